@@ -1,0 +1,96 @@
+"""Every bound on what may be entered, in one place: the form, the rules and the help text import it.
+
+The bounds are the project's own: wide enough for every bicycle that we know of, narrow enough to catch a
+number typed in the wrong unit. Each says why it stands where it does.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """The closed range [low, high] of one input, in `unit`, with the reason for the bounds."""
+
+    label: str
+    low: float
+    high: float
+    unit: str
+    kind: str
+    reason: str
+    whole: bool = False
+
+    def holds(self, value: float) -> bool:
+        """Return whether `value`, in this limit's unit, lies in the closed range (false for a NaN)."""
+        return self.low <= value <= self.high
+
+    def sentence(self, value: float) -> str:
+        """Return the refusal of `value`, in this limit's unit: the value, the range and what to do."""
+        unit = f" {self.unit}" if self.unit else ""
+        return (
+            f"{self.label} of {value:g}{unit} is outside {self.low:g} to {self.high:g}{unit}: {self.reason}. "
+            f"Check the number and its unit."
+        )
+
+
+LIMITS: dict[str, Limit] = {
+    "rider_mass_kg": Limit(
+        "Rider weight", 20, 160, "kg", "mass", "below is a child's bike, above no fork is made for the load"
+    ),
+    "kit_mass_kg": Limit("Kit weight", 0, 40, "kg", "mass", "clothes, water, tools and luggage worn or carried"),
+    "bike_mass_kg": Limit("Bike weight", 5, 35, "kg", "mass", "from a race bike to one with a motor"),
+    "rider_front_share_percent": Limit(
+        "Rider's share on the front wheel", 20, 60, "%", "share", "outside nobody keeps a riding stance"
+    ),
+    "temperature_c": Limit("Temperature", -30, 60, "°C", "temperature", "seals and oil are not used beyond"),
+    "altitude_m": Limit("Altitude", -430, 6000, "m", "altitude", "from the lowest shore to the highest pass"),
+    "travel_mm": Limit("Fork travel", 40, 220, "mm", "length", "no bicycle fork is shorter or longer"),
+    "longest_travel_mm": Limit(
+        "Travel without travel spacers", 40, 220, "mm", "length", "no bicycle fork is shorter or longer"
+    ),
+    "stanchion_mm": Limit("Stanchion diameter", 28, 42, "mm", "length", "no bicycle fork has thinner or thicker"),
+    "head_angle_deg": Limit("Head angle", 58, 76, "°", "angle", "no bicycle steers outside this range"),
+    "stroke_mm": Limit("Shock stroke", 20, 100, "mm", "length", "no bicycle shock is shorter or longer"),
+    "leverage_start": Limit(
+        "Leverage at the start of the stroke", 1.0, 5.0, "", "ratio", "wheel travel per shock stroke of a bicycle"
+    ),
+    "leverage_end": Limit(
+        "Leverage at the end of the stroke", 1.0, 5.0, "", "ratio", "wheel travel per shock stroke of a bicycle"
+    ),
+    "sag_target_percent": Limit(
+        "Target sag", 5, 45, "%", "share", "less leaves no grip, more leaves too little travel"
+    ),
+    "rebound_clicks": Limit(
+        "Rebound clicks", 1, 60, "", "count", "the clicks counted from fully closed to fully open", True
+    ),
+    "compression_clicks": Limit(
+        "Compression clicks", 1, 60, "", "count", "the clicks counted from fully closed to fully open", True
+    ),
+    "max_pressure_psi": Limit(
+        "Maximum pressure", 30, 400, "psi", "pressure", "the figure printed on the unit or in its manual"
+    ),
+    "min_pressure_psi": Limit(
+        "Minimum pressure", 0, 300, "psi", "pressure", "the figure printed on the unit or in its manual"
+    ),
+    "bore_mm": Limit("Bore of the air chamber", 15, 70, "mm", "length", "inside diameter that the piston runs in"),
+    "rod_mm": Limit("Rod diameter", 3, 30, "mm", "length", "the rod through the negative chamber"),
+    "positive_volume_cm3": Limit(
+        "Positive chamber volume", 15, 900, "cm³", "volume", "fully extended and without volume spacers"
+    ),
+    "negative_volume_cm3": Limit("Negative chamber volume", 0.5, 400, "cm³", "volume", "fully extended"),
+    "port_position_mm": Limit(
+        "Equalising port", 0.5, 40, "mm", "length", "compression at which the chambers are joined"
+    ),
+    "negative_rate_n_per_mm": Limit(
+        "Rate of the negative coil", 0.2, 30, "N/mm", "rate", "a coil of a few newtons a millimetre"
+    ),
+    "negative_length_mm": Limit(
+        "Working length of the negative coil", 1, 100, "mm", "length", "compression at which the coil is free"
+    ),
+    "volume_spacers": Limit("Volume spacers", 0, 12, "", "count", "more do not fit in a chamber", True),
+    "volume_spacer_cm3": Limit("Volume of one spacer", 0.5, 60, "cm³", "volume", "what one spacer takes away"),
+}
+
+#: Target sag outside this range, in per cent, is computed but carries a caution (common practice, no source).
+USUAL_SAG_PERCENT = (8.0, 40.0)
