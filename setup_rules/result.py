@@ -1,0 +1,135 @@
+"""What the rules answer: per spring end the numbers for the pump, the O-ring and the adjusters, with reasons.
+
+Every pressure is gauge and in pascals; `pressure_pa` is what to pump at the bench, wheel off the ground, after
+the chambers were equalised by cycling. Texts are a template and its values, so that one door can translate them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from setup_rules.request import EndName, SetupRequest
+
+#: Changes whenever the same request would give another answer; stored beside every result.
+RULES_VERSION = "1"
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One sentence with a stable code: an English template and the values that fill it."""
+
+    code: str
+    template: str
+    values: dict[str, str | float] = field(default_factory=dict)
+    source: str = ""
+    end: EndName | None = None
+
+    @property
+    def message(self) -> str:
+        """The sentence in English, filled in."""
+        return self.template.format(**self.values)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClickStart:
+    """A start point of one adjuster: `out` clicks out from fully closed, of `total`; `clamped` at an end stop."""
+
+    out: int
+    total: int
+    clamped: bool
+    damping_n_s_per_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Curve:
+    """Force over compression at the recommended pressure, for the plot: equal-length tuples [mm], [N].
+
+    `load_n` is the force that has to be held at each compression (constant on a fork, falling or rising with
+    the leverage on a shock).
+    """
+
+    compression_mm: tuple[float, ...]
+    force_n: tuple[float, ...]
+    load_n: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndSetup:
+    """The recommendation for one spring end. Low and high bound 90 % of cases (5th and 95th percentile)."""
+
+    end: EndName
+    travel_mm: float
+    pressure_pa: float
+    pressure_low_pa: float
+    pressure_high_pa: float
+    ride_pressure_pa: float
+    max_pressure_pa: float
+    max_pressure_assumed: bool
+    min_pressure_pa: float
+    min_pressure_assumed: bool
+    sag_target_mm: float
+    sag_target_percent: float
+    sag_expected_mm: float
+    sag_low_mm: float
+    sag_high_mm: float
+    wheel_travel_mm: float
+    wheel_sag_mm: float
+    load_n: float
+    rate_n_per_m: float
+    full_force_n: float
+    volume_spacers: int
+    rebound: ClickStart | None
+    compression: ClickStart | None
+    curve: Curve
+    checks_used: int = 0
+    friction_n: float | None = None
+    force_factor: float | None = None
+
+    @property
+    def tolerance_mm(self) -> float:
+        """Miss of the target sag [mm] that is good enough: the larger of 2 mm and 2 % of the travel or stroke."""
+        return max(2.0, 0.02 * self.travel_mm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SagCheck:
+    """Sag readings [mm] at one set pressure [Pa, gauge], as taken at one time on one spring end.
+
+    `readings_mm` settled any way; `from_above` eased on, `from_below` pushed down and let up.
+    Conditions are those where pressure was read and sag taken; None means the bench of the request.
+    """
+
+    end: EndName
+    pressure_pa: float
+    readings_mm: tuple[float, ...] = ()
+    readings_from_above_mm: tuple[float, ...] = ()
+    readings_from_below_mm: tuple[float, ...] = ()
+    temperature_c: float | None = None
+    altitude_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakenCheck:
+    """A sag check with the request that was in force when it was taken, so that it can still be translated."""
+
+    check: SagCheck
+    request: SetupRequest
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setup:
+    """One whole answer: the request, what each end is to be set to, cautions, reasons, and the checks behind it."""
+
+    request: SetupRequest
+    front: EndSetup | None
+    rear: EndSetup | None
+    cautions: tuple[Note, ...]
+    reasons: tuple[Note, ...]
+    checks: tuple[TakenCheck, ...] = ()
+    settled: bool | None = None
+    rules_version: str = RULES_VERSION
+
+    def ends(self) -> tuple[EndSetup, ...]:
+        """Return the spring ends that the answer has, front first."""
+        return tuple(end for end in (self.front, self.rear) if end is not None)
