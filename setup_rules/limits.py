@@ -52,6 +52,9 @@ LIMITS: dict[str, Limit] = {
     "stanchion_mm": Limit("Stanchion diameter", 28, 42, "mm", "length", "no bicycle fork has thinner or thicker"),
     "head_angle_deg": Limit("Head angle", 58, 76, "°", "angle", "no bicycle steers outside this range"),
     "stroke_mm": Limit("Shock stroke", 20, 100, "mm", "length", "no bicycle shock is shorter or longer"),
+    "wheel_travel_mm": Limit(
+        "Rear wheel travel", 40, 260, "mm", "length", "no bicycle's rear wheel travels less or more"
+    ),
     "leverage_start": Limit(
         "Leverage at the start of the stroke", 1.0, 5.0, "", "ratio", "wheel travel per shock stroke of a bicycle"
     ),
