@@ -1,0 +1,85 @@
+"""What the tests share: an app on a folder of its own, a client, and plain requests."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from webapp import create_app
+from webapp.storage.database import database
+
+BASE_URL = "https://cards.example"
+
+#: The request of the interface's own description: both ends, bench and ride apart.
+WHOLE_REQUEST: dict[str, Any] = {
+    "rider_mass_kg": 78,
+    "kit_mass_kg": 4,
+    "bike_mass_kg": 14,
+    "riding_style": "trail",
+    "bench": {"temperature_c": 20, "altitude_m": 300},
+    "ride": {"temperature_c": 8, "altitude_m": 1400},
+    "front": {
+        "travel_mm": 140,
+        "stanchion_mm": 34,
+        "negative_spring": "air",
+        "head_angle_deg": 65.5,
+        "sag_target_percent": 20,
+        "rebound_clicks": 16,
+        "max_pressure_psi": 150,
+    },
+    "rear": {
+        "stroke_mm": 55,
+        "leverage_start": 2.9,
+        "leverage_end": 2.4,
+        "sag_target_percent": 30,
+        "rebound_clicks": 14,
+    },
+}
+
+
+@pytest.fixture
+def make_app(tmp_path: Path) -> Iterator[Callable[..., Flask]]:
+    """Build apps on the test's own data folder; settings by keyword."""
+    made: list[Flask] = []
+
+    def make(**settings: Any) -> Flask:
+        given = {
+            "TESTING": True,
+            "DATA": str(tmp_path / "data"),
+            "PUBLIC_BASE_URL": BASE_URL,
+            "SECRET_KEY": "only-for-tests-0123456789",
+            "WTF_CSRF_ENABLED": False,
+            "RATELIMIT_ENABLED": False,
+            **settings,
+        }
+        app = create_app(given)
+        made.append(app)
+        return app
+
+    yield make
+    for app in made:
+        with app.app_context():
+            database.engine.dispose()
+
+
+@pytest.fixture
+def app(make_app: Callable[..., Flask]) -> Flask:
+    """The app as most tests want it: hosted, without form tokens and rate limits."""
+    return make_app()
+
+
+@pytest.fixture
+def client(app: Flask) -> FlaskClient:
+    """A browser without a screen."""
+    return app.test_client()
+
+
+@pytest.fixture
+def whole_request() -> dict[str, Any]:
+    """A fresh copy of a request for both ends."""
+    return {k: dict(v) if isinstance(v, dict) else v for k, v in WHOLE_REQUEST.items()}

@@ -1,0 +1,1 @@
+"""All that touches rows: mapped classes, queries, documents and migrations."""

@@ -1,0 +1,13 @@
+"""Runs the migrations on the connection that `webapp.storage.migrate` hands over, inside its transaction."""
+
+from alembic import context
+
+from webapp.storage.rows import Base
+
+context.configure(
+    connection=context.config.attributes["connection"],
+    target_metadata=Base.metadata,
+    render_as_batch=True,
+    transactional_ddl=False,
+)
+context.run_migrations()

@@ -1,0 +1,25 @@
+"""The two free texts that a setup may carry, their bounds, and what is refused in them."""
+
+from __future__ import annotations
+
+import unicodedata
+from typing import Final
+
+from webapp.i18n import gettext as _
+
+#: Longest texts that still fit their place on an A6 card.
+BIKE_LABEL_LENGTH: Final = 60
+SERVICE_NOTE_LENGTH: Final = 200
+
+# Invisible marks that turn the reading direction round could make a card say something else than was typed.
+_DIRECTION_MARKS: Final = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+_REFUSED_CATEGORIES: Final = frozenset({"Cc", "Cs", "Cn", "Co", "Zl", "Zp"})
+
+
+def text_problem(text: str, length: int) -> str | None:
+    """Return what is wrong with a one-line `text` of at most `length` characters, or None."""
+    if any(c in _DIRECTION_MARKS or unicodedata.category(c) in _REFUSED_CATEGORIES for c in text):
+        return _("Use letters, digits and signs on one line, without control characters.")
+    if len(text) > length:
+        return _("Use at most %(length)d characters; this has %(found)d.", length=length, found=len(text))
+    return None

@@ -1,0 +1,1 @@
+"""One blueprint a module: read the input, call one service, present, answer."""

@@ -1,0 +1,5 @@
+"""Placeholder until its owner lands it."""
+
+from flask import Blueprint
+
+blueprint = Blueprint("setups", __name__)
