@@ -5,9 +5,9 @@ corrects a setup from measured sag.
 """
 
 from setup_rules.errors import LimitError, NoSolutionError, Problem, RequestError, SetupRulesError
-from setup_rules.recommend import recommend
+from setup_rules.recommend import apply_sag_check, recommend
 from setup_rules.request import Conditions, FrontEnd, RearEnd, SetupRequest, read_request, request_data
-from setup_rules.result import EndSetup, SagCheck, Setup
+from setup_rules.result import EndSetup, SagCheck, Setup, TakenCheck
 
 __all__ = [
     "Conditions",
@@ -22,6 +22,8 @@ __all__ = [
     "Setup",
     "SetupRequest",
     "SetupRulesError",
+    "TakenCheck",
+    "apply_sag_check",
     "read_request",
     "recommend",
     "request_data",

@@ -1,11 +1,246 @@
-"""From a request to a setup: composition only, no formula."""
+"""From a request to a setup, and from a setup and a sag check to the next: composition only, no formula."""
 
 from __future__ import annotations
 
-from setup_rules.request import SetupRequest
-from setup_rules.result import Setup
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from setup_rules import constants as c
+from setup_rules.belief import Belief, EndModel, prior_belief
+from setup_rules.damping import clicks_for, damping_n_s_per_m
+from setup_rules.linkage import wheel_rate_n_per_m
+from setup_rules.notes import end_cautions, end_reasons, general_cautions
+from setup_rules.request import EndName, FrontEnd, SetupRequest
+from setup_rules.result import ClickStart, Curve, EndSetup, Note, SagCheck, Setup, TakenCheck
+from setup_rules.sag_check import belief_of, with_check
+from setup_rules.sag_target import sag_target_percent
+from setup_rules.size_class import COLUMN, UNKNOWNS
+from setup_rules.start_pressure import Banded, expected_sag_m, wanted_pressure_pa
+from setup_rules.units import PSI_PA
+
+_CURVE_POINTS = 49
 
 
-def recommend(request: SetupRequest) -> Setup:
-    """Return the recommended setup for `request`."""
-    raise NotImplementedError
+def recommend(request: SetupRequest, checks: tuple[TakenCheck, ...] = ()) -> Setup:
+    """Return the recommended setup for a request.
+
+    Parameters
+    ----------
+    request : SetupRequest
+        As `read_request` gives it: every value inside its limits.
+    checks : tuple of TakenCheck
+        Sag checks taken so far on this bike, oldest first; each is translated from the request it was taken under.
+
+    Returns
+    -------
+    Setup
+        Per spring end: pressure to pump at the bench [Pa, gauge] and its 90 % band, target sag [mm] and the band of
+        the sag to expect, clicks, curve; with reasons and cautions.
+
+    Examples
+    --------
+    >>> from setup_rules import read_request
+    >>> front = {"travel_mm": 140, "stanchion_mm": 34}
+    >>> setup = recommend(read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": front}))
+    >>> setup.front.pressure_low_pa < setup.front.pressure_pa < setup.front.pressure_high_pa
+    True
+    """
+    return _compose(request, checks, {})
+
+
+def apply_sag_check(setup: Setup, check: SagCheck) -> Setup:
+    """Return the setup corrected by a sag check, which is kept with all earlier ones.
+
+    `settled` of the answer is true when the sag to expect at the pressure as set is within the tolerance (2 mm or
+    2 % of the travel): that end then keeps its pressure.
+
+    Parameters
+    ----------
+    setup : Setup
+        The setup in force.
+    check : SagCheck
+        One to six readings [mm] at one set pressure [Pa, gauge].
+
+    Returns
+    -------
+    Setup
+        A new setup; the other end is unchanged.
+
+    Raises
+    ------
+    RequestError
+        When the check cannot be used: no reading, zero sag, more than the travel, readings that disagree.
+
+    Examples
+    --------
+    >>> from setup_rules import read_request
+    >>> setup = recommend(read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": {"travel_mm": 140}}))
+    >>> pumped = setup.front.pressure_pa
+    >>> after = apply_sag_check(setup, SagCheck(end="front", pressure_pa=pumped, readings_mm=(42.0, 41.0, 42.0)))
+    >>> after.front.pressure_pa > pumped, after.settled
+    (True, False)
+    """
+    checks = with_check(setup.request, setup.checks, check)
+    answer = _compose(setup.request, checks, {check.end: check})
+    for name in ("front", "rear"):
+        if name != check.end and getattr(setup, name) is not None:
+            answer = replace(answer, **{name: getattr(setup, name)})
+    return answer
+
+
+def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], held: dict[EndName, SagCheck]) -> Setup:
+    results: dict[str, EndSetup] = {}
+    cautions: list[Note] = []
+    reasons: list[Note] = []
+    settled: bool | None = None
+    for name, end in request.ends():
+        model = EndModel(name, end, request)
+        belief = belief_of(request, name, checks)
+        used = sum(1 for taken in checks if taken.check.end == name)
+        result, wanted = _end_setup(model, belief, used, None)
+        if name in held:
+            result, settled = _settle(model, belief, used, held[name], result)
+        results[name] = result
+        cautions += end_cautions(model, result, wanted)
+        share = float(model._front_share(belief.centre[COLUMN["share"]]))
+        reasons += end_reasons(model, result, share if name == "front" else 1.0 - share)
+    has_coil = any(end.negative_spring == "coil" for _, end in request.ends())
+    return Setup(
+        request=request,
+        front=results.get("front"),
+        rear=results.get("rear"),
+        cautions=(*cautions, *general_cautions(has_coil)),
+        reasons=tuple(reasons),
+        checks=checks,
+        settled=settled,
+    )
+
+
+def _settle(
+    model: EndModel, belief: Belief, used: int, check: SagCheck, moved: EndSetup
+) -> tuple[EndSetup, bool]:
+    """Keep the pressure as set where the sag to expect there is good enough, or no pressure would do better."""
+    kept_pa = _at_bench(model, check)
+    kept, _ = _end_setup(model, belief, used, kept_pa)
+    inside = moved.min_pressure_pa <= kept_pa <= moved.max_pressure_pa
+    good = abs(kept.sag_expected_mm - kept.sag_target_mm) <= kept.tolerance_mm
+    return (kept, True) if inside and good else (moved, False)
+
+
+def _at_bench(model: EndModel, check: SagCheck) -> float:
+    from setup_rules.evidence import evidence_from
+
+    evidence = evidence_from(TakenCheck(check=check, request=model.request), model)
+    return float(model.bench_gauge_pa(evidence.set_abs_pa, evidence.conditions))
+
+
+def _end_setup(model: EndModel, belief: Belief, used: int, kept_pa: float | None) -> tuple[EndSetup, Banded]:
+    end, name = model.end, model.name
+    percent = end.sag_target_percent or sag_target_percent(model.request.riding_style, name)
+    target_m = percent / 100 * model.travel_m
+    wanted = wanted_pressure_pa(model, belief, target_m)
+    low_pa, high_pa = pressure_limits_pa(model)
+    pressure = min(max(wanted.middle, low_pa), high_pa) if kept_pa is None else kept_pa
+    sag = expected_sag_m(model, belief, pressure, target_m)
+    ride = model.request.ride
+    set_abs = model.set_abs_pa(pressure, ride)
+    spring, site = model.springs(belief.centre), model.site(ride)
+    load = float(model.load_n(belief.centre))
+    x = sag.middle
+    rebound, compression = _clicks(model, belief, set_abs, x)
+    prior_middle = wanted_pressure_pa(model, prior_belief(), target_m).middle if used else None
+    return (
+        EndSetup(
+            end=name,
+            travel_mm=end.compression_mm,
+            pressure_pa=pressure,
+            pressure_low_pa=min(max(wanted.low, low_pa), high_pa),
+            pressure_high_pa=min(max(wanted.high, low_pa), high_pa),
+            ride_pressure_pa=set_abs - site.ambient_pa,
+            max_pressure_pa=high_pa,
+            max_pressure_assumed=end.max_pressure_psi is None,
+            min_pressure_pa=low_pa,
+            min_pressure_assumed=end.min_pressure_psi is None,
+            sag_target_mm=target_m * 1000,
+            sag_target_percent=percent,
+            sag_expected_mm=sag.middle * 1000,
+            sag_low_mm=sag.low * 1000,
+            sag_high_mm=sag.high * 1000,
+            wheel_travel_mm=model.leverage.wheel_travel_m(model.travel_m) * 1000,
+            wheel_sag_mm=model.leverage.wheel_travel_m(target_m) * 1000,
+            load_n=load * float(model.leverage.at(target_m)),
+            rate_n_per_m=float(spring.rate_n_per_m(x, set_abs, site)),
+            full_force_n=float(spring.force_n(model.travel_m, set_abs, site)),
+            volume_spacers=end.volume_spacers,
+            rebound=rebound,
+            compression=compression,
+            curve=_curve(model, spring, set_abs, load),
+            checks_used=used,
+            friction_n=belief.mean(model.friction_n(belief.z)) if used else None,
+            force_factor=None if prior_middle is None else wanted.middle / prior_middle,
+        ),
+        wanted,
+    )
+
+
+def pressure_limits_pa(model: EndModel) -> tuple[float, float]:
+    """Return the (minimum, maximum) pressure [Pa, gauge] of an end: as entered, else the class's cautious guess."""
+    end = model.end
+    high = end.max_pressure_psi or c.ASSUMED_MAX_PSI[model.name].value
+    low = c.ASSUMED_MIN_PSI[model.name].value if end.min_pressure_psi is None else end.min_pressure_psi
+    return min(low, 0.9 * high) * PSI_PA, high * PSI_PA
+
+
+def _curve(model: EndModel, spring: Any, set_abs_pa: float, load_n: float) -> Curve:
+    x = np.linspace(0.0, model.travel_m, _CURVE_POINTS)
+    force = spring.force_n(x, set_abs_pa, model.site(model.request.ride))
+    load = load_n * np.broadcast_to(model.leverage.at(x), x.shape)
+    return Curve(
+        compression_mm=tuple(round(float(v) * 1000, 3) for v in x),
+        force_n=tuple(round(float(v), 2) for v in force),
+        load_n=tuple(round(float(v), 2) for v in load),
+    )
+
+
+def _clicks(
+    model: EndModel, belief: Belief, set_abs_pa: float, sag_m: float
+) -> tuple[ClickStart, ClickStart | None]:
+    z, style, end = belief.centre, model.request.riding_style, model.end
+    need = _wheel_damping(model, z, set_abs_pa, sag_m, 1.0)
+    reference = _reference_damping(model)
+    total = end.rebound_clicks or int(c.ASSUMED_CLICKS.value)
+    ratio = c.REBOUND_RATIO
+    rebound = clicks_for(ratio[style] * need, ratio["trail"] * reference, total)
+    if end.compression_clicks is None:
+        return rebound, None
+    ratio = c.COMPRESSION_RATIO
+    return rebound, clicks_for(ratio[style] * need, ratio["trail"] * reference, end.compression_clicks)
+
+
+def _reference_damping(model: EndModel) -> float:
+    """Return the critical damping at this end for the reference rider on this bike, set up for trail."""
+    rider = replace(
+        model.request, rider_mass_kg=c.REFERENCE_RIDER.value, kit_mass_kg=0.0, riding_style="trail"
+    )
+    reference = EndModel(model.name, model.end, rider)
+    centre = np.zeros(len(UNKNOWNS))
+    sag_m = sag_target_percent("trail", model.name) / 100 * model.travel_m
+    load = float(reference.load_n(centre)) * float(model.leverage.at(sag_m))
+    site = model.site(model.request.ride)
+    set_abs = float(reference.springs(centre).set_abs_pa_for(sag_m, load, site))
+    return _wheel_damping(reference, centre, max(set_abs, site.ambient_pa), sag_m, 1.0)
+
+
+def _wheel_damping(model: EndModel, z: Any, set_abs_pa: float, sag_m: float, ratio: float) -> float:
+    """Return the damping coefficient at the spring [N·s/m] for a damping ratio of the wheel's motion."""
+    spring, site = model.springs(z), model.site(model.request.ride)
+    rate = float(spring.rate_n_per_m(sag_m, set_abs_pa, site, c.RIDE_EXPONENT.value))
+    mass = float(model.sprung_kg(z))
+    if isinstance(model.end, FrontEnd):
+        return damping_n_s_per_m(rate, mass, ratio)
+    leverage = float(model.leverage.at(sag_m))
+    force = float(spring.force_n(sag_m, set_abs_pa, site))
+    at_wheel = wheel_rate_n_per_m(rate, force, leverage, float(model.leverage.slope_at(sag_m)))
+    return damping_n_s_per_m(max(at_wheel, 1.0), mass, ratio) * leverage**2

@@ -7,7 +7,6 @@ the chambers were equalised by cycling. Texts are a template and its values, so 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
 
 from setup_rules.request import EndName, SetupRequest
 

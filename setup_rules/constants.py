@@ -1,0 +1,160 @@
+"""Every number that the rules assume, each with its unit, what kind of number it is, and where it comes from.
+
+Kinds: *exact* (by definition), *measured* (from a named source), *agreed practice* (what the trade does, no
+source) and *our estimate* (engineering judgement from memory, to be replaced by the figures of the unit on the
+bench). No open force-travel or damper curve of a bicycle unit was found, so nothing here was fitted to one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+Kind = Literal["exact", "measured", "agreed practice", "our estimate"]
+
+PRACTICE: Final = "common practice, no source"
+ESTIMATE: Final = "our estimate, from memory"
+
+
+@dataclass(frozen=True, slots=True)
+class Constant:
+    """One assumed number: its value in `unit`, its kind and its source."""
+
+    value: float
+    unit: str
+    kind: Kind
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """What an unknown may be: evenly spread over [low, high], in `unit`; the middle is the central value."""
+
+    low: float
+    high: float
+    unit: str
+    source: str = ESTIMATE
+    kind: Kind = "our estimate"
+
+    @property
+    def middle(self) -> float:
+        """The central value, half-way between low and high."""
+        return 0.5 * (self.low + self.high)
+
+
+@dataclass(frozen=True, slots=True)
+class Normal:
+    """What an unknown may be: normally distributed about `mean` with standard deviation `sigma`, in `unit`."""
+
+    mean: float
+    sigma: float
+    unit: str
+    source: str = ESTIMATE
+    kind: Kind = "our estimate"
+
+
+STANDARD_GRAVITY: Final = Constant(9.80665, "m/s²", "exact", "conventional value, ISO 80000-3")
+ZERO_CELSIUS: Final = Constant(273.15, "K", "exact", "definition of the degree Celsius, SI brochure")
+SEA_LEVEL_PRESSURE: Final = Constant(101_325.0, "Pa", "exact", "ISO 2533, sea-level value")
+SEA_LEVEL_TEMPERATURE: Final = Constant(288.15, "K", "exact", "ISO 2533, sea-level value")
+LAPSE_RATE: Final = Constant(0.0065, "K/m", "exact", "ISO 2533, troposphere")
+LAPSE_EXPONENT: Final = Constant(5.255_88, "", "exact", "ISO 2533: g·M / (R·lapse rate)")
+
+#: Share of rider and kit on the front wheel, in the riding stance on level ground.
+FRONT_SHARE: Final = {
+    "standing": Normal(0.39, 0.035, "", "our estimate: moments about the rear axle, rider above the cranks"),
+    "seated": Normal(
+        0.31,
+        0.035,
+        "",
+        "computed from bicycles and riders measured for the BicycleParameters package (0.284 to 0.355 with bike)",
+        "measured",
+    ),
+}
+#: Spread of the front share when somebody measured or entered it.
+FRONT_SHARE_ENTERED_SIGMA: Final = Constant(0.01, "", "our estimate", ESTIMATE)
+BIKE_FRONT_SHARE: Final = Normal(0.475, 0.02, "")
+UNSPRUNG_MASS: Final = {"front": Normal(3.2, 0.4, "kg"), "rear": Normal(4.0, 0.5, "kg")}
+
+#: Stanchion [mm] -> (bore [mm], usual travel [mm], V(0)/V_end without volume spacers).
+STANCHION_CLASSES: Final[dict[int, tuple[float, tuple[float, float], float]]] = {
+    30: (26.5, (80.0, 100.0), 2.5),
+    32: (28.5, (80.0, 120.0), 2.5),
+    34: (30.8, (120.0, 150.0), 2.5),
+    35: (30.8, (120.0, 150.0), 2.5),
+    36: (32.8, (140.0, 170.0), 2.55),
+    38: (34.6, (160.0, 190.0), 2.55),
+    40: (36.3, (180.0, 203.0), 2.6),
+}
+#: Longest travel [mm] up to which a stanchion [mm] is assumed when none is given.
+STANCHION_FOR_TRAVEL: Final = ((100.0, 32), (150.0, 34), (170.0, 36), (190.0, 38), (float("inf"), 40))
+
+FORK_BORE_FACTOR: Final = Spread(0.98, 1.02, "")
+FORK_BORE_FACTOR_STANCHION_UNKNOWN: Final = Spread(0.93, 1.07, "")
+FORK_RATIO_OFFSET: Final = Spread(-0.3, 0.3, "")
+FORK_NEGATIVE_AREA: Final = Spread(0.90, 0.96, "of the bore's area")
+SHOCK_BORE: Final = Spread(36.0, 42.0, "mm")
+SHOCK_RATIO: Final = Spread(2.2, 3.3, "")
+SHOCK_NEGATIVE_AREA: Final = Spread(0.75, 0.92, "of the bore's area")
+NEGATIVE_VOLUME: Final = Spread(0.08, 0.26, "of area times travel")
+PORT_POSITION: Final = Spread(0.03, 0.08, "of travel")
+COIL_RATE: Final = Spread(2.5, 5.0, "N/mm")
+COIL_LENGTH: Final = Spread(20.0, 40.0, "mm")
+LEG_AREA: Final = Constant(1.1, "of the bore's area", "our estimate", ESTIMATE)
+LEG_VOLUME: Final = Spread(1.6, 3.0, "of lower-leg area times travel")
+FRICTION: Final = {"front": Spread(8.0, 30.0, "N"), "rear": Spread(15.0, 50.0, "N")}
+#: What the model leaves out (real gas, seals, temperature not settled), as a share of the load.
+MODEL_SIGMA: Final = Constant(0.015, "of the load", "our estimate", ESTIMATE)
+
+SPACER_VOLUME: Final = {
+    "front": Constant(8.0, "cm³", "our estimate", ESTIMATE),
+    "rear": Constant(6.0, "cm³", "our estimate", ESTIMATE),
+}
+#: Less than this of the swept volume is never left at full compression, however many spacers are entered.
+LEAST_END_VOLUME: Final = Constant(0.05, "of area times travel", "our estimate", ESTIMATE)
+
+#: Target sag by style, per cent of travel (front) and of stroke (rear), lowest to highest.
+SAG_RANGE: Final[dict[str, dict[str, Spread]]] = {
+    "cross_country": {"front": Spread(15, 20, "%", PRACTICE), "rear": Spread(20, 25, "%", PRACTICE)},
+    "trail": {"front": Spread(20, 25, "%", PRACTICE), "rear": Spread(25, 30, "%", PRACTICE)},
+    "enduro": {"front": Spread(20, 28, "%", PRACTICE), "rear": Spread(28, 33, "%", PRACTICE)},
+    "downhill": {"front": Spread(25, 33, "%", PRACTICE), "rear": Spread(30, 35, "%", PRACTICE)},
+    "park": {"front": Spread(10, 15, "%", PRACTICE), "rear": Spread(15, 20, "%", PRACTICE)},
+}
+
+#: Damping ratio aimed at by style: 0.3 lively to 0.6 calm.
+REBOUND_RATIO: Final = {"cross_country": 0.36, "trail": 0.42, "enduro": 0.45, "downhill": 0.50, "park": 0.40}
+COMPRESSION_RATIO: Final = {
+    "cross_country": 0.23,
+    "trail": 0.20,
+    "enduro": 0.21,
+    "downhill": 0.23,
+    "park": 0.26,
+}
+DAMPING_RATIO_SOURCE: Final = ESTIMATE
+#: Damping at fully closed over damping at fully open, spread evenly in ratio over the clicks.
+CLICK_RANGE: Final = Constant(6.0, "", "our estimate", ESTIMATE)
+#: The rider whose damping need sits at the middle click: rider and kit.
+REFERENCE_RIDER: Final = Constant(
+    79.0, "kg", "our estimate", "our estimate: 75 kg rider with 4 kg of kit, trail"
+)
+ASSUMED_CLICKS: Final = Constant(16, "clicks", "our estimate", ESTIMATE)
+#: Polytropic exponent while riding: between isothermal (1) and adiabatic air (1.40).
+RIDE_EXPONENT: Final = Constant(
+    1.35, "", "our estimate", "our estimate, between 1 and cp/cv of dry air, 1.40"
+)
+
+#: Used only when nobody entered the figure printed on the unit; always marked as assumed.
+ASSUMED_MAX_PSI: Final = {
+    "front": Constant(150.0, "psi", "our estimate", "our cautious estimate; the figure on the unit rules"),
+    "rear": Constant(300.0, "psi", "our estimate", "our cautious estimate; the figure on the unit rules"),
+}
+ASSUMED_MIN_PSI: Final = {
+    "front": Constant(25.0, "psi", "our estimate", "our cautious estimate; the figure in the manual rules"),
+    "rear": Constant(50.0, "psi", "our estimate", "our cautious estimate; the figure in the manual rules"),
+}
+
+READING_SIGMA_MM: Final = {
+    "front": Constant(1.0, "mm", "our estimate", "our estimate: O-ring and ruler on a stanchion"),
+    "rear": Constant(0.6, "mm", "our estimate", "our estimate: O-ring and ruler on a shock shaft"),
+}

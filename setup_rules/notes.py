@@ -1,0 +1,299 @@
+"""The sentences that go with a result: why each number is what it is, and where somebody could get hurt."""
+
+from __future__ import annotations
+
+from setup_rules import constants as c
+from setup_rules.belief import EndModel
+from setup_rules.limits import USUAL_SAG_PERCENT
+from setup_rules.request import EndName, FrontEnd, RearEnd
+from setup_rules.result import EndSetup, Note
+from setup_rules.sag_target import sag_range_percent
+from setup_rules.size_class import fork_class
+from setup_rules.start_pressure import Banded
+from setup_rules.units import PSI_PA
+
+_WORD: dict[EndName, str] = {"front": "fork", "rear": "shock"}
+
+
+def general_cautions(has_coil: bool) -> tuple[Note, ...]:
+    """Return the cautions that every setup carries."""
+    notes = [
+        Note(
+            "start_point",
+            "These numbers are a start point. The manual of the fork, the shock and the frame and local rules come "
+            "first; in doubt, ask a qualified mechanic.",
+        ),
+        Note(
+            "stop_and_ask",
+            "Play, a crack, a leak, a spring stuck down or a noise that was not there: stop riding and see a "
+            "qualified mechanic.",
+        ),
+    ]
+    if has_coil:
+        notes.append(
+            Note(
+                "coil_negative",
+                "With a coil as negative spring altitude changes the sag. Check it where you ride.",
+            )
+        )
+    return tuple(notes)
+
+
+def end_cautions(model: EndModel, result: EndSetup, wanted: Banded) -> tuple[Note, ...]:
+    """Return the cautions of one end: its limits, an unusual target, a changed travel."""
+    end, name = model.end, model.name
+    notes: list[Note] = []
+    limit = {"unit": _WORD[name], "wanted": _psi(wanted.middle), "sag": f"{result.sag_expected_mm:.0f}"}
+    if wanted.middle > result.max_pressure_pa:
+        notes.append(
+            Note(
+                "pressure_above_maximum",
+                "The {unit} would need {wanted} psi, more than its maximum of {limit} psi. Do not go above it: set the "
+                "maximum, expect about {sag} mm of sag, and ask a workshop for a spring or a unit made for the load.",
+                {**limit, "limit": _psi(result.max_pressure_pa)},
+                end=name,
+            )
+        )
+    if wanted.middle < result.min_pressure_pa:
+        notes.append(
+            Note(
+                "pressure_below_minimum",
+                "The {unit} would need {wanted} psi, less than its minimum of {limit} psi. Do not ride below it: set the "
+                "minimum, expect about {sag} mm of sag, and ask a workshop for a lighter spring or a lighter unit.",
+                {**limit, "limit": _psi(result.min_pressure_pa)},
+                end=name,
+            )
+        )
+    if result.max_pressure_assumed:
+        notes.append(
+            Note(
+                "maximum_assumed",
+                "The maximum pressure of the {unit} was not entered; {limit} psi is a cautious guess. Read the figure "
+                "printed on the unit and never pump above it.",
+                {"unit": _WORD[name], "limit": _psi(result.max_pressure_pa)},
+                end=name,
+            )
+        )
+    if not USUAL_SAG_PERCENT[0] <= result.sag_target_percent <= USUAL_SAG_PERCENT[1]:
+        notes.append(
+            Note(
+                "sag_unusual",
+                "A target sag of {percent} % is outside the usual {low} to {high} %. Ride carefully at first.",
+                {
+                    "percent": f"{result.sag_target_percent:g}",
+                    "low": f"{USUAL_SAG_PERCENT[0]:g}",
+                    "high": f"{USUAL_SAG_PERCENT[1]:g}",
+                },
+                source=c.PRACTICE,
+                end=name,
+            )
+        )
+    notes.extend(_build_cautions(end, name))
+    return tuple(notes)
+
+
+def _build_cautions(end: FrontEnd | RearEnd, name: EndName) -> list[Note]:
+    notes: list[Note] = []
+    if isinstance(end, FrontEnd) and (end.longest_travel_mm or end.travel_mm) > end.travel_mm:
+        notes.append(
+            Note(
+                "travel_spacers",
+                "Travel was set by spacers: with the air out and the fork fully compressed, check the gap from tyre to "
+                "crown and to the frame before riding, and keep to the travel that the fork's and the frame's maker allow.",
+                end=name,
+            )
+        )
+    if isinstance(end, FrontEnd):
+        size = fork_class(end)
+        low, high = size.usual_travel_mm
+        longest = end.longest_travel_mm or end.travel_mm
+        if size.stanchion_known and not low - 25 <= longest <= high + 25:
+            notes.append(
+                Note(
+                    "travel_unusual",
+                    "{travel} mm of travel is unusual for a stanchion of {stanchion} mm (usual: {low} to {high} mm). Check "
+                    "both; if they are right, trust the sag check more than the start pressure.",
+                    {
+                        "travel": f"{longest:g}",
+                        "stanchion": size.stanchion_mm,
+                        "low": f"{low:g}",
+                        "high": f"{high:g}",
+                    },
+                    source=c.ESTIMATE,
+                    end=name,
+                )
+            )
+    return notes
+
+
+def end_reasons(model: EndModel, result: EndSetup, load_share: float) -> tuple[Note, ...]:
+    """Return why each number of one end is what it is: relation, assumption and source."""
+    return (
+        _load_reason(model, result, load_share),
+        _spring_reason(model),
+        _pressure_reason(model, result),
+        _sag_reason(model, result),
+        *_conditions_reason(model, result),
+        *_click_reasons(model, result),
+        *_learned_reason(result),
+    )
+
+
+def _load_reason(model: EndModel, result: EndSetup, share: float) -> Note:
+    r = model.request
+    values: dict[str, str | float] = {
+        "share": f"{100 * share:.0f}",
+        "mass": f"{r.rider_mass_kg + r.kit_mass_kg:.0f}",
+        "bike": f"{r.bike_mass_kg:.0f}",
+        "load": f"{result.load_n:.0f}",
+    }
+    source = c.FRONT_SHARE[r.stance].source
+    if model.name == "front":
+        text = (
+            "The fork carries {share} % of the {mass} kg of rider and kit and nearly half of the {bike} kg bike, less "
+            "what hangs below the spring: {load} N along the legs."
+        )
+    else:
+        text = (
+            "The shock carries {share} % of the {mass} kg of rider and kit and about half of the {bike} kg bike, less "
+            "what hangs below the spring, times the leverage at sag: {load} N along the shock."
+        )
+    return Note(f"{model.name}_load", text, values, source, model.name)
+
+
+def _spring_reason(model: EndModel) -> Note:
+    end = model.end
+    if end.bore_mm and end.positive_volume_cm3 and (end.negative_volume_cm3 or end.negative_rate_n_per_mm):
+        return Note(
+            f"{model.name}_spring",
+            "Spring computed from the internals entered: bore {bore} mm, positive chamber {volume} cm³.",
+            {"bore": f"{end.bore_mm:g}", "volume": f"{end.positive_volume_cm3:g}"},
+            "as entered",
+            model.name,
+        )
+    if isinstance(end, FrontEnd):
+        size = fork_class(end)
+        how = "entered" if size.stanchion_known else "usual for this travel"
+        return Note(
+            "front_spring",
+            "Internals not entered are those of forks with {stanchion} mm stanchions ({how}), with a {negative} "
+            "negative spring; what they may be in yours is the main part of the range.",
+            {"stanchion": size.stanchion_mm, "how": how, "negative": end.negative_spring},
+            c.ESTIMATE,
+            "front",
+        )
+    return Note(
+        "rear_spring",
+        "Internals not entered are those of common shocks (bore {low} to {high} mm); what they may be in yours is the "
+        "main part of the range.",
+        {"low": f"{c.SHOCK_BORE.low:g}", "high": f"{c.SHOCK_BORE.high:g}"},
+        c.ESTIMATE,
+        "rear",
+    )
+
+
+def _pressure_reason(model: EndModel, result: EndSetup) -> Note:
+    return Note(
+        f"{model.name}_pressure",
+        "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag; in 9 of 10 cases the "
+        "right pressure lies between {low} and {high} psi.",
+        {
+            "psi": _psi(result.pressure_pa),
+            "low": _psi(result.pressure_low_pa),
+            "high": _psi(result.pressure_high_pa),
+        },
+        "force balance on the piston; Boyle's law, settled (n = 1)",
+        model.name,
+    )
+
+
+def _sag_reason(model: EndModel, result: EndSetup) -> Note:
+    if model.end.sag_target_percent is not None:
+        return Note(
+            f"{model.name}_sag",
+            "Target sag of {percent} % as entered.",
+            {"percent": f"{result.sag_target_percent:g}"},
+            "as entered",
+            model.name,
+        )
+    low, high = sag_range_percent(model.request.riding_style, model.name)
+    part = "travel" if model.name == "front" else "stroke"
+    return Note(
+        f"{model.name}_sag",
+        "Target sag of {percent} % of the {part}: the middle of {low} to {high} % for this riding style.",
+        {"percent": f"{result.sag_target_percent:g}", "part": part, "low": f"{low:g}", "high": f"{high:g}"},
+        c.PRACTICE,
+        model.name,
+    )
+
+
+def _conditions_reason(model: EndModel, result: EndSetup) -> tuple[Note, ...]:
+    bench, ride = model.request.bench, model.request.ride
+    if bench == ride:
+        return ()
+    return (
+        Note(
+            f"{model.name}_conditions",
+            "Pumped at {bench_c} °C and {bench_m} m, the pump would read {psi} psi on the ride at {ride_c} °C and "
+            "{ride_m} m: the start pressure already allows for it.",
+            {
+                "bench_c": f"{bench.temperature_c:g}",
+                "bench_m": f"{bench.altitude_m:g}",
+                "ride_c": f"{ride.temperature_c:g}",
+                "ride_m": f"{ride.altitude_m:g}",
+                "psi": _psi(result.ride_pressure_pa),
+            },
+            "Gay-Lussac's law; standard atmosphere, ISO 2533",
+            model.name,
+        ),
+    )
+
+
+def _click_reasons(model: EndModel, result: EndSetup) -> tuple[Note, ...]:
+    notes = []
+    for kind, start, entered in (
+        ("rebound", result.rebound, model.end.rebound_clicks),
+        ("compression", result.compression, model.end.compression_clicks),
+    ):
+        if start is None:
+            continue
+        values: dict[str, str | float] = {
+            "kind": kind,
+            "out": start.out,
+            "total": start.total,
+            "damping": f"{start.damping_n_s_per_m:.0f}",
+        }
+        text = (
+            "{out} {kind} clicks out from fully closed, of {total}: {damping} N·s/m wanted, placed about the middle of "
+            "a usual adjuster."
+        )
+        if entered is None:
+            text += " The number of clicks was not entered: count yours and set the same share of them."
+        if start.clamped:
+            text += " More would be needed than the adjuster has; this is its end."
+        notes.append(Note(f"{model.name}_{kind}", text, values, f"c = 2ζ√(k·m); {c.ESTIMATE}", model.name))
+    return tuple(notes)
+
+
+def _learned_reason(result: EndSetup) -> tuple[Note, ...]:
+    if not result.checks_used or result.force_factor is None or result.friction_n is None:
+        return ()
+    percent = 100 * (result.force_factor - 1)
+    values: dict[str, str | float] = {
+        "count": result.checks_used,
+        "unit": _WORD[result.end],
+        "percent": f"{abs(percent):.0f}",
+        "friction": f"{result.friction_n:.0f}",
+    }
+    if abs(percent) < 1:
+        text = "From {count} sag check(s): this {unit} needs what was assumed, within 1 %."
+    elif percent > 0:
+        text = "From {count} sag check(s): this {unit} needs about {percent} % more pressure than was first assumed."
+    else:
+        text = "From {count} sag check(s): this {unit} needs about {percent} % less pressure than was first assumed."
+    text += " Friction is about {friction} N."
+    return (Note(f"{result.end}_learned", text, values, "Bayes' rule on the readings", result.end),)
+
+
+def _psi(pressure_pa: float) -> str:
+    return f"{pressure_pa / PSI_PA:.0f}"

@@ -1,0 +1,122 @@
+"""The sag check: what a measured sag says of the spring, and the pressure that follows from it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from setup_rules.belief import Belief, EndModel, prior_belief
+from setup_rules.errors import Problem, RequestError
+from setup_rules.evidence import evidence_from, learned_belief
+from setup_rules.request import EndName, FrontEnd, RearEnd, SetupRequest
+from setup_rules.result import SagCheck, TakenCheck
+
+#: Readings of one check that lie further apart than this share of the travel are refused.
+LARGEST_SPREAD = 0.15
+MOST_READINGS = 6
+#: A pressure further than this factor from anything the spring could need is questioned.
+PLAUSIBLE_FACTOR = 3.0
+
+
+def belief_of(request: SetupRequest, name: EndName, checks: tuple[TakenCheck, ...]) -> Belief:
+    """Return what is believed of one end of a request, from the stated spreads and every check taken on that end."""
+    evidence = tuple(
+        evidence_from(taken, EndModel(name, end, taken.request))
+        for taken in checks
+        if taken.check.end == name and (end := _end_of(taken.request, name)) is not None
+    )
+    return learned_belief(evidence) if evidence else prior_belief()
+
+
+def _end_of(request: SetupRequest, name: EndName) -> FrontEnd | RearEnd | None:
+    return request.front if name == "front" else request.rear
+
+
+def check_problems(request: SetupRequest, check: SagCheck) -> tuple[Problem, ...]:
+    """Return what is wrong with a sag check of a request, each with what to do; empty when it can be used."""
+    end = _end_of(request, check.end)
+    if end is None:
+        return (Problem("end", f"This setup has no {check.end} end. Choose the end that it was made for."),)
+    groups = {
+        "readings_mm": check.readings_mm,
+        "readings_from_above_mm": check.readings_from_above_mm,
+        "readings_from_below_mm": check.readings_from_below_mm,
+    }
+    problems = [
+        p for field, values in groups.items() for p in _reading_problems(field, values, end.compression_mm)
+    ]
+    count = sum(len(values) for values in groups.values())
+    if count == 0:
+        problems.append(Problem("readings_mm", "Enter at least one sag reading."))
+    if count > MOST_READINGS:
+        problems.append(
+            Problem("readings_mm", f"{count} readings are more than {MOST_READINGS}. Enter the last ones.")
+        )
+    if not problems:
+        problems.extend(_agreement_problems(check, end.compression_mm))
+    if not 0.0 < check.pressure_pa < 4e6:
+        problems.append(
+            Problem("pressure_psi", "Enter the pressure that the pump read, above 0 psi, as set now.")
+        )
+    return tuple(problems)
+
+
+def _reading_problems(field: str, values: tuple[float, ...], travel_mm: float) -> list[Problem]:
+    problems = []
+    for value in values:
+        if not value > 0.0:
+            message = (
+                f"A sag of {value:g} mm means that the spring did not move: check that the rider stood on the bike, "
+                f"that the lockout is off and that the O-ring was pushed down, then measure again."
+            )
+            problems.append(Problem(field, message))
+        elif not value < travel_mm:
+            message = (
+                f"A sag of {value:g} mm is not less than the {travel_mm:g} mm that the spring has. Measure the gap "
+                f"between seal and O-ring in mm, and check the travel."
+            )
+            problems.append(Problem(field, message))
+    return problems
+
+
+def _agreement_problems(check: SagCheck, travel_mm: float) -> list[Problem]:
+    allowed = LARGEST_SPREAD * travel_mm
+    for field in ("readings_mm", "readings_from_above_mm", "readings_from_below_mm"):
+        values = getattr(check, field)
+        if values and max(values) - min(values) > allowed:
+            message = (
+                f"Readings from {min(values):g} to {max(values):g} mm lie {max(values) - min(values):g} mm apart, more "
+                f"than {allowed:.0f} mm (15 % of the travel). Bounce the bike, stand still for 30 s and measure again."
+            )
+            return [Problem(field, message)]
+    above, below = check.readings_from_above_mm, check.readings_from_below_mm
+    if above and below:
+        gap = sum(below) / len(below) - sum(above) / len(above)
+        if gap < -0.02 * travel_mm:
+            message = (
+                "The readings from above are larger than those from below, but friction makes them smaller. Check that "
+                "the two rows are not swapped: from above means eased on, from below means pushed down and let up."
+            )
+            return [Problem("readings_from_above_mm", message)]
+        if gap > 2 * allowed:
+            message = (
+                f"From below reads {gap:.0f} mm more than from above: more friction than a healthy spring has. Clean and "
+                f"oil the seals, measure again, and have a qualified mechanic look at it if it stays."
+            )
+            return [Problem("readings_from_below_mm", message)]
+    return []
+
+
+def with_check(
+    request: SetupRequest, checks: tuple[TakenCheck, ...], check: SagCheck
+) -> tuple[TakenCheck, ...]:
+    """Return the checks with one more, or refuse it.
+
+    Raises
+    ------
+    RequestError
+        When the check cannot be used; `problems` says why and what to do.
+    """
+    problems = check_problems(request, check)
+    if problems:
+        raise RequestError(problems)
+    return (*checks, TakenCheck(check=replace(check), request=request))
