@@ -112,18 +112,12 @@ class AirSpring:
         port_abs = set_abs_pa * _power(start / (start - self.area_m2 * self.port_m), exponent)
         extended_abs = port_abs * _power(at_port / self.negative_volume_m3, exponent)
         grown = self.negative_volume_m3 + self.negative_area_m2 * x_m
-        work = work + extended_abs * self.negative_volume_m3 * work_factor(
-            self.negative_volume_m3 / grown, exponent
-        )
+        work = work + extended_abs * self.negative_volume_m3 * work_factor(self.negative_volume_m3 / grown, exponent)
         leg = self.leg_volume_m3 - self.leg_area_m2 * x_m
         work = work + site.leg_pa * self.leg_volume_m3 * work_factor(self.leg_volume_m3 / leg, exponent)
         area = self.area_m2 - self.negative_area_m2 + self.leg_area_m2
         left = np.maximum(0.0, self.coil_length_m - x_m)
-        return (
-            work
-            - area * site.ambient_pa * x_m
-            - 0.5 * self.coil_rate_n_per_m * (self.coil_length_m**2 - left**2)
-        )
+        return work - area * site.ambient_pa * x_m - 0.5 * self.coil_rate_n_per_m * (self.coil_length_m**2 - left**2)
 
     def set_abs_pa_for(self, x_m: Any, force_n: Any, site: Site) -> Any:
         """Return the absolute set pressure [Pa] that holds `force_n` at a settled compression x [m]; may be ≤ 0."""
@@ -165,9 +159,7 @@ def shortened(spring: AirSpring, travel_m: float) -> AirSpring:
     return replace(spring, travel_m=travel_m)
 
 
-def spring_force(
-    spring: AirSpring, compression: Any, set_pressure: Any, ambient: Any, exponent: float = 1.0
-) -> Any:
+def spring_force(spring: AirSpring, compression: Any, set_pressure: Any, ambient: Any, exponent: float = 1.0) -> Any:
     """Return the force of an air spring at a compression.
 
     F = A·p₊ − A_n·p₋ − (A − A_n)·p_a − max(0, k·(x_c − x)) + lower-leg air
@@ -254,9 +246,7 @@ def pressure_for_sag(spring: AirSpring, sag: Any, force: Any, ambient: Any) -> A
     newtons = float(force.to("N").magnitude)
     absolute = float(spring.set_abs_pa_for(x_m, newtons, Site.at_ambient(ambient_pa)))
     if not absolute > 0.0:
-        raise NoSolutionError(
-            f"No pressure holds {newtons:g} N at a sag of {sag}: the negative spring is too strong."
-        )
+        raise NoSolutionError(f"No pressure holds {newtons:g} N at a sag of {sag}: the negative spring is too strong.")
     return Quantity(absolute - ambient_pa, "Pa")
 
 
@@ -302,18 +292,12 @@ def sag_for_pressure(spring: AirSpring, set_pressure: Any, force: Any, ambient: 
     return Quantity(float(spring.sag_m(set_abs_pa, newtons, Site.at_ambient(ambient_pa))) * 1000, "mm")
 
 
-def _checked(
-    spring: AirSpring, compression: Any, set_pressure: Any, ambient: Any
-) -> tuple[float, float, float]:
+def _checked(spring: AirSpring, compression: Any, set_pressure: Any, ambient: Any) -> tuple[float, float, float]:
     x_m = float(compression.to("m").magnitude)
     ambient_pa = float(ambient.to("Pa").magnitude)
     set_abs_pa = float(set_pressure.to("Pa").magnitude) + ambient_pa
     if not 0.0 <= x_m <= spring.travel_m + 1e-9:
-        raise LimitError(
-            f"A compression of {compression} is outside the travel, 0 to {spring.travel_m * 1000:g} mm."
-        )
+        raise LimitError(f"A compression of {compression} is outside the travel, 0 to {spring.travel_m * 1000:g} mm.")
     if not (set_abs_pa > 0.0 and ambient_pa >= 0.0):
-        raise LimitError(
-            f"A gauge pressure of {set_pressure} at {ambient} is below a vacuum. Check the number."
-        )
+        raise LimitError(f"A gauge pressure of {set_pressure} at {ambient} is below a vacuum. Check the number.")
     return x_m, set_abs_pa, ambient_pa

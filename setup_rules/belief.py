@@ -1,9 +1,7 @@
 """What is believed of a spring end: a weighted set of drawn springs and loads, and what follows from it.
 
 The unknowns are standard normal numbers (`size_class.UNKNOWNS`). Without sag checks the set is a fixed evenly
-filled sample of them. With sag checks it is drawn about the most likely point, found by Gauss-Newton steps, with
-the curvature there (Laplace), and weighted by prior times likelihood over proposal: so the answer stays exact
-where the Gaussian shape does not hold, and many checks in a row do not starve the set.
+filled sample of them, all of one weight; `setup_rules.evidence` says what sag checks make of it.
 """
 
 from __future__ import annotations
@@ -70,9 +68,7 @@ class EndModel:
     def load_n(self, z: Any) -> Any:
         """Return the load [N] for drawn unknowns z: along the legs (front), at the wheel (rear)."""
         mass = self.sprung_kg(z)
-        force = (
-            leg_force_n(mass, self.end.head_angle_deg) if isinstance(self.end, FrontEnd) else weight_n(mass)
-        )
+        force = leg_force_n(mass, self.end.head_angle_deg) if isinstance(self.end, FrontEnd) else weight_n(mass)
         return force * (1.0 + c.MODEL_SIGMA.value * z[..., COLUMN["model"]])
 
     def friction_n(self, z: Any) -> Any:
@@ -82,11 +78,7 @@ class EndModel:
     def site(self, conditions: Conditions) -> Site:
         """Return the surroundings there, the lower legs having been closed at the bench."""
         bench = self.request.bench
-        leg = (
-            ambient_pressure_pa(bench.altitude_m)
-            * kelvin(conditions.temperature_c)
-            / kelvin(bench.temperature_c)
-        )
+        leg = ambient_pressure_pa(bench.altitude_m) * kelvin(conditions.temperature_c) / kelvin(bench.temperature_c)
         return Site(ambient_pressure_pa(conditions.altitude_m), leg)
 
     def warming(self, conditions: Conditions) -> float:
@@ -99,9 +91,7 @@ class EndModel:
 
     def set_abs_pa(self, bench_gauge_pa: float, conditions: Conditions) -> float:
         """Return the absolute set pressure elsewhere [Pa] of a spring pumped to a gauge pressure at the bench."""
-        return (bench_gauge_pa + ambient_pressure_pa(self.request.bench.altitude_m)) * self.warming(
-            conditions
-        )
+        return (bench_gauge_pa + ambient_pressure_pa(self.request.bench.altitude_m)) * self.warming(conditions)
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +134,7 @@ def even_normals() -> Any:
     inverse = NormalDist().inv_cdf
     upper = np.array([[inverse(float(min(max(u, 1e-6), 1 - 1e-6))) for u in row] for row in uniform])
     rows = np.concatenate([upper, -upper])
-    return rows / rows.std(axis=0)
+    return np.linalg.solve(np.linalg.cholesky(rows.T @ rows / len(rows)), rows.T).T
 
 
 def prior_belief() -> Belief:

@@ -135,14 +135,10 @@ DAMPING_RATIO_SOURCE: Final = ESTIMATE
 #: Damping at fully closed over damping at fully open, spread evenly in ratio over the clicks.
 CLICK_RANGE: Final = Constant(6.0, "", "our estimate", ESTIMATE)
 #: The rider whose damping need sits at the middle click: rider and kit.
-REFERENCE_RIDER: Final = Constant(
-    79.0, "kg", "our estimate", "our estimate: 75 kg rider with 4 kg of kit, trail"
-)
+REFERENCE_RIDER: Final = Constant(79.0, "kg", "our estimate", "our estimate: 75 kg rider with 4 kg of kit, trail")
 ASSUMED_CLICKS: Final = Constant(16, "clicks", "our estimate", ESTIMATE)
 #: Polytropic exponent while riding: between isothermal (1) and adiabatic air (1.40).
-RIDE_EXPONENT: Final = Constant(
-    1.35, "", "our estimate", "our estimate, between 1 and cp/cv of dry air, 1.40"
-)
+RIDE_EXPONENT: Final = Constant(1.35, "", "our estimate", "our estimate, between 1 and cp/cv of dry air, 1.40")
 
 #: Used only when nobody entered the figure printed on the unit; always marked as assumed.
 ASSUMED_MAX_PSI: Final = {

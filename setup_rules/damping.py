@@ -46,9 +46,7 @@ def damping_coefficient(rate: Any, mass: Any, ratio: float) -> Any:
     """
     k, m = float(rate.to("N/m").magnitude), float(mass.to("kg").magnitude)
     if k <= 0 or m <= 0 or ratio < 0:
-        raise LimitError(
-            f"Rate {rate} and mass {mass} must be above zero and the ratio {ratio:g} not negative."
-        )
+        raise LimitError(f"Rate {rate} and mass {mass} must be above zero and the ratio {ratio:g} not negative.")
     return Quantity(damping_n_s_per_m(k, m, ratio), "N*s/m")
 
 

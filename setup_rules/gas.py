@@ -94,9 +94,7 @@ def warmed_pressure(pressure: Any, temperature: Any, new_temperature: Any) -> An
     """
     before, after = (float(t.to("K").magnitude) for t in (temperature, new_temperature))
     if before <= 0 or after <= 0:
-        raise LimitError(
-            f"Temperatures must be above absolute zero, not {temperature} and {new_temperature}."
-        )
+        raise LimitError(f"Temperatures must be above absolute zero, not {temperature} and {new_temperature}.")
     return pressure * (after / before)
 
 
@@ -134,9 +132,7 @@ def pressure_before_hose(reading: Any, volume: Any, hose_volume: Any) -> Any:
     Boyle's law for two joined volumes.
     """
     if float(volume.magnitude) <= 0 or float(hose_volume.magnitude) < 0:
-        raise LimitError(
-            f"A chamber of {volume} with a hose of {hose_volume} cannot be: enter volumes above zero."
-        )
+        raise LimitError(f"A chamber of {volume} with a hose of {hose_volume} cannot be: enter volumes above zero.")
     return reading * float(((volume + hose_volume) / volume).to("").magnitude)
 
 

@@ -38,9 +38,7 @@ LIMITS: dict[str, Limit] = {
     "rider_mass_kg": Limit(
         "Rider weight", 20, 160, "kg", "mass", "below is a child's bike, above no fork is made for the load"
     ),
-    "kit_mass_kg": Limit(
-        "Kit weight", 0, 40, "kg", "mass", "clothes, water, tools and luggage worn or carried"
-    ),
+    "kit_mass_kg": Limit("Kit weight", 0, 40, "kg", "mass", "clothes, water, tools and luggage worn or carried"),
     "bike_mass_kg": Limit("Bike weight", 5, 35, "kg", "mass", "from a race bike to one with a motor"),
     "rider_front_share_percent": Limit(
         "Rider's share on the front wheel", 20, 60, "%", "share", "outside nobody keeps a riding stance"
@@ -51,9 +49,7 @@ LIMITS: dict[str, Limit] = {
     "longest_travel_mm": Limit(
         "Travel without travel spacers", 40, 220, "mm", "length", "no bicycle fork is shorter or longer"
     ),
-    "stanchion_mm": Limit(
-        "Stanchion diameter", 28, 42, "mm", "length", "no bicycle fork has thinner or thicker"
-    ),
+    "stanchion_mm": Limit("Stanchion diameter", 28, 42, "mm", "length", "no bicycle fork has thinner or thicker"),
     "head_angle_deg": Limit("Head angle", 58, 76, "°", "angle", "no bicycle steers outside this range"),
     "stroke_mm": Limit("Shock stroke", 20, 100, "mm", "length", "no bicycle shock is shorter or longer"),
     "wheel_travel_mm": Limit(
@@ -90,9 +86,7 @@ LIMITS: dict[str, Limit] = {
     "min_pressure_psi": Limit(
         "Minimum pressure", 0, 300, "psi", "pressure", "the figure printed on the unit or in its manual"
     ),
-    "bore_mm": Limit(
-        "Bore of the air chamber", 15, 70, "mm", "length", "inside diameter that the piston runs in"
-    ),
+    "bore_mm": Limit("Bore of the air chamber", 15, 70, "mm", "length", "inside diameter that the piston runs in"),
     "rod_mm": Limit("Rod diameter", 3, 30, "mm", "length", "the rod through the negative chamber"),
     "positive_volume_cm3": Limit(
         "Positive chamber volume", 15, 900, "cm³", "volume", "fully extended and without volume spacers"
@@ -108,9 +102,7 @@ LIMITS: dict[str, Limit] = {
         "Working length of the negative coil", 1, 100, "mm", "length", "compression at which the coil is free"
     ),
     "volume_spacers": Limit("Volume spacers", 0, 12, "", "count", "more do not fit in a chamber", True),
-    "volume_spacer_cm3": Limit(
-        "Volume of one spacer", 0.5, 60, "cm³", "volume", "what one spacer takes away"
-    ),
+    "volume_spacer_cm3": Limit("Volume of one spacer", 0.5, 60, "cm³", "volume", "what one spacer takes away"),
 }
 
 #: Target sag outside this range, in per cent, is computed but carries a caution (common practice, no source).

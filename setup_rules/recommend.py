@@ -118,9 +118,7 @@ def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], held: dict[E
     )
 
 
-def _settle(
-    model: EndModel, belief: Belief, used: int, check: SagCheck, moved: EndSetup
-) -> tuple[EndSetup, bool]:
+def _settle(model: EndModel, belief: Belief, used: int, check: SagCheck, moved: EndSetup) -> tuple[EndSetup, bool]:
     """Keep the pressure as set where the sag to expect there is good enough, or no pressure would do better."""
     kept_pa = _at_bench(model, check)
     kept, _ = _end_setup(model, belief, used, kept_pa)
@@ -204,9 +202,7 @@ def _curve(model: EndModel, spring: Any, set_abs_pa: float, load_n: float) -> Cu
     )
 
 
-def _clicks(
-    model: EndModel, belief: Belief, set_abs_pa: float, sag_m: float
-) -> tuple[ClickStart, ClickStart | None]:
+def _clicks(model: EndModel, belief: Belief, set_abs_pa: float, sag_m: float) -> tuple[ClickStart, ClickStart | None]:
     z, style, end = belief.centre, model.request.riding_style, model.end
     need = _wheel_damping(model, z, set_abs_pa, sag_m, 1.0)
     reference = _reference_damping(model)
@@ -221,9 +217,7 @@ def _clicks(
 
 def _reference_damping(model: EndModel) -> float:
     """Return the critical damping at this end for the reference rider on this bike, set up for trail."""
-    rider = replace(
-        model.request, rider_mass_kg=c.REFERENCE_RIDER.value, kit_mass_kg=0.0, riding_style="trail"
-    )
+    rider = replace(model.request, rider_mass_kg=c.REFERENCE_RIDER.value, kit_mass_kg=0.0, riding_style="trail")
     reference = EndModel(model.name, model.end, rider)
     centre = np.zeros(len(UNKNOWNS))
     sag_m = sag_target_percent("trail", model.name) / 100 * model.travel_m

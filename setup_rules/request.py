@@ -182,9 +182,7 @@ def _read_fields(kind: type, data: Any, prefix: str, problems: list[Problem]) ->
     for key in data:
         if key not in known:
             problems.append(
-                Problem(
-                    f"{prefix}{key}"[:120], "Unknown key. The OpenAPI document lists the keys that are read."
-                )
+                Problem(f"{prefix}{key}"[:120], "Unknown key. The OpenAPI document lists the keys that are read.")
             )
     values: dict[str, Any] = {}
     for name, spec in known.items():
@@ -207,9 +205,7 @@ def _read_value(name: str, raw: Any, path: str, problems: list[Problem]) -> Any:
     if name in _CHOICES:
         if raw in _CHOICES[name]:
             return raw
-        problems.append(
-            Problem(path, f"{_shown(raw)} is not known. Choose one of {', '.join(_CHOICES[name])}.")
-        )
+        problems.append(Problem(path, f"{_shown(raw)} is not known. Choose one of {', '.join(_CHOICES[name])}."))
         return None
     if name == "leverage_table":
         return _read_table(raw, path, problems)
@@ -239,9 +235,7 @@ def _read_table(raw: Any, path: str, problems: list[Problem]) -> Pairs | None:
     try:
         pairs = tuple((float(a), float(b)) for a, b in raw)
     except (TypeError, ValueError, OverflowError):
-        problems.append(
-            Problem(path, "Give the leverage table as pairs of stroke position in mm and leverage ratio.")
-        )
+        problems.append(Problem(path, "Give the leverage table as pairs of stroke position in mm and leverage ratio."))
         return None
     positions = [a for a, _ in pairs]
     if not 2 <= len(pairs) <= 200 or any(not b > a for a, b in zip(positions, positions[1:], strict=False)):
@@ -291,9 +285,7 @@ def _check_rear(rear: RearEnd, problems: list[Problem]) -> None:
         return
     for name in ("leverage_start", "leverage_end"):
         if getattr(rear, name) is None:
-            problems.append(
-                Problem(f"rear.{name}", f"{_label(name)} is needed. Enter it, or a leverage table.")
-            )
+            problems.append(Problem(f"rear.{name}", f"{_label(name)} is needed. Enter it, or a leverage table."))
 
 
 def _check_internals(name: str, end: SpringEnd, travel_mm: float, problems: list[Problem]) -> None:
@@ -303,15 +295,11 @@ def _check_internals(name: str, end: SpringEnd, travel_mm: float, problems: list
         problems.append(Problem(f"{name}.min_pressure_psi", message))
     bore, rod = end.bore_mm, end.rod_mm
     if bore is not None and rod is not None and rod >= 0.9 * bore:
-        message = (
-            f"A rod of {rod:g} mm leaves no negative chamber in a bore of {bore:g} mm. Check both numbers."
-        )
+        message = f"A rod of {rod:g} mm leaves no negative chamber in a bore of {bore:g} mm. Check both numbers."
         problems.append(Problem(f"{name}.rod_mm", message))
     port = end.port_position_mm
     if port is not None and port >= 0.5 * travel_mm:
-        message = (
-            f"An equalising port at {port:g} mm lies beyond half of the {travel_mm:g} mm of travel. Check it."
-        )
+        message = f"An equalising port at {port:g} mm lies beyond half of the {travel_mm:g} mm of travel. Check it."
         problems.append(Problem(f"{name}.port_position_mm", message))
     if end.positive_volume_cm3 is not None:
         _check_volume(name, end, travel_mm, problems)
@@ -319,9 +307,7 @@ def _check_internals(name: str, end: SpringEnd, travel_mm: float, problems: list
 
 def _check_volume(name: str, end: SpringEnd, travel_mm: float, problems: list[Problem]) -> None:
     if end.bore_mm is None:
-        message = (
-            "The bore is needed beside the positive chamber's volume. Enter it, or leave the volume out."
-        )
+        message = "The bore is needed beside the positive chamber's volume. Enter it, or leave the volume out."
         problems.append(Problem(f"{name}.bore_mm", message))
         return
     swept_cm3 = math.pi / 4 * end.bore_mm**2 * travel_mm / 1000

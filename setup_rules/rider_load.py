@@ -47,18 +47,14 @@ def axle_masses(masses: Any, distances: Any, wheelbase: Any) -> Any:
     """
     base_mm = float(wheelbase.to("mm").magnitude)
     if base_mm <= 0:
-        raise LimitError(
-            f"A wheelbase of {wheelbase} is not above zero. Enter the distance between the axles."
-        )
+        raise LimitError(f"A wheelbase of {wheelbase} is not above zero. Enter the distance between the axles.")
     kilograms = [float(m.to("kg").magnitude) for m in masses]
     ahead_mm = [float(d.to("mm").magnitude) for d in distances]
     front = sum(m * d for m, d in zip(kilograms, ahead_mm, strict=True)) / base_mm
     return Quantity(front, "kg"), Quantity(sum(kilograms) - front, "kg")
 
 
-def sprung_mass_kg(
-    rider_kg: float, bike_kg: float, rider_share: Any, bike_share: Any, unsprung_kg: Any
-) -> Any:
+def sprung_mass_kg(rider_kg: float, bike_kg: float, rider_share: Any, bike_share: Any, unsprung_kg: Any) -> Any:
     """Return the mass [kg] that a spring end carries: m = f·m_r + f_b·m_b − m_u, never below 1 kg.
 
     `rider_kg` includes the kit; shares are those of that end (front f, rear 1 − f); floats or arrays.

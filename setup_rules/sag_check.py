@@ -41,22 +41,16 @@ def check_problems(request: SetupRequest, check: SagCheck) -> tuple[Problem, ...
         "readings_from_above_mm": check.readings_from_above_mm,
         "readings_from_below_mm": check.readings_from_below_mm,
     }
-    problems = [
-        p for field, values in groups.items() for p in _reading_problems(field, values, end.compression_mm)
-    ]
+    problems = [p for field, values in groups.items() for p in _reading_problems(field, values, end.compression_mm)]
     count = sum(len(values) for values in groups.values())
     if count == 0:
         problems.append(Problem("readings_mm", "Enter at least one sag reading."))
     if count > MOST_READINGS:
-        problems.append(
-            Problem("readings_mm", f"{count} readings are more than {MOST_READINGS}. Enter the last ones.")
-        )
+        problems.append(Problem("readings_mm", f"{count} readings are more than {MOST_READINGS}. Enter the last ones."))
     if not problems:
         problems.extend(_agreement_problems(check, end.compression_mm))
     if not 0.0 < check.pressure_pa < 4e6:
-        problems.append(
-            Problem("pressure_psi", "Enter the pressure that the pump read, above 0 psi, as set now.")
-        )
+        problems.append(Problem("pressure_psi", "Enter the pressure that the pump read, above 0 psi, as set now."))
     return tuple(problems)
 
 
@@ -106,9 +100,7 @@ def _agreement_problems(check: SagCheck, travel_mm: float) -> list[Problem]:
     return []
 
 
-def with_check(
-    request: SetupRequest, checks: tuple[TakenCheck, ...], check: SagCheck
-) -> tuple[TakenCheck, ...]:
+def with_check(request: SetupRequest, checks: tuple[TakenCheck, ...], check: SagCheck) -> tuple[TakenCheck, ...]:
     """Return the checks with one more, or refuse it.
 
     Raises

@@ -75,9 +75,7 @@ def draw_fork(front: FrontEnd, z: Any) -> AirSpring:
     longest_m = (front.longest_travel_mm or front.travel_mm) / 1000
     area = math.pi / 4 * (bore_mm / 1000) ** 2
     leg_area = c.LEG_AREA.value * area
-    spring = _chambers(
-        front, front.travel_mm / 1000, longest_m, area, ratio, c.FORK_NEGATIVE_AREA, "front", z
-    )
+    spring = _chambers(front, front.travel_mm / 1000, longest_m, area, ratio, c.FORK_NEGATIVE_AREA, "front", z)
     return _with_leg(spring, leg_area, evenly(_of(z, "leg"), c.LEG_VOLUME) * leg_area * longest_m)
 
 
@@ -108,9 +106,7 @@ def _chambers(
 ) -> AirSpring:
     swept = area * longest_m
     end_volume = (
-        swept / (ratio - 1.0)
-        if end.positive_volume_cm3 is None
-        else end.positive_volume_cm3 * 1e-6 - area * travel_m
+        swept / (ratio - 1.0) if end.positive_volume_cm3 is None else end.positive_volume_cm3 * 1e-6 - area * travel_m
     )
     taken = end.volume_spacers * spacer_volume_cm3(end) * 1e-6
     end_volume = np.maximum(end_volume - taken, c.LEAST_END_VOLUME.value * swept)
@@ -118,9 +114,7 @@ def _chambers(
         # A fork with a coil negative has neither negative chamber nor port: their columns stand for rate and length.
         rate = end.negative_rate_n_per_mm or evenly(_of(z, "negative_volume"), c.COIL_RATE)
         length = end.negative_length_mm or evenly(_of(z, "port"), c.COIL_LENGTH)
-        return AirSpring(
-            travel_m, area, end_volume, coil_rate_n_per_m=rate * 1000, coil_length_m=length / 1000
-        )
+        return AirSpring(travel_m, area, end_volume, coil_rate_n_per_m=rate * 1000, coil_length_m=length / 1000)
     if end.rod_mm is not None:
         negative_area = area - math.pi / 4 * (end.rod_mm / 1000) ** 2
     else:
@@ -129,11 +123,7 @@ def _chambers(
         negative_volume = end.negative_volume_cm3 * 1e-6
     else:
         negative_volume = swept * evenly(_of(z, "negative_volume"), c.NEGATIVE_VOLUME)
-    port = (
-        end.port_position_mm / 1000
-        if end.port_position_mm
-        else longest_m * evenly(_of(z, "port"), c.PORT_POSITION)
-    )
+    port = end.port_position_mm / 1000 if end.port_position_mm else longest_m * evenly(_of(z, "port"), c.PORT_POSITION)
     return AirSpring(travel_m, area, end_volume, negative_area, negative_volume, port)
 
 

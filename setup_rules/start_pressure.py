@@ -41,9 +41,7 @@ def expected_sag_m(
     """
     springs, load = model.springs(belief.z), model.load_n(belief.z)
     ride = model.request.ride
-    sag = springs.sag_m(
-        model.set_abs_pa(bench_gauge_pa, ride), load, model.site(ride), model.leverage, start_m
-    )
+    sag = springs.sag_m(model.set_abs_pa(bench_gauge_pa, ride), load, model.site(ride), model.leverage, start_m)
     low, middle, high = belief.quantiles(sag, _SHARES)
     extra = 1.645 * extra_sigma_m
     low = middle - ((middle - low) ** 2 + extra**2) ** 0.5

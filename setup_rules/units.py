@@ -14,7 +14,7 @@ import pint
 
 from setup_rules.errors import UnknownUnitError
 
-ureg: Final = pint.UnitRegistry()
+ureg: Final[pint.UnitRegistry[float]] = pint.UnitRegistry()
 Quantity = ureg.Quantity
 
 
