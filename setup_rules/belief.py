@@ -1,7 +1,7 @@
 """What is believed of a spring end: a weighted set of drawn springs and loads, and what follows from it.
 
-The unknowns are standard normal numbers (`size_class.UNKNOWNS`). Without sag checks the set is a fixed evenly
-filled sample of them, all of one weight; `setup_rules.evidence` says what sag checks make of it.
+Without sag checks the set is a fixed evenly filled sample of `size_class.UNKNOWNS`, all of one weight;
+`setup_rules.evidence` says what sag checks make of it.
 """
 
 from __future__ import annotations
@@ -20,7 +20,16 @@ from setup_rules.gas import kelvin
 from setup_rules.linkage import Leverage
 from setup_rules.request import Conditions, EndName, FrontEnd, RearEnd, SetupRequest
 from setup_rules.rider_load import leg_force_n, sprung_mass_kg, weight_n
-from setup_rules.size_class import COLUMN, UNKNOWNS, draw_fork, draw_shock, evenly, normally
+from setup_rules.size_class import (
+    COLUMN,
+    LOAD_UNKNOWNS,
+    SPRING_UNKNOWNS,
+    UNKNOWNS,
+    draw_fork,
+    draw_shock,
+    evenly,
+    normally,
+)
 
 DRAWS: Final = 512
 #: Low and high of every band: 90 % of cases lie between.
@@ -46,33 +55,34 @@ class EndModel:
         return Leverage.from_points(self.end.leverage_points) if isinstance(self.end, RearEnd) else FORK
 
     def springs(self, z: Any) -> AirSpring:
-        """Return the springs for drawn unknowns z, shape (…, number of unknowns)."""
+        """Return the springs for rows of unknowns z, shape (…, number of unknowns)."""
         return draw_fork(self.end, z) if isinstance(self.end, FrontEnd) else draw_shock(self.end, z)
 
     def sprung_kg(self, z: Any) -> Any:
-        """Return the mass [kg] on this end for drawn unknowns z."""
+        """Return the mass [kg] on this end for rows of unknowns z."""
         r = self.request
-        front = self._front_share(z[..., COLUMN["share"]])
+        front = self.front_share(z[..., COLUMN["share"]])
         bike_front = normally(z[..., COLUMN["bike"]], c.BIKE_FRONT_SHARE)
         unsprung = normally(-z[..., COLUMN["bike"]], c.UNSPRUNG_MASS[self.name])
         if self.name == "rear":
             front, bike_front = 1.0 - front, 1.0 - normally(-z[..., COLUMN["bike"]], c.BIKE_FRONT_SHARE)
         return sprung_mass_kg(r.rider_mass_kg + r.kit_mass_kg, r.bike_mass_kg, front, bike_front, unsprung)
 
-    def _front_share(self, z: Any) -> Any:
+    def front_share(self, z: Any) -> Any:
+        """Return the share of rider and kit on the front wheel for the load unknown z."""
         entered = self.request.rider_front_share_percent
         if entered is None:
             return normally(z, c.FRONT_SHARE[self.request.stance])
         return entered / 100 + c.FRONT_SHARE_ENTERED_SIGMA.value * z
 
     def load_n(self, z: Any) -> Any:
-        """Return the load [N] for drawn unknowns z: along the legs (front), at the wheel (rear)."""
+        """Return the load [N] for rows of unknowns z: along the legs (front), at the wheel (rear)."""
         mass = self.sprung_kg(z)
         force = leg_force_n(mass, self.end.head_angle_deg) if isinstance(self.end, FrontEnd) else weight_n(mass)
         return force * (1.0 + c.MODEL_SIGMA.value * z[..., COLUMN["model"]])
 
     def friction_n(self, z: Any) -> Any:
-        """Return the stick friction [N] at the spring for drawn unknowns z."""
+        """Return the stick friction [N] at the spring for rows of unknowns z."""
         return evenly(z[..., COLUMN["friction"]], c.FRICTION[self.name])
 
     def site(self, conditions: Conditions) -> Site:
@@ -119,24 +129,34 @@ class Belief:
 
 
 @functools.cache
-def even_normals() -> Any:
-    """Return `DRAWS` evenly filled standard normal rows, one column an unknown, mirrored about 0.
+def even_draws() -> Any:
+    """Return `DRAWS` evenly filled rows of unknowns: a fixed sample, so that a request always has the same answer.
 
-    An additive recurrence on the generalised golden ratio (Roberts 2018, remembered): fixed, so that the same
-    request always has the same answer.
+    An additive recurrence on the generalised golden ratio (M. Roberts 2018, remembered), mirrored about the middle
+    and freed of correlation between the columns; load unknowns standard normal, spring unknowns even in 0…1.
     """
     width, half = len(UNKNOWNS), DRAWS // 2
     golden = 2.0
     for _ in range(40):
         golden = (1.0 + golden) ** (1.0 / (width + 1))
     steps = np.array([golden ** -(k + 1) for k in range(width)])
-    uniform = (0.5 + np.outer(np.arange(1, half + 1), steps)) % 1.0
-    inverse = NormalDist().inv_cdf
-    upper = np.array([[inverse(float(min(max(u, 1e-6), 1 - 1e-6))) for u in row] for row in uniform])
+    uniform = np.clip((0.5 + np.outer(np.arange(1, half + 1), steps)) % 1.0, 1e-6, 1 - 1e-6)
+    normal = NormalDist()
+    upper = np.array([[normal.inv_cdf(float(u)) for u in row] for row in uniform])
     rows = np.concatenate([upper, -upper])
-    return np.linalg.solve(np.linalg.cholesky(rows.T @ rows / len(rows)), rows.T).T
+    rows = np.linalg.solve(np.linalg.cholesky(rows.T @ rows / len(rows)), rows.T).T
+    loads = len(LOAD_UNKNOWNS)
+    rows[:, loads:] = [[normal.cdf(float(z)) for z in row] for row in rows[:, loads:]]
+    rows.setflags(write=False)
+    return rows
 
 
+def central_row() -> Any:
+    """Return the row of unknowns in which everything has its central value."""
+    return np.array([0.0] * len(LOAD_UNKNOWNS) + [0.5] * len(SPRING_UNKNOWNS))
+
+
+@functools.cache
 def prior_belief() -> Belief:
     """Return what is believed before any sag check: the stated spreads."""
-    return Belief(even_normals(), np.full(DRAWS, 1.0 / DRAWS))
+    return Belief(even_draws(), np.full(DRAWS, 1.0 / DRAWS))

@@ -21,11 +21,11 @@ from typing import Any, Final
 import numpy as np
 
 from setup_rules.atmosphere import ambient_pressure_pa
-from setup_rules.belief import Belief, EndModel, even_normals
+from setup_rules.belief import Belief, EndModel, central_row, even_draws
 from setup_rules.constants import READING_SIGMA_MM
 from setup_rules.request import Conditions
 from setup_rules.result import SagCheck, TakenCheck
-from setup_rules.size_class import COLUMN
+from setup_rules.size_class import LOAD_UNKNOWNS
 
 #: Share of the friction's variance that the readings of one check have in common (our estimate).
 COMMON_SHARE: Final = 0.3
@@ -33,8 +33,8 @@ COMMON_SHARE: Final = 0.3
 ONE_SIDED: Final = (0.9, 0.12)
 #: Gauge and pump: standard deviation of a set pressure as read, as a share (our estimate).
 GAUGE_SIGMA: Final = 0.006
-#: The unknowns that make the load; the rest make the spring.
-LOAD: Final = [COLUMN["share"], COLUMN["bike"], COLUMN["model"]]
+#: How many of the unknowns make the load; they are the first columns.
+LOAD: Final = len(LOAD_UNKNOWNS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,9 +90,8 @@ def compare(evidence: Evidence, z: Any) -> list[Group]:
 
 def load_parts(model: EndModel) -> tuple[float, Any]:
     """Return the central load [N] and what each load unknown adds to it [N for 1], shape (3,)."""
-    rows = np.zeros((4, even_normals().shape[1]))
-    for row, column in enumerate(LOAD):
-        rows[row + 1, column] = 1.0
+    rows = np.tile(central_row(), (1 + LOAD, 1))
+    rows[1:, :LOAD] = np.eye(LOAD)
     loads = model.load_n(rows)
     return float(loads[0]), loads[1:] - loads[0]
 
@@ -131,16 +130,16 @@ def _without_slips(values_m: Any, sigma_m: float) -> Any:
 
 def learned_belief(evidence: tuple[Evidence, ...]) -> Belief:
     """Return what is believed of an end after its checks: drawn springs with fitting loads, weighted."""
-    z = even_normals().copy()
+    z = even_draws().copy()
     draws = len(z)
-    mean, covariance = np.zeros((draws, 3)), np.broadcast_to(np.eye(3), (draws, 3, 3))
+    mean, covariance = np.zeros((draws, LOAD)), np.broadcast_to(np.eye(LOAD), (draws, LOAD, LOAD))
     log_weight = np.zeros(draws)
     for one in evidence:
         for group in compare(one, z):
             mean, covariance, gained = _fit_load(mean, covariance, group)
             log_weight = log_weight + gained + _scatter(group)
     root = np.linalg.cholesky(covariance)
-    z[:, LOAD] = mean + np.einsum("nij,nj->ni", root, z[:, LOAD])
+    z[:, :LOAD] = mean + np.einsum("nij,nj->ni", root, z[:, :LOAD])
     weight = np.exp(log_weight - np.max(log_weight))
     return Belief(z, weight / np.sum(weight))
 

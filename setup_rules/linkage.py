@@ -36,9 +36,10 @@ class Leverage:
 
     def slope_at(self, stroke_m: Any) -> Any:
         """Return d(ratio)/d(stroke) [1/m] at a stroke position [m] (float or array)."""
+        if len(self.ratio) == 2:
+            (x0, x1), (r0, r1) = self.position_m, self.ratio
+            return (r1 - r0) / (x1 - x0)
         slopes = np.diff(self.ratio) / np.diff(self.position_m)
-        if len(slopes) == 1:
-            return float(slopes[0])
         index = np.searchsorted(np.asarray(self.position_m[1:-1]), stroke_m, side="right")
         return slopes[index]
 

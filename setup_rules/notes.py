@@ -58,8 +58,8 @@ def end_cautions(model: EndModel, result: EndSetup, wanted: Banded) -> tuple[Not
         notes.append(
             Note(
                 "pressure_below_minimum",
-                "The {unit} would need {wanted} psi, less than its minimum of {limit} psi. Do not ride below it: set the "
-                "minimum, expect about {sag} mm of sag, and ask a workshop for a lighter spring or a lighter unit.",
+                "The {unit} would need {wanted} psi, less than its minimum of {limit} psi. Do not ride below it: set "
+                "the minimum, expect about {sag} mm of sag, and ask a workshop for a lighter spring or a lighter unit.",
                 {**limit, "limit": _psi(result.min_pressure_pa)},
                 end=name,
             )
@@ -99,7 +99,7 @@ def _build_cautions(end: FrontEnd | RearEnd, name: EndName) -> list[Note]:
             Note(
                 "travel_spacers",
                 "Travel was set by spacers: with the air out and the fork fully compressed, check the gap from tyre to "
-                "crown and to the frame before riding, and keep to the travel that the fork's and the frame's maker allow.",
+                "crown and to the frame before riding, and keep to the travel that the makers of fork and frame allow.",
                 end=name,
             )
         )
@@ -111,8 +111,8 @@ def _build_cautions(end: FrontEnd | RearEnd, name: EndName) -> list[Note]:
             notes.append(
                 Note(
                     "travel_unusual",
-                    "{travel} mm of travel is unusual for a stanchion of {stanchion} mm (usual: {low} to {high} mm). Check "
-                    "both; if they are right, trust the sag check more than the start pressure.",
+                    "{travel} mm of travel is unusual for a stanchion of {stanchion} mm (usual: {low} to {high} mm). "
+                    "Check both; if they are right, trust the sag check more than the start pressure.",
                     {
                         "travel": f"{longest:g}",
                         "stanchion": size.stanchion_mm,

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from setup_rules import constants as c
-from setup_rules.belief import Belief, EndModel, prior_belief
+from setup_rules.belief import Belief, EndModel, central_row, prior_belief
 from setup_rules.damping import clicks_for, damping_n_s_per_m
 from setup_rules.linkage import wheel_rate_n_per_m
 from setup_rules.notes import end_cautions, end_reasons, general_cautions
@@ -16,8 +16,8 @@ from setup_rules.request import EndName, FrontEnd, SetupRequest
 from setup_rules.result import ClickStart, Curve, EndSetup, Note, SagCheck, Setup, TakenCheck
 from setup_rules.sag_check import belief_of, with_check
 from setup_rules.sag_target import sag_target_percent
-from setup_rules.size_class import COLUMN, UNKNOWNS
-from setup_rules.start_pressure import Banded, expected_sag_m, wanted_pressure_pa
+from setup_rules.size_class import COLUMN
+from setup_rules.start_pressure import Banded, Drawn, expected_sag_m, wanted_pressure_pa
 from setup_rules.units import PSI_PA
 
 _CURVE_POINTS = 49
@@ -97,14 +97,14 @@ def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], held: dict[E
     settled: bool | None = None
     for name, end in request.ends():
         model = EndModel(name, end, request)
-        belief = belief_of(request, name, checks)
+        belief = belief_of(name, checks)
         used = sum(1 for taken in checks if taken.check.end == name)
         result, wanted = _end_setup(model, belief, used, None)
         if name in held:
             result, settled = _settle(model, belief, used, held[name], result)
         results[name] = result
         cautions += end_cautions(model, result, wanted)
-        share = float(model._front_share(belief.centre[COLUMN["share"]]))
+        share = float(model.front_share(belief.centre[COLUMN["share"]]))
         reasons += end_reasons(model, result, share if name == "front" else 1.0 - share)
     has_coil = any(end.negative_spring == "coil" for _, end in request.ends())
     return Setup(
@@ -138,17 +138,18 @@ def _end_setup(model: EndModel, belief: Belief, used: int, kept_pa: float | None
     end, name = model.end, model.name
     percent = end.sag_target_percent or sag_target_percent(model.request.riding_style, name)
     target_m = percent / 100 * model.travel_m
-    wanted = wanted_pressure_pa(model, belief, target_m)
+    drawn = Drawn.of(model, belief)
+    wanted = wanted_pressure_pa(drawn, target_m)
     low_pa, high_pa = pressure_limits_pa(model)
     pressure = min(max(wanted.middle, low_pa), high_pa) if kept_pa is None else kept_pa
-    sag = expected_sag_m(model, belief, pressure, target_m)
+    sag = expected_sag_m(drawn, pressure, target_m)
     ride = model.request.ride
     set_abs = model.set_abs_pa(pressure, ride)
     spring, site = model.springs(belief.centre), model.site(ride)
     load = float(model.load_n(belief.centre))
     x = sag.middle
     rebound, compression = _clicks(model, belief, set_abs, x)
-    prior_middle = wanted_pressure_pa(model, prior_belief(), target_m).middle if used else None
+    prior_middle = wanted_pressure_pa(Drawn.of(model, prior_belief()), target_m).middle if used else None
     return (
         EndSetup(
             end=name,
@@ -196,9 +197,9 @@ def _curve(model: EndModel, spring: Any, set_abs_pa: float, load_n: float) -> Cu
     force = spring.force_n(x, set_abs_pa, model.site(model.request.ride))
     load = load_n * np.broadcast_to(model.leverage.at(x), x.shape)
     return Curve(
-        compression_mm=tuple(round(float(v) * 1000, 3) for v in x),
-        force_n=tuple(round(float(v), 2) for v in force),
-        load_n=tuple(round(float(v), 2) for v in load),
+        compression_mm=tuple(np.round(1000 * x, 3).tolist()),
+        force_n=tuple(np.round(force, 2).tolist()),
+        load_n=tuple(np.round(load, 2).tolist()),
     )
 
 
@@ -219,7 +220,7 @@ def _reference_damping(model: EndModel) -> float:
     """Return the critical damping at this end for the reference rider on this bike, set up for trail."""
     rider = replace(model.request, rider_mass_kg=c.REFERENCE_RIDER.value, kit_mass_kg=0.0, riding_style="trail")
     reference = EndModel(model.name, model.end, rider)
-    centre = np.zeros(len(UNKNOWNS))
+    centre = central_row()
     sag_m = sag_target_percent("trail", model.name) / 100 * model.travel_m
     load = float(reference.load_n(centre)) * float(model.leverage.at(sag_m))
     site = model.site(model.request.ride)

@@ -6,6 +6,7 @@ request and a Python caller's are the same thing. Every field outside the requir
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import MISSING, asdict, dataclass, field, fields
@@ -238,7 +239,7 @@ def _read_table(raw: Any, path: str, problems: list[Problem]) -> Pairs | None:
         problems.append(Problem(path, "Give the leverage table as pairs of stroke position in mm and leverage ratio."))
         return None
     positions = [a for a, _ in pairs]
-    if not 2 <= len(pairs) <= 200 or any(not b > a for a, b in zip(positions, positions[1:], strict=False)):
+    if not 2 <= len(pairs) <= 200 or any(not b > a for a, b in itertools.pairwise(positions)):
         problems.append(Problem(path, "The leverage table needs 2 to 200 rows with rising stroke positions."))
         return None
     for _, ratio in pairs:

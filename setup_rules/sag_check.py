@@ -17,8 +17,8 @@ MOST_READINGS = 6
 PLAUSIBLE_FACTOR = 3.0
 
 
-def belief_of(request: SetupRequest, name: EndName, checks: tuple[TakenCheck, ...]) -> Belief:
-    """Return what is believed of one end of a request, from the stated spreads and every check taken on that end."""
+def belief_of(name: EndName, checks: tuple[TakenCheck, ...]) -> Belief:
+    """Return what is believed of one end, from the stated spreads and every check taken on that end."""
     evidence = tuple(
         evidence_from(taken, EndModel(name, end, taken.request))
         for taken in checks
@@ -93,8 +93,8 @@ def _agreement_problems(check: SagCheck, travel_mm: float) -> list[Problem]:
             return [Problem("readings_from_above_mm", message)]
         if gap > 2 * allowed:
             message = (
-                f"From below reads {gap:.0f} mm more than from above: more friction than a healthy spring has. Clean and "
-                f"oil the seals, measure again, and have a qualified mechanic look at it if it stays."
+                f"From below reads {gap:.0f} mm more than from above: more friction than a healthy spring has. Clean "
+                f"and oil the seals, measure again, and have a qualified mechanic look at it if it stays."
             )
             return [Problem("readings_from_below_mm", message)]
     return []

@@ -34,6 +34,6 @@ def sag_target_percent(style: RidingStyle, end: EndName) -> float:
 
 
 def sag_range_percent(style: RidingStyle, end: EndName) -> tuple[float, float]:
-    """Return the usual sag range (low, high) [% of travel or stroke] for a riding style (common practice, no source)."""
+    """Return the usual sag range (low, high) [% of travel or stroke] for a style (common practice, no source)."""
     spread = SAG_RANGE[style][end]
     return spread.low, spread.high

@@ -1,15 +1,15 @@
 """What a rider need not know: a spring's internals by size class, each with its spread.
 
-An `Unknown` is a standard normal number that a `Draw` turns into a figure: 0 gives the central value, the spread
-of many drawn numbers gives the spread stated in `setup_rules.constants`. An internal that was entered does not
-move. Sizes are shares of the travel *without travel spacers*, so the same spring keeps its internals when its
-travel is changed.
+A row of drawn unknowns turns into figures here. The unknowns that make the load are standard normal numbers, 0 the
+central value; those that make the spring and its friction are even shares of their spread, 0 its low end, 1 its
+high end, 0.5 the central value. An internal that was entered does not move. Sizes are shares of the travel *without
+travel spacers*, so the same spring keeps its internals when its travel is changed.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 import numpy as np
@@ -18,26 +18,15 @@ from setup_rules import constants as c
 from setup_rules.air_spring import AirSpring
 from setup_rules.request import FrontEnd, RearEnd
 
-#: The unknowns of a spring end, in the order of the columns of every drawn set.
-UNKNOWNS: Final = (
-    "share",
-    "bike",
-    "bore",
-    "ratio",
-    "negative_area",
-    "negative_volume",
-    "port",
-    "leg",
-    "friction",
-    "model",
-)
+#: The unknowns of a spring end, in the order of the columns of every drawn row: first the load's, then the spring's.
+LOAD_UNKNOWNS: Final = ("share", "bike", "model")
+SPRING_UNKNOWNS: Final = ("bore", "ratio", "negative_area", "negative_volume", "port", "leg", "friction")
+UNKNOWNS: Final = LOAD_UNKNOWNS + SPRING_UNKNOWNS
 COLUMN: Final = {name: index for index, name in enumerate(UNKNOWNS)}
 
 
-def evenly(z: Any, spread: c.Spread) -> Any:
-    """Return the figure of an evenly spread unknown for a standard normal number z (float or array)."""
-    # Normal distribution function by its tanh form, good to 0.0003: far below what the spreads are known to.
-    share = 0.5 * (1.0 + np.tanh(0.797_884_56 * (z + 0.044_715 * z**3)))
+def evenly(share: Any, spread: c.Spread) -> Any:
+    """Return the figure of an evenly spread unknown at a share of its spread, 0 to 1 (float or array)."""
     return spread.low + (spread.high - spread.low) * share
 
 
@@ -67,7 +56,7 @@ def fork_class(front: FrontEnd) -> ForkClass:
 
 
 def draw_fork(front: FrontEnd, z: Any) -> AirSpring:
-    """Return the fork's springs for drawn unknowns z, shape (…, number of unknowns)."""
+    """Return the fork's springs for rows of unknowns z, shape (…, number of unknowns)."""
     size = fork_class(front)
     spread = c.FORK_BORE_FACTOR if size.stanchion_known else c.FORK_BORE_FACTOR_STANCHION_UNKNOWN
     bore_mm = front.bore_mm or size.bore_mm * evenly(_of(z, "bore"), spread)
@@ -75,17 +64,18 @@ def draw_fork(front: FrontEnd, z: Any) -> AirSpring:
     longest_m = (front.longest_travel_mm or front.travel_mm) / 1000
     area = math.pi / 4 * (bore_mm / 1000) ** 2
     leg_area = c.LEG_AREA.value * area
-    spring = _chambers(front, front.travel_mm / 1000, longest_m, area, ratio, c.FORK_NEGATIVE_AREA, "front", z)
-    return _with_leg(spring, leg_area, evenly(_of(z, "leg"), c.LEG_VOLUME) * leg_area * longest_m)
+    spring = _chambers(front, front.travel_mm / 1000, longest_m, area, ratio, c.FORK_NEGATIVE_AREA, z)
+    leg_volume = evenly(_of(z, "leg"), c.LEG_VOLUME) * leg_area * longest_m
+    return replace(spring, leg_area_m2=leg_area, leg_volume_m3=leg_volume)
 
 
 def draw_shock(rear: RearEnd, z: Any) -> AirSpring:
-    """Return the shock's springs for drawn unknowns z, shape (…, number of unknowns)."""
+    """Return the shock's springs for rows of unknowns z, shape (…, number of unknowns)."""
     bore_mm = rear.bore_mm or evenly(_of(z, "bore"), c.SHOCK_BORE)
     area = math.pi / 4 * (bore_mm / 1000) ** 2
     ratio = evenly(_of(z, "ratio"), c.SHOCK_RATIO)
     stroke_m = rear.stroke_mm / 1000
-    return _chambers(rear, stroke_m, stroke_m, area, ratio, c.SHOCK_NEGATIVE_AREA, "rear", z)
+    return _chambers(rear, stroke_m, stroke_m, area, ratio, c.SHOCK_NEGATIVE_AREA, z)
 
 
 def spacer_volume_cm3(end: FrontEnd | RearEnd) -> float:
@@ -101,7 +91,6 @@ def _chambers(
     area: Any,
     ratio: Any,
     area_share: c.Spread,
-    name: str,
     z: Any,
 ) -> AirSpring:
     swept = area * longest_m
@@ -125,12 +114,6 @@ def _chambers(
         negative_volume = swept * evenly(_of(z, "negative_volume"), c.NEGATIVE_VOLUME)
     port = end.port_position_mm / 1000 if end.port_position_mm else longest_m * evenly(_of(z, "port"), c.PORT_POSITION)
     return AirSpring(travel_m, area, end_volume, negative_area, negative_volume, port)
-
-
-def _with_leg(spring: AirSpring, leg_area: Any, leg_volume: Any) -> AirSpring:
-    from dataclasses import replace
-
-    return replace(spring, leg_area_m2=leg_area, leg_volume_m3=leg_volume)
 
 
 def _of(z: Any, name: str) -> Any:

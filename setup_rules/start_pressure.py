@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
+from setup_rules.air_spring import AirSpring
 from setup_rules.belief import BAND, Belief, EndModel
 
 _SHARES = (BAND[0], 0.5, BAND[1])
@@ -18,32 +20,36 @@ class Banded:
     high: float
 
 
-def wanted_pressure_pa(model: EndModel, belief: Belief, sag_m: float) -> Banded:
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """Every believed spring and load of one end, worked out once: springs (arrays) and loads [N]."""
+
+    model: EndModel
+    belief: Belief
+    springs: AirSpring
+    load_n: Any
+
+    @classmethod
+    def of(cls, model: EndModel, belief: Belief) -> Drawn:
+        """Work out the springs and loads of a belief."""
+        return cls(model, belief, model.springs(belief.z), model.load_n(belief.z))
+
+
+def wanted_pressure_pa(drawn: Drawn, sag_m: float) -> Banded:
     """Return the bench pressure [Pa, gauge] that gives a settled sag [m] on the ride; may be below zero.
 
     The middle value is the weighted median over the believed springs: pressure and sag run opposite ways, so it
     is also the pressure for which the sag is as likely above the target as below, the least expected miss.
     """
-    springs, load = model.springs(belief.z), model.load_n(belief.z)
-    held = load * model.leverage.at(sag_m)
-    site = model.site(model.request.ride)
-    gauge = model.bench_gauge_pa(springs.set_abs_pa_for(sag_m, held, site), model.request.ride)
-    return Banded(*belief.quantiles(gauge, _SHARES))
+    model, ride = drawn.model, drawn.model.request.ride
+    held = drawn.load_n * model.leverage.at(sag_m)
+    set_abs = drawn.springs.set_abs_pa_for(sag_m, held, model.site(ride))
+    return Banded(*drawn.belief.quantiles(model.bench_gauge_pa(set_abs, ride), _SHARES))
 
 
-def expected_sag_m(
-    model: EndModel, belief: Belief, bench_gauge_pa: float, start_m: float, extra_sigma_m: float = 0.0
-) -> Banded:
-    """Return the settled sag [m] on the ride for a bench pressure [Pa, gauge].
-
-    `start_m` is where the search begins. `extra_sigma_m` widens the band about the middle for what the drawn
-    springs do not carry, added in squares.
-    """
-    springs, load = model.springs(belief.z), model.load_n(belief.z)
-    ride = model.request.ride
-    sag = springs.sag_m(model.set_abs_pa(bench_gauge_pa, ride), load, model.site(ride), model.leverage, start_m)
-    low, middle, high = belief.quantiles(sag, _SHARES)
-    extra = 1.645 * extra_sigma_m
-    low = middle - ((middle - low) ** 2 + extra**2) ** 0.5
-    high = middle + ((high - middle) ** 2 + extra**2) ** 0.5
-    return Banded(max(0.0, low), middle, min(model.travel_m, high))
+def expected_sag_m(drawn: Drawn, bench_gauge_pa: float, start_m: float) -> Banded:
+    """Return the settled sag [m] on the ride for a bench pressure [Pa, gauge]; the search begins at `start_m`."""
+    model, ride = drawn.model, drawn.model.request.ride
+    set_abs = model.set_abs_pa(bench_gauge_pa, ride)
+    sag = drawn.springs.sag_m(set_abs, drawn.load_n, model.site(ride), model.leverage, start_m)
+    return Banded(*drawn.belief.quantiles(sag, _SHARES))
