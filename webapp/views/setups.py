@@ -1,5 +1,82 @@
-"""Placeholder until its owner lands it."""
+"""The form, the saved setup's page, and the box that opens a card."""
 
-from flask import Blueprint
+from __future__ import annotations
+
+from flask import Blueprint, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+
+from setup_rules import SetupRulesError
+from webapp import handover, links
+from webapp.extensions import csrf, limit_creation, limit_links
+from webapp.forms.find_form import FindForm
+from webapp.forms.quantity import CHOSEN_SYMBOLS
+from webapp.forms.setup_form import SetupForm
+from webapp.presenters.setup_page import present_setup
+from webapp.rendering.plot import force_plot
+from webapp.services import LinkGoneError, LinkUnknownError, create_setup, find_setup
 
 blueprint = Blueprint("setups", __name__)
+
+
+@blueprint.route("/", methods=["GET", "POST"])
+@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@limit_creation
+def new() -> ResponseReturnValue:
+    """Show the form; on POST work out the setup, save it, and lead to its page."""
+    form = SetupForm()
+    wanted = form.read() if form.is_submitted() else None
+    if wanted is None:
+        return _form_page(form)
+    try:
+        created = create_setup(
+            wanted,
+            bike_label=form.bike_label.data,
+            service_note=form.service_note.data,
+            idempotency_key=form.submission_key(wanted),
+        )
+    except SetupRulesError as error:
+        form.refuse("", str(error))
+        return _form_page(form)
+    handover.hand_over(created.saved.code, created.owner_key)
+    return redirect(url_for("setups.show", code=created.saved.code), 303)
+
+
+def _form_page(form: SetupForm) -> ResponseReturnValue:
+    problems = form.problems()
+    page = render_template("setups/new.html", form=form, problems=problems, chosen_units=CHOSEN_SYMBOLS)
+    return page, 422 if problems else 200
+
+
+@blueprint.get("/s/<code>")
+@blueprint.get("/s/<code>/<int:revision>")
+@limit_links
+def show(code: str, revision: int | None = None) -> ResponseReturnValue:
+    """Show a saved setup at its newest revision, or at the one asked for."""
+    saved = find_setup(code, revision)
+    return render_template(
+        "setups/show.html",
+        page=present_setup(saved),
+        draw=force_plot,
+        link=links.setup_url(saved.code),
+        link_is_local=links.is_local_address(),
+        owner_link=handover.owner_link_once(saved.code),
+    )
+
+
+@blueprint.route("/find", methods=["GET", "POST"])
+@csrf.exempt  # type: ignore[untyped-decorator]  # it changes nothing
+@limit_links
+def find() -> ResponseReturnValue:
+    """Take a card link or a code in any case, and lead to its setup."""
+    form, status = FindForm(request.form), 200
+    if request.method == "POST" and (text := form.read()):
+        try:
+            return redirect(url_for("setups.show", code=find_setup(text).code), 303)
+        except LinkUnknownError as error:
+            form.refuse(str(error))
+            status = 404
+        except LinkGoneError as error:
+            form.refuse(str(error))
+            status = 410
+    problems = form.problems()
+    return render_template("setups/find.html", form=form, problems=problems), status

@@ -1,0 +1,1 @@
+"""Presenters: typed results become strings ready to show here, once."""

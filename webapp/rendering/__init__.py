@@ -1,0 +1,1 @@
+"""Rendering: finished strings and numbers become pictures and paper here."""
