@@ -104,9 +104,7 @@ def _base_url(raw: Any) -> str:
     except ValueError as error:
         raise ConfigError(f"{PREFIX}_PUBLIC_BASE_URL is not an address ({error}). {example}") from error
     if parts.scheme not in ("http", "https") or not parts.hostname or port == 0 or not text.isascii():
-        raise ConfigError(
-            f"{PREFIX}_PUBLIC_BASE_URL must start with http:// or https:// and a host name. {example}"
-        )
+        raise ConfigError(f"{PREFIX}_PUBLIC_BASE_URL must start with http:// or https:// and a host name. {example}")
     if parts.username or parts.query or parts.fragment or any(c.isspace() for c in text):
         raise ConfigError(f"{PREFIX}_PUBLIC_BASE_URL holds more than an address. {example}")
     return f"{parts.scheme}://{parts.netloc.lower()}{parts.path}"
@@ -134,11 +132,7 @@ def _trusted_hosts(config: Mapping[str, Any]) -> list[str] | None:
         host = urlsplit(config["PUBLIC_BASE_URL"]).hostname or ""
         return [host, "localhost", "127.0.0.1"]
     names = given.split(",") if isinstance(given, str) else given
-    if (
-        not isinstance(names, list | tuple)
-        or not all(isinstance(n, str) and n.strip() for n in names)
-        or not names
-    ):
+    if not isinstance(names, list | tuple) or not all(isinstance(n, str) and n.strip() for n in names) or not names:
         raise ConfigError(
             f"{PREFIX}_TRUSTED_HOSTS must list host names, separated by commas, such as cards.example.org."
         )
@@ -166,12 +160,11 @@ def _settle_storage(config: dict[str, Any]) -> None:
         config["DATABASE_URL"] = f"sqlite:///{folder}/setups.db"
     elif not str(config["DATABASE_URL"]).startswith(_DATABASES):
         raise ConfigError(
-            f"{PREFIX}_DATABASE_URL must start with sqlite:/// or postgresql+psycopg:// (leave it out for the embedded database)."
+            f"{PREFIX}_DATABASE_URL must start with sqlite:/// or postgresql+psycopg://. Leave it out for the "
+            f"embedded database."
         )
     if not config["SECRET_KEY"] and folder is not None:
         config["SECRET_KEY"] = secret_key(folder)
     config["SECRET_KEY"] = str(config["SECRET_KEY"])
     if len(config["SECRET_KEY"]) < 16:
-        raise ConfigError(
-            f"{PREFIX}_SECRET_KEY is too short. Use at least 16 random characters, or leave it out."
-        )
+        raise ConfigError(f"{PREFIX}_SECRET_KEY is too short. Use at least 16 random characters, or leave it out.")

@@ -52,9 +52,7 @@ def secret_key(folder: Path) -> str:
             f"The secret key {path} cannot be read or written ({error}). Mend the file's rights, or remove it."
         ) from error
     if len(key) < 16:
-        raise ConfigError(
-            f"The secret key {path} is damaged. Remove the file; a new one is made at the next start."
-        )
+        raise ConfigError(f"The secret key {path} is damaged. Remove the file; a new one is made at the next start.")
     return key
 
 

@@ -42,7 +42,8 @@ class LazyText:
         return f"LazyText({self._message!r})"
 
     def __mod__(self, values: Any) -> str:
-        return str(self) % values
+        filled: str = str(self) % values
+        return filled
 
     def __eq__(self, other: object) -> bool:
         return str(self) == str(other) if isinstance(other, LazyText | str) else NotImplemented

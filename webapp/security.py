@@ -8,7 +8,7 @@ import traceback
 from collections.abc import Callable, Iterable
 from typing import Any, Final
 
-from flask import Flask, Response, request
+from flask import Flask, Response, current_app, request
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 from webapp.config import is_hosted
@@ -29,14 +29,13 @@ CONTENT_SECURITY_POLICY: Final = "; ".join(
 )
 #: A browser's own PDF viewer is a page with styles of its own; nothing in a PDF of ours can run.
 PDF_POLICY: Final = "frame-ancestors 'none'; base-uri 'none'"
-_PERMISSIONS: Final = (
-    "accelerometer=(), camera=(), geolocation=(), gyroscope=(), microphone=(), payment=(), usb=()"
-)
+_PERMISSIONS: Final = "accelerometer=(), camera=(), geolocation=(), gyroscope=(), microphone=(), payment=(), usb=()"
 _HSTS: Final = "max-age=31536000"
 #: Paths below which everything belongs to one setup: never indexed.
 _PRIVATE: Final = ("/s/", "/owner/", "/api/", "/find")
 
-_SECRET_PATHS: Final = re.compile(r"(/(?:s|owner|setups)/)[^/\s?#\"'<>]+", re.IGNORECASE)
+# Source files in tracebacks are spared: a template's folder may be called like the path that it draws.
+_SECRET_PATHS: Final = re.compile(r"(/(?:s|owner|setups)/)(?![\w.-]*\.(?:html|py)\b)[^/\s?#\"'<>]+", re.IGNORECASE)
 _BARE_CODES: Final = re.compile(r"(?<![0-9A-Za-z])[0-9A-Za-z]{26}(?![0-9A-Za-z])")
 _MASKED: Final = "[masked]"
 
@@ -78,19 +77,13 @@ def _add_headers(response: Response) -> Response:
     headers.setdefault("Permissions-Policy", _PERMISSIONS)
     headers.setdefault("Cross-Origin-Opener-Policy", "same-origin")
     headers.setdefault("Cross-Origin-Resource-Policy", "same-origin")
-    if request.is_secure or _hosted():
+    if request.is_secure or is_hosted(current_app.config):
         headers.setdefault("Strict-Transport-Security", _HSTS)
     if request.endpoint != "static":
         headers["Cache-Control"] = "no-store"
     if request.path.startswith(_PRIVATE):
         headers.setdefault("X-Robots-Tag", "noindex, nofollow")
     return response
-
-
-def _hosted() -> bool:
-    from flask import current_app
-
-    return is_hosted(current_app.config)
 
 
 def masked(text: str) -> str:

@@ -1,6 +1,9 @@
 """One function for each thing a user can do."""
 
+from webapp.services.append_revision import append_revision
+from webapp.services.check_health import check_health, check_schema
 from webapp.services.create_setup import create_setup
+from webapp.services.delete_setup import delete_setup
 from webapp.services.errors import (
     ConflictError,
     IdempotencyError,
@@ -8,7 +11,12 @@ from webapp.services.errors import (
     LinkUnknownError,
     ServiceError,
 )
+from webapp.services.export_setup import export_setup
 from webapp.services.find_setup import find_setup
+from webapp.services.list_revisions import list_revisions
+from webapp.services.owned import find_owned
+from webapp.services.purge_expired import purge_expired
+from webapp.services.renew_link import renew_link
 from webapp.services.saved import CreatedSetup, SavedSetup
 
 __all__ = [
@@ -19,6 +27,15 @@ __all__ = [
     "LinkUnknownError",
     "SavedSetup",
     "ServiceError",
+    "append_revision",
+    "check_health",
+    "check_schema",
     "create_setup",
+    "delete_setup",
+    "export_setup",
+    "find_owned",
     "find_setup",
+    "list_revisions",
+    "purge_expired",
+    "renew_link",
 ]

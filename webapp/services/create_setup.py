@@ -71,9 +71,7 @@ def _computed(request: SetupRequest, bike_label: str, service_note: str) -> Save
     )
 
 
-def _store(
-    connection: Connection, saved: SavedSetup, owner_key: str, key: str | None, fingerprint: str | None
-) -> None:
+def _store(connection: Connection, saved: SavedSetup, owner_key: str, key: str | None, fingerprint: str | None) -> None:
     setup_id = queries.insert_setup(
         connection,
         code=saved.code,

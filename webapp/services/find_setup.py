@@ -28,9 +28,7 @@ def find_setup(code_text: str, revision: int | None = None) -> SavedSetup:
         setup = living_setup(connection, code_text)
         number = setup.latest_revision if revision is None else revision
         # SQLite takes 64-bit numbers only; a longer one is just another revision that does not exist.
-        row = (
-            queries.revision(connection, setup.setup_id, number) if number <= setup.latest_revision else None
-        )
+        row = queries.revision(connection, setup.setup_id, number) if number <= setup.latest_revision else None
     if row is None:
         raise LinkUnknownError(
             _(
@@ -52,9 +50,7 @@ def living_setup(connection: Connection, code_text: str) -> queries.SetupRecord:
     setup = queries.setup_by_code(connection, code)
     if setup is None:
         if queries.is_retired(connection, code):
-            raise LinkGoneError(
-                _("This link was replaced by a new one. Ask the setup's owner for the new link.")
-            )
+            raise LinkGoneError(_("This link was replaced by a new one. Ask the setup's owner for the new link."))
         raise LinkUnknownError(_("No setup has this link. Check the code on the card, or make a new setup."))
     if setup.deleted_at is not None or setup.expires_at <= datetime.now(UTC):
         raise LinkGoneError(_("This setup was deleted or has expired. Make a new setup; it takes a minute."))

@@ -10,7 +10,10 @@ from typing import Any, Final
 
 from flask import Flask, current_app
 from sqlalchemy import Connection, Engine, create_engine, event
-from sqlalchemy.exc import DBAPIError, OperationalError
+from sqlalchemy.exc import DBAPIError, OperationalError, SQLAlchemyError
+
+from webapp.errors import PREFIX, ConfigError
+from webapp.storage.migrate import upgrade
 
 _EXTENSION: Final = "setup_card_database"
 
@@ -36,13 +39,24 @@ class Database:
     """The door to the database of the current app."""
 
     def init_app(self, app: Flask) -> None:
-        """Build the engine of `app`, then bring its tables up to date."""
-        from webapp.storage.migrate import upgrade
+        """Build the engine of `app`, then bring its tables up to date.
 
+        Raises
+        ------
+        ConfigError
+            When the database cannot be opened, or belongs to a newer version of the tool.
+        """
         wait_s = float(app.config["DATABASE_WAIT_S"])
-        engine = make_engine(str(app.config["DATABASE_URL"]), wait_s)
+        try:
+            engine = make_engine(str(app.config["DATABASE_URL"]), wait_s)
+            upgrade(engine)
+        except (SQLAlchemyError, ImportError) as error:
+            reason = getattr(error, "orig", None) or error
+            raise ConfigError(
+                f"The database cannot be opened ({reason}). Check {PREFIX}_DATABASE_URL and {PREFIX}_DATA, that the "
+                f"folder can be written to, and that the database's driver is installed."
+            ) from error
         app.extensions[_EXTENSION] = _Bound(engine, wait_s)
-        upgrade(engine)
 
     @property
     def engine(self) -> Engine:
@@ -132,7 +146,7 @@ def _prepare_sqlite(connection: Any, _record: Any) -> None:
 
 
 def _begin_sqlite(connection: Connection) -> None:
-    """Begin as a writer at once where asked: a reader that turns writer later can be refused without waiting."""
+    """Begin as a writer at once where asked: a reader that turns writer can be refused without waiting."""
     immediate = connection.get_execution_options().get("immediate", False)
     connection.exec_driver_sql("BEGIN IMMEDIATE" if immediate else "BEGIN")
 

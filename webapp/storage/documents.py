@@ -29,9 +29,7 @@ class SetupDocument:
 
 def setup_document(setup: Setup) -> SetupDocument:
     """Return `setup` as plain data (numbers, texts, lists and mappings only)."""
-    result = {
-        f.name: _plain(getattr(setup, f.name)) for f in fields(setup) if f.name not in ("request", "checks")
-    }
+    result = {f.name: _plain(getattr(setup, f.name)) for f in fields(setup) if f.name not in ("request", "checks")}
     checks = [_plain_check(taken) for taken in setup.checks]
     return SetupDocument(_listed(request_data(setup.request)), checks, result)
 

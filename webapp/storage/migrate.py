@@ -7,16 +7,14 @@ from typing import Final
 
 from sqlalchemy import Connection, Engine, inspect, text
 
+from webapp.errors import PREFIX, ConfigError
+
 #: The newest migration. A start that finds it in the database does not even import Alembic.
 HEAD: Final = "0001"
 
 _FOLDER: Final = Path(__file__).parent / "migrations"
 #: Any fixed number will do, as long as every process asks PostgreSQL for the same lock.
 _LOCK_NUMBER: Final = 7_401_926
-
-
-class SchemaError(RuntimeError):
-    """The tables are not the ones that this version of the tool works with."""
 
 
 def current_version(connection: Connection) -> str | None:
@@ -32,7 +30,7 @@ def upgrade(engine: Engine) -> None:
 
     Raises
     ------
-    SchemaError
+    ConfigError
         When the database was written by a newer version of the tool.
     """
     with engine.connect() as connection:
@@ -62,7 +60,7 @@ def _run(connection: Connection) -> None:
     try:
         command.upgrade(config, "head")
     except CommandError as error:
-        raise SchemaError(
-            "The database was written by a newer version of this tool. Install that version, or point "
-            "SETUP_CARD_DATA to another folder."
+        raise ConfigError(
+            f"The database was written by a newer version of this tool. Install that version, or point {PREFIX}_DATA "
+            f"to another folder."
         ) from error

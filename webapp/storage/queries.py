@@ -14,10 +14,6 @@ from setup_rules import Setup
 from webapp.storage.documents import SetupDocument, setup_document, setup_from_document
 from webapp.storage.rows import RetiredLinkRow, RevisionRow, SetupRow
 
-_SETUP = SetupRow.__table__
-_REVISION = RevisionRow.__table__
-_RETIRED = RetiredLinkRow.__table__
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SetupRecord:
@@ -66,12 +62,10 @@ class NewRevision:
 
 
 def _setup_columns() -> Select[Any]:
-    latest = (
-        select(func.max(RevisionRow.number)).where(RevisionRow.setup_id == SetupRow.id).scalar_subquery()
-    ).label("latest_revision")
-    return select(
-        SetupRow.id, SetupRow.code, SetupRow.created_at, SetupRow.expires_at, SetupRow.deleted_at, latest
+    latest = (select(func.max(RevisionRow.number)).where(RevisionRow.setup_id == SetupRow.id).scalar_subquery()).label(
+        "latest_revision"
     )
+    return select(SetupRow.id, SetupRow.code, SetupRow.created_at, SetupRow.expires_at, SetupRow.deleted_at, latest)
 
 
 def _setup_record(row: Row[Any] | None) -> SetupRecord | None:
@@ -87,10 +81,6 @@ def _setup_record(row: Row[Any] | None) -> SetupRecord | None:
     )
 
 
-_BY_CODE = _setup_columns()
-_REVISION_COLUMNS = select(*_REVISION.columns)
-
-
 def setup_by_code(connection: Connection, code: str) -> SetupRecord | None:
     """Return the setup that `code` leads to, also when it is deleted or expired; None when there is none."""
     return _setup_record(connection.execute(_setup_columns().where(SetupRow.code == code)).first())
@@ -103,17 +93,15 @@ def setup_by_owner(connection: Connection, owner_key_hash: str) -> SetupRecord |
 
 
 def creation_by_key(connection: Connection, creation_key: str) -> tuple[str, str | None] | None:
-    """Return (code, fingerprint of the body) of the setup that was created under an idempotency key, or None."""
-    statement = select(SetupRow.code, SetupRow.creation_fingerprint).where(
-        SetupRow.creation_key == creation_key
-    )
+    """Return (code, fingerprint) of the setup that was created under an idempotency key, or None."""
+    statement = select(SetupRow.code, SetupRow.creation_fingerprint).where(SetupRow.creation_key == creation_key)
     row = connection.execute(statement).first()
     return None if row is None else (row.code, row.creation_fingerprint)
 
 
 def is_retired(connection: Connection, code: str) -> bool:
     """Return whether `code` is a link that was replaced by a renewed one."""
-    return connection.execute(select(_RETIRED.c.code).where(_RETIRED.c.code == code)).first() is not None
+    return connection.execute(select(RetiredLinkRow.code).where(RetiredLinkRow.code == code)).first() is not None
 
 
 def insert_setup(
@@ -127,7 +115,7 @@ def insert_setup(
     creation_fingerprint: str | None = None,
 ) -> int:
     """Store a setup's row and return its number in the table; its first revision comes next."""
-    statement = insert(_SETUP).values(
+    statement = insert(SetupRow).values(
         code=code,
         owner_key_hash=owner_key_hash,
         created_at=created_at,
@@ -135,13 +123,16 @@ def insert_setup(
         creation_key=creation_key,
         creation_fingerprint=creation_fingerprint,
     )
-    return int(connection.execute(statement).inserted_primary_key[0])
+    key = connection.execute(statement).inserted_primary_key
+    if key is None:  # not with one row on our databases
+        raise RuntimeError("The database gave the new setup no number.")
+    return int(key[0])
 
 
 def insert_revision(connection: Connection, setup_id: int, new: NewRevision) -> None:
     """Store a revision. A number that is taken breaks the table's constraint (`IntegrityError`)."""
     document = setup_document(new.setup)
-    statement = insert(_REVISION).values(
+    statement = insert(RevisionRow).values(
         setup_id=setup_id,
         number=new.number,
         base_number=new.base_number,
@@ -162,15 +153,15 @@ def insert_revision(connection: Connection, setup_id: int, new: NewRevision) -> 
 
 def revision(connection: Connection, setup_id: int, number: int) -> RevisionRecord | None:
     """Return one revision of a setup, or None."""
-    statement = _REVISION_COLUMNS.where(_REVISION.c.setup_id == setup_id, _REVISION.c.number == number)
+    statement = select(RevisionRow).where(RevisionRow.setup_id == setup_id, RevisionRow.number == number)
     row = connection.execute(statement).first()
     return None if row is None else _revision_record(row)
 
 
 def revision_by_key(connection: Connection, setup_id: int, idempotency_key: str) -> RevisionRecord | None:
     """Return the revision that was saved under an idempotency key, or None."""
-    statement = _REVISION_COLUMNS.where(
-        _REVISION.c.setup_id == setup_id, _REVISION.c.idempotency_key == idempotency_key
+    statement = select(RevisionRow).where(
+        RevisionRow.setup_id == setup_id, RevisionRow.idempotency_key == idempotency_key
     )
     row = connection.execute(statement).first()
     return None if row is None else _revision_record(row)
@@ -178,7 +169,7 @@ def revision_by_key(connection: Connection, setup_id: int, idempotency_key: str)
 
 def revisions(connection: Connection, setup_id: int) -> Iterator[RevisionRecord]:
     """Yield every revision of a setup, the first one first."""
-    statement = _REVISION_COLUMNS.where(_REVISION.c.setup_id == setup_id).order_by(_REVISION.c.number)
+    statement = select(RevisionRow).where(RevisionRow.setup_id == setup_id).order_by(RevisionRow.number)
     for row in connection.execute(statement):
         yield _revision_record(row)
 
@@ -203,31 +194,31 @@ def _revision_record(row: Row[Any]) -> RevisionRecord:
 
 def set_expiry(connection: Connection, setup_id: int, expires_at: datetime) -> None:
     """Move the day on which a setup is purged."""
-    connection.execute(update(_SETUP).where(_SETUP.c.id == setup_id).values(expires_at=expires_at))
+    connection.execute(update(SetupRow).where(SetupRow.id == setup_id).values(expires_at=expires_at))
 
 
 def replace_code(connection: Connection, setup: SetupRecord, code: str, now: datetime) -> None:
     """Give a setup a new code and remember the old one as gone."""
-    connection.execute(insert(_RETIRED).values(code=setup.code, retired_at=now))
-    connection.execute(update(_SETUP).where(_SETUP.c.id == setup.setup_id).values(code=code))
+    connection.execute(insert(RetiredLinkRow).values(code=setup.code, retired_at=now))
+    connection.execute(update(SetupRow).where(SetupRow.id == setup.setup_id).values(code=code))
 
 
 def erase(connection: Connection, setup_ids: list[int], now: datetime) -> None:
-    """Erase the contents of setups for good; only their codes stay, so that their links answer "gone"."""
-    connection.execute(delete(_REVISION).where(_REVISION.c.setup_id.in_(setup_ids)))
+    """Erase the contents of setups for good. Code and hashed owner's key stay: their links answer "gone"."""
+    connection.execute(delete(RevisionRow).where(RevisionRow.setup_id.in_(setup_ids)))
     connection.execute(
-        update(_SETUP)
-        .where(_SETUP.c.id.in_(setup_ids))
-        .values(deleted_at=now, owner_key_hash=None, creation_key=None, creation_fingerprint=None)
+        update(SetupRow)
+        .where(SetupRow.id.in_(setup_ids))
+        .values(deleted_at=now, creation_key=None, creation_fingerprint=None)
     )
 
 
 def expired_setup_ids(connection: Connection, now: datetime, limit: int) -> list[int]:
     """Return up to `limit` setups whose time is over and whose contents are still there."""
     statement = (
-        select(_SETUP.c.id)
-        .where(_SETUP.c.expires_at <= now, _SETUP.c.deleted_at.is_(None))
-        .order_by(_SETUP.c.expires_at)
+        select(SetupRow.id)
+        .where(SetupRow.expires_at <= now, SetupRow.deleted_at.is_(None))
+        .order_by(SetupRow.expires_at)
         .limit(limit)
     )
     return list(connection.execute(statement).scalars())
@@ -235,5 +226,10 @@ def expired_setup_ids(connection: Connection, now: datetime, limit: int) -> list
 
 def count_setups(connection: Connection) -> int:
     """Return how many setups are stored and not erased."""
-    statement = select(func.count()).select_from(_SETUP).where(_SETUP.c.deleted_at.is_(None))
+    statement = select(func.count()).select_from(SetupRow).where(SetupRow.deleted_at.is_(None))
     return int(connection.execute(statement).scalar_one())
+
+
+def ping(connection: Connection) -> None:
+    """Ask the database for the least it can answer."""
+    connection.execute(select(SetupRow.id).limit(1)).first()

@@ -58,7 +58,7 @@ class Base(DeclarativeBase):
 
 
 class SetupRow(Base):
-    """One saved setup. `deleted_at` set means: contents erased, the row stays so that its link answers "gone"."""
+    """One saved setup. With `deleted_at` its contents are erased; the row stays so that its link is "gone"."""
 
     __tablename__ = "setup"
 
@@ -80,7 +80,7 @@ class SetupRow(Base):
 
 
 class RevisionRow(Base):
-    """One immutable revision: what was asked, what was measured, what was answered, by which rules and why."""
+    """One immutable revision: what was asked, measured and answered, by which rules and why."""
 
     __tablename__ = "revision"
 

@@ -1,5 +1,65 @@
-"""Placeholder until its owner lands it."""
+"""The owner's own page: download everything, renew the link, delete. Opened by the owner's key alone."""
 
-from flask import Blueprint
+from __future__ import annotations
 
-blueprint = Blueprint("owner", __name__)
+from flask import Blueprint, Response, jsonify, redirect, render_template, url_for
+from flask.typing import ResponseReturnValue
+
+from webapp import links
+from webapp.extensions import limit_owner
+from webapp.services import delete_setup, export_setup, find_owned, renew_link
+
+blueprint = Blueprint("owner", __name__, url_prefix="/owner")
+
+
+@blueprint.get("/<key>")
+@limit_owner
+def show(key: str) -> str:
+    """Show what an owner can do."""
+    saved = find_owned(key)
+    return render_template("owner/show.html", key=key, saved=saved, setup_url=links.setup_url(saved.code))
+
+
+@blueprint.get("/<key>/setup.json")
+@limit_owner
+def download(key: str) -> Response:
+    """Hand over all that is stored about the setup."""
+    answer = jsonify(export_setup(key))
+    answer.headers["Content-Disposition"] = 'attachment; filename="setup.json"'
+    return answer
+
+
+@blueprint.get("/<key>/renew")
+@limit_owner
+def confirm_renewal(key: str) -> str:
+    """Ask before the printed card's link stops working."""
+    return render_template("owner/renew.html", key=key, saved=find_owned(key))
+
+
+@blueprint.post("/<key>/renew")
+@limit_owner
+def renew(key: str) -> ResponseReturnValue:
+    """Replace the setup's link."""
+    renew_link(key)
+    return redirect(url_for(".show", key=key), 303)
+
+
+@blueprint.get("/<key>/delete")
+@limit_owner
+def confirm_deletion(key: str) -> str:
+    """Ask before anything is erased."""
+    return render_template("owner/delete.html", key=key, saved=find_owned(key))
+
+
+@blueprint.post("/<key>/delete")
+@limit_owner
+def delete(key: str) -> ResponseReturnValue:
+    """Erase the setup."""
+    delete_setup(key)
+    return redirect(url_for(".deleted"), 303)
+
+
+@blueprint.get("/deleted")
+def deleted() -> str:
+    """Say that it is done."""
+    return render_template("owner/deleted.html")

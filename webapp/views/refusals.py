@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from flask import Flask, jsonify, render_template, request
-from flask.typing import ResponseReturnValue
-from werkzeug.exceptions import HTTPException
+from flask import Flask, Response, current_app, jsonify, make_response, render_template, request
+from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
-from setup_rules import RequestError, SetupRulesError
 from webapp.i18n import gettext as _
 from webapp.services.errors import ConflictError, IdempotencyError, LinkGoneError, LinkUnknownError
 from webapp.storage.database import StorageUnavailableError
@@ -16,44 +14,44 @@ RETRY_AFTER_S = 5
 
 def register(app: Flask) -> None:
     """Give `app` an answer for everything that can go wrong."""
-    app.register_error_handler(LinkUnknownError, lambda error: refusal(404, str(error)))
-    app.register_error_handler(LinkGoneError, lambda error: refusal(410, str(error)))
-    app.register_error_handler(ConflictError, lambda error: refusal(409, str(error)))
+    app.register_error_handler(LinkUnknownError, lambda error: refusal(404, str(error), "code"))
+    app.register_error_handler(LinkGoneError, lambda error: refusal(410, str(error), "code"))
+    app.register_error_handler(ConflictError, lambda error: refusal(409, str(error), "base_revision"))
     app.register_error_handler(IdempotencyError, lambda error: refusal(409, str(error), "Idempotency-Key"))
     app.register_error_handler(StorageUnavailableError, _unavailable)
     app.register_error_handler(HTTPException, _http_error)
 
 
-def refusal(status: int, message: str, field: str = "") -> ResponseReturnValue:
+def refusal(status: int, message: str, field: str = "request") -> Response:
     """Return the answer for `status`: JSON below /api, a page elsewhere."""
     if request.path.startswith("/api/"):
-        return jsonify(errors=[{"field": field or _field(status), "message": message}]), status
-    page = render_template("errors/error.html", status=status, heading=_heading(status), message=message)
-    return page, status
+        answer = jsonify(errors=[{"field": field, "message": message}])
+    else:
+        answer = make_response(
+            render_template("errors/error.html", status=status, heading=_heading(status), message=message)
+        )
+    answer.status_code = status
+    return answer
 
 
-def _field(status: int) -> str:
-    return "code" if status in (404, 410) else "body" if status in (400, 413, 415) else ""
-
-
-def _unavailable(error: StorageUnavailableError) -> ResponseReturnValue:
-    from flask import current_app
-
+def _unavailable(error: StorageUnavailableError) -> Response:
     current_app.logger.error("The database did not answer: %s", error)
-    message = _("The database does not answer just now. Nothing was saved. Wait a moment and try again.")
-    body, status = refusal(503, message)  # type: ignore[misc]
-    return body, status, {"Retry-After": str(RETRY_AFTER_S)}
+    answer = refusal(503, _advice(503))
+    answer.headers["Retry-After"] = str(RETRY_AFTER_S)
+    return answer
 
 
-def _http_error(error: HTTPException) -> ResponseReturnValue:
+def _http_error(error: HTTPException) -> Response | HTTPException:
     status = error.code or 500
     if error.response is not None or status < 400:
-        return error
-    answer = refusal(status, _advice(status))
-    response = error.get_response()
-    kept = {k: v for k, v in response.headers.items() if k in ("Allow", "Retry-After")}
-    body, code = answer  # type: ignore[misc]
-    return body, code, kept
+        return error  # a redirect, or an answer that its raiser wrote in full
+    answer = refusal(status, _advice(status), "body" if status in (413, 415) else "request")
+    if isinstance(error, MethodNotAllowed) and error.valid_methods:
+        answer.headers["Allow"] = ", ".join(sorted(error.valid_methods))
+    retry_after = getattr(error, "retry_after", None)
+    if isinstance(retry_after, int):
+        answer.headers["Retry-After"] = str(retry_after)
+    return answer
 
 
 def _heading(status: int) -> str:
@@ -81,15 +79,6 @@ def _advice(status: int) -> str:
         413: _("Send less: a setup needs a few lines only."),
         415: _("Send JSON with the header Content-Type: application/json."),
         429: _("Wait a minute and try again. Nothing is lost."),
-        503: _("Wait a moment and try again. Nothing was saved."),
+        503: _("The database does not answer just now. Nothing was saved. Wait a moment and try again."),
     }
     return advice.get(status, _("It is not your fault. Try again; if it stays, tell whoever runs this tool."))
-
-
-def rules_refusal(error: SetupRulesError) -> ResponseReturnValue:
-    """Return 422 with one entry for each thing that the rules refuse."""
-    if isinstance(error, RequestError):
-        problems = [{"field": p.field, "message": p.message} for p in error.problems]
-    else:
-        problems = [{"field": "body", "message": str(error)}]
-    return jsonify(errors=problems), 422

@@ -1,0 +1,90 @@
+"""The `demo` task: an invented shop's setups, to look at and to print."""
+
+from __future__ import annotations
+
+import sys
+from typing import Any, Final
+
+from setup_rules import read_request
+from webapp import create_app, links
+from webapp.config import environment
+from webapp.services import create_setup
+
+#: Invented bikes of an invented hire fleet; any likeness to a bike on sale is an accident.
+BIKES: Final[tuple[tuple[str, str, dict[str, Any]], ...]] = (
+    (
+        "Heron 1, red",
+        "Fork air spring serviced",
+        {
+            "rider_mass_kg": 78,
+            "riding_style": "trail",
+            "bench": {"temperature_c": 20, "altitude_m": 300},
+            "ride": {"temperature_c": 8, "altitude_m": 1400},
+            "front": {"travel_mm": 140, "stanchion_mm": 34, "rebound_clicks": 16, "max_pressure_psi": 150},
+            "rear": {"stroke_mm": 55, "leverage_start": 2.9, "leverage_end": 2.4, "rebound_clicks": 14},
+        },
+    ),
+    (
+        "Heron 2, blue",
+        "Fork travel changed from 150 to 130 mm",
+        {
+            "rider_mass_kg": 55,
+            "riding_style": "trail",
+            "front": {"travel_mm": 130, "longest_travel_mm": 150, "stanchion_mm": 34, "rebound_clicks": 16},
+        },
+    ),
+    (
+        "Swift, hardtail",
+        "",
+        {
+            "rider_mass_kg": 68,
+            "kit_mass_kg": 2,
+            "bike_mass_kg": 10.5,
+            "riding_style": "cross_country",
+            "front": {"travel_mm": 100, "stanchion_mm": 32, "rebound_clicks": 20},
+        },
+    ),
+    (
+        "Badger, motor",
+        "Shock seals renewed",
+        {
+            "rider_mass_kg": 96,
+            "kit_mass_kg": 7,
+            "bike_mass_kg": 24.5,
+            "riding_style": "enduro",
+            "front": {"travel_mm": 170, "stanchion_mm": 38, "rebound_clicks": 18, "compression_clicks": 12},
+            "rear": {"stroke_mm": 65, "leverage_start": 2.8, "leverage_end": 2.3, "rebound_clicks": 12},
+        },
+    ),
+    (
+        "Otter, park",
+        "Negative coil renewed",
+        {
+            "rider_mass_kg": 83,
+            "bike_mass_kg": 16.5,
+            "riding_style": "park",
+            "front": {"travel_mm": 200, "stanchion_mm": 40, "negative_spring": "coil", "rebound_clicks": 15},
+        },
+    ),
+)
+SHOP: Final = "Lantern Lane Cycles (an invented shop)"
+
+
+def fill() -> int:
+    """Save the invented shop's setups, print their links, and return the exit code.
+
+    Run again, it finds the ones it saved before instead of doubling them.
+    """
+    app = create_app(environment())
+    with app.app_context():
+        sys.stdout.write(f"{SHOP}\n")
+        for label, note, request in BIKES:
+            created = create_setup(
+                read_request(request),
+                bike_label=label,
+                service_note=note,
+                idempotency_key=f"demo {label}",
+            )
+            sys.stdout.write(f"  {label:<18} {links.setup_url(created.saved.code)}\n")
+        sys.stdout.write("Start `setup-card serve`, then open a link.\n")
+    return 0

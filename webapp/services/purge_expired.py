@@ -1,0 +1,26 @@
+"""Erases setups whose time is over: a rider's weight is not kept longer than it is of use."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Final
+
+from webapp.storage import queries
+from webapp.storage.database import database
+
+#: Setups erased in one transaction; between two of them other savers get their turn.
+_BATCH: Final = 200
+
+
+def purge_expired(now: datetime | None = None) -> int:
+    """Erase every setup that expired before `now` (aware; None: this moment) and return how many there were."""
+    moment = now or datetime.now(UTC)
+    erased = 0
+    while True:
+        with database.read() as connection:
+            ids = queries.expired_setup_ids(connection, moment, _BATCH)
+        if not ids:
+            return erased
+        with database.write() as connection:
+            queries.erase(connection, ids, moment)
+        erased += len(ids)
