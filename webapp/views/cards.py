@@ -1,5 +1,98 @@
-"""Placeholder until its owner lands it."""
+"""The card of a saved setup: as PDF in every printed size, and as a light page for the browser's own print."""
 
-from flask import Blueprint
+from __future__ import annotations
+
+from flask import Blueprint, Response, current_app, render_template, request
+from flask.typing import ResponseReturnValue
+
+from setup_rules.result import RULES_VERSION
+from webapp import links
+from webapp.extensions import limit_cards
+from webapp.i18n import gettext as _
+from webapp.presenters.card import CardView, present_card
+from webapp.rendering import printer
+from webapp.rendering.card_errors import CardBusyError, CardOverflowError, PdfMissingError
+from webapp.rendering.qr import AddressTooLongError, draw_qr
+from webapp.rendering.shelf import CardKey, shelf
+from webapp.rendering.sizes import CARD_SIZES, DEFAULT_SIZE, UnknownSizeError, find_size
+from webapp.services.find_revision import find_revision
+from webapp.services.find_setup import find_setup
+from webapp.views.refusals import refusal
 
 blueprint = Blueprint("cards", __name__)
+
+RETRY_AFTER_S = 10
+
+
+@blueprint.get("/s/<code>/card.pdf")
+@limit_cards
+def pdf(code: str) -> Response:
+    """Give the card as PDF: `?size=` one of the printed sizes, `?revision=` one of the setup's."""
+    size = find_size(request.args.get("size", DEFAULT_SIZE))
+    stored, revision = find_revision(code, _asked_revision())
+    address = links.card_address(stored)
+    key = CardKey(stored, revision, size.name, address, RULES_VERSION, printer.TEMPLATE_VERSION)
+    body = shelf.get(key)
+    if body is None:
+        body = printer.print_any(_card(stored, revision), size)
+        shelf.put(key, body)
+    answer = Response(body, mimetype="application/pdf")
+    answer.headers["Content-Disposition"] = f'inline; filename="setup-card-{size.name}-revision-{revision}.pdf"'
+    return answer
+
+
+@blueprint.get("/s/<code>/print")
+@limit_cards
+def browser_print(code: str) -> str:
+    """Show the card as a page that the browser can print, for where the PDF libraries are missing."""
+    card = _card(code, _asked_revision())
+    size = CARD_SIZES[DEFAULT_SIZE]
+    qr = draw_qr(card.address, size.qr_mm)
+    return render_template("print/page.html", card=card, size=size, step=size.steps[0], qr=qr)
+
+
+def _card(code: str, revision: int | None) -> CardView:
+    saved = find_setup(code, revision)
+    return present_card(saved, links.card_address(saved.code), local_only=links.is_local_address())
+
+
+def _asked_revision() -> int | None:
+    """Return the revision in the query; one that is not a number is one that no setup has."""
+    text = request.args.get("revision", "")
+    if not text:
+        return None
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
+
+
+@blueprint.errorhandler(UnknownSizeError)
+def _unknown_size(error: UnknownSizeError) -> ResponseReturnValue:
+    return refusal(404, str(error))
+
+
+@blueprint.errorhandler(CardBusyError)
+def _busy(_error: CardBusyError) -> ResponseReturnValue:
+    message = _("Many cards are being printed just now. Wait a few seconds and try again, or print from the browser.")
+    return _without_pdf(message), 503, {"Retry-After": str(RETRY_AFTER_S)}
+
+
+@blueprint.errorhandler(PdfMissingError)
+def _missing(error: PdfMissingError) -> ResponseReturnValue:
+    current_app.logger.error("%s", error)
+    message = _(
+        "The libraries that make PDF files are not installed here. Whoever runs this tool: the command "
+        "“setup-card doctor” says how to add them. Until then, print the card from the browser."
+    )
+    return _without_pdf(message), 503
+
+
+@blueprint.errorhandler(CardOverflowError)
+@blueprint.errorhandler(AddressTooLongError)
+def _unprintable(error: Exception) -> ResponseReturnValue:
+    current_app.logger.error("A card could not be printed: %s", error)
+    message = _("This card does not fit the size asked for. Try the A6 card, or print from the browser.")
+    return _without_pdf(message), 500
+
+
+def _without_pdf(message: str) -> str:
+    code = (request.view_args or {}).get("code", "")
+    return render_template("print/no_pdf.html", message=message, code=code, revision=_asked_revision())
