@@ -4,12 +4,14 @@ Pure: no files, no clock, no web. `recommend(request)` answers a request, `apply
 corrects a setup from measured sag.
 """
 
+from setup_rules.corrections import apply_bounce_check, apply_ride, what_if
 from setup_rules.errors import LimitError, NoSolutionError, Problem, RequestError, SetupRulesError
 from setup_rules.recommend import apply_sag_check, recommend
 from setup_rules.request import Conditions, FrontEnd, RearEnd, SetupRequest, read_request, request_data
-from setup_rules.result import EndSetup, SagCheck, Setup, TakenCheck
+from setup_rules.result import BounceCheck, EndSetup, RideReport, SagCheck, Setup, TakenCheck
 
 __all__ = [
+    "BounceCheck",
     "Conditions",
     "EndSetup",
     "FrontEnd",
@@ -18,13 +20,17 @@ __all__ = [
     "Problem",
     "RearEnd",
     "RequestError",
+    "RideReport",
     "SagCheck",
     "Setup",
     "SetupRequest",
     "SetupRulesError",
     "TakenCheck",
+    "apply_bounce_check",
+    "apply_ride",
     "apply_sag_check",
     "read_request",
     "recommend",
     "request_data",
+    "what_if",
 ]

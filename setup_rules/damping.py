@@ -129,13 +129,17 @@ def natural_frequency_hz(rate_n_per_m: float, mass_kg: float) -> float:
     return math.sqrt(rate_n_per_m / mass_kg) / (2.0 * math.pi)
 
 
-def clicks_for(damping: float, middle: float, total: int) -> ClickStart:
-    """Return the clicks out from fully closed for a damping coefficient [N·s/m].
+def clicks_between(damping: float, other: float, total: int) -> float:
+    """Return how many clicks further in `damping` lies than `other` (same unit, above zero) on `total` clicks."""
+    return total * math.log(damping / other) / math.log(CLICK_RANGE.value)
+
+
+def clicks_for(damping: float, middle: float, total: int, offset: int = 0) -> ClickStart:
+    """Return the clicks out from fully closed for a damping coefficient [N·s/m], plus `offset` clicks.
 
     The clicks are taken as evenly spaced in ratio, with `middle` [N·s/m] at half of `total`; more damping is
     fewer clicks out. Clamped to 0…total, and said so.
     """
-    share = 0.5 - math.log(damping / middle) / math.log(CLICK_RANGE.value)
-    wanted = round(share * total)
+    wanted = round(0.5 * total - clicks_between(damping, middle, total)) + offset
     out = min(max(wanted, 0), total)
     return ClickStart(out=out, total=total, clamped=out != wanted, damping_n_s_per_m=damping)

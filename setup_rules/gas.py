@@ -174,7 +174,7 @@ def compression_work(pressure: Any, volume: Any, new_volume: Any, exponent: floa
     start, end = (float(v.to("m**3").magnitude) for v in (volume, new_volume))
     if start <= 0 or end <= 0:
         raise LimitError(f"Volumes must be above zero, not {volume} and {new_volume}.")
-    joules = float(pressure.to("Pa").magnitude) * start * work_factor(start / end, exponent)
+    joules = float(pressure.to("Pa").magnitude) * start * float(work_factor(start / end, exponent))
     return Quantity(joules, "J")
 
 

@@ -80,6 +80,12 @@ LIMITS: dict[str, Limit] = {
     "compression_clicks": Limit(
         "Compression clicks", 1, 60, "", "count", "the clicks counted from fully closed to fully open", True
     ),
+    "rebound_offset_clicks": Limit(
+        "Rebound clicks added to the computed start", -60, 60, "", "count", "no adjuster has more clicks", True
+    ),
+    "compression_offset_clicks": Limit(
+        "Compression clicks added to the computed start", -60, 60, "", "count", "no adjuster has more clicks", True
+    ),
     "max_pressure_psi": Limit(
         "Maximum pressure", 30, 400, "psi", "pressure", "the figure printed on the unit or in its manual"
     ),

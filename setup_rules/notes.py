@@ -6,7 +6,7 @@ from setup_rules import constants as c
 from setup_rules.belief import EndModel
 from setup_rules.limits import USUAL_SAG_PERCENT
 from setup_rules.request import EndName, FrontEnd, RearEnd
-from setup_rules.result import EndSetup, Note
+from setup_rules.result import EndSetup, Note, SagCheck
 from setup_rules.sag_target import sag_range_percent
 from setup_rules.size_class import fork_class
 from setup_rules.start_pressure import Banded
@@ -293,6 +293,35 @@ def _learned_reason(result: EndSetup) -> tuple[Note, ...]:
         text = "From {count} sag check(s): this {unit} needs about {percent} % less pressure than was first assumed."
     text += " Friction is about {friction} N."
     return (Note(f"{result.end}_learned", text, values, "Bayes' rule on the readings", result.end),)
+
+
+def sag_check_advice(check: SagCheck, result: EndSetup, settled: bool) -> Note:
+    """Return what to do with the pump after a sag check."""
+    values: dict[str, str | float] = {
+        "unit": _WORD[check.end],
+        "psi": _psi(result.pressure_pa),
+        "sag": f"{result.sag_expected_mm:.0f}",
+        "target": f"{result.sag_target_mm:.0f}",
+        "low": f"{result.sag_low_mm:.0f}",
+        "high": f"{result.sag_high_mm:.0f}",
+    }
+    if settled:
+        text = (
+            "Done, ride it: at {psi} psi the {unit} sags about {sag} mm (likely {low} to {high}), close enough to the "
+            "target of {target} mm."
+        )
+        return Note("sag_settled", text, values, "tolerance: 2 mm or 2 % of the travel", check.end)
+    change = result.pressure_pa - check.pressure_pa
+    values["change"] = f"{abs(change) / PSI_PA:.0f}"
+    if change > 0:
+        text = "Pump about {change} psi more into the {unit}, to {psi} psi; "
+    else:
+        text = "Let about {change} psi out of the {unit}, to {psi} psi; "
+    text += (
+        "cycle it 5 to 10 times and read the pressure again until it stays. It should then sag {sag} mm, likely {low} "
+        "to {high}. Measure once more."
+    )
+    return Note("sag_pump" if change > 0 else "sag_let_out", text, values, "", check.end)
 
 
 def _psi(pressure_pa: float) -> str:

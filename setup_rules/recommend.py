@@ -11,7 +11,7 @@ from setup_rules import constants as c
 from setup_rules.belief import Belief, EndModel, central_row, prior_belief
 from setup_rules.damping import clicks_for, damping_n_s_per_m
 from setup_rules.linkage import wheel_rate_n_per_m
-from setup_rules.notes import end_cautions, end_reasons, general_cautions
+from setup_rules.notes import end_cautions, end_reasons, general_cautions, sag_check_advice
 from setup_rules.request import EndName, FrontEnd, SetupRequest
 from setup_rules.result import ClickStart, Curve, EndSetup, Note, SagCheck, Setup, TakenCheck
 from setup_rules.sag_check import belief_of, with_check
@@ -47,7 +47,7 @@ def recommend(request: SetupRequest, checks: tuple[TakenCheck, ...] = ()) -> Set
     >>> setup.front.pressure_low_pa < setup.front.pressure_pa < setup.front.pressure_high_pa
     True
     """
-    return _compose(request, checks, {})
+    return _compose(request, checks, None)
 
 
 def apply_sag_check(setup: Setup, check: SagCheck) -> Setup:
@@ -83,14 +83,24 @@ def apply_sag_check(setup: Setup, check: SagCheck) -> Setup:
     (True, False)
     """
     checks = with_check(setup.request, setup.checks, check)
-    answer = _compose(setup.request, checks, {check.end: check})
-    for name in ("front", "rear"):
-        if name != check.end and getattr(setup, name) is not None:
-            answer = replace(answer, **{name: getattr(setup, name)})
-    return answer
+    answer = keep_end(setup, _compose(setup.request, checks, check), "rear" if check.end == "front" else "front")
+    before = setup.front if check.end == "front" else setup.rear
+    after = answer.front if check.end == "front" else answer.rear
+    if before is None or after is None:
+        raise KeyError(check.end)
+    advice = sag_check_advice(check, after, bool(answer.settled))
+    return replace(answer, rides=setup.rides, advice=(advice,))
 
 
-def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], held: dict[EndName, SagCheck]) -> Setup:
+def keep_end(before: Setup, after: Setup, name: EndName) -> Setup:
+    """Return `after` with one end, and what is said of it, as it was in `before`."""
+    cautions = tuple(n for n in after.cautions if n.end != name) + tuple(n for n in before.cautions if n.end == name)
+    reasons = tuple(n for n in after.reasons if n.end != name) + tuple(n for n in before.reasons if n.end == name)
+    kept = replace(after, cautions=cautions, reasons=reasons)
+    return replace(kept, front=before.front) if name == "front" else replace(kept, rear=before.rear)
+
+
+def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagCheck | None) -> Setup:
     results: dict[str, EndSetup] = {}
     cautions: list[Note] = []
     reasons: list[Note] = []
@@ -100,8 +110,8 @@ def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], held: dict[E
         belief = belief_of(name, checks)
         used = sum(1 for taken in checks if taken.check.end == name)
         result, wanted = _end_setup(model, belief, used, None)
-        if name in held:
-            result, settled = _settle(model, belief, used, held[name], result)
+        if latest is not None and latest.end == name:
+            result, settled = _settle(model, belief, used, latest, result)
         results[name] = result
         cautions += end_cautions(model, result, wanted)
         share = float(model.front_share(belief.centre[COLUMN["share"]]))
@@ -209,11 +219,12 @@ def _clicks(model: EndModel, belief: Belief, set_abs_pa: float, sag_m: float) ->
     reference = _reference_damping(model)
     total = end.rebound_clicks or int(c.ASSUMED_CLICKS.value)
     ratio = c.REBOUND_RATIO
-    rebound = clicks_for(ratio[style] * need, ratio["trail"] * reference, total)
+    rebound = clicks_for(ratio[style] * need, ratio["trail"] * reference, total, end.rebound_offset_clicks)
     if end.compression_clicks is None:
         return rebound, None
     ratio = c.COMPRESSION_RATIO
-    return rebound, clicks_for(ratio[style] * need, ratio["trail"] * reference, end.compression_clicks)
+    start, middle = ratio[style] * need, ratio["trail"] * reference
+    return rebound, clicks_for(start, middle, end.compression_clicks, end.compression_offset_clicks)
 
 
 def _reference_damping(model: EndModel) -> float:

@@ -41,13 +41,16 @@ class SpringEnd:
     """What front and rear share: the air spring's internals where known, its limits, its adjusters.
 
     Every internal may be None, "not known": it is then drawn from the size class with its spread.
-    `positive_volume_cm3` is meant fully extended, at the travel given, without volume spacers.
+    `positive_volume_cm3` is meant fully extended, at the travel given, without volume spacers. The click offsets
+    are added to the computed start (more out when above zero): what bounce checks and rides have taught.
     """
 
     negative_spring: NegativeSpring = "air"
     sag_target_percent: float | None = None
     rebound_clicks: int | None = None
     compression_clicks: int | None = None
+    rebound_offset_clicks: int = 0
+    compression_offset_clicks: int = 0
     max_pressure_psi: float | None = None
     min_pressure_psi: float | None = None
     bore_mm: float | None = None

@@ -7,11 +7,15 @@ the chambers were equalised by cycling. Texts are a template and its values, so 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Literal
 
 from setup_rules.request import EndName, SetupRequest
 
 #: Changes whenever the same request would give another answer; stored beside every result.
 RULES_VERSION = "1"
+
+
+ChangeKind = Literal["none", "sag_check", "sag_target", "rebound", "compression", "volume_spacers", "workshop"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,8 +121,60 @@ class TakenCheck:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RideReport:
+    """What a rider says of one spring end after a ride.
+
+    `travel_used_mm` is where the O-ring ended (along the leg or the shaft), `hard_hits` how often the end of the
+    travel was felt, `felt` any of `trail_feedback.FELT`.
+    """
+
+    end: EndName
+    felt: tuple[str, ...] = ()
+    travel_used_mm: float | None = None
+    hard_hits: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """The one thing to change next: `amount` is signed, in `kind`'s own step (clicks out, points of sag, spacers)."""
+
+    end: EndName
+    kind: ChangeKind
+    amount: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakenRide:
+    """A ride report with the one change that was advised on it."""
+
+    report: RideReport
+    change: Change
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BounceCheck:
+    """What was seen after one firm dip of the bike with the rider standing on it.
+
+    Give `seen` (one of `bounce_check.SEEN`), or the dip and the first swing beyond standing height [mm], or from a
+    slow-motion video the frames from the lowest to the next highest point and the frames a second.
+    `clicks_out` is the rebound as it was set.
+    """
+
+    end: EndName
+    clicks_out: int
+    seen: str | None = None
+    dip_mm: float | None = None
+    beyond_mm: float | None = None
+    frames: int | None = None
+    frames_per_second: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Setup:
-    """One whole answer: the request, what each end is to be set to, cautions, reasons, and the checks behind it."""
+    """One whole answer: the request, what each end is to be set to, cautions, reasons, and what lies behind it.
+
+    `advice` says what to do next after a check or a ride; `settled` is about the sag check that led here, if one did.
+    """
 
     request: SetupRequest
     front: EndSetup | None
@@ -126,6 +182,8 @@ class Setup:
     cautions: tuple[Note, ...]
     reasons: tuple[Note, ...]
     checks: tuple[TakenCheck, ...] = ()
+    rides: tuple[TakenRide, ...] = ()
+    advice: tuple[Note, ...] = ()
     settled: bool | None = None
     rules_version: str = RULES_VERSION
 
