@@ -16,6 +16,7 @@ from flask import Flask
 from webapp import create_app, links
 from webapp.config import DEFAULTS, environment, unknown_settings
 from webapp.errors import PREFIX, ConfigError
+from webapp.rendering import printer
 from webapp.services import purge_expired
 from webapp.storage.database import StorageUnavailableError
 
@@ -40,6 +41,7 @@ def serve(host: str, port: int) -> int:
     for sentence in (*unknown_settings(given), *_address_cautions(app, host, port)):
         _say(f"Caution: {sentence}", error=True)
     _start_purging(app)
+    printer.start_warm_up(app)
     # What is loaded now stays for good: without it the collector would look through it again and again.
     gc.collect()
     gc.freeze()

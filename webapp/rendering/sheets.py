@@ -139,9 +139,7 @@ def _mark_lines(size: SheetSize) -> Iterator[tuple[float, float, float, float]]:
         yield xs[0], y, xs[-1], y
 
 
-def _finish(
-    sheets: Pdf, document: Object, parents: list[tuple[int, Object]], title: str, language: str
-) -> None:
+def _finish(sheets: Pdf, document: Object, parents: list[tuple[int, Object]], title: str, language: str) -> None:
     numbers = Array([item for pair in parents for item in pair])
     root = sheets.make_indirect(
         Dictionary(

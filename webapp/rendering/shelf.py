@@ -56,11 +56,10 @@ class CardShelf:
             while len(self._cards) > self._capacity:
                 self._cards.popitem(last=False)
 
-    def forget(self, code: str) -> None:
-        """Let go of every card of the setup behind `code`: it was deleted, has expired, or changed its link."""
+    def clear(self) -> None:
+        """Let go of every card: a setup was erased or changed its link, and none of its cards may stay."""
         with self._lock:
-            for key in [k for k in self._cards if k.code == code]:
-                del self._cards[key]
+            self._cards.clear()
 
     def __len__(self) -> int:
         return len(self._cards)

@@ -7,6 +7,7 @@ from flask.typing import ResponseReturnValue
 
 from webapp import links
 from webapp.extensions import limit_owner
+from webapp.rendering.shelf import shelf
 from webapp.services import delete_setup, export_setup, find_owned, renew_link
 
 blueprint = Blueprint("owner", __name__, url_prefix="/owner")
@@ -41,6 +42,7 @@ def confirm_renewal(key: str) -> str:
 def renew(key: str) -> ResponseReturnValue:
     """Replace the setup's link."""
     renew_link(key)
+    shelf.clear()
     return redirect(url_for(".show", key=key), 303)
 
 
@@ -56,6 +58,7 @@ def confirm_deletion(key: str) -> str:
 def delete(key: str) -> ResponseReturnValue:
     """Erase the setup."""
     delete_setup(key)
+    shelf.clear()
     return redirect(url_for(".deleted"), 303)
 
 
