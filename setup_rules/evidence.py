@@ -75,7 +75,8 @@ def compare(evidence: Evidence, z: Any) -> list[Group]:
         at, count = float(np.mean(readings)), len(readings)
         ratio = float(leverage.at(at))
         slope = springs.rate_n_per_m(at, evidence.set_abs_pa, site) - load * float(leverage.slope_at(at))
-        slope = np.maximum(slope, 1.0)
+        # With every internal entered the slope is one number: still one a draw, as the friction is.
+        slope = np.maximum(slope, 1.0) * np.ones(len(z))
         slack = friction / slope
         miss = (springs.force_n(at, evidence.set_abs_pa, site) - load * ratio) / slope - side * ONE_SIDED[0] * slack
         if side:

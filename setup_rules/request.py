@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import MISSING, asdict, dataclass, field, fields
 from typing import Any, Final, Literal, get_args
 
+from setup_rules.constants import FORK_BORE_FACTOR_STANCHION_UNKNOWN, STANCHION_CLASSES
 from setup_rules.errors import Problem, RequestError
 from setup_rules.limits import LIMITS
 
@@ -26,6 +27,11 @@ _CHOICES: Final[dict[str, tuple[str, ...]]] = {
     "stance": get_args(Stance),
     "negative_spring": get_args(NegativeSpring),
 }
+
+#: The narrowest bore [mm] that a size class may stand for when none was entered.
+_LEAST_ASSUMED_BORE_MM: Final = FORK_BORE_FACTOR_STANCHION_UNKNOWN.low * min(
+    bore for bore, _, _ in STANCHION_CLASSES.values()
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,8 +191,9 @@ def _read_fields(kind: type, data: Any, prefix: str, problems: list[Problem]) ->
     known = {f.name: f for f in fields(kind)}
     for key in data:
         if key not in known:
+            shown = key if isinstance(key, str) else _shown(key)
             problems.append(
-                Problem(f"{prefix}{key}"[:120], "Unknown key. The OpenAPI document lists the keys that are read.")
+                Problem(f"{prefix}{shown}"[:120], "Unknown key. The OpenAPI document lists the keys that are read.")
             )
     values: dict[str, Any] = {}
     for name, spec in known.items():
@@ -207,7 +214,7 @@ def _read_value(name: str, raw: Any, path: str, problems: list[Problem]) -> Any:
         values = _read_fields(_NESTED[name], raw, f"{path}.", problems)
         return _NESTED[name](**values) if len(problems) == before else None
     if name in _CHOICES:
-        if raw in _CHOICES[name]:
+        if isinstance(raw, str) and raw in _CHOICES[name]:
             return raw
         problems.append(Problem(path, f"{_shown(raw)} is not known. Choose one of {', '.join(_CHOICES[name])}."))
         return None
@@ -237,7 +244,7 @@ def _read_number(name: str, raw: Any, path: str, problems: list[Problem]) -> flo
 def _read_table(raw: Any, path: str, problems: list[Problem]) -> Pairs | None:
     limit = LIMITS["leverage_start"]
     try:
-        pairs = tuple((float(a), float(b)) for a, b in raw)
+        pairs = tuple(_pair(row) for row in raw)
     except (TypeError, ValueError, OverflowError):
         problems.append(Problem(path, "Give the leverage table as pairs of stroke position in mm and leverage ratio."))
         return None
@@ -250,6 +257,13 @@ def _read_table(raw: Any, path: str, problems: list[Problem]) -> Pairs | None:
             problems.append(Problem(path, limit.sentence(ratio)))
             return None
     return pairs
+
+
+def _pair(row: Any) -> tuple[float, float]:
+    position, ratio = row
+    if not all(isinstance(v, int | float) and not isinstance(v, bool) for v in (position, ratio)):
+        raise TypeError("A leverage row holds two numbers.")
+    return float(position), float(ratio)
 
 
 def _check_whole(values: dict[str, Any], problems: list[Problem]) -> None:
@@ -298,8 +312,11 @@ def _check_internals(name: str, end: SpringEnd, travel_mm: float, problems: list
         message = f"The minimum pressure of {low:g} psi is not below the maximum of {high:g} psi. Check both numbers."
         problems.append(Problem(f"{name}.min_pressure_psi", message))
     bore, rod = end.bore_mm, end.rod_mm
-    if bore is not None and rod is not None and rod >= 0.9 * bore:
-        message = f"A rod of {rod:g} mm leaves no negative chamber in a bore of {bore:g} mm. Check both numbers."
+    if rod is not None and rod >= 0.9 * (bore or _LEAST_ASSUMED_BORE_MM):
+        if bore is None:
+            message = f"A rod of {rod:g} mm may leave no negative chamber. Enter the bore beside it, or leave it out."
+        else:
+            message = f"A rod of {rod:g} mm leaves no negative chamber in a bore of {bore:g} mm. Check both numbers."
         problems.append(Problem(f"{name}.rod_mm", message))
     port = end.port_position_mm
     if port is not None and port >= 0.5 * travel_mm:
@@ -330,5 +347,13 @@ def _label(name: str) -> str:
 
 
 def _shown(raw: Any) -> str:
-    text = repr(raw)
-    return text if len(text) <= 40 else text[:37] + "..."
+    """Return `raw` for a message; nested and huge things by their kind alone, since writing them out may not end."""
+    if isinstance(raw, str):
+        return repr(raw if len(raw) <= 40 else raw[:37] + "...")
+    if isinstance(raw, bool | float) or (isinstance(raw, int) and abs(raw) < 10**15):
+        return repr(raw)
+    if isinstance(raw, Mapping):
+        return "an object"
+    if isinstance(raw, int):
+        return "a number this long"
+    return "a list" if isinstance(raw, list | tuple) else f"this {type(raw).__name__}"
