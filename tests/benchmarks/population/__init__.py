@@ -16,5 +16,10 @@ answers (`population.asking`). How the population differs from the model that th
 - the linkage curve is bowed between the start and the end that the rider gives;
 - altitude is left out by half of the riders, the head angle too.
 
+`draw.Effects` switches each of these off, to tell an effect that is missing from a spread that is wrong.
+
+No rider enters a maximum pressure, so the rules' own cautious default holds some of them back: the tables show these
+cases in a row of their own as well as among all.
+
 Every spread is an engineering estimate from memory, not a measurement of real units.
 """

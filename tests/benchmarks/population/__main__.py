@@ -1,4 +1,7 @@
-"""Print the whole table: `python -m tests.benchmarks.population [springs a group] [seed]`."""
+"""Print the whole table: `python -m tests.benchmarks.population [springs a group] [seed] [plain]`.
+
+`plain` switches off the effects that a plain model lacks, to tell wrong spreads from missing effects.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,7 @@ import sys
 import time
 from collections.abc import Mapping
 
-from .draw import draw_cases
+from .draw import Effects, draw_cases
 from .figures import by_group, first_guess, guess_figures, run_figures
 from .habits import HABITS
 
@@ -19,15 +22,15 @@ def print_rows(title: str, rows: Mapping[str, Mapping[str, float]]) -> None:
     """Print one block: a line a group, a column a figure."""
     names = list(next(iter(rows.values())))
     print(f"\n{title}")
-    print(" " * 22 + "".join(f"{name:>17}" for name in names))
+    print(" " * 22 + "".join(f"{name:>16}" for name in names))
     for group, figures in rows.items():
-        print(f"{group:<22}" + "".join(f"{figures[name]:17.2f}" for name in names))
+        print(f"{group:<22}" + "".join(f"{figures[name]:16.2f}" for name in names))
 
 
-def main(number: int = 350, seed: int = 20) -> None:
+def main(number: int = 350, seed: int = 20, *, effects: Effects = Effects()) -> None:  # noqa: B008 (frozen)
     """Draw `number` springs a group, ask, correct, print."""
     begun = time.perf_counter()
-    cases = draw_cases(number, seed)
+    cases = draw_cases(number, seed, effects)
     print(f"{number} springs a group, seed {seed}\n{_GOALS}")
     firsts = [first_guess(case, known=False) for case in cases]
     known = [first_guess(case, known=True)[1] for case in cases]
@@ -43,4 +46,5 @@ def main(number: int = 350, seed: int = 20) -> None:
 
 
 if __name__ == "__main__":
-    main(*(int(a) for a in sys.argv[1:3]))
+    numbers = [int(word) for word in sys.argv[1:] if word != "plain"]
+    main(*numbers[:2], effects=Effects.none() if "plain" in sys.argv else Effects())

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
@@ -38,6 +38,27 @@ _STYLE_WEIGHTS: dict[str, tuple[float, ...]] = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Effects:
+    """How strongly the effects that a plain model lacks are at work: 1 as described in the package, 0 not at all."""
+
+    unsettled: float = 1.0
+    bulge: float = 1.0
+    fill: float = 1.0
+    gauge: float = 1.0
+    side: float = 1.0
+    breakaway: float = 1.0
+    lean: float = 1.0
+    drag: float = 1.0
+    bow: float = 1.0
+    told: float = 1.0
+
+    @classmethod
+    def none(cls) -> Effects:
+        """Return a world in which a plain model with the right spreads is right."""
+        return cls(**{spec.name: 0.0 for spec in fields(cls)})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
     """One rider on one spring. `request` is what the rider can tell, `known` what a shop with the unit's data can."""
 
@@ -62,6 +83,7 @@ class Case:
     request: dict[str, Any]
     known: dict[str, Any]
     seed: int
+    effects: Effects
 
     def load(self, x: float, share: float) -> float:
         """Return the load on the spring [N] at compression x [m] when this end carries `share` of the rider."""
@@ -84,10 +106,10 @@ class Case:
         return (gauge / PSI - self.gauge_offset) / self.gauge_scale
 
 
-def draw_cases(number: int, seed: int) -> list[Case]:
-    """Draw `number` cases of each group, the same for the same seed."""
+def draw_cases(number: int, seed: int, effects: Effects = Effects()) -> list[Case]:
+    """Draw `number` cases of each group, the same for the same seed; `effects` scales what a plain model lacks."""
     return [
-        _draw_case(group, np.random.default_rng((seed, place, i)), seed * 1_000_003 + place * 100_003 + i)
+        _draw_case(group, np.random.default_rng((seed, place, i)), seed * 1_000_003 + place * 100_003 + i, effects)
         for place, group in enumerate(GROUPS)
         for i in range(number)
     ]
@@ -99,7 +121,7 @@ def _bounded(rng: np.random.Generator, middle: float, sigma: float, low: float, 
     return float(value)
 
 
-def _draw_case(group: str, rng: np.random.Generator, seed: int) -> Case:
+def _draw_case(group: str, rng: np.random.Generator, seed: int, effects: Effects) -> Case:
     style = str(rng.choice(list(STYLES), p=_STYLE_WEIGHTS[group]))
     is_fork = group.startswith("fork")
     rider = math.exp(_bounded(rng, math.log(76.0), 0.20, math.log(45.0), math.log(120.0)))
@@ -110,17 +132,21 @@ def _draw_case(group: str, rng: np.random.Generator, seed: int) -> Case:
     bike_front = rng.uniform(0.45, 0.50)
     altitude = float(rng.choice([0.0, 1.0])) * float(min(2500.0, rng.exponential(700.0)))
     request: dict[str, Any] = {
-        "rider_mass_kg": round(rider + rng.normal(0.0, 1.0)),
-        "kit_mass_kg": round(max(0.0, kit + rng.normal(0.0, 1.0))),
-        "bike_mass_kg": round(2.0 * (bike + rng.normal(0.0, 0.5))) / 2.0,
+        "rider_mass_kg": round(rider + effects.told * rng.normal(0.0, 1.0)),
+        "kit_mass_kg": round(max(0.0, kit + effects.told * rng.normal(0.0, 1.0))),
+        "bike_mass_kg": round(2.0 * (bike + effects.told * rng.normal(0.0, 0.5))) / 2.0,
         "riding_style": style,
         "stance": "seated" if seated else "standing",
     }
-    if rng.random() < 0.5:
+    if rng.random() < 0.5 or not effects.told:
         request["bench"] = {"temperature_c": 20.0, "altitude_m": float(round(altitude, -1))}
-    air = ambient_pa(altitude) * float(rng.normal(1.0, 0.008))
+    air = ambient_pa(altitude) * (1.0 + effects.told * float(rng.normal(0.0, 0.008)))
     drawn = _draw_fork(group, style, air, rng) if is_fork else _draw_shock(style, air, rng)
     spring, linkage, angle, told, known = drawn
+    spring = replace(spring, bulge=effects.bulge * spring.bulge)
+    linkage = replace(linkage, bow=effects.bow * linkage.bow)
+    if is_fork and not effects.told:
+        told["head_angle_deg"] = round(angle, 1)
     if rng.random() < 0.3:
         low, high = STYLES[style][4] if is_fork else STYLES[style][5]
         told["sag_target_percent"] = float(rng.integers(low, high + 1))
@@ -140,13 +166,14 @@ def _draw_case(group: str, rng: np.random.Generator, seed: int) -> Case:
         along=math.sin(math.radians(angle)),
         friction=float(rng.uniform(8.0, 30.0) if is_fork else rng.uniform(15.0, 50.0)),
         side=float(rng.uniform(-0.6, 0.6)),
-        drag=float(rng.uniform(0.0, 1e-3 if is_fork else 0.5e-3)),
+        drag=effects.drag * float(rng.uniform(0.0, 1e-3 if is_fork else 0.5e-3)),
         grain=float(rng.choice([1e-3, 0.5e-3], p=[0.7, 0.3])),
-        gauge_scale=float(rng.normal(1.0, 0.015)),
-        gauge_offset=float(rng.normal(0.0, 0.7)),
+        gauge_scale=1.0 + effects.gauge * float(rng.normal(0.0, 0.015)),
+        gauge_offset=effects.gauge * float(rng.normal(0.0, 0.7)),
         request={**request, end: told},
         known={**request, end: {**told, **known}},
         seed=seed,
+        effects=effects,
     )
 
 

@@ -14,6 +14,8 @@ from .draw import GROUPS, Case
 from .habits import Run
 
 OVERALL = "all"
+OFF_LIMITS = "all off the limits"
+AT_LIMIT = "at a pressure limit"
 T = TypeVar("T", "Guess", "Run")
 
 
@@ -57,6 +59,7 @@ def guess_figures(guesses: Sequence[Guess]) -> dict[str, float]:
     misses = np.array([g.miss for g in guesses])
     errors = np.array([g.log_error for g in guesses])
     return {
+        "cases": float(len(guesses)),
         "median miss": float(np.median(np.abs(misses))),
         "p90 miss": float(np.percentile(np.abs(misses), 90)),
         "mean miss": float(np.mean(misses)),
@@ -75,6 +78,7 @@ def run_figures(runs: Sequence[Run]) -> dict[str, float]:
     misses = np.array([r.miss_after_one for r in runs])
     banded = [r for r in runs if r.in_band is not None]
     return {
+        "cases": float(len(runs)),
         "re-pumps": float(np.mean([r.repumps for r in runs])),
         "says done <=1": _percent([r.done_after_one for r in runs]),
         "true done <=1": _percent([r.within_after_one for r in runs]),
@@ -90,6 +94,8 @@ def run_figures(runs: Sequence[Run]) -> dict[str, float]:
 
 
 def by_group(rows: Sequence[T]) -> dict[str, list[T]]:
-    """Return the rows of each group, and all of them under `OVERALL`."""
-    parts = {group: [row for row in rows if row.group == group] for group in GROUPS}
-    return {**{group: part for group, part in parts.items() if part}, OVERALL: list(rows)}
+    """Return the rows of each group and of all, kept off those that a pressure limit holds back, and then these."""
+    free = [row for row in rows if not row.at_limit]
+    parts = {group: [row for row in free if row.group == group] for group in GROUPS}
+    parts |= {OFF_LIMITS: free, AT_LIMIT: [row for row in rows if row.at_limit], OVERALL: list(rows)}
+    return {name: part for name, part in parts.items() if part}

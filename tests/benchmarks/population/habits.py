@@ -74,7 +74,7 @@ def _simple(case: Case, first: Answer, stream: int, change: Callable[[float, flo
         stops.append((pumped, seen))
         finished = abs(seen - first.target) <= tolerance_mm(case)
         if finished or len(stops) > _MOST_SIMPLE:
-            return _run(rider, first.target, stops, finished)
+            return _run(rider, first.target, stops, finished, at_limit=first.at_limit)
         wanted = change(pumped.shown_psi, seen, first.target)
 
 
@@ -107,7 +107,7 @@ def ours(case: Case, first: Answer, stream: int, sides: tuple[Side, ...]) -> Run
             band = band or (told.sag_low, told.sag_high)
         settled = told is not None and told.settled
         if settled or len(stops) > _MOST_OURS:
-            return _run(rider, first.target, stops, settled, band, refusals, answer.at_limit)
+            return _run(rider, first.target, stops, settled, band, refusals, first.at_limit or answer.at_limit)
 
 
 def _tell(rider: Rider, answer: Answer, pumped: Pumped, sides: tuple[Side, ...]) -> tuple[Answer | None, float, int]:

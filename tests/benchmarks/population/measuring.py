@@ -28,19 +28,20 @@ class Rider:
 
     def __init__(self, case: Case, stream: int) -> None:
         self.case = case
+        self._at = case.effects
         self._rng = np.random.default_rng((case.seed, stream))
 
     def pump(self, wanted_psi: float) -> Pumped:
         """Pump to the nearest whole psi shown."""
         shown = max(1.0, float(round(wanted_psi)))
-        gauge = max(0.0, self.case.gauge_pa(shown + float(self._rng.normal(0.0, 0.4))))
-        return Pumped(shown, gauge, float(self._rng.normal(1.0, 0.01)))
+        gauge = max(0.0, self.case.gauge_pa(shown + self._at.gauge * float(self._rng.normal(0.0, 0.4))))
+        return Pumped(shown, gauge, 1.0 + self._at.fill * float(self._rng.normal(0.0, 0.01)))
 
     def measure(self, pumped: Pumped, sides: tuple[Side, ...]) -> list[float]:
         """Return one reading [mm] for each side asked for, all in one session."""
         rng = self._rng
-        exponent = float(rng.uniform(1.0, 1.06))
-        lean = float(rng.normal(0.0, 0.006))
+        exponent = 1.0 + self._at.unsettled * float(rng.uniform(0.0, 0.06))
+        lean = self._at.lean * float(rng.normal(0.0, 0.006))
         today = self.case.side + float(rng.normal(0.0, 0.3))
         return [self._read(pumped, side, exponent, lean, today) for side in sides]
 
@@ -52,15 +53,16 @@ class Rider:
         """Return how much the friction adds to the load [N]: less than nothing holds the bike up."""
         rng = self._rng
         if side == "any":
-            part = float(np.clip(today + rng.normal(0.0, 0.4), -1.0, 1.0))
-            breakaway = float(rng.uniform(1.0, 1.4)) if rng.random() < 0.15 else 1.0
+            sided, free = float(np.clip(today + rng.normal(0.0, 0.4), -1.0, 1.0)), float(rng.uniform(-1.0, 1.0))
+            part = sided if self._at.side else free
+            breakaway = 1.0 + self._at.breakaway * (float(rng.uniform(0.0, 0.4)) if rng.random() < 0.15 else 0.0)
             return self.case.friction * part * breakaway
         part = float(rng.uniform(0.6, 1.0))
         return self.case.friction * (-part if side == "above" else part)
 
     def _read(self, pumped: Pumped, side: Side, exponent: float, lean: float, today: float) -> float:
         case, rng = self.case, self._rng
-        share = case.share + lean + float(rng.normal(0.0, 0.008))
+        share = case.share + lean + self._at.lean * float(rng.normal(0.0, 0.008))
         friction = self._friction(side, today)
         travel = case.spring.travel
         sag = bisect(
