@@ -10,6 +10,7 @@ from setup_rules import constants as c
 from setup_rules.belief import EndModel
 from setup_rules.bounce_check import bounce_problems, clicks_to_turn, seen_ratio, wheel_frequency_hz
 from setup_rules.errors import Problem, RequestError
+from setup_rules.pressure_chart import chart_evidence
 from setup_rules.recommend import keep_end, recommend
 from setup_rules.request import EndName, FrontEnd, RearEnd, SetupRequest, read_request, request_data
 from setup_rules.result import BounceCheck, Change, EndSetup, Note, RideReport, Setup, TakenRide
@@ -58,7 +59,7 @@ def apply_bounce_check(setup: Setup, check: BounceCheck) -> Setup:
     if problems:
         raise RequestError(problems)
     model = EndModel(check.end, end, setup.request)
-    frequency = wheel_frequency_hz(model, belief_of(check.end, setup.checks), result)
+    frequency = wheel_frequency_hz(model, belief_of(check.end, setup.checks, chart_evidence(model)), result)
     ratio = seen_ratio(check, frequency)
     turn = clicks_to_turn(ratio, setup.request.riding_style, total)
     wanted = min(max(check.clicks_out + turn, 0), total)
@@ -131,7 +132,9 @@ def apply_ride(setup: Setup, report: RideReport) -> Setup:
     effect = None
     if change.kind == "volume_spacers":
         count = end.volume_spacers + int(change.amount)
-        effect = spacer_effect(model, belief_of(report.end, setup.checks), count, result.sag_target_mm / 1000)
+        effect = spacer_effect(
+            model, belief_of(report.end, setup.checks, chart_evidence(model)), count, result.sag_target_mm / 1000
+        )
     after = recommend(_changed_request(setup.request, end, result, change), setup.checks)
     if change.kind in ("rebound", "compression"):
         after = _only_clicks(setup, after, change.end)

@@ -41,7 +41,8 @@ LOAD: Final = len(LOAD_UNKNOWNS)
 class Evidence:
     """One sag check made ready: its end model, surroundings, absolute set pressure and groups of readings [m].
 
-    `side` of a group is −1 from above, +1 from below, 0 either.
+    `side` of a group is −1 from above, +1 from below, 0 either. A frictionless one is not a measured sag but one
+    that somebody else worked out.
     """
 
     model: EndModel
@@ -49,6 +50,7 @@ class Evidence:
     set_abs_pa: float
     groups: tuple[tuple[int, Any], ...]
     reading_sigma_m: float
+    frictionless: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +79,7 @@ def compare(evidence: Evidence, z: Any) -> list[Group]:
         slope = springs.rate_n_per_m(at, evidence.set_abs_pa, site) - load * float(leverage.slope_at(at))
         # With every internal entered the slope is one number: still one a draw, as the friction is.
         slope = np.maximum(slope, 1.0) * np.ones(len(z))
-        slack = friction / slope
+        slack = 0.0 * slope if evidence.frictionless else friction / slope
         miss = (springs.force_n(at, evidence.set_abs_pa, site) - load * ratio) / slope - side * ONE_SIDED[0] * slack
         if side:
             shared, own = (ONE_SIDED[1] * slack) ** 2, 0.0

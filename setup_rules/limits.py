@@ -86,6 +86,10 @@ LIMITS: dict[str, Limit] = {
     "compression_offset_clicks": Limit(
         "Compression clicks added to the computed start", -60, 60, "", "count", "no adjuster has more clicks", True
     ),
+    "chart_sag_percent": Limit("Sag that the chart aims at", 5, 45, "%", "share", "as the manual states it"),
+    "chart_travel_mm": Limit(
+        "Travel that the chart is for", 40, 220, "mm", "length", "no bicycle fork is shorter or longer"
+    ),
     "max_pressure_psi": Limit(
         "Maximum pressure", 30, 400, "psi", "pressure", "the figure printed on the unit or in its manual"
     ),

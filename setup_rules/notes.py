@@ -5,6 +5,7 @@ from __future__ import annotations
 from setup_rules import constants as c
 from setup_rules.belief import EndModel
 from setup_rules.limits import USUAL_SAG_PERCENT
+from setup_rules.pressure_chart import chart_mass_kg, chart_sag_percent, read_chart
 from setup_rules.request import EndName, FrontEnd, RearEnd
 from setup_rules.result import EndSetup, Note, SagCheck
 from setup_rules.sag_target import sag_range_percent
@@ -135,6 +136,7 @@ def end_reasons(model: EndModel, result: EndSetup, load_share: float) -> tuple[N
         _sag_reason(model, result),
         *_conditions_reason(model, result),
         *_click_reasons(model, result),
+        *_chart_reason(model, result),
         *_learned_reason(result),
     )
 
@@ -245,6 +247,53 @@ def _conditions_reason(model: EndModel, result: EndSetup) -> tuple[Note, ...]:
             },
             "Gay-Lussac's law; standard atmosphere, ISO 2533",
             model.name,
+        ),
+    )
+
+
+def _chart_reason(model: EndModel, result: EndSetup) -> tuple[Note, ...]:
+    if not model.end.chart:
+        return ()
+    read = read_chart(model.end.chart, chart_mass_kg(model))
+    values: dict[str, str | float] = {
+        "psi": f"{read.pressure_psi:.0f}",
+        "mass": f"{chart_mass_kg(model):.0f}",
+        "sag": f"{chart_sag_percent(model):g}",
+        "fit": f"{result.chart_fit_percent or 0.0:.0f}",
+        "end": f"{read.mass_kg:.0f}",
+    }
+    if read.outside:
+        text = (
+            "{mass} kg lies beyond the chart, which ends at {end} kg with {psi} psi: from there on the spring model "
+            "carries it. Chart and fitted spring agree within {fit} %."
+        )
+        return (Note(f"{model.name}_chart_outside", text, values, "the unit's chart, as entered", model.name),)
+    text = (
+        "The unit's chart gives {psi} psi for {mass} kg, taken as meant for {sag} % sag at 20 °C near sea level; chart "
+        "and fitted spring agree within {fit} %."
+    )
+    return (Note(f"{model.name}_chart", text, values, "the unit's chart, as entered", model.name),)
+
+
+def chart_cautions(model: EndModel, without_chart: Banded, with_chart: Banded) -> tuple[Note, ...]:
+    """Return the caution that a chart differs from the model by more than the model's band; empty otherwise."""
+    if not model.end.chart or without_chart.low <= with_chart.middle <= without_chart.high:
+        return ()
+    percent = 100 * (with_chart.middle / without_chart.middle - 1)
+    return (
+        Note(
+            "chart_differs",
+            "The chart asks for {psi} psi, {percent} % {more} than a usual {unit} of this size would need (likely {low} "
+            "to {high} psi). Check that the chart, its units and the travel are this unit's, then trust the sag check.",
+            {
+                "psi": _psi(with_chart.middle),
+                "percent": f"{abs(percent):.0f}",
+                "more": "more" if percent > 0 else "less",
+                "unit": _WORD[model.name],
+                "low": _psi(without_chart.low),
+                "high": _psi(without_chart.high),
+            },
+            end=model.name,
         ),
     )
 

@@ -11,7 +11,8 @@ from setup_rules import constants as c
 from setup_rules.belief import Belief, EndModel, central_row, prior_belief
 from setup_rules.damping import clicks_for, damping_n_s_per_m
 from setup_rules.linkage import wheel_rate_n_per_m
-from setup_rules.notes import end_cautions, end_reasons, general_cautions, sag_check_advice
+from setup_rules.notes import chart_cautions, end_cautions, end_reasons, general_cautions, sag_check_advice
+from setup_rules.pressure_chart import chart_evidence, chart_fit_percent
 from setup_rules.request import EndName, FrontEnd, SetupRequest
 from setup_rules.result import ClickStart, Curve, EndSetup, Note, SagCheck, Setup, TakenCheck
 from setup_rules.sag_check import belief_of, with_check
@@ -107,13 +108,15 @@ def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagC
     settled: bool | None = None
     for name, end in request.ends():
         model = EndModel(name, end, request)
-        belief = belief_of(name, checks)
+        belief = belief_of(name, checks, chart_evidence(model))
         used = sum(1 for taken in checks if taken.check.end == name)
         result, wanted = _end_setup(model, belief, used, None)
         if latest is not None and latest.end == name:
             result, settled = _settle(model, belief, used, latest, result)
         results[name] = result
         cautions += end_cautions(model, result, wanted)
+        if end.chart:
+            cautions += chart_cautions(model, first_guess(model, result.sag_target_mm / 1000), wanted)
         share = float(model.front_share(belief.centre[COLUMN["share"]]))
         reasons += end_reasons(model, result, share if name == "front" else 1.0 - share)
     has_coil = any(end.negative_spring == "coil" for _, end in request.ends())
@@ -159,7 +162,7 @@ def _end_setup(model: EndModel, belief: Belief, used: int, kept_pa: float | None
     load = float(model.load_n(belief.centre))
     x = sag.middle
     rebound, compression = _clicks(model, belief, set_abs, x)
-    prior_middle = wanted_pressure_pa(Drawn.of(model, prior_belief()), target_m).middle if used else None
+    prior_middle = first_guess(model, target_m).middle if used else None
     return (
         EndSetup(
             end=name,
@@ -188,10 +191,16 @@ def _end_setup(model: EndModel, belief: Belief, used: int, kept_pa: float | None
             curve=_curve(model, spring, set_abs, load),
             checks_used=used,
             friction_n=belief.mean(model.friction_n(belief.z)) if used else None,
+            chart_fit_percent=chart_fit_percent(model, belief) if end.chart else None,
             force_factor=None if prior_middle is None else wanted.middle / prior_middle,
         ),
         wanted,
     )
+
+
+def first_guess(model: EndModel, target_m: float) -> Banded:
+    """Return the bench pressure [Pa, gauge] for a sag [m] with nothing but the stated spreads, no check, no chart."""
+    return wanted_pressure_pa(Drawn.of(model, prior_belief()), target_m)
 
 
 def pressure_limits_pa(model: EndModel) -> tuple[float, float]:

@@ -19,6 +19,7 @@ from setup_rules.limits import LIMITS
 RidingStyle = Literal["cross_country", "trail", "enduro", "downhill", "park"]
 Stance = Literal["standing", "seated"]
 NegativeSpring = Literal["air", "coil"]
+ChartWeight = Literal["rider", "rider_and_kit"]
 EndName = Literal["front", "rear"]
 Pairs = tuple[tuple[float, float], ...]
 
@@ -26,6 +27,7 @@ _CHOICES: Final[dict[str, tuple[str, ...]]] = {
     "riding_style": get_args(RidingStyle),
     "stance": get_args(Stance),
     "negative_spring": get_args(NegativeSpring),
+    "chart_weight": get_args(ChartWeight),
 }
 
 #: The narrowest bore [mm] that a size class may stand for when none was entered.
@@ -49,6 +51,8 @@ class SpringEnd:
     Every internal may be None, "not known": it is then drawn from the size class with its spread.
     `positive_volume_cm3` is meant fully extended, at the travel given, without volume spacers. The click offsets
     are added to the computed start (more out when above zero): what bounce checks and rides have taught.
+    `chart` holds the manual's (rider mass [kg], pressure [psi, gauge]) rows, for `chart_travel_mm` where that is
+    another travel than the one installed.
     """
 
     negative_spring: NegativeSpring = "air"
@@ -68,6 +72,10 @@ class SpringEnd:
     negative_length_mm: float | None = None
     volume_spacers: int = 0
     volume_spacer_cm3: float | None = None
+    chart: Pairs | None = None
+    chart_weight: ChartWeight = "rider_and_kit"
+    chart_sag_percent: float | None = None
+    chart_travel_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -220,6 +228,8 @@ def _read_value(name: str, raw: Any, path: str, problems: list[Problem]) -> Any:
         return None
     if name == "leverage_table":
         return _read_table(raw, path, problems)
+    if name == "chart":
+        return _read_chart(raw, path, problems)
     return _read_number(name, raw, path, problems)
 
 
@@ -257,6 +267,29 @@ def _read_table(raw: Any, path: str, problems: list[Problem]) -> Pairs | None:
             problems.append(Problem(path, limit.sentence(ratio)))
             return None
     return pairs
+
+
+def _read_chart(raw: Any, path: str, problems: list[Problem]) -> Pairs | None:
+    try:
+        rows = tuple(_pair(row) for row in raw)
+    except (TypeError, ValueError, OverflowError):
+        problems.append(Problem(path, "Give the chart as pairs of rider weight in kg and pressure in psi."))
+        return None
+    if not 2 <= len(rows) <= 60:
+        problems.append(Problem(path, f"A chart of {len(rows)} rows cannot be read. Enter 2 to 60 rows."))
+        return None
+    found = len(problems)
+    for number, (mass, psi) in enumerate(rows, 1):
+        for limit, value in ((LIMITS["rider_mass_kg"], mass), (LIMITS["max_pressure_psi"], psi)):
+            if not min(limit.low, 5.0) <= value <= limit.high * 1.25:
+                problems.append(Problem(path, f"Row {number}: {limit.sentence(value)}"))
+    for number, (before, after) in enumerate(itertools.pairwise(rows), 2):
+        if not (after[0] > before[0] and after[1] > before[1]):
+            message = (
+                f"Row {number}: weight and pressure must both rise from row to row. Check this row and the one above."
+            )
+            problems.append(Problem(path, message))
+    return rows if len(problems) == found else None
 
 
 def _pair(row: Any) -> tuple[float, float]:

@@ -88,6 +88,7 @@ class EndSetup:
     checks_used: int = 0
     friction_n: float | None = None
     force_factor: float | None = None
+    chart_fit_percent: float | None = None
 
     @property
     def tolerance_mm(self) -> float:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from setup_rules.belief import Belief, EndModel, prior_belief
 from setup_rules.errors import Problem, RequestError
-from setup_rules.evidence import evidence_from, learned_belief
+from setup_rules.evidence import Evidence, evidence_from, learned_belief
 from setup_rules.request import EndName, FrontEnd, RearEnd, SetupRequest
 from setup_rules.result import SagCheck, TakenCheck
 
@@ -17,14 +17,14 @@ MOST_READINGS = 6
 PLAUSIBLE_FACTOR = 3.0
 
 
-def belief_of(name: EndName, checks: tuple[TakenCheck, ...]) -> Belief:
-    """Return what is believed of one end, from the stated spreads and every check taken on that end."""
+def belief_of(name: EndName, checks: tuple[TakenCheck, ...], chart: tuple[Evidence, ...] = ()) -> Belief:
+    """Return what is believed of one end, from the stated spreads, its chart and every check."""
     evidence = tuple(
         evidence_from(taken, EndModel(name, end, taken.request))
         for taken in checks
         if taken.check.end == name and (end := _end_of(taken.request, name)) is not None
     )
-    return learned_belief(evidence) if evidence else prior_belief()
+    return learned_belief((*chart, *evidence)) if evidence or chart else prior_belief()
 
 
 def _end_of(request: SetupRequest, name: EndName) -> FrontEnd | RearEnd | None:
