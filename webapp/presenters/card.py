@@ -22,12 +22,8 @@ _SAID_ELSEWHERE: Final = frozenset({"start_point", "stop_and_ask", "maximum_assu
 #: The others in a card's few words; one that is not listed here is shown as it stands, cut to length.
 _IN_SHORT: Final = {
     "coil_negative": lazy_gettext("Coil negative spring: altitude changes the sag. Check it where you ride."),
-    "pressure_above_maximum": lazy_gettext(
-        "Would need {wanted} psi. Never above {limit} psi: expect {sag} mm of sag and ask a workshop."
-    ),
-    "pressure_below_minimum": lazy_gettext(
-        "Would need {wanted} psi. Never below {limit} psi: expect {sag} mm of sag and ask a workshop."
-    ),
+    "pressure_above_maximum": lazy_gettext("Needs {wanted} psi, but never pump above {limit}: expect {sag} mm of sag."),
+    "pressure_below_minimum": lazy_gettext("Needs {wanted} psi, but never ride below {limit}: expect {sag} mm of sag."),
     "sag_unusual": lazy_gettext("Target sag is outside the usual {low} to {high} %. Ride carefully at first."),
     "travel_spacers": lazy_gettext(
         "Travel set by spacers: with the air out, compress fully and check the gap round the tyre before riding."
