@@ -87,6 +87,7 @@ def load(app: Flask, given: Mapping[str, Any] | None) -> None:
     config["TRUSTED_HOSTS"] = _trusted_hosts(config)
     for name in ("RATE_CREATE", "RATE_LINKS", "RATE_CARDS", "RATE_OWNER"):
         _check_rate(config, name)
+    _check_rate_storage(config)
     _settle_storage(config)
 
 
@@ -147,6 +148,22 @@ def _check_rate(config: Mapping[str, Any], name: str) -> None:
     except ValueError as error:
         raise ConfigError(
             f"{PREFIX}_{name} must be a rate such as '60 per minute; 600 per hour', not {config[name]!r}."
+        ) from error
+
+
+def _check_rate_storage(config: Mapping[str, Any]) -> None:
+    uri = str(config["RATELIMIT_STORAGE_URI"])
+    if uri == DEFAULTS["RATELIMIT_STORAGE_URI"]:
+        return
+    from limits.errors import ConfigurationError
+    from limits.storage import storage_from_string
+
+    try:
+        storage_from_string(uri)
+    except (ConfigurationError, ValueError, ImportError) as error:
+        raise ConfigError(
+            f"{PREFIX}_RATELIMIT_STORAGE_URI cannot be used ({str(error).split(chr(10))[0]}). Give an address such as "
+            f"redis://localhost:6379 and install its driver, or leave it out."
         ) from error
 
 

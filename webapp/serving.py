@@ -34,25 +34,27 @@ def serve(host: str, port: int) -> int:
         When a setting is wrong or the port is taken.
     """
     logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
-    listener = _listen(host, port)
-    port = listener.getsockname()[1]
-    given = environment()
-    app = create_app({**given, "PUBLIC_BASE_URL": given.get("PUBLIC_BASE_URL") or default_address(host, port)})
-    for sentence in (*unknown_settings(given), *_address_cautions(app, host, port)):
-        _say(f"Caution: {sentence}", error=True)
-    _start_purging(app)
-    printer.start_warm_up(app)
-    # What is loaded now stays for good: without it the collector would look through it again and again.
-    gc.collect()
-    gc.freeze()
-    server = _server(app, listener)
-    _say(f"Serving on {_shown(host, port)} - stop with Ctrl+C.")
+    with _listen(host, port) as listener:
+        port = listener.getsockname()[1]
+        given = environment()
+        app = create_app({**given, "PUBLIC_BASE_URL": given.get("PUBLIC_BASE_URL") or default_address(host, port)})
+        for sentence in (*unknown_settings(given), *_address_cautions(app, host, port)):
+            _say(f"Caution: {sentence}", error=True)
+        _start_purging(app)
+        # What is loaded now stays for good: without it the collector would look through it again and again.
+        gc.collect()
+        gc.freeze()
+        _run(_server(app, listener), default_address(host, port))
+    return 0
+
+
+def _run(server: Any, address: str) -> None:
     signal.signal(signal.SIGTERM, _stop)
+    _say(f"Serving on {address}/ - stop with Ctrl+C.")
     try:
         server.run()  # a SystemExit or Ctrl+C inside it lets the requests under way finish
     finally:
         server.close()
-    return 0
 
 
 def _stop(_signal: int, _frame: object) -> None:
@@ -136,10 +138,6 @@ def _start_purging(app: Flask) -> None:
             time.sleep(_DAY_S)
 
     threading.Thread(target=purge, name="purge", daemon=True).start()
-
-
-def _shown(host: str, port: int) -> str:
-    return f"{default_address(host, port)}/"
 
 
 def _say(text: str, *, error: bool = False) -> None:

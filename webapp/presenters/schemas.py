@@ -10,8 +10,9 @@ from setup_rules.limits import LIMITS, Limit
 
 Schema = dict[str, Any]
 
-#: Rows of a leverage table, as `setup_rules.request` takes them.
+#: Rows of a leverage table and of a unit's chart, as `setup_rules.request` takes them.
 _TABLE_ROWS: Final = (2, 200)
+_CHART_ROWS: Final = (2, 60)
 
 
 def request_schema(kind: type, extra: Schema | None = None) -> Schema:
@@ -64,6 +65,8 @@ def _plain(name: str, kind: Any) -> Schema:
         return {"type": "string", "enum": list(get_args(kind))}
     if name == "leverage_table":
         return _leverage_table()
+    if name == "chart":
+        return _chart()
     return limit_schema(LIMITS[name])
 
 
@@ -79,18 +82,25 @@ def limit_schema(limit: Limit) -> Schema:
 
 
 def _leverage_table() -> Schema:
-    ratio = limit_schema(LIMITS["leverage_start"])
+    position: Schema = {"type": "number", "description": "Stroke position [mm]."}
+    text = "Leverage over the whole stroke: rising pairs of stroke position [mm] and ratio."
+    return _pairs(position, limit_schema(LIMITS["leverage_start"]), _TABLE_ROWS, text)
+
+
+def _chart() -> Schema:
+    mass: Schema = {"type": "number", "description": "Rider mass [kg], as the chart means it."}
+    pressure: Schema = {"type": "number", "description": "Pressure [psi, gauge]."}
+    text = "The unit's printed chart: pairs of rider mass [kg] and pressure [psi, gauge], both rising."
+    return _pairs(mass, pressure, _CHART_ROWS, text)
+
+
+def _pairs(first: Schema, second: Schema, rows: tuple[int, int], description: str) -> Schema:
     return {
         "type": "array",
-        "minItems": _TABLE_ROWS[0],
-        "maxItems": _TABLE_ROWS[1],
-        "description": "Leverage over the whole stroke: rising pairs of stroke position [mm] and ratio.",
-        "items": {
-            "type": "array",
-            "prefixItems": [{"type": "number", "description": "Stroke position [mm]."}, ratio],
-            "minItems": 2,
-            "maxItems": 2,
-        },
+        "minItems": rows[0],
+        "maxItems": rows[1],
+        "description": description,
+        "items": {"type": "array", "prefixItems": [first, second], "minItems": 2, "maxItems": 2},
     }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import UTC, datetime
 
 from sqlalchemy import Connection
@@ -58,36 +59,32 @@ def append_revision(
     key = secret_hash(idempotency_key) if idempotency_key else None
     if key and (repeated := repeated_revision(code_text, key, fingerprint)):
         return repeated
+
+    def draft(base: queries.RevisionRecord) -> queries.NewRevision:
+        return queries.NewRevision(
+            number=base_revision + 1,
+            base_number=base_revision,
+            kind=kind,
+            reason=reason,
+            bike_label=base.bike_label if bike_label is None else bike_label,
+            service_note=base.service_note if service_note is None else service_note,
+            setup=setup,
+            created_at=datetime.now(UTC),
+            idempotency_key=key,
+            fingerprint=fingerprint,
+        )
+
     try:
         with database.write() as connection:
-            record = living_setup(connection, code_text)
-            _check_base(record, base_revision)
-            base = queries.revision(connection, record.setup_id, base_revision)
-            if base is None:
-                raise RuntimeError("a setup without its latest revision")
-            new = queries.NewRevision(
-                number=base_revision + 1,
-                base_number=base_revision,
-                kind=kind,
-                reason=reason,
-                bike_label=base.bike_label if bike_label is None else bike_label,
-                service_note=base.service_note if service_note is None else service_note,
-                setup=setup,
-                created_at=datetime.now(UTC),
-                idempotency_key=key,
-                fingerprint=fingerprint,
-            )
-            return _store(connection, record, new)
-    except IntegrityError as error:
-        # Between look and save another process was faster (a database without one writer at a time).
-        if key and (repeated := repeated_revision(code_text, key, fingerprint)):
-            return repeated
-        raise _conflict(base_revision + 1) from error
-    except ConflictError:
+            return _append(connection, code_text, base_revision, draft)
+    except (ConflictError, IntegrityError) as error:
         # The faster one may have been this very request's twin.
         if key and (repeated := repeated_revision(code_text, key, fingerprint)):
             return repeated
-        raise
+        if isinstance(error, ConflictError):
+            raise
+        # Another process was faster between look and save (a database without one writer at a time).
+        raise _conflict(base_revision + 1) from error
 
 
 def repeated_revision(code_text: str, key_hash: str, fingerprint: str | None) -> SavedSetup | None:
@@ -102,11 +99,6 @@ def repeated_revision(code_text: str, key_hash: str, fingerprint: str | None) ->
     return saved_setup(record, row)
 
 
-def _check_base(record: queries.SetupRecord, base_revision: int) -> None:
-    if record.latest_revision != base_revision:
-        raise _conflict(record.latest_revision)
-
-
 def _conflict(latest: int) -> ConflictError:
     message = _(
         "Somebody else saved revision %(latest)d of this setup in the meantime. Look at it, then save again.",
@@ -115,10 +107,24 @@ def _conflict(latest: int) -> ConflictError:
     return ConflictError(message, latest)
 
 
-def _store(connection: Connection, record: queries.SetupRecord, new: queries.NewRevision) -> SavedSetup:
+def _append(
+    connection: Connection,
+    code_text: str,
+    base_revision: int,
+    draft: Callable[[queries.RevisionRecord], queries.NewRevision],
+) -> SavedSetup:
+    record = living_setup(connection, code_text)
+    if record.latest_revision != base_revision:
+        raise _conflict(record.latest_revision)
+    new = draft(_stored(connection, record, base_revision))
     queries.insert_revision(connection, record.setup_id, new)
     queries.set_expiry(connection, record.setup_id, expiry(new.created_at))
-    row = queries.revision(connection, record.setup_id, new.number)
+    # Read back rather than assembled: what is answered now is what will be answered later.
+    return saved_setup(living_setup(connection, record.code), _stored(connection, record, new.number))
+
+
+def _stored(connection: Connection, record: queries.SetupRecord, number: int) -> queries.RevisionRecord:
+    row = queries.revision(connection, record.setup_id, number)
     if row is None:
-        raise RuntimeError("a revision that was just saved is not there")
-    return saved_setup(record, row)
+        raise RuntimeError("a revision that must be there is not")
+    return row

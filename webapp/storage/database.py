@@ -137,10 +137,10 @@ def _compact_json(value: Any) -> str:
 
 
 def _prepare_sqlite(connection: Any, _record: Any) -> None:
-    """Take transactions into our own hands and ask for a save that survives a power cut."""
+    """Take transactions into our own hands; saves survive a power cut, and what is erased is overwritten."""
     connection.isolation_level = None
     cursor = connection.cursor()
-    for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
+    for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "secure_delete=ON"):
         cursor.execute(f"PRAGMA {pragma}")
     cursor.close()
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from flask import Flask, Response, current_app, jsonify, make_response, render_template, request
-from werkzeug.exceptions import HTTPException, MethodNotAllowed
+from werkzeug.exceptions import HTTPException, MethodNotAllowed, SecurityError
 
 from webapp.i18n import gettext as _
 from webapp.services.errors import ConflictError, IdempotencyError, LinkGoneError, LinkUnknownError
@@ -43,6 +43,9 @@ def _unavailable(error: StorageUnavailableError) -> Response:
 
 def _http_error(error: HTTPException) -> Response | HTTPException:
     status = error.code or 500
+    if isinstance(error, SecurityError):
+        # For a host that is not ours no address can be built, so no page can be drawn.
+        return Response(_("This host name is not answered here (setting TRUSTED_HOSTS).\n"), 400, mimetype="text/plain")
     if error.response is not None or status < 400:
         return error  # a redirect, or an answer that its raiser wrote in full
     answer = refusal(status, _advice(status), "body" if status in (413, 415) else "request")

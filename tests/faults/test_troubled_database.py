@@ -1,0 +1,119 @@
+"""The database is locked, full, read-only, damaged or away: a clear word, nothing half saved, and it recovers."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from flask import Flask
+
+from webapp import create_app
+from webapp.errors import ConfigError
+from webapp.storage import queries
+from webapp.storage.database import database
+
+Make = Callable[..., Flask]
+
+
+def setups(app: Flask) -> int:
+    with app.app_context(), database.read() as connection:
+        return queries.count_setups(connection)
+
+
+def test_a_database_held_by_another_program_answers_503_and_recovers(
+    make_app: Make, tmp_path: Path, whole_request: dict[str, Any]
+) -> None:
+    app = make_app(DATABASE_WAIT_S=0.1)
+    client = app.test_client()
+    other = sqlite3.connect(tmp_path / "data" / "setups.db", isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    refused = client.post("/api/v1/setups", json=whole_request)
+    assert refused.status_code == 503
+    assert refused.headers["Retry-After"] == "5"
+    assert refused.json is not None
+    assert "Nothing was saved" in refused.json["errors"][0]["message"]
+    assert client.get("/healthz").status_code == 200  # reading goes on
+    other.execute("ROLLBACK")
+    other.close()
+    assert setups(app) == 0
+    assert client.post("/api/v1/setups", json=whole_request).status_code == 201
+    assert setups(app) == 1
+
+
+def test_a_full_disk_answers_503_saves_nothing_half_and_recovers(make_app: Make, whole_request: dict[str, Any]) -> None:
+    app = make_app()
+    client = app.test_client()
+    kept = client.post("/api/v1/setups", json=whole_request).json
+    with app.app_context():
+        # The page limit belongs to a connection, and this thread's connection goes back to the pool for reuse.
+        limit_pages(1)
+        refused = client.post("/api/v1/setups", json=whole_request)
+        for _ in range(20):
+            if refused.status_code == 503:
+                break
+            refused = client.post("/api/v1/setups", json=whole_request)
+        saved = setups(app)
+        with database.read() as connection:
+            orphans = connection.exec_driver_sql(
+                "SELECT count(*) FROM setup WHERE id NOT IN (SELECT setup_id FROM revision)"
+            ).scalar()
+        limit_pages(1_000_000)
+    assert refused.status_code == 503
+    assert orphans == 0
+    assert kept is not None
+    assert client.get(f"/api/v1/setups/{kept['code']}").status_code == 200
+    assert client.post("/api/v1/setups", json=whole_request).status_code == 201
+    assert setups(app) == saved + 1
+
+
+def limit_pages(count: int) -> None:
+    with database.engine.connect() as connection:
+        connection.exec_driver_sql(f"PRAGMA max_page_count={count}")
+
+
+def test_a_read_only_database_answers_503_and_still_shows_what_is_there(
+    make_app: Make, tmp_path: Path, whole_request: dict[str, Any]
+) -> None:
+    writing = make_app()
+    saved = writing.test_client().post("/api/v1/setups", json=whole_request).json
+    assert saved is not None
+    path = tmp_path / "data" / "setups.db"
+    client = make_app(DATABASE_URL=f"sqlite:///file:{path}?mode=ro&uri=true").test_client()
+    assert client.get(f"/api/v1/setups/{saved['code']}").status_code == 200
+    assert client.post("/api/v1/setups", json=whole_request).status_code == 503
+
+
+def test_a_damaged_database_stops_the_start_with_a_clear_word(tmp_path: Path) -> None:
+    (tmp_path / "setups.db").write_bytes(b"this is no database" * 100)
+    with pytest.raises(ConfigError, match="cannot be opened"):
+        create_app({"DATA": str(tmp_path)})
+    assert (tmp_path / "setups.db").read_bytes().startswith(b"this is no database")
+
+
+def test_a_folder_in_the_databases_place_stops_the_start(tmp_path: Path) -> None:
+    (tmp_path / "setups.db").mkdir()
+    with pytest.raises(ConfigError, match="cannot be opened"):
+        create_app({"DATA": str(tmp_path)})
+
+
+def test_a_database_server_without_its_driver_or_out_of_reach_stops_the_start(tmp_path: Path) -> None:
+    with pytest.raises(ConfigError, match="SETUP_CARD_DATABASE_URL"):
+        create_app({"DATA": str(tmp_path), "DATABASE_URL": "postgresql+psycopg://nobody@127.0.0.1:1/none"})
+
+
+def test_a_revision_row_that_was_tampered_with_is_an_error_page_not_a_wrong_number(
+    make_app: Make, whole_request: dict[str, Any]
+) -> None:
+    app = make_app(TESTING=False)
+    client = app.test_client()
+    saved = client.post("/api/v1/setups", json=whole_request).json
+    assert saved is not None
+    with app.app_context(), database.write() as connection:
+        connection.exec_driver_sql("UPDATE revision SET result = '{}'")
+    answer = client.get(f"/api/v1/setups/{saved['code']}")
+    assert answer.status_code == 500
+    assert answer.json is not None
+    assert set(answer.json) == {"errors"}
