@@ -41,6 +41,7 @@ def serve(host: str, port: int) -> int:
         for sentence in (*unknown_settings(given), *_address_cautions(app, host, port)):
             _say(f"Caution: {sentence}", error=True)
         _start_purging(app)
+        printer.start_warm_up(app)
         # What is loaded now stays for good: without it the collector would look through it again and again.
         gc.collect()
         gc.freeze()
