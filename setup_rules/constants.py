@@ -103,8 +103,8 @@ COIL_LENGTH: Final = Spread(20.0, 40.0, "mm")
 LEG_AREA: Final = Constant(1.1, "of the bore's area", "our estimate", ESTIMATE)
 LEG_VOLUME: Final = Spread(1.6, 3.0, "of lower-leg area times travel")
 FRICTION: Final = {"front": Spread(8.0, 30.0, "N"), "rear": Spread(15.0, 50.0, "N")}
-#: What the model leaves out (real gas, seals, temperature not settled), as a share of the load.
-MODEL_SIGMA: Final = Constant(0.015, "of the load", "our estimate", ESTIMATE)
+#: What the model leaves out (masses as stated, gauge, chambers that are no cylinders), as a share of the load.
+MODEL_SIGMA: Final = Constant(0.03, "of the load", "our estimate", ESTIMATE)
 
 SPACER_VOLUME: Final = {
     "front": Constant(8.0, "cm³", "our estimate", ESTIMATE),
@@ -141,10 +141,11 @@ ASSUMED_CLICKS: Final = Constant(16, "clicks", "our estimate", ESTIMATE)
 RIDE_EXPONENT: Final = Constant(1.35, "", "our estimate", "our estimate, between 1 and cp/cv of dry air, 1.40")
 
 #: Used only when nobody entered the figure printed on the unit; always marked as assumed.
-ASSUMED_MAX_PSI: Final = {
-    "front": Constant(150.0, "psi", "our estimate", "our cautious estimate; the figure on the unit rules"),
-    "rear": Constant(300.0, "psi", "our estimate", "our cautious estimate; the figure on the unit rules"),
-}
+#: Thin legs have small bores and are made for more pressure. Keyed by stanchion [mm] for forks.
+ASSUMED_MAX_FORK_PSI: Final = {30: 200.0, 32: 200.0, 34: 180.0, 35: 180.0, 36: 165.0, 38: 160.0, 40: 150.0}
+ASSUMED_MAX_SHOCK_PSI: Final = Constant(
+    325.0, "psi", "our estimate", "our cautious estimate; the figure on the unit rules"
+)
 ASSUMED_MIN_PSI: Final = {
     "front": Constant(25.0, "psi", "our estimate", "our cautious estimate; the figure in the manual rules"),
     "rear": Constant(50.0, "psi", "our estimate", "our cautious estimate; the figure in the manual rules"),

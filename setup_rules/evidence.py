@@ -25,10 +25,15 @@ from setup_rules.belief import Belief, EndModel, central_row, even_draws
 from setup_rules.constants import READING_SIGMA_MM
 from setup_rules.request import Conditions
 from setup_rules.result import SagCheck, TakenCheck
+from setup_rules.rider_load import weight_n
 from setup_rules.size_class import LOAD_UNKNOWNS
 
 #: Share of the friction's variance that the readings of one check have in common (our estimate).
-COMMON_SHARE: Final = 0.3
+COMMON_SHARE: Final = 0.5
+#: How differently a rider stands from one check to the next: standard deviation of the front share (our estimate).
+STANCE_SIGMA: Final = 0.008
+#: Air not quite settled, O-ring pushed on while getting on: standard deviation as a share of the sag (our estimate).
+SETTLING_SIGMA: Final = 0.02
 #: A one-sided reading stops at this share of the friction (mean, standard deviation; our estimate).
 ONE_SIDED: Final = (0.9, 0.12)
 #: Gauge and pump: standard deviation of a set pressure as read, as a share (our estimate).
@@ -72,6 +77,7 @@ def compare(evidence: Evidence, z: Any) -> list[Group]:
     model, leverage = evidence.model, evidence.model.leverage
     springs, site, friction = model.springs(z), model.site(evidence.conditions), model.friction_n(z)
     load, per_unknown = load_parts(model)
+    rider_kg = model.request.rider_mass_kg + model.request.kit_mass_kg
     compared = []
     for side, readings in evidence.groups:
         at, count = float(np.mean(readings)), len(readings)
@@ -86,7 +92,10 @@ def compare(evidence: Evidence, z: Any) -> list[Group]:
         else:
             shared, own = COMMON_SHARE * slack**2 / 3.0, (1.0 - COMMON_SHARE) * slack**2 / 3.0
         single = evidence.reading_sigma_m**2 + own
-        variance = single / count + shared + (GAUGE_SIGMA * at) ** 2
+        stance = STANCE_SIGMA * weight_n(rider_kg) * ratio / slope
+        whole_check = stance**2 + ((GAUGE_SIGMA + SETTLING_SIGMA) * at) ** 2
+        # What a check's groups have in common is counted once for the check, though each group carries it.
+        variance = single / count + shared + (0.0 if evidence.frictionless else len(evidence.groups) * whole_check)
         compared.append(Group(miss, (ratio / slope)[:, None] * per_unknown, variance, single, readings))
     return compared
 

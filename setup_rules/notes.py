@@ -283,7 +283,7 @@ def chart_cautions(model: EndModel, without_chart: Banded, with_chart: Banded) -
     return (
         Note(
             "chart_differs",
-            "The chart asks for {psi} psi, {percent} % {more} than a usual {unit} of this size would need (likely {low} "
+            "The chart asks for {psi} psi, {percent} % {more} than a usual {unit} of this size needs (likely {low} "
             "to {high} psi). Check that the chart, its units and the travel are this unit's, then trust the sag check.",
             {
                 "psi": _psi(with_chart.middle),
@@ -354,6 +354,12 @@ def sag_check_advice(check: SagCheck, result: EndSetup, settled: bool) -> Note:
         "low": f"{result.sag_low_mm:.0f}",
         "high": f"{result.sag_high_mm:.0f}",
     }
+    if settled and abs(result.sag_expected_mm - result.sag_target_mm) > result.tolerance_mm:
+        text = (
+            "{psi} psi is as near as this {unit} can come: it sags about {sag} mm, the target is {target} mm. The "
+            "cautions say what to do instead."
+        )
+        return Note("sag_at_limit", text, values, "limits of the unit", check.end)
     if settled:
         text = (
             "Done, ride it: at {psi} psi the {unit} sags about {sag} mm (likely {low} to {high}), close enough to the "

@@ -10,6 +10,7 @@ import numpy as np
 from setup_rules import constants as c
 from setup_rules.belief import Belief, EndModel, central_row, prior_belief
 from setup_rules.damping import clicks_for, damping_n_s_per_m
+from setup_rules.evidence import GAUGE_SIGMA, evidence_from
 from setup_rules.linkage import wheel_rate_n_per_m
 from setup_rules.notes import chart_cautions, end_cautions, end_reasons, general_cautions, sag_check_advice
 from setup_rules.pressure_chart import chart_evidence, chart_fit_percent
@@ -17,11 +18,16 @@ from setup_rules.request import EndName, FrontEnd, SetupRequest
 from setup_rules.result import ClickStart, Curve, EndSetup, Note, SagCheck, Setup, TakenCheck
 from setup_rules.sag_check import belief_of, with_check
 from setup_rules.sag_target import sag_target_percent
-from setup_rules.size_class import COLUMN
-from setup_rules.start_pressure import Banded, Drawn, expected_sag_m, wanted_pressure_pa
+from setup_rules.size_class import COLUMN, fork_class
+from setup_rules.start_pressure import Banded, Drawn, chance_near, expected_sag_m, wanted_pressure_pa
 from setup_rules.units import PSI_PA
 
 _CURVE_POINTS = 49
+#: A sag check is done when the sag is within the tolerance with this chance, or a re-pump would gain less than this.
+ENOUGH_CHANCE = 0.8
+LITTLE_GAIN = 0.2
+#: On a short stroke 2 mm are a large share: there the chance is that of this share of the travel.
+NEAR_SHARE = 0.025
 
 
 def recommend(request: SetupRequest, checks: tuple[TakenCheck, ...] = ()) -> Setup:
@@ -132,17 +138,23 @@ def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagC
 
 
 def _settle(model: EndModel, belief: Belief, used: int, check: SagCheck, moved: EndSetup) -> tuple[EndSetup, bool]:
-    """Keep the pressure as set where the sag to expect there is good enough, or no pressure would do better."""
+    """Keep the pressure as set where the sag there is likely good enough, or no pressure would be much better."""
     kept_pa = _at_bench(model, check)
+    if not (1.0 - GAUGE_SIGMA) * moved.min_pressure_pa <= kept_pa <= (1.0 + GAUGE_SIGMA) * moved.max_pressure_pa:
+        return moved, False
     kept, _ = _end_setup(model, belief, used, kept_pa)
-    inside = moved.min_pressure_pa <= kept_pa <= moved.max_pressure_pa
-    good = abs(kept.sag_expected_mm - kept.sag_target_mm) <= kept.tolerance_mm
-    return (kept, True) if inside and good else (moved, False)
+    drawn, target_m = Drawn.of(model, belief), kept.sag_target_mm / 1000
+    near_m = min(kept.tolerance_mm, NEAR_SHARE * kept.travel_mm) / 1000
+    chance = chance_near(drawn, kept_pa, target_m, near_m)
+    best = chance_near(drawn, moved.pressure_pa, target_m, near_m)
+    good = abs(kept.sag_expected_mm - kept.sag_target_mm) <= kept.tolerance_mm and (
+        chance >= ENOUGH_CHANCE or best - chance <= LITTLE_GAIN
+    )
+    same = abs(moved.pressure_pa - kept_pa) <= GAUGE_SIGMA * kept_pa
+    return (kept, True) if good or same else (moved, False)
 
 
 def _at_bench(model: EndModel, check: SagCheck) -> float:
-    from setup_rules.evidence import evidence_from
-
     evidence = evidence_from(TakenCheck(check=check, request=model.request), model)
     return float(model.bench_gauge_pa(evidence.set_abs_pa, evidence.conditions))
 
@@ -168,8 +180,8 @@ def _end_setup(model: EndModel, belief: Belief, used: int, kept_pa: float | None
             end=name,
             travel_mm=end.compression_mm,
             pressure_pa=pressure,
-            pressure_low_pa=min(max(wanted.low, low_pa), high_pa),
-            pressure_high_pa=min(max(wanted.high, low_pa), high_pa),
+            pressure_low_pa=max(0.0, wanted.low),
+            pressure_high_pa=max(0.0, wanted.high),
             ride_pressure_pa=set_abs - site.ambient_pa,
             max_pressure_pa=high_pa,
             max_pressure_assumed=end.max_pressure_psi is None,
@@ -206,7 +218,10 @@ def first_guess(model: EndModel, target_m: float) -> Banded:
 def pressure_limits_pa(model: EndModel) -> tuple[float, float]:
     """Return the (minimum, maximum) pressure [Pa, gauge] of an end: as entered, else the class's cautious guess."""
     end = model.end
-    high = end.max_pressure_psi or c.ASSUMED_MAX_PSI[model.name].value
+    if isinstance(end, FrontEnd):
+        high = end.max_pressure_psi or c.ASSUMED_MAX_FORK_PSI[fork_class(end).stanchion_mm]
+    else:
+        high = end.max_pressure_psi or c.ASSUMED_MAX_SHOCK_PSI.value
     low = c.ASSUMED_MIN_PSI[model.name].value if end.min_pressure_psi is None else end.min_pressure_psi
     return min(low, 0.9 * high) * PSI_PA, high * PSI_PA
 

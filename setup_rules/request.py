@@ -199,7 +199,7 @@ def _read_fields(kind: type, data: Any, prefix: str, problems: list[Problem]) ->
     known = {f.name: f for f in fields(kind)}
     for key in data:
         if key not in known:
-            shown = key if isinstance(key, str) else _shown(key)
+            shown = key if key and isinstance(key, str) else _shown(key)
             problems.append(
                 Problem(f"{prefix}{shown}"[:120], "Unknown key. The OpenAPI document lists the keys that are read.")
             )

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from setup_rules.belief import Belief, EndModel, prior_belief
+from setup_rules.constants import READING_SIGMA_MM
 from setup_rules.errors import Problem, RequestError
 from setup_rules.evidence import Evidence, evidence_from, learned_belief
 from setup_rules.request import EndName, FrontEnd, RearEnd, SetupRequest
@@ -13,6 +15,8 @@ from setup_rules.result import SagCheck, TakenCheck
 #: Readings of one check that lie further apart than this share of the travel are refused.
 LARGEST_SPREAD = 0.15
 MOST_READINGS = 6
+#: From above may lie over from below by reading error alone; beyond this many standard deviations it is refused.
+SWAPPED_SIGMAS = 3.0
 #: A pressure further than this factor from anything the spring could need is questioned.
 PLAUSIBLE_FACTOR = 3.0
 
@@ -85,7 +89,7 @@ def _agreement_problems(check: SagCheck, travel_mm: float) -> list[Problem]:
     above, below = check.readings_from_above_mm, check.readings_from_below_mm
     if above and below:
         gap = sum(below) / len(below) - sum(above) / len(above)
-        if gap < -0.02 * travel_mm:
+        if gap < -SWAPPED_SIGMAS * math.sqrt(2.0) * READING_SIGMA_MM[check.end].value:
             message = (
                 "The readings from above are larger than those from below, but friction makes them smaller. Check that "
                 "the two rows are not swapped: from above means eased on, from below means pushed down and let up."

@@ -53,3 +53,17 @@ def expected_sag_m(drawn: Drawn, bench_gauge_pa: float, start_m: float) -> Bande
     set_abs = model.set_abs_pa(bench_gauge_pa, ride)
     sag = drawn.springs.sag_m(set_abs, drawn.load_n, model.site(ride), model.leverage, start_m)
     return Banded(*drawn.belief.quantiles(sag, _SHARES))
+
+
+def chance_near(drawn: Drawn, bench_gauge_pa: float, target_m: float, near_m: float) -> float:
+    """Return the chance that the settled sag on the ride lies within `near_m` of the target [m] at a bench pressure.
+
+    A softer spring sags more at the same pressure, so this compares the load with the force at both ends of the
+    range: no sag has to be solved.
+    """
+    model, ride = drawn.model, drawn.model.request.ride
+    set_abs, site = model.set_abs_pa(bench_gauge_pa, ride), model.site(ride)
+    low, high = max(0.0, target_m - near_m), min(model.travel_m, target_m + near_m)
+    above = drawn.springs.force_n(low, set_abs, site) <= drawn.load_n * model.leverage.at(low)
+    below = drawn.springs.force_n(high, set_abs, site) >= drawn.load_n * model.leverage.at(high)
+    return drawn.belief.mean((above & below).astype(float))
