@@ -1,0 +1,10 @@
+"""How Hypothesis runs here: no time limit an example (machines differ); the same examples every time in CI."""
+
+from __future__ import annotations
+
+import os
+
+from hypothesis import settings
+
+settings.register_profile("project", deadline=None, max_examples=100, derandomize=bool(os.environ.get("CI")))
+settings.load_profile("project")
