@@ -147,9 +147,9 @@ def _local_words() -> Words:
 def _safety_words() -> Words:
     return Words(
         _(
-            "A start point. The unit's manual, the maximum printed on the unit and local rules come first. Let all "
-            "air out before opening a unit and protect your eyes. Damage or play: do not ride, see a qualified "
-            "mechanic."
+            "Clicks count out from fully closed. A start point: the unit's manual, its printed maximum and local rules "
+            "come first. Let all air out before opening a unit and protect your eyes. Damage or play: do not ride, see "
+            "a qualified mechanic."
         ),
         _("Clicks: out from fully closed. A start point: the unit's manual and its printed maximum come first."),
     )

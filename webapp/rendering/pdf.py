@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+from collections.abc import Sequence
 from importlib import resources
 from typing import Any, Final
 
@@ -14,9 +15,10 @@ from webapp.rendering.card_errors import CardOverflowError
 
 # WeasyPrint needs absolute addresses; this host can never exist (RFC 2606), so a leak would reach nobody.
 _BASE: Final = "https://card.invalid/"
-_STYLE: Final = "print.css"
+#: Style sheets apart, because matching a card's boxes against rules that it has no use for takes a fifth of its time.
+STYLES: Final = ("print.css", "print-tight.css", "print-label.css")
 _FILES: Final = {
-    _STYLE: "text/css",
+    **dict.fromkeys(STYLES, "text/css"),
     "fonts/card-latin-medium.ttf": "font/ttf",
     "fonts/card-latin-bold.ttf": "font/ttf",
     "fonts/card-latin-ext-medium.ttf": "font/ttf",
@@ -47,21 +49,21 @@ class MemoryFetcher(URLFetcher):  # type: ignore[misc]
 
 
 class _Press:
-    """What every card shares: files read once, fonts loaded once, the style sheet parsed once."""
+    """What every card shares: files read once, fonts loaded once, the style sheets parsed once."""
 
     def __init__(self) -> None:
         static = resources.files("webapp") / "static"
         self.fetcher = MemoryFetcher({name: ((static / name).read_bytes(), kind) for name, kind in _FILES.items()})
         self.fonts = FontConfiguration()
-        self.style = CSS(_BASE + _STYLE, url_fetcher=self.fetcher, font_config=self.fonts)
+        self.styles = {name: CSS(_BASE + name, url_fetcher=self.fetcher, font_config=self.fonts) for name in STYLES}
 
 
 # One card at a time comes through here (see printer.py), so one set of fonts serves all of them.
 _press = functools.cache(_Press)
 
 
-def write_card(html: str) -> bytes:
-    """Return the one-page tagged PDF (PDF/UA-1) of a card's `html`.
+def write_card(html: str, styles: Sequence[str] = STYLES[:1]) -> bytes:
+    """Return the one-page tagged PDF (PDF/UA-1) of a card's `html`, set by some of `STYLES`.
 
     Raises
     ------
@@ -70,7 +72,8 @@ def write_card(html: str) -> bytes:
     """
     press = _press()
     page = HTML(string=html, base_url=_BASE, url_fetcher=press.fetcher)
-    document = page.render(stylesheets=[press.style], font_config=press.fonts, pdf_variant="pdf/ua-1")
+    sheets = [press.styles[name] for name in styles]
+    document = page.render(stylesheets=sheets, font_config=press.fonts, pdf_variant="pdf/ua-1")
     if len(document.pages) != 1:
         raise CardOverflowError(f"The card needs {len(document.pages)} pages instead of one.")
     written = document.write_pdf(finisher=_print_unscaled, pdf_variant="pdf/ua-1")

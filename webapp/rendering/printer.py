@@ -9,7 +9,7 @@ import contextlib
 import functools
 import gc
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from concurrent.futures import TimeoutError as TooLateError
 from typing import Final, Protocol
@@ -66,7 +66,7 @@ def print_card(card: Printable, size: CardSize) -> bytes:
     for step in size.steps:
         html = render_template("print/card_pdf.html", card=card, size=size, qr=code, step=step, language=LANGUAGE)
         try:
-            return _in_turn(functools.partial(_write, html))
+            return _in_turn(functools.partial(_write, html, size.styles(step)))
         except CardOverflowError:
             continue
     raise CardOverflowError(f"The card does not fit one page of {size.label}, even in its smallest letters.")
@@ -94,7 +94,7 @@ def warm_up(app: Flask) -> None:
         for name in ("print/card_pdf.html", "print/card_body.html"):
             app.jinja_env.get_template(name)
         draw_qr("https://WARM-UP.INVALID/", 28)
-        _in_turn(functools.partial(_write, render_template("print/warm_up.html")))
+        _in_turn(functools.partial(_write, render_template("print/warm_up.html"), ("print.css",)))
     # What is loaded by now stays for good: the collector need not look through it during each card.
     gc.collect()
     gc.freeze()
@@ -107,12 +107,12 @@ def start_warm_up(app: Flask) -> threading.Thread:
     return thread
 
 
-def _write(html: str) -> bytes:
+def _write(html: str, styles: Sequence[str]) -> bytes:
     try:
         from webapp.rendering.pdf import write_card
     except (ImportError, OSError) as error:
         raise PdfMissingError(f"The PDF libraries cannot be loaded: {error}") from error
-    return write_card(html)
+    return write_card(html, styles)
 
 
 def _in_turn(work: Callable[[], bytes]) -> bytes:

@@ -46,6 +46,11 @@ class CardSize:
     steps: tuple[Step, ...]
     compact: bool = False
 
+    def styles(self, step: Step) -> tuple[str, ...]:
+        """Return the style sheets that a card of this size needs at `step`, the strongest last."""
+        tight = ("print-tight.css",) if step is not self.steps[0] else ()
+        return ("print.css", *tight, *(("print-label.css",) if self.compact else ()))
+
 
 @dataclass(frozen=True, slots=True)
 class SheetSize:

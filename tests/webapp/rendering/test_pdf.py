@@ -219,7 +219,10 @@ def test_a_page_that_asks_for_a_file_from_outside_is_not_printed() -> None:
     from webapp.rendering.pdf import write_card
 
     with pytest.raises(FatalURLFetchingError):
-        write_card('<html lang="en"><title>x</title><body><img src="file:///etc/hostname" alt="x"></body></html>')
+        write_card(
+            '<html lang="en"><title>x</title><body><img src="file:///etc/hostname" alt="x"></body></html>',
+            ["print.css"],
+        )
 
 
 def test_the_same_card_is_drawn_the_same_every_time(make_card: MakeCard) -> None:

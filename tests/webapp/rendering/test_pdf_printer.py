@@ -32,7 +32,7 @@ class StuckPress:
         self.gate = threading.Event()
         self.begun = threading.Semaphore(0)
 
-    def __call__(self, _html: str) -> bytes:
+    def __call__(self, _html: str, _styles: object) -> bytes:
         self.begun.release()
         assert self.gate.wait(10)
         return b"%PDF-late"
@@ -89,7 +89,7 @@ def test_more_cards_than_there_are_places_are_turned_away_at_once(
 
 
 def test_places_are_free_again_after_failures(make_card: MakeCard, monkeypatch: pytest.MonkeyPatch) -> None:
-    def fail(_html: str) -> bytes:
+    def fail(_html: str, _styles: object) -> bytes:
         raise PdfMissingError("gone")
 
     with monkeypatch.context() as patch:
@@ -124,8 +124,8 @@ def test_the_warm_up_makes_a_whole_card(app: Flask, monkeypatch: pytest.MonkeyPa
     made: list[bytes] = []
     write = printer._write
 
-    def note(html: str) -> bytes:
-        made.append(write(html))
+    def note(html: str, styles: tuple[str, ...]) -> bytes:
+        made.append(write(html, styles))
         return made[-1]
 
     monkeypatch.setattr(printer, "_write", note)
@@ -136,7 +136,7 @@ def test_the_warm_up_makes_a_whole_card(app: Flask, monkeypatch: pytest.MonkeyPa
 def test_the_warm_up_survives_missing_libraries(app: Flask, monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[str] = []
 
-    def fail(html: str) -> bytes:
+    def fail(html: str, _styles: object) -> bytes:
         asked.append(html)
         raise PdfMissingError("gone")
 

@@ -54,9 +54,9 @@ def count_prints(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     made: list[str] = []
     write = printer._write
 
-    def note(html: str) -> bytes:
+    def note(html: str, styles: tuple[str, ...]) -> bytes:
         made.append(html)
-        return write(html)
+        return write(html, styles)
 
     monkeypatch.setattr(printer, "_write", note)
     return made
