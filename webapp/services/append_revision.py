@@ -5,9 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import UTC, datetime
 
-from sqlalchemy import Connection
-from sqlalchemy.exc import IntegrityError
-
 from setup_rules import Setup
 from webapp.i18n import gettext as _
 from webapp.services.create_setup import expiry
@@ -16,6 +13,7 @@ from webapp.services.find_setup import living_setup
 from webapp.services.fingerprints import secret_hash
 from webapp.services.saved import SavedSetup, saved_setup
 from webapp.storage import queries
+from webapp.storage.connection import Connection, RowTakenError
 from webapp.storage.database import database
 
 
@@ -77,7 +75,7 @@ def append_revision(
     try:
         with database.write() as connection:
             return _append(connection, code_text, base_revision, draft)
-    except (ConflictError, IntegrityError) as error:
+    except (ConflictError, RowTakenError) as error:
         # The faster one may have been this very request's twin.
         if key and (repeated := repeated_revision(code_text, key, fingerprint)):
             return repeated

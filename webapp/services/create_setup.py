@@ -6,8 +6,6 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 from flask import current_app
-from sqlalchemy import Connection
-from sqlalchemy.exc import IntegrityError
 
 from setup_rules import SetupRequest, recommend, request_data
 from webapp.codes import new_code
@@ -17,6 +15,7 @@ from webapp.services.find_setup import find_setup
 from webapp.services.fingerprints import body_fingerprint, secret_hash
 from webapp.services.saved import CreatedSetup, SavedSetup
 from webapp.storage import queries
+from webapp.storage.connection import Connection, RowTakenError
 from webapp.storage.database import database
 
 
@@ -41,7 +40,7 @@ def create_setup(
     try:
         with database.write() as connection:
             _store(connection, saved, owner_key, key, fingerprint)
-    except IntegrityError:
+    except RowTakenError:
         # The same key was saved by a twin of this request after the look above.
         if key and (repeated := _repeated(key, fingerprint)):
             return repeated

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
-from sqlalchemy import Connection
-
 from webapp.codes import CodeError, normalise
 from webapp.i18n import gettext as _
 from webapp.services.errors import LinkGoneError, LinkUnknownError
 from webapp.services.fingerprints import secret_hash
 from webapp.services.saved import SavedSetup, saved_setup
 from webapp.storage import queries
+from webapp.storage.connection import Connection
 from webapp.storage.database import database
 
 
