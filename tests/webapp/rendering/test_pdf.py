@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import io
+import re
+import subprocess
+import tempfile
 from collections.abc import Callable, Iterator
 
 import pytest
@@ -54,6 +57,16 @@ def marked_parts(element: Object) -> int:
         for tag in tags(element)
         for kid in tag.get("/K", [])
     )
+
+
+def read_aloud(pdf: bytes) -> str:
+    """Return the text of `pdf` in the order of its tags, as a screen reader says it."""
+    with tempfile.NamedTemporaryFile(suffix=".pdf") as file:
+        file.write(pdf)
+        file.flush()
+        done = subprocess.run(["pdfinfo", "-struct-text", file.name], capture_output=True, check=True)
+    texts = re.findall(r'^ *"(.*)"$', done.stdout.decode(), re.MULTILINE)
+    return " ".join(" ".join(texts).replace("\u00a0", " ").split())
 
 
 def test_a_card_is_one_page_of_its_size(make_card: MakeCard, size: CardSize | SheetSize) -> None:
@@ -142,6 +155,21 @@ def test_the_longest_card_fits_one_page_of_every_size_and_decodes(
 ) -> None:
     (page,) = rasterise(print_any(longest_card, size))
     assert {code.text for code in zxingcpp.read_barcodes(page)} == {ADDRESS}
+
+
+def test_even_the_tightest_card_says_all_that_must_be_known_at_the_bike(
+    longest_card: CardView, size: CardSize | SheetSize
+) -> None:
+    words = read_aloud(print_any(longest_card, size))
+    pressures = [part.value for cell in longest_card.rows[0].cells for part in cell.parts]
+    ranges = [cell.remark.short for cell in longest_card.rows[0].cells]
+    sags = [f"{cell.parts[0].value} mm" for cell in longest_card.rows[1].cells]
+    clicks = [f"{cell.parts[0].value} {cell.parts[0].unit}" for cell in longest_card.rows[2].cells]
+    fixed = ["140 mm", "55 mm", "2026-03-14, revision 3", "20 °C, 300 m", "50 mm when printed", "read the unit"]
+    for wanted in (*pressures, *ranges, *sags, *clicks, *fixed, "from fully closed", "unit's manual", "cautions"):
+        assert wanted in words
+    for group in longest_card.code.split():
+        assert group in words
 
 
 def test_nothing_is_printed_within_two_millimetres_of_the_edge(longest_card: CardView, rasterise: Rasterise) -> None:
