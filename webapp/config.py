@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
@@ -36,6 +37,8 @@ DEFAULTS: Final[dict[str, Any]] = {
 }
 #: Read by the extensions or the tests, fine in the environment too.
 _ALSO_KNOWN: Final = frozenset({"WTF_CSRF_ENABLED"})
+#: Scheme, host (a name or a bracketed number), port and path; nothing that a page or a card would have to quote.
+_PLAIN_ADDRESS: Final = re.compile(r"https?://(\[[0-9a-f:.]+\]|[a-z0-9._-]+)(:\d+)?(/[a-z0-9._~%/-]*)?", re.IGNORECASE)
 _DATABASES: Final = (
     "sqlite:",
     "sqlite+pysqlite:",
@@ -106,7 +109,7 @@ def _base_url(raw: Any) -> str:
         raise ConfigError(f"{PREFIX}_PUBLIC_BASE_URL is not an address ({error}). {example}") from error
     if parts.scheme not in ("http", "https") or not parts.hostname or port == 0 or not text.isascii():
         raise ConfigError(f"{PREFIX}_PUBLIC_BASE_URL must start with http:// or https:// and a host name. {example}")
-    if parts.username or parts.query or parts.fragment or any(c.isspace() for c in text):
+    if not _PLAIN_ADDRESS.fullmatch(text) or parts.username is not None:
         raise ConfigError(f"{PREFIX}_PUBLIC_BASE_URL holds more than an address. {example}")
     return f"{parts.scheme}://{parts.netloc.lower()}{parts.path}"
 

@@ -20,7 +20,7 @@ from webapp.config import environment, is_hosted, unknown_settings
 from webapp.errors import PREFIX, ConfigError
 from webapp.rendering.card_errors import CardError
 from webapp.services import check_schema
-from webapp.storage.database import StorageUnavailableError
+from webapp.services.errors import StorageUnavailableError
 
 _REACH_S = 5.0
 #: Printed side of the code on a card [mm], about.
@@ -130,12 +130,12 @@ def look_at_card() -> Iterator[Finding]:
         yield Finding("missing", f"Cards cannot be printed as PDF: {_first_line(error)}", _INSTALL_PANGO)
         return
     try:
-        pdf = write_card(_TRIAL_PAGE)
+        pdf = write_card(_TRIAL_PAGE, ("print.css",))
     except (OSError, ValueError, RuntimeError, CardError) as error:
         mend = "Install the tool anew; its style sheet and fonts come with it."
         yield Finding("missing", f"A trial card failed: {_first_line(error)}", mend)
         return
-    yield Finding("ok", f"A trial card was printed with the tool's own font ({len(pdf)} bytes).")
+    yield Finding("ok", f"A trial card was printed ({len(pdf)} bytes); the card's style sheets and fonts are there.")
 
 
 def _trial_code() -> Finding:

@@ -18,7 +18,7 @@ from webapp.config import DEFAULTS, environment, unknown_settings
 from webapp.errors import PREFIX, ConfigError
 from webapp.rendering import printer
 from webapp.services import purge_expired
-from webapp.storage.database import StorageUnavailableError
+from webapp.services.errors import StorageUnavailableError
 
 _DAY_S: Final = 86_400.0
 _EVERYWHERE: Final = ("", "0.0.0.0", "::")  # noqa: S104 - compared with, not bound to

@@ -1,6 +1,6 @@
 """One function for each thing a user can do."""
 
-from webapp.services.append_revision import append_revision
+from webapp.services.append_revision import NextRevision, append_revision
 from webapp.services.check_health import check_health, check_schema
 from webapp.services.create_setup import create_setup
 from webapp.services.delete_setup import delete_setup
@@ -25,6 +25,7 @@ __all__ = [
     "IdempotencyError",
     "LinkGoneError",
     "LinkUnknownError",
+    "NextRevision",
     "SavedSetup",
     "ServiceError",
     "append_revision",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from setup_rules import Setup
@@ -17,32 +17,32 @@ from webapp.storage.connection import Connection, RowTakenError
 from webapp.storage.database import database
 
 
-def append_revision(
-    code_text: str,
-    *,
-    base_revision: int,
-    setup: Setup,
-    kind: str,
-    reason: str,
-    bike_label: str | None = None,
-    service_note: str | None = None,
-    idempotency_key: str | None = None,
-    fingerprint: str | None = None,
-) -> SavedSetup:
-    """Save `setup` as the revision after `base_revision` of the setup behind a code.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NextRevision:
+    """What is to be saved after `base_revision`, the revision that the caller looked at.
 
-    Parameters
-    ----------
-    base_revision : int
-        The revision that the caller looked at; it must still be the latest.
-    kind : str
-        What led to it, a short stable word such as ``sag_check`` (at most 32 characters).
-    reason : str
-        Why, in one sentence for people.
-    bike_label, service_note : str or None
-        None keeps the text of the base revision.
-    idempotency_key, fingerprint : str or None
-        The client's key and `fingerprints.body_fingerprint` of what it asked; a repeat gets the first answer.
+    `kind` is a short stable word for what led to it, such as ``sag_check`` (at most 32 characters), `reason` one
+    sentence for people. Texts that are None stay as they were. `idempotency_key` is the client's key and
+    `fingerprint` the `fingerprints.body_fingerprint` of what it asked; a repeat gets the first answer.
+    """
+
+    base_revision: int
+    setup: Setup
+    kind: str
+    reason: str
+    bike_label: str | None = None
+    service_note: str | None = None
+    idempotency_key: str | None = None
+    fingerprint: str | None = None
+
+    @property
+    def key_hash(self) -> str | None:
+        """The client's key as it is stored."""
+        return secret_hash(self.idempotency_key) if self.idempotency_key else None
+
+
+def append_revision(code_text: str, wanted: NextRevision) -> SavedSetup:
+    """Save `wanted` as the newest revision of the setup behind a code.
 
     Raises
     ------
@@ -54,45 +54,32 @@ def append_revision(
     LinkUnknownError, LinkGoneError
         As in `find_setup`.
     """
-    key = secret_hash(idempotency_key) if idempotency_key else None
-    if key and (repeated := repeated_revision(code_text, key, fingerprint)):
+    if repeated := _repeated(code_text, wanted):
         return repeated
-
-    def draft(base: queries.RevisionRecord) -> queries.NewRevision:
-        return queries.NewRevision(
-            number=base_revision + 1,
-            base_number=base_revision,
-            kind=kind,
-            reason=reason,
-            bike_label=base.bike_label if bike_label is None else bike_label,
-            service_note=base.service_note if service_note is None else service_note,
-            setup=setup,
-            created_at=datetime.now(UTC),
-            idempotency_key=key,
-            fingerprint=fingerprint,
-        )
-
     try:
         with database.write() as connection:
-            return _append(connection, code_text, base_revision, draft)
+            return _append(connection, code_text, wanted)
     except (ConflictError, RowTakenError) as error:
         # The faster one may have been this very request's twin.
-        if key and (repeated := repeated_revision(code_text, key, fingerprint)):
+        if repeated := _repeated(code_text, wanted):
             return repeated
         if isinstance(error, ConflictError):
             raise
         # Another process was faster between look and save (a database without one writer at a time).
-        raise _conflict(base_revision + 1) from error
+        raise _conflict(wanted.base_revision + 1) from error
 
 
-def repeated_revision(code_text: str, key_hash: str, fingerprint: str | None) -> SavedSetup | None:
-    """Return the revision that was saved under this key, None when there is none (raises `IdempotencyError`)."""
+def _repeated(code_text: str, wanted: NextRevision) -> SavedSetup | None:
+    """Return the revision that was saved under the same key before, if any."""
+    key = wanted.key_hash
+    if key is None:
+        return None
     with database.read() as connection:
         record = living_setup(connection, code_text)
-        row = queries.revision_by_key(connection, record.setup_id, key_hash)
+        row = queries.revision_by_key(connection, record.setup_id, key)
     if row is None:
         return None
-    if row.fingerprint != fingerprint:
+    if row.fingerprint != wanted.fingerprint:
         raise IdempotencyError(_("This idempotency key was used for another request. Use a new key."))
     return saved_setup(record, row)
 
@@ -105,20 +92,30 @@ def _conflict(latest: int) -> ConflictError:
     return ConflictError(message, latest)
 
 
-def _append(
-    connection: Connection,
-    code_text: str,
-    base_revision: int,
-    draft: Callable[[queries.RevisionRecord], queries.NewRevision],
-) -> SavedSetup:
+def _append(connection: Connection, code_text: str, wanted: NextRevision) -> SavedSetup:
     record = living_setup(connection, code_text)
-    if record.latest_revision != base_revision:
+    if record.latest_revision != wanted.base_revision:
         raise _conflict(record.latest_revision)
-    new = draft(_stored(connection, record, base_revision))
+    new = _draft(wanted, _stored(connection, record, wanted.base_revision))
     queries.insert_revision(connection, record.setup_id, new)
     queries.set_expiry(connection, record.setup_id, expiry(new.created_at))
     # Read back rather than assembled: what is answered now is what will be answered later.
     return saved_setup(living_setup(connection, record.code), _stored(connection, record, new.number))
+
+
+def _draft(wanted: NextRevision, base: queries.RevisionRecord) -> queries.NewRevision:
+    return queries.NewRevision(
+        number=base.number + 1,
+        base_number=base.number,
+        kind=wanted.kind,
+        reason=wanted.reason,
+        bike_label=base.bike_label if wanted.bike_label is None else wanted.bike_label,
+        service_note=base.service_note if wanted.service_note is None else wanted.service_note,
+        setup=wanted.setup,
+        created_at=datetime.now(UTC),
+        idempotency_key=wanted.key_hash,
+        fingerprint=wanted.fingerprint,
+    )
 
 
 def _stored(connection: Connection, record: queries.SetupRecord, number: int) -> queries.RevisionRecord:

@@ -2,6 +2,17 @@
 
 from __future__ import annotations
 
+from webapp.storage.database import StorageUnavailableError
+
+__all__ = [
+    "ConflictError",
+    "IdempotencyError",
+    "LinkGoneError",
+    "LinkUnknownError",
+    "ServiceError",
+    "StorageUnavailableError",
+]
+
 
 class ServiceError(Exception):
     """Base of every refusal by a service."""

@@ -31,6 +31,7 @@ class _Bound:
 
     def __init__(self, engine: Engine, wait_s: float) -> None:
         self.engine = engine
+        self.writing_engine = engine.execution_options(immediate=True)
         self.wait_s = wait_s
         self.write_lock = threading.Lock()
 
@@ -79,7 +80,7 @@ class Database:
         with (
             _translated(),
             _turn(bound),
-            bound.engine.execution_options(immediate=True).begin() as connection,
+            bound.writing_engine.begin() as connection,
         ):
             yield connection
 

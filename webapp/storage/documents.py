@@ -10,12 +10,13 @@ import functools
 import types
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, is_dataclass
-from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hints
 
 from setup_rules import Setup, SetupRequest, request_data
 from setup_rules.result import TakenCheck
 
 Reader = Callable[[Any], Any]
+_SCALARS: Final = frozenset({float, int, str, bool, type(None)})
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,17 +58,27 @@ def _plain_check(taken: TakenCheck) -> dict[str, Any]:
     return {"check": _plain(taken.check), "request": _listed(request_data(taken.request))}
 
 
+@functools.cache
+def _names(kind: Any) -> tuple[str, ...]:
+    return tuple(f.name for f in fields(kind)) if is_dataclass(kind) else ()
+
+
 def _plain(value: Any) -> Any:
-    if is_dataclass(value) and not isinstance(value, type):
-        return {f.name: _plain(getattr(value, f.name)) for f in fields(value)}
+    kind: Any = type(value)
+    if kind in _SCALARS:
+        return value
+    if names := _names(kind):
+        return {name: _plain(getattr(value, name)) for name in names}
     return _listed(value)
 
 
 def _listed(value: Any) -> Any:
+    if isinstance(value, tuple | list):
+        if value and type(value[0]) is float:
+            return list(value)  # a curve: hundreds of numbers that need no second look
+        return [_plain(item) for item in value]
     if isinstance(value, Mapping):
         return {key: _plain(item) for key, item in value.items()}
-    if isinstance(value, tuple | list):
-        return [_plain(item) for item in value]
     return value
 
 

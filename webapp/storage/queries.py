@@ -70,6 +70,11 @@ def _setup_columns() -> Select[Any]:
 
 # Built once: putting a statement together costs three times what running it does, and every page asks this one.
 _SETUP_BY_CODE = _setup_columns().where(SetupRow.code == bindparam("code"))
+_REVISION = select(RevisionRow).where(
+    RevisionRow.setup_id == bindparam("setup_id"), RevisionRow.number == bindparam("number")
+)
+_INSERT_SETUP = insert(SetupRow)
+_INSERT_REVISION = insert(RevisionRow)
 
 
 def _setup_record(row: Row[Any] | None) -> SetupRecord | None:
@@ -119,46 +124,45 @@ def insert_setup(
     creation_fingerprint: str | None = None,
 ) -> int:
     """Store a setup's row and return its number in the table; its first revision comes next."""
-    statement = insert(SetupRow).values(
-        code=code,
-        owner_key_hash=owner_key_hash,
-        created_at=created_at,
-        expires_at=expires_at,
-        creation_key=creation_key,
-        creation_fingerprint=creation_fingerprint,
-    )
-    key = connection.execute(statement).inserted_primary_key
+    values = {
+        "code": code,
+        "owner_key_hash": owner_key_hash,
+        "created_at": created_at,
+        "expires_at": expires_at,
+        "creation_key": creation_key,
+        "creation_fingerprint": creation_fingerprint,
+    }
+    key = connection.execute(_INSERT_SETUP, values).inserted_primary_key
     if key is None:  # not with one row on our databases
         raise RuntimeError("The database gave the new setup no number.")
     return int(key[0])
 
 
 def insert_revision(connection: Connection, setup_id: int, new: NewRevision) -> None:
-    """Store a revision. A number that is taken breaks the table's constraint (`IntegrityError`)."""
+    """Store a revision. A number that is taken is refused (`connection.RowTakenError`)."""
     document = setup_document(new.setup)
-    statement = insert(RevisionRow).values(
-        setup_id=setup_id,
-        number=new.number,
-        base_number=new.base_number,
-        kind=new.kind,
-        reason=new.reason,
-        bike_label=new.bike_label,
-        service_note=new.service_note,
-        request=document.request,
-        checks=document.checks,
-        result=document.result,
-        rules_version=new.setup.rules_version,
-        created_at=new.created_at,
-        idempotency_key=new.idempotency_key,
-        fingerprint=new.fingerprint,
-    )
-    connection.execute(statement)
+    values = {
+        "setup_id": setup_id,
+        "number": new.number,
+        "base_number": new.base_number,
+        "kind": new.kind,
+        "reason": new.reason,
+        "bike_label": new.bike_label,
+        "service_note": new.service_note,
+        "request": document.request,
+        "checks": document.checks,
+        "result": document.result,
+        "rules_version": new.setup.rules_version,
+        "created_at": new.created_at,
+        "idempotency_key": new.idempotency_key,
+        "fingerprint": new.fingerprint,
+    }
+    connection.execute(_INSERT_REVISION, values)
 
 
 def revision(connection: Connection, setup_id: int, number: int) -> RevisionRecord | None:
     """Return one revision of a setup, or None."""
-    statement = select(RevisionRow).where(RevisionRow.setup_id == setup_id, RevisionRow.number == number)
-    row = connection.execute(statement).first()
+    row = connection.execute(_REVISION, {"setup_id": setup_id, "number": number}).first()
     return None if row is None else _revision_record(row)
 
 

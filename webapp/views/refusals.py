@@ -6,8 +6,13 @@ from flask import Flask, Response, current_app, jsonify, make_response, render_t
 from werkzeug.exceptions import HTTPException, MethodNotAllowed, SecurityError
 
 from webapp.i18n import gettext as _
-from webapp.services.errors import ConflictError, IdempotencyError, LinkGoneError, LinkUnknownError
-from webapp.storage.database import StorageUnavailableError
+from webapp.services.errors import (
+    ConflictError,
+    IdempotencyError,
+    LinkGoneError,
+    LinkUnknownError,
+    StorageUnavailableError,
+)
 
 RETRY_AFTER_S = 5
 

@@ -14,6 +14,7 @@ from webapp.services import (
     ConflictError,
     IdempotencyError,
     LinkUnknownError,
+    NextRevision,
     SavedSetup,
     append_revision,
     create_setup,
@@ -35,7 +36,8 @@ def retuned(saved: SavedSetup, rider_mass_kg: float) -> Setup:
 def test_a_new_revision_is_added_and_the_old_one_stays(app: Flask, saved: SavedSetup) -> None:
     with app.app_context():
         new = append_revision(
-            saved.code, base_revision=1, setup=retuned(saved, 85), kind="what_if", reason="Packed for a tour"
+            saved.code,
+            NextRevision(base_revision=1, setup=retuned(saved, 85), kind="what_if", reason="Packed for a tour"),
         )
         assert find_setup(saved.code) == new
         old = find_setup(saved.code, 1)
@@ -48,16 +50,20 @@ def test_a_new_revision_is_added_and_the_old_one_stays(app: Flask, saved: SavedS
 def test_history_lists_every_revision_in_order(app: Flask, saved: SavedSetup) -> None:
     with app.app_context():
         for number, mass in ((1, 80), (2, 82)):
-            append_revision(saved.code, base_revision=number, setup=retuned(saved, mass), kind="k", reason="r")
+            append_revision(
+                saved.code, NextRevision(base_revision=number, setup=retuned(saved, mass), kind="k", reason="r")
+            )
         masses = [r.setup.request.rider_mass_kg for r in list_revisions(saved.code)]
     assert masses == [78, 80, 82]
 
 
 def test_a_save_on_an_older_revision_is_told_which_is_newer(app: Flask, saved: SavedSetup) -> None:
     with app.app_context():
-        append_revision(saved.code, base_revision=1, setup=retuned(saved, 80), kind="k", reason="first")
+        append_revision(saved.code, NextRevision(base_revision=1, setup=retuned(saved, 80), kind="k", reason="first"))
         with pytest.raises(ConflictError) as caught:
-            append_revision(saved.code, base_revision=1, setup=retuned(saved, 90), kind="k", reason="second")
+            append_revision(
+                saved.code, NextRevision(base_revision=1, setup=retuned(saved, 90), kind="k", reason="second")
+            )
         assert caught.value.latest_revision == 2
         assert find_setup(saved.code).reason == "first"
 
@@ -71,7 +77,7 @@ def test_of_many_savers_at_once_exactly_one_wins(app: Flask, saved: SavedSetup) 
         with app.app_context():
             barrier.wait()
             try:
-                append_revision(saved.code, base_revision=1, setup=setup, kind="k", reason=str(mass))
+                append_revision(saved.code, NextRevision(base_revision=1, setup=setup, kind="k", reason=str(mass)))
                 outcomes.append("saved")
             except ConflictError:
                 outcomes.append("told")
@@ -87,17 +93,17 @@ def test_of_many_savers_at_once_exactly_one_wins(app: Flask, saved: SavedSetup) 
 def test_a_repeat_under_the_same_key_makes_no_second_revision(app: Flask, saved: SavedSetup) -> None:
     asked = {"setup": retuned(saved, 80), "kind": "k", "reason": "r", "idempotency_key": "key", "fingerprint": "f"}
     with app.app_context():
-        first = append_revision(saved.code, base_revision=1, **asked)
-        again = append_revision(saved.code, base_revision=1, **asked)
+        first = append_revision(saved.code, NextRevision(base_revision=1, **asked))
+        again = append_revision(saved.code, NextRevision(base_revision=1, **asked))
         assert again == first
         assert len(list_revisions(saved.code)) == 2
         with pytest.raises(IdempotencyError):
-            append_revision(saved.code, base_revision=2, **{**asked, "fingerprint": "g"})
+            append_revision(saved.code, NextRevision(base_revision=2, **{**asked, "fingerprint": "g"}))
 
 
 def test_the_day_of_purging_moves_with_every_save(app: Flask, saved: SavedSetup) -> None:
     with app.app_context():
-        new = append_revision(saved.code, base_revision=1, setup=saved.setup, kind="k", reason="r")
+        new = append_revision(saved.code, NextRevision(base_revision=1, setup=saved.setup, kind="k", reason="r"))
         found = find_setup(saved.code)
     assert found.expires_at is not None
     assert saved.expires_at is not None
@@ -107,4 +113,4 @@ def test_the_day_of_purging_moves_with_every_save(app: Flask, saved: SavedSetup)
 
 def test_nothing_is_appended_to_an_unknown_setup(app: Flask, saved: SavedSetup) -> None:
     with app.app_context(), pytest.raises(LinkUnknownError):
-        append_revision("0" * 26, base_revision=1, setup=saved.setup, kind="k", reason="r")
+        append_revision("0" * 26, NextRevision(base_revision=1, setup=saved.setup, kind="k", reason="r"))

@@ -13,6 +13,7 @@ from webapp.services import (
     CreatedSetup,
     LinkGoneError,
     LinkUnknownError,
+    NextRevision,
     append_revision,
     create_setup,
     delete_setup,
@@ -49,7 +50,7 @@ def test_the_owners_key_opens_its_setup_and_the_code_does_not(app: Flask, create
 def test_the_export_holds_every_revision_with_request_and_result(app: Flask, created: CreatedSetup, key: str) -> None:
     saved = created.saved
     with app.app_context():
-        append_revision(saved.code, base_revision=1, setup=saved.setup, kind="retune", reason="again")
+        append_revision(saved.code, NextRevision(base_revision=1, setup=saved.setup, kind="retune", reason="again"))
         data = export_setup(key)
     assert data["code"] == saved.code
     assert [r["revision"] for r in data["revisions"]] == [1, 2]
