@@ -70,7 +70,7 @@ class SheetSize:
         return self.columns * self.rows
 
 
-_CARD_STEPS: Final = (Step("fit-0", 4), Step("fit-1", 4), Step("fit-2", 3), Step("fit-3", 2))
+_CARD_STEPS: Final = (Step("fit-0", 4), Step("fit-1", 4), Step("fit-2", 3), Step("fit-3", 1))
 _LABEL_STEPS: Final = (
     Step("fit-0", 2),
     Step("fit-1", 2, room_to_write=False),

@@ -35,10 +35,13 @@ def make_card(whole_request: dict[str, Any]) -> MakeCard:
         bike: str = "Bluebell 140, number 7",
         service: str = "",
         cautions: int = 0,
+        compression: bool = False,
         local_only: bool = False,
         address: str = ADDRESS,
     ) -> CardView:
         data = {k: v for k, v in whole_request.items() if k not in ("front", "rear") or k in ends}
+        if compression:
+            data |= {end: {**data[end], "compression_clicks": 12} for end in ends}
         setup = _with_cautions(recommend(read_request(data)), cautions)
         saved = SavedSetup(
             code=CODE,
@@ -65,7 +68,7 @@ def _with_cautions(setup: Setup, count: int) -> Setup:
 @pytest.fixture
 def longest_card(make_card: MakeCard) -> CardView:
     """The card that asks for the most room: both ends, the longest texts in the widest letters, many cautions."""
-    return make_card(bike="W" * 60, service="M" * 200, cautions=6, local_only=True)
+    return make_card(bike="W" * 60, service="M" * 200, cautions=6, compression=True, local_only=True)
 
 
 @pytest.fixture
