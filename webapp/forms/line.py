@@ -15,11 +15,10 @@ class LineField(Field):  # type: ignore[misc]
     """One line of text of at most `longest` characters; `data` is the text without spaces at its ends."""
 
     def __init__(self, longest: int, label: Any, *, hint: Any = "", **kwargs: Any) -> None:
-        super().__init__(label, **kwargs)
+        super().__init__(label, default="", **kwargs)
         self.longest = longest
         self.hint = hint
         self.text = ""
-        self.data = ""
 
     def process_formdata(self, valuelist: list[Any]) -> None:
         """Keep what was typed."""

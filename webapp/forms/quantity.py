@@ -142,7 +142,8 @@ class QuantityField(Field):  # type: ignore[misc]
         return int(value)
 
     def _in_own_unit(self, value: float, key: str) -> float:
-        return value if key == self.own_unit else convert(self.kind, value, key, self.own_unit)
+        # Rounded far below any gauge, so that 140 °F is the 60 °C of the bound and not 60.000000000000007.
+        return value if key == self.own_unit else round(convert(self.kind, value, key, self.own_unit), 9)
 
     def _unit_sentence(self, typed_unit: str) -> str:
         known = [u.symbol for u in UNITS[self.kind] if u.key != "pa"]

@@ -13,6 +13,7 @@ from wtforms import Form, FormField, HiddenField
 from wtforms.fields import Field
 
 from setup_rules import RequestError, SetupRequest, read_request, request_data
+from setup_rules.limits import LIMITS
 from webapp.forms.leverage import disagrees, leverage_from_travel
 from webapp.forms.line import ChoiceField, LineField
 from webapp.forms.quantity import CHOSEN_UNITS, QuantityField
@@ -20,6 +21,9 @@ from webapp.forms.spring_forms import SHARED, ConditionsForm, EndField, FrontFor
 from webapp.i18n import gettext as _
 from webapp.i18n import lazy_gettext as _l
 from webapp.texts import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
+
+#: Length of the random key that tells one shown form from another.
+KEY_BYTES: Final = 16
 
 RIDING_STYLES: Final = (
     ("cross_country", _l("Cross-country"), _l("Long pedalling on smooth to rough paths: firm, little sag.")),
@@ -33,17 +37,17 @@ RIDING_STYLES: Final = (
 class UnitsForm(Form):  # type: ignore[misc]
     """The units in which numbers are typed without one."""
 
-    mass = ChoiceField((("kg", "kg", ""), ("lb", "lb", ""), ("st", _l("stone"), "")), _l("Weight"), default="kg")
+    mass = ChoiceField((("kg", "kg", ""), ("lb", "lb", ""), ("st", "st", "")), _l("Weight"), default="kg")
     pressure = ChoiceField((("psi", "psi", ""), ("bar", "bar", ""), ("kpa", "kPa", "")), _l("Pressure"), default="psi")
-    length = ChoiceField((("mm", "mm", ""), ("in", _l("inch"), "")), _l("Length"), default="mm")
+    length = ChoiceField((("mm", "mm", ""), ("in", "in", "")), _l("Length"), default="mm")
     temperature = ChoiceField((("c", "°C", ""), ("f", "°F", "")), _l("Temperature"), default="c")
-    altitude = ChoiceField((("m", _l("metre"), ""), ("ft", _l("foot"), "")), _l("Altitude"), default="m")
+    altitude = ChoiceField((("m", "m", ""), ("ft", "ft", "")), _l("Altitude"), default="m")
 
 
 class SetupForm(FlaskForm):  # type: ignore[misc]
     """Everything that a setup is computed from, and the two texts for its card."""
 
-    idempotency_key = HiddenField(default=lambda: secrets.token_urlsafe(16))
+    idempotency_key = HiddenField(default=lambda: secrets.token_urlsafe(KEY_BYTES))
     units = FormField(UnitsForm, separator=".")
     rider_mass_kg = QuantityField(
         "rider_mass_kg",
@@ -109,9 +113,14 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
             request = read_request(self._request_values())
         except RequestError as error:
             for problem in error.problems:
-                self.refuse(problem.field, problem.message)
+                if not self._said_of_leverage(problem.field):
+                    self.refuse(problem.field, problem.message)
             return None
         return request if valid and not self.problems() else None
+
+    def _said_of_leverage(self, path: str) -> bool:
+        """Return whether `path` is a leverage whose lack or size was already explained at the wheel travel."""
+        return path.startswith("rear.leverage") and bool(self.rear.form.wheel_travel_mm.errors)
 
     def refuse(self, path: str, message: str) -> None:
         """Put `message` beside the field that the dotted name `path` means, unless that field has one already."""
@@ -174,6 +183,15 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
                 "Check the three, or clear one way of saying it.",
                 travel=travel,
                 given=(start.data + end.data) / 2 * stroke,
+            )
+            self.refuse("rear.wheel_travel_mm", message)
+        elif any(not LIMITS["leverage_start"].holds(ratio) for ratio in self._leverage().values()):
+            message = _(
+                "Rear wheel travel of %(travel)g mm over a stroke of %(stroke)g mm is a leverage of %(ratio).2f, which "
+                "no bicycle has. Check both numbers.",
+                travel=travel,
+                stroke=stroke,
+                ratio=travel / stroke,
             )
             self.refuse("rear.wheel_travel_mm", message)
         elif not (start.text.strip() or end.text.strip() or rear.wheel_travel_mm.text.strip()):

@@ -20,6 +20,10 @@ _STYLES = {
 }
 
 
+#: Cautions that change what the large numbers mean, so that they stand above them.
+_GRAVE = frozenset({"pressure_above_maximum", "pressure_below_minimum"})
+
+
 @dataclass(frozen=True, slots=True)
 class PlotPage:
     """What the force-travel plot of one end shows: points in mm and N, and every word in it."""
@@ -58,6 +62,7 @@ class EndPage:
     rebound_out: str
     rebound_total: str
     rebound_note: str
+    warnings: tuple[str, ...]
     cautions: tuple[str, ...]
     facts: tuple[tuple[str, str], ...]
     steps: tuple[str, ...]
@@ -160,21 +165,22 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
         pressure_psi=numbers.psi(end.pressure_pa),
         pressure_bar=numbers.bar(end.pressure_pa),
         pressure_range=_(
-            "9 times in 10 the right pressure lies in %(psi)s (%(bar)s).",
+            "Right 9 times in 10: %(psi)s (%(bar)s). The sag tells where in it yours is.",
             psi=numbers.psi_range(end.pressure_low_pa, end.pressure_high_pa),
             bar=numbers.bar_range(end.pressure_low_pa, end.pressure_high_pa),
         ),
         sag_mm=numbers.halves(end.sag_target_mm),
         sag_percent=numbers.halves(end.sag_target_percent),
         sag_range=_(
-            "At this pressure expect %(range)s the first time; then adjust.",
+            "At this pressure expect %(range)s at first; then correct the pressure.",
             range=numbers.mm_range(end.sag_low_mm, end.sag_high_mm),
         ),
         sag_wheel="" if front else _wheel_sag(end),
         rebound_out=str(end.rebound.out) if end.rebound else "",
         rebound_total=str(end.rebound.total) if end.rebound else "",
         rebound_note=_rebound_note(end.rebound, assumed=_asked(end, setup).rebound_clicks is None),
-        cautions=tuple(_sentence(note) for note in setup.cautions if note.end == end.end),
+        warnings=tuple(_sentence(n) for n in setup.cautions if n.end == end.end and n.code in _GRAVE),
+        cautions=tuple(_sentence(n) for n in setup.cautions if n.end == end.end and n.code not in _GRAVE),
         facts=_facts(end, setup),
         steps=_steps(end),
         plot=_present_plot(end),

@@ -8,6 +8,7 @@ from flask.typing import ResponseReturnValue
 from setup_rules import SetupRulesError
 from webapp import handover, links
 from webapp.extensions import csrf, limit_creation, limit_links
+from webapp.forms.blank_page import blank_page
 from webapp.forms.find_form import FindForm
 from webapp.forms.quantity import CHOSEN_SYMBOLS
 from webapp.forms.setup_form import SetupForm
@@ -23,10 +24,12 @@ blueprint = Blueprint("setups", __name__)
 @limit_creation
 def new() -> ResponseReturnValue:
     """Show the form; on POST work out the setup, save it, and lead to its page."""
+    if request.method != "POST":
+        return blank_page(_draw)
     form = SetupForm()
-    wanted = form.read() if form.is_submitted() else None
+    wanted = form.read()
     if wanted is None:
-        return _form_page(form)
+        return _draw(form), 422
     try:
         created = create_setup(
             wanted,
@@ -36,15 +39,13 @@ def new() -> ResponseReturnValue:
         )
     except SetupRulesError as error:
         form.refuse("", str(error))
-        return _form_page(form)
+        return _draw(form), 422
     handover.hand_over(created.saved.code, created.owner_key)
     return redirect(url_for("setups.show", code=created.saved.code), 303)
 
 
-def _form_page(form: SetupForm) -> ResponseReturnValue:
-    problems = form.problems()
-    page = render_template("setups/new.html", form=form, problems=problems, chosen_units=CHOSEN_SYMBOLS)
-    return page, 422 if problems else 200
+def _draw(form: SetupForm) -> str:
+    return render_template("setups/new.html", form=form, problems=form.problems(), chosen_units=CHOSEN_SYMBOLS)
 
 
 @blueprint.get("/s/<code>")
@@ -68,8 +69,10 @@ def show(code: str, revision: int | None = None) -> ResponseReturnValue:
 @limit_links
 def find() -> ResponseReturnValue:
     """Take a card link or a code in any case, and lead to its setup."""
-    form, status = FindForm(request.form), 200
-    if request.method == "POST" and (text := form.read()):
+    form, status = FindForm(request.form), 422
+    if request.method != "POST":
+        status = 200
+    elif text := form.read():
         try:
             return redirect(url_for("setups.show", code=find_setup(text).code), 303)
         except LinkUnknownError as error:

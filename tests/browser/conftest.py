@@ -1,0 +1,110 @@
+"""A real Chromium against a real server, and axe-core for the accessibility rules."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import threading
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from flask import Flask
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from werkzeug.serving import make_server
+
+CHROMIUM_FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+#: Standards and good practice that every page has to meet.
+AXE_RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+PHONE = {"width": 360, "height": 740}
+
+
+def missing(what: str) -> Any:
+    """Skip with the reason, but fail where everything has to be there."""
+    if os.environ.get("CI", "").lower() == "true":
+        pytest.fail(what)
+    pytest.skip(what)
+
+
+@pytest.fixture(scope="session")
+def axe_source() -> str:
+    """The text of axe-core, from SETUP_CARD_AXE or an `npm install axe-core` below .ci."""
+    root = Path(__file__).parents[2]
+    places = [Path(p) for p in [os.environ.get("SETUP_CARD_AXE", "")] if p]
+    places.append(root / ".ci" / "node_modules" / "axe-core" / "axe.min.js")
+    for place in places:
+        if place.is_file():
+            return place.read_text(encoding="utf-8")
+    return str(missing("axe-core was not found: set SETUP_CARD_AXE or install it below .ci with npm."))
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Chromium from the system, or playwright's own."""
+    with sync_playwright() as playwright:
+        system = shutil.which("chromium") or shutil.which("chromium-browser")
+        path = system or playwright.chromium.executable_path
+        if not Path(path).is_file():
+            missing("No Chromium was found: install it, or run `playwright install chromium`.")
+        chromium = playwright.chromium.launch(executable_path=path, args=CHROMIUM_FLAGS)
+        yield chromium
+        chromium.close()
+
+
+@pytest.fixture
+def server(make_app: Callable[..., Flask]) -> Iterator[str]:
+    """The address of the tool, served as on a laptop: plain http, form tokens on."""
+    holder = make_server("127.0.0.1", 0, Flask("holder"), threaded=True)
+    address = f"http://127.0.0.1:{holder.server_port}"
+    holder.app = make_app(PUBLIC_BASE_URL=address, WTF_CSRF_ENABLED=True)
+    thread = threading.Thread(target=holder.serve_forever, daemon=True)
+    thread.start()
+    yield address
+    holder.shutdown()
+    thread.join(10)
+    holder.server_close()
+
+
+@pytest.fixture
+def new_context(browser: Browser) -> Iterator[Callable[..., BrowserContext]]:
+    """Open separate browsers, each with its own cookies; all are closed at the end."""
+    opened: list[BrowserContext] = []
+
+    def open_context(**settings: Any) -> BrowserContext:
+        context = browser.new_context(**{"viewport": PHONE, "reduced_motion": "reduce", **settings})
+        context.set_default_timeout(10_000)
+        opened.append(context)
+        return context
+
+    yield open_context
+    for context in opened:
+        context.close()
+
+
+@pytest.fixture
+def phone(new_context: Callable[..., BrowserContext]) -> Page:
+    """A phone's browser."""
+    return new_context(viewport=PHONE).new_page()
+
+
+@pytest.fixture
+def violations(axe_source: str) -> Callable[[Page], list[str]]:
+    """Ask axe about a page: one line for each broken rule."""
+
+    def ask(page: Page) -> list[str]:
+        # Evaluated by the debugger, so that the page's own policy against scripts stays in force.
+        page.evaluate(axe_source)
+        found = page.evaluate("rules => axe.run(document, {runOnly: rules})", AXE_RULES)
+        assert found["passes"], "axe looked at nothing"
+        return [f"{v['id']}: {v['help']} {[n['target'] for n in v['nodes']]}" for v in found["violations"]]
+
+    return ask
