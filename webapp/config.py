@@ -5,13 +5,12 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Mapping
-from pathlib import Path
 from typing import Any, Final
 from urllib.parse import urlsplit
 
 from flask import Flask
 
-from webapp.data_folder import data_folder, secret_key
+from webapp.data_folder import data_folder, database_path, secret_key
 from webapp.errors import PREFIX, ConfigError
 
 DEFAULTS: Final[dict[str, Any]] = {
@@ -172,19 +171,18 @@ def _check_rate_storage(config: Mapping[str, Any]) -> None:
 
 def _settle_storage(config: dict[str, Any]) -> None:
     """Settle the folder, the database's address and the secret key, which depend on each other."""
-    folder: Path | None = None
-    if config["DATABASE_URL"] is None or not config["SECRET_KEY"]:
-        folder = data_folder(config["DATA"])
-        config["DATA"] = str(folder)
-    if config["DATABASE_URL"] is None:
-        config["DATABASE_URL"] = f"sqlite:///{folder}/setups.db"
-    elif not str(config["DATABASE_URL"]).startswith(_DATABASES):
+    for name in ("DATA", "DATABASE_URL"):
+        config[name] = config[name] or None  # set but empty, as container files like to leave it, means not set
+    if config["DATABASE_URL"] is not None and not str(config["DATABASE_URL"]).startswith(_DATABASES):
         raise ConfigError(
             f"{PREFIX}_DATABASE_URL must start with sqlite:/// or postgresql+psycopg://. Leave it out for the "
             f"embedded database."
         )
-    if not config["SECRET_KEY"] and folder is not None:
-        config["SECRET_KEY"] = secret_key(folder)
+    if config["DATABASE_URL"] is None or not config["SECRET_KEY"]:
+        folder = data_folder(config["DATA"])
+        config["DATA"] = str(folder)
+        config["DATABASE_URL"] = config["DATABASE_URL"] or f"sqlite:///{database_path(folder)}"
+        config["SECRET_KEY"] = config["SECRET_KEY"] or secret_key(folder)
     config["SECRET_KEY"] = str(config["SECRET_KEY"])
     if len(config["SECRET_KEY"]) < 16:
         raise ConfigError(f"{PREFIX}_SECRET_KEY is too short. Use at least 16 random characters, or leave it out.")

@@ -35,6 +35,26 @@ def _platform_folder() -> Path:
     return user_data_path("setup-card", appauthor=False)
 
 
+def database_path(folder: Path) -> Path:
+    """Return the embedded database's file, made empty and private at the first start.
+
+    SQLite gives its side files the same rights.
+
+    Raises
+    ------
+    ConfigError
+        When it cannot be made.
+    """
+    path = folder / "setups.db"
+    try:
+        os.close(os.open(path, os.O_RDONLY | os.O_CREAT, 0o600))
+    except OSError as error:
+        raise ConfigError(
+            f"The database {path} cannot be opened ({error.strerror}). Mend the file's rights."
+        ) from error
+    return path
+
+
 def secret_key(folder: Path) -> str:
     """Return the key that signs cookies, made at the first start and readable by its user only.
 

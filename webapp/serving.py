@@ -33,7 +33,8 @@ def serve(host: str, port: int) -> int:
     ConfigError
         When a setting is wrong or the port is taken.
     """
-    logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
+    logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
+    logging.getLogger("weasyprint").setLevel(logging.ERROR)  # it warns of every style rule that is for screens only
     with _listen(host, port) as listener:
         port = listener.getsockname()[1]
         given = environment()

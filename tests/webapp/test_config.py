@@ -45,6 +45,14 @@ def test_the_platforms_own_folder_is_the_default(monkeypatch: pytest.MonkeyPatch
     assert tmp_path in Path(app.config["DATA"]).parents
 
 
+def test_settings_left_empty_count_as_not_set(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    monkeypatch.setenv("HOME", str(tmp_path))
+    app = create_app({"DATA": "", "DATABASE_URL": "", "SECRET_KEY": "", "PUBLIC_BASE_URL": ""})
+    assert tmp_path in Path(app.config["DATA"]).parents
+    assert app.config["DATABASE_URL"].startswith("sqlite:///")
+
+
 def test_https_makes_the_hosted_profile(make_app: Make) -> None:
     app = make_app(PUBLIC_BASE_URL="https://cards.example:8443")
     assert app.config["SESSION_COOKIE_SECURE"] is True
@@ -114,6 +122,14 @@ def test_the_secret_key_is_made_once_kept_and_private(tmp_path: Path) -> None:
     assert len(first) >= 48
     assert stat.S_IMODE((tmp_path / "secret_key").stat().st_mode) == 0o600
     assert [p.name for p in tmp_path.glob(".secret*")] == []
+
+
+def test_the_database_is_private_even_in_a_folder_that_is_not(tmp_path: Path, make_app: Make) -> None:
+    (tmp_path / "data").mkdir(mode=0o755)
+    make_app().test_client().get("/healthz")
+    files = [p for p in (tmp_path / "data").iterdir() if p.name.startswith("setups.db")]
+    assert len(files) >= 1
+    assert {stat.S_IMODE(p.stat().st_mode) for p in files} == {0o600}
 
 
 def test_a_damaged_secret_key_stops_the_start(tmp_path: Path) -> None:

@@ -16,6 +16,7 @@ from flask import Flask
 from webapp import doctor
 from webapp.cli import main
 from webapp.doctor import Finding, look_at_address, look_at_card, look_at_data, look_at_database
+from webapp.storage.migrate import HEAD
 
 Make = Callable[..., Flask]
 
@@ -103,7 +104,7 @@ def test_a_secret_key_that_others_can_read_is_a_caution(make_app: Make, tmp_path
 def test_the_database_is_told_with_its_version_and_size(app: Flask) -> None:
     finding = looked(app, look_at_database)[0]
     assert finding.state == "ok"
-    assert "version 0001, 0 setups" in finding.text
+    assert f"version {HEAD}, 0 setups" in finding.text
 
 
 def test_a_database_that_went_away_is_missing(app: Flask, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
