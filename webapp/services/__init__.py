@@ -1,7 +1,9 @@
 """One function for each thing a user can do."""
 
 from webapp.services.append_revision import NextRevision, append_revision
+from webapp.services.check_bounce import check_bounce
 from webapp.services.check_health import check_health, check_schema
+from webapp.services.check_sag import check_sag
 from webapp.services.create_setup import create_setup
 from webapp.services.delete_setup import delete_setup
 from webapp.services.errors import (
@@ -13,10 +15,14 @@ from webapp.services.errors import (
 )
 from webapp.services.export_setup import export_setup
 from webapp.services.find_setup import find_setup
-from webapp.services.list_revisions import list_revisions
+from webapp.services.list_revisions import RevisionEnd, RevisionLine, list_revisions
 from webapp.services.owned import find_owned
+from webapp.services.preview_changes import Preview, preview_changes
 from webapp.services.purge_expired import purge_expired
 from webapp.services.renew_link import renew_link
+from webapp.services.report_ride import report_ride
+from webapp.services.restore_revision import restore_revision
+from webapp.services.save_changes import save_changes
 from webapp.services.saved import CreatedSetup, SavedSetup
 
 __all__ = [
@@ -26,10 +32,15 @@ __all__ = [
     "LinkGoneError",
     "LinkUnknownError",
     "NextRevision",
+    "Preview",
+    "RevisionEnd",
+    "RevisionLine",
     "SavedSetup",
     "ServiceError",
     "append_revision",
+    "check_bounce",
     "check_health",
+    "check_sag",
     "check_schema",
     "create_setup",
     "delete_setup",
@@ -37,6 +48,10 @@ __all__ = [
     "find_owned",
     "find_setup",
     "list_revisions",
+    "preview_changes",
     "purge_expired",
     "renew_link",
+    "report_ride",
+    "restore_revision",
+    "save_changes",
 ]

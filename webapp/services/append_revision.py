@@ -54,37 +54,45 @@ def append_revision(code_text: str, wanted: NextRevision) -> SavedSetup:
     LinkUnknownError, LinkGoneError
         As in `find_setup`.
     """
-    if repeated := _repeated(code_text, wanted):
+    if repeated := repeated_revision(code_text, wanted.key_hash, wanted.fingerprint):
         return repeated
     try:
         with database.write() as connection:
             return _append(connection, code_text, wanted)
     except (ConflictError, RowTakenError) as error:
         # The faster one may have been this very request's twin.
-        if repeated := _repeated(code_text, wanted):
+        if repeated := repeated_revision(code_text, wanted.key_hash, wanted.fingerprint):
             return repeated
         if isinstance(error, ConflictError):
             raise
         # Another process was faster between look and save (a database without one writer at a time).
-        raise _conflict(wanted.base_revision + 1) from error
+        raise conflict(wanted.base_revision + 1) from error
 
 
-def _repeated(code_text: str, wanted: NextRevision) -> SavedSetup | None:
-    """Return the revision that was saved under the same key before, if any."""
-    key = wanted.key_hash
-    if key is None:
+def repeated_revision(code_text: str, key_hash: str | None, fingerprint: str | None) -> SavedSetup | None:
+    """Return the revision that was saved under a key before, if any.
+
+    Raises
+    ------
+    IdempotencyError
+        When it was saved for another body.
+    LinkUnknownError, LinkGoneError
+        As in `find_setup`.
+    """
+    if key_hash is None:
         return None
     with database.read() as connection:
         record = living_setup(connection, code_text)
-        row = queries.revision_by_key(connection, record.setup_id, key)
+        row = queries.revision_by_key(connection, record.setup_id, key_hash)
     if row is None:
         return None
-    if row.fingerprint != wanted.fingerprint:
+    if row.fingerprint != fingerprint:
         raise IdempotencyError(_("This idempotency key was used for another request. Use a new key."))
     return saved_setup(record, row)
 
 
-def _conflict(latest: int) -> ConflictError:
+def conflict(latest: int) -> ConflictError:
+    """Return the refusal of a save on a revision that is not the newest any more."""
     message = _(
         "Somebody else saved revision %(latest)d of this setup in the meantime. Look at it, then save again.",
         latest=latest,
@@ -95,7 +103,7 @@ def _conflict(latest: int) -> ConflictError:
 def _append(connection: Connection, code_text: str, wanted: NextRevision) -> SavedSetup:
     record = living_setup(connection, code_text)
     if record.latest_revision != wanted.base_revision:
-        raise _conflict(record.latest_revision)
+        raise conflict(record.latest_revision)
     new = _draft(wanted, _stored(connection, record, wanted.base_revision))
     queries.insert_revision(connection, record.setup_id, new)
     queries.set_expiry(connection, record.setup_id, expiry(new.created_at))

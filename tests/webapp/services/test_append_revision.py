@@ -53,7 +53,7 @@ def test_history_lists_every_revision_in_order(app: Flask, saved: SavedSetup) ->
             append_revision(
                 saved.code, NextRevision(base_revision=number, setup=retuned(saved, mass), kind="k", reason="r")
             )
-        masses = [r.setup.request.rider_mass_kg for r in list_revisions(saved.code)]
+        masses = [r.rider_mass_kg for r in list_revisions(saved.code)]
     assert masses == [78, 80, 82]
 
 
