@@ -1,0 +1,284 @@
+"""The shape of the project, read from its own source: arrows, cycles, sizes, names, docstrings, the map.
+
+Everything here is read with `ast`, so that a rule holds for imports inside functions too.
+"""
+
+from __future__ import annotations
+
+import ast
+import dataclasses
+import doctest
+import functools
+import graphlib
+import importlib
+import inspect
+import re
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+PACKAGES = ("setup_rules", "webapp")
+#: Names that say nothing of what a module is for.
+FORBIDDEN_NAMES = {"utils", "util", "helpers", "helper", "common", "manager", "misc"}
+LONGEST_MODULE = 400
+STANDARD = set(sys.stdlib_module_names)
+
+
+def module_name(path: Path) -> str:
+    """Return the dotted name of a source file."""
+    parts = path.relative_to(ROOT).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+SOURCES = {module_name(path): path for package in PACKAGES for path in sorted((ROOT / package).rglob("*.py"))}
+RULES = [name for name in SOURCES if name.startswith("setup_rules")]
+ROOMS = ("views", "forms", "services", "storage", "presenters", "rendering")
+MIGRATIONS = "webapp.storage.migrations"
+
+
+@functools.cache
+def imports(module: str) -> frozenset[str]:
+    """Return every module that a module imports, at its top or inside a function, but not for type checking only."""
+    found: set[str] = set()
+    for node in _running(ast.parse(SOURCES[module].read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found.update(alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{module} imports by dots; name the module whole"
+            for alias in node.names:
+                whole = f"{node.module}.{alias.name}"
+                found.add(whole if whole in SOURCES else str(node.module))
+    return frozenset(found)
+
+
+def _running(node: ast.AST) -> Iterator[ast.AST]:
+    yield node
+    for child in ast.iter_child_nodes(node):
+        if isinstance(child, ast.If) and "TYPE_CHECKING" in ast.dump(child.test):
+            continue
+        yield from _running(child)
+
+
+def room(module: str) -> str:
+    """Return the room of the web application that a module lies in, "" for those beside the rooms."""
+    parts = module.split(".")
+    return parts[1] if parts[0] == "webapp" and len(parts) > 1 and parts[1] in ROOMS else ""
+
+
+def within(module: str, *roots: str) -> bool:
+    """Return whether a module is one of the roots or lies inside one."""
+    return any(module == one or module.startswith(f"{one}.") for one in roots)
+
+
+def breaches(modules: list[str], allowed: Callable[[str], bool]) -> list[str]:
+    """Return "module -> imported" for every import that is not allowed."""
+    return [f"{m} -> {found}" for m in modules for found in sorted(imports(m)) if not allowed(found)]
+
+
+def in_room(name: str) -> list[str]:
+    """Return the modules of one room."""
+    return [m for m in SOURCES if room(m) == name]
+
+
+def test_the_source_was_found() -> None:
+    assert len(RULES) > 15
+    assert all(in_room(name) for name in ROOMS)
+
+
+def test_the_rules_import_only_the_standard_library_and_numbers() -> None:
+    files = {"os", "io", "pathlib", "logging", "random", "time", "datetime", "secrets", "socket", "sqlite3", "sys"}
+    allowed = (STANDARD - files) | {"setup_rules", "pint", "numpy", "scipy"}
+    assert not breaches(RULES, lambda found: found.split(".")[0] in allowed)
+
+
+@pytest.mark.parametrize(
+    ("source", "targets"),
+    [
+        ("views", {"views", "forms", "services", "presenters", "rendering"}),
+        ("forms", {"forms"}),
+        ("services", {"services", "storage"}),
+        ("storage", {"storage"}),
+        ("rendering", {"rendering", "presenters"}),
+    ],
+)
+def test_a_room_imports_only_the_rooms_that_its_arrow_points_to(source: str, targets: set[str]) -> None:
+    assert not breaches(in_room(source), lambda found: room(found) in {"", *targets})
+
+
+def test_presenters_import_no_room_but_the_types_of_what_is_saved() -> None:
+    def allowed(found: str) -> bool:
+        return room(found) in {"", "presenters"} or found in {"webapp.services.saved", "webapp.services"}
+
+    assert not breaches(in_room("presenters"), allowed)
+
+
+def test_nothing_but_the_storage_imports_the_database_library() -> None:
+    outside = [m for m in SOURCES if not within(m, "webapp.storage", "webapp.extensions", "webapp.config")]
+    assert not breaches(outside, lambda found: not within(found, "sqlalchemy", "alembic", "sqlite3"))
+
+
+@pytest.mark.parametrize(
+    ("library", "homes"),
+    [
+        ("weasyprint", {"webapp.rendering.pdf", "webapp.doctor"}),
+        ("qrcode", {"webapp.rendering.qr"}),
+        ("wtforms", {"webapp.forms"}),
+        ("waitress", {"webapp.serving", "webapp.cli"}),
+    ],
+)
+def test_a_library_has_one_home(library: str, homes: set[str]) -> None:
+    outside = [m for m in SOURCES if not within(m, *homes)]
+    assert not breaches(outside, lambda found: not within(found, library))
+
+
+def test_only_the_factory_imports_views_and_it_does() -> None:
+    outside = [m for m in SOURCES if m != "webapp" and room(m) != "views"]
+    assert not breaches(outside, lambda found: not within(found, "webapp.views"))
+    factory = SOURCES["webapp"].read_text(encoding="utf-8")
+    named = set(re.findall(r'"(\w+)"', factory))
+    blueprints = {
+        m.rsplit(".", 1)[1] for m in in_room("views") if "Blueprint(" in SOURCES[m].read_text(encoding="utf-8")
+    }
+    assert blueprints <= named
+
+
+def test_imports_make_no_cycle() -> None:
+    # A package's __init__ that only gathers names is no cycle with the modules it gathers, so each edge is to a module.
+    graph = {m: {found for found in imports(m) if found in SOURCES and found != m} for m in SOURCES}
+    try:
+        list(graphlib.TopologicalSorter(graph).static_order())
+    except graphlib.CycleError as cycle:
+        pytest.fail(" -> ".join(cycle.args[1]))
+
+
+@pytest.mark.parametrize("module", SOURCES)
+def test_a_module_is_short_and_says_what_it_is(module: str) -> None:
+    text = SOURCES[module].read_text(encoding="utf-8")
+    assert len(text.splitlines()) <= LONGEST_MODULE
+    assert not text.strip() or ast.get_docstring(ast.parse(text)), "a module says in its first line what it is for"
+
+
+def test_no_module_has_a_name_that_says_nothing() -> None:
+    assert not [m for m in SOURCES if FORBIDDEN_NAMES & set(m.split("."))]
+
+
+def functions(module: str) -> list[ast.FunctionDef | ast.AsyncFunctionDef]:
+    """Return every function and method of a module."""
+    tree = ast.parse(SOURCES[module].read_text(encoding="utf-8"))
+    return [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)]
+
+
+def test_a_view_is_short() -> None:
+    def body_lines(view: ast.FunctionDef | ast.AsyncFunctionDef) -> int:
+        start = view.body[1] if ast.get_docstring(view) and len(view.body) > 1 else view.body[0]
+        return (view.end_lineno or 0) - start.lineno + 1
+
+    long = [f"{m}.{f.name}: {body_lines(f)}" for m in in_room("views") for f in functions(m) if body_lines(f) > 20]
+    assert not long
+
+
+def test_a_function_of_more_than_forty_lines_is_a_table_or_says_why() -> None:
+    def own_lines(function: ast.FunctionDef | ast.AsyncFunctionDef) -> int:
+        doc = ast.get_docstring(function, clean=False) or ""
+        return (function.end_lineno or 0) - function.lineno + 1 - len(doc.splitlines())
+
+    reasoned = {
+        # One long call that names every field of the answer.
+        "setup_rules.recommend._end_setup",
+        # A list of the cautions of one end, each with its condition and its text.
+        "setup_rules.notes.end_cautions",
+        # Nine keyword arguments and a draft that names nine columns, one a line.
+        "webapp.services.append_revision.append_revision",
+    }
+    long = {f"{m}.{f.name}" for m in SOURCES if not within(m, MIGRATIONS) for f in functions(m) if own_lines(f) > 40}
+    assert long <= reasoned
+
+
+def public_things(module: ModuleType) -> Iterator[tuple[str, Callable[..., object]]]:
+    """Yield (name, function or class) for everything public that a module defines itself, methods included."""
+    for name, thing in vars(module).items():
+        if name.startswith("_") or getattr(thing, "__module__", None) != module.__name__:
+            continue
+        if inspect.isclass(thing):
+            yield name, thing
+            for inner, method in vars(thing).items():
+                made = inspect.unwrap(getattr(method, "__func__", getattr(method, "fget", method)))
+                own = inspect.isfunction(made) and made.__qualname__.startswith(thing.__qualname__)
+                if own and not inner.startswith("_"):
+                    yield f"{name}.{inner}", made
+        elif callable(thing):
+            yield name, inspect.unwrap(thing)
+
+
+PUBLIC = [
+    pytest.param(thing, id=f"{module}.{name}")
+    for module in RULES
+    for name, thing in public_things(importlib.import_module(module))
+]
+
+
+@pytest.mark.parametrize("thing", PUBLIC)
+def test_everything_public_in_the_rules_has_a_docstring_of_its_own(thing: Callable[..., object]) -> None:
+    text = inspect.getdoc(thing) or ""
+    generated = dataclasses.is_dataclass(thing) and text.startswith(f"{thing.__name__}(")  # type: ignore[union-attr]
+    assert text
+    assert not generated
+    assert text.split("\n\n")[0].rstrip().endswith((".", "…", "!", "?"))
+
+
+@pytest.mark.parametrize("thing", PUBLIC)
+def test_the_parameters_that_a_docstring_names_are_those_of_the_signature(thing: Callable[..., object]) -> None:
+    named = documented_parameters(inspect.getdoc(thing) or "")
+    if named is None:
+        assert "Parameters\n" not in (inspect.getdoc(thing) or "")
+        return
+    taken = [name for name in inspect.signature(thing).parameters if name not in ("self", "cls")]
+    # Parameters that share a line may stand in another order than they are taken in.
+    assert sorted(named) == sorted(taken)
+
+
+def documented_parameters(text: str) -> list[str] | None:
+    """Return the names in a docstring's Parameters section, in order; None where there is no such section."""
+    section = re.search(r"^Parameters\n-+\n(.*?)(?=^\w[^\n]*\n-+\n|\Z)", text, re.MULTILINE | re.DOTALL)
+    if section is None:
+        return None
+    heads = re.findall(r"^(\w[\w, ]*?) : ", section.group(1), re.MULTILINE)
+    return [name.strip() for head in heads for name in head.split(",")]
+
+
+@pytest.mark.parametrize("module", SOURCES)
+def test_the_examples_in_the_docstrings_run(module: str) -> None:
+    if within(module, MIGRATIONS) or module == "webapp.__main__":
+        assert ">>>" not in SOURCES[module].read_text(encoding="utf-8")
+        return
+    if ">>>" not in SOURCES[module].read_text(encoding="utf-8"):
+        return
+    outcome = doctest.testmod(importlib.import_module(module))
+    assert outcome.attempted > 0
+    assert outcome.failed == 0
+
+
+def first_line(path: Path) -> str:
+    """Return what a module says it is, in the first line of its docstring."""
+    return (ast.get_docstring(ast.parse(path.read_text(encoding="utf-8"))) or "").split("\n")[0]
+
+
+def test_the_map_says_of_every_module_what_the_module_says_of_itself() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    section = re.search(r"^## Map\n(.*?)(?=^## |\Z)", text, re.MULTILINE | re.DOTALL)
+    assert section is not None, "DEVELOPERS.md has a section called Map"
+    written = set(re.findall(r"^- `[\w/.]+\.py`: .+$", section.group(1), re.MULTILINE))
+    meant = {f"- `{path.relative_to(ROOT)}`: {first_line(path)}" for path in SOURCES.values()}
+    assert not meant - written, "add to the map:\n" + "\n".join(sorted(meant - written))
+    assert not written - meant, "take from the map:\n" + "\n".join(sorted(written - meant))
+
+
+def test_nothing_is_added_to_the_top_level() -> None:
+    agreed = {"README.md", "DEVELOPERS.md", "pyproject.toml", "webapp", "templates", "setup_rules", "tests", "LICENSE"}
+    built = {"build", "dist", "__pycache__"}
+    found = {path.name for path in ROOT.iterdir() if not path.name.startswith(".") and path.suffix != ".egg-info"}
+    assert found - built == agreed
