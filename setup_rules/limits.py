@@ -115,5 +115,33 @@ LIMITS: dict[str, Limit] = {
     "volume_spacer_cm3": Limit("Volume of one spacer", 0.5, 60, "cm³", "volume", "what one spacer takes away"),
 }
 
+#: Bounds of what is entered at the bench and is no part of a request.
+BENCH_LIMITS: dict[str, Limit] = {
+    "read_pressure_psi": Limit("Pressure", 1, 400, "psi", "pressure", "what a shock pump's gauge shows"),
+    "gauge_step_psi": Limit("Step of the gauge", 0.05, 20, "psi", "pressure", "the smallest step that can be read off"),
+    "hours_between": Limit("Time between the readings", 0.25, 2000, "h", "time", "from a coffee to a winter's storage"),
+    "hose_volume_cm3": Limit("Hose and gauge", 0, 50, "cm³", "volume", "the air in a shock pump's hose and gauge"),
+    "chamber_volume_cm3": Limit("Air chamber", 15, 900, "cm³", "volume", "fully extended, all that the valve fills"),
+    "spacer_size_mm": Limit("Spacer size", 1, 100, "mm", "length", "the travel that one spacer takes away"),
+    "spacer_count": Limit("Spacers", 0, 20, "", "count", "more do not fit in a fork", True),
+    "allowed_travel_mm": Limit("Travel allowed", 40, 220, "mm", "length", "as the manual states it"),
+    "wheelbase_mm": Limit("Wheelbase", 700, 1600, "mm", "length", "from a child's bike to the longest"),
+    "chainstay_mm": Limit("Chainstay", 300, 600, "mm", "length", "measured level from rear axle to bottom bracket"),
+    "bottom_bracket_drop_mm": Limit(
+        "Bottom bracket drop", -80, 120, "mm", "length", "how far the bottom bracket lies below the axles"
+    ),
+    "measured_sag_mm": Limit("Sag", 1, 120, "mm", "length", "read off the O-ring"),
+    "clicks_out": Limit("Clicks out", 0, 60, "", "count", "counted from fully closed", True),
+    "torque_nm": Limit("Torque", 0.1, 500, "N·m", "torque", "what a torque wrench for bicycles can be set to"),
+    "lubricant_cm3": Limit("Amount", 0.1, 1000, "cm³", "volume", "as the manual states it"),
+    "service_hours": Limit("Riding hours", 1, 2000, "h", "time", "the interval in the unit's manual"),
+}
+
+
+def limit_of(name: str) -> Limit:
+    """Return the limit of an input by its name, whether it is part of a request or entered at the bench."""
+    return LIMITS[name] if name in LIMITS else BENCH_LIMITS[name]
+
+
 #: Target sag outside this range, in per cent, is computed but carries a caution (common practice, no source).
 USUAL_SAG_PERCENT = (8.0, 40.0)

@@ -66,6 +66,11 @@ UNITS: Final[dict[str, tuple[Unit, ...]]] = {
         Unit("n_per_mm", "newton/millimeter", "N/mm", ("n/mm",)),
         Unit("lbf_per_in", "pound_force/inch", "lbf/in", ("lbf/in", "lb/in")),
     ),
+    "time": (
+        Unit("h", "hour", "h", ("hr", "hrs", "hour", "hours")),
+        Unit("min", "minute", "min", ("mins", "minute", "minutes")),
+        Unit("d", "day", "d", ("day", "days")),
+    ),
     "angle": (Unit("deg", "degree", "°", ("°", "degree", "degrees")),),
     "share": (Unit("percent", "percent", "%", ("%", "per cent")),),
     "ratio": (),

@@ -10,7 +10,7 @@ from wtforms import Field
 from wtforms.validators import ValidationError
 
 from setup_rules.errors import UnknownUnitError
-from setup_rules.limits import LIMITS, Limit
+from setup_rules.limits import Limit, limit_of
 from setup_rules.units import UNITS, convert, unit
 from webapp.forms.number_text import Fault, NumberText, NumberTextError, read_number
 from webapp.i18n import gettext as _
@@ -79,7 +79,7 @@ class QuantityField(Field):  # type: ignore[misc]
         **kwargs: Any,
     ) -> None:
         super().__init__(label, **kwargs)
-        self.limit = LIMITS[limit_name]
+        self.limit = limit_of(limit_name)
         self.kind = self.limit.kind
         self.hint = hint
         self.required = required
