@@ -13,7 +13,7 @@ from webapp import config as settings
 from webapp import extensions, i18n, security
 
 #: Every blueprint's module; only this factory imports views.
-BLUEPRINTS = ("setups", "cards", "api", "owner", "pages")
+BLUEPRINTS = ("setups", "cards", "api", "owner", "pages", "door", "shop")
 
 
 def create_app(config: Mapping[str, Any] | None = None) -> Flask:
@@ -35,6 +35,7 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
         module = importlib.import_module(f"webapp.views.{name}")
         app.register_blueprint(module.blueprint)
     importlib.import_module("webapp.views.refusals").register(app)
+    importlib.import_module("webapp.views.access").install(app)
     return app
 
 

@@ -28,6 +28,7 @@ DEFAULTS: Final[dict[str, Any]] = {
     "RATE_LINKS": "600 per minute",
     "RATE_CARDS": "240 per minute",
     "RATE_OWNER": "60 per minute",
+    "SESSION_HOURS": 14,  # h from a log-in until it has to be done again: a long working day
     "MAX_CONTENT_LENGTH": 65_536,  # bytes; the longest honest request is about a tenth of it
     "WTF_CSRF_TIME_LIMIT": 86_400,  # s; a form may stay open over a working day
     "SESSION_COOKIE_NAME": "setup_card_session",
@@ -84,6 +85,7 @@ def load(app: Flask, given: Mapping[str, Any] | None) -> None:
         _check_switch(config, name)
     config["PROXY_HOPS"] = int(_number(config, "PROXY_HOPS", 0, 10, whole=True))
     config["RETENTION_DAYS"] = _number(config, "RETENTION_DAYS", 1, 36_500)
+    config["SESSION_HOURS"] = _number(config, "SESSION_HOURS", 0.25, 720)
     config["DATABASE_WAIT_S"] = _number(config, "DATABASE_WAIT_S", 0, 300)
     config["MAX_CONTENT_LENGTH"] = int(_number(config, "MAX_CONTENT_LENGTH", 1_024, 1e9, whole=True))
     config["TRUSTED_HOSTS"] = _trusted_hosts(config)

@@ -11,6 +11,7 @@ from webapp.services.errors import (
     IdempotencyError,
     LinkGoneError,
     LinkUnknownError,
+    NotFoundError,
     StorageUnavailableError,
 )
 
@@ -20,6 +21,7 @@ RETRY_AFTER_S = 5
 def register(app: Flask) -> None:
     """Give `app` an answer for everything that can go wrong."""
     app.register_error_handler(LinkUnknownError, lambda error: refusal(404, str(error), "code"))
+    app.register_error_handler(NotFoundError, lambda error: refusal(404, str(error)))
     app.register_error_handler(LinkGoneError, lambda error: refusal(410, str(error), "code"))
     app.register_error_handler(ConflictError, lambda error: refusal(409, str(error), "base_revision"))
     app.register_error_handler(IdempotencyError, lambda error: refusal(409, str(error), "Idempotency-Key"))

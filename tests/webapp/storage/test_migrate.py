@@ -17,7 +17,7 @@ from sqlalchemy.schema import CreateTable
 from webapp.errors import ConfigError
 from webapp.storage import migrate
 from webapp.storage.database import make_engine
-from webapp.storage.rows import Base
+from webapp.storage.tables import metadata
 
 
 @pytest.fixture
@@ -28,7 +28,7 @@ def engine(tmp_path: Path) -> Engine:
 def test_the_migrations_make_exactly_the_tables_that_the_classes_map(engine: Engine) -> None:
     migrate.upgrade(engine)
     with engine.connect() as connection:
-        assert compare_metadata(MigrationContext.configure(connection), Base.metadata) == []
+        assert compare_metadata(MigrationContext.configure(connection), metadata) == []
         names = {u["name"] for u in inspect(connection).get_unique_constraints("revision")}
     assert names == {"uq_revision_setup_id_number", "uq_revision_setup_id_idempotency_key"}
     engine.dispose()
@@ -99,7 +99,7 @@ def test_a_migration_that_breaks_half_way_leaves_nothing_behind(
 
 
 def test_postgresql_has_a_type_for_every_column() -> None:
-    for table in Base.metadata.sorted_tables:
+    for table in metadata.sorted_tables:
         statement = str(CreateTable(table).compile(dialect=postgresql.dialect()))
         assert statement.strip().startswith("CREATE TABLE")
     assert "TIMESTAMP WITH TIME ZONE" in statement

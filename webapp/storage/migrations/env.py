@@ -2,11 +2,11 @@
 
 from alembic import context
 
-from webapp.storage.rows import Base
+from webapp.storage.tables import metadata
 
 context.configure(
     connection=context.config.attributes["connection"],
-    target_metadata=Base.metadata,
+    target_metadata=metadata,
     render_as_batch=True,
     transactional_ddl=False,
 )
