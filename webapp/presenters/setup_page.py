@@ -291,10 +291,10 @@ def _present_plot(end: EndSetup) -> PlotPage:
         sag_mm=end.sag_target_mm,
         sag_low_mm=end.sag_low_mm,
         sag_high_mm=end.sag_high_mm,
-        title=_("%(end)s: force over travel at the start pressure", end=word),
+        title=_("%(end)s: force over travel at this pressure", end=word),
         description=_(
-            "The spring carries the rider's %(load)s N at %(sag)s mm; 9 times in 10 between %(low)s and %(high)s mm. "
-            "It takes %(full)s N to use all %(travel)s mm.",
+            "The spring carries the load of rider and bike, %(load)s N, at %(sag)s mm; 9 times in 10 between "
+            "%(low)s and %(high)s mm. It takes %(full)s N to use all %(travel)s mm.",
             load=load,
             sag=sag,
             low=low,
@@ -305,7 +305,7 @@ def _present_plot(end: EndSetup) -> PlotPage:
         across=across,
         upward=_("Force, N"),
         curve_label=_("spring"),
-        load_label=_("rider"),
+        load_label=_("load"),
         sag_label=_("sag %(sag)s mm", sag=sag),
         rows=_plot_rows(end),
     )
