@@ -12,6 +12,7 @@ which makes the pressure for a load a division, not a search.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -135,19 +136,53 @@ class AirSpring:
         low = np.zeros(shape)
         high = np.broadcast_to(np.asarray(self.travel_m, dtype=float), shape).copy()
         x = 0.25 * high if start_m is None else np.clip(np.broadcast_to(start_m, shape), low, high)
+        settled = self._settled(set_abs_pa, site)
         for _ in range(60):
-            excess = self.force_n(x, set_abs_pa, site) - load_n * leverage.at(x)
-            slope = self.rate_n_per_m(x, set_abs_pa, site) - load_n * leverage.slope_at(x)
-            high = np.where(excess >= 0.0, x, high)
-            low = np.where(excess < 0.0, x, low)
-            step = x - excess / np.where(slope > 0.0, slope, 1.0)
-            inside = (step >= low) & (step <= high) & (slope > 0.0)
-            following = np.where(inside, step, 0.5 * (low + high))
-            moved = np.max(np.abs(following - x)) if following.size else 0.0
+            force, rate = settled(x)
+            excess = force - load_n * leverage.at(x)
+            slope = np.maximum(rate - load_n * leverage.slope_at(x), 1.0)
+            above = excess >= 0.0
+            high, low = np.where(above, x, high), np.where(above, low, x)
+            step = x - excess / slope
+            following = np.where((step >= low) & (step <= high), step, 0.5 * (low + high))
+            moved = np.max(np.abs(following - x))
             x = following
-            if moved < 1e-8:
+            # Newton squares its error: after a step of a micrometre the next would be far below any reading.
+            if moved < 1e-6:
                 break
         return x
+
+    def _settled(self, set_abs_pa: Any, site: Site) -> Callable[[Any], tuple[Any, Any]]:
+        """Return a function from compression [m] to (force [N], rate [N/m]), settled (n = 1).
+
+        The same as `force_n` and `rate_n_per_m` with their common parts worked out once, for the search of the sag.
+        """
+        area, negative, leg = self.area_m2, self.negative_area_m2, self.leg_area_m2
+        start = self.extended_volume_m3
+        push = set_abs_pa * start * area
+        at_port = self.negative_volume_m3 + negative * self.port_m
+        pull = set_abs_pa * start / (start - area * self.port_m) * at_port * negative
+        leg_push = site.leg_pa * self.leg_volume_m3 * leg
+        still = (area - negative + leg) * site.ambient_pa
+        has_leg, has_coil = (
+            np.ndim(leg) > 0 or leg > 0,
+            np.ndim(self.coil_rate_n_per_m) > 0 or self.coil_rate_n_per_m > 0,
+        )
+
+        def force_and_rate(x: Any) -> tuple[Any, Any]:
+            volume, grown = start - area * x, self.negative_volume_m3 + negative * x
+            out, back = push / volume, pull / grown
+            force, rate = out - back - still, out * area / volume + back * negative / grown
+            if has_leg:
+                room = self.leg_volume_m3 - leg * x
+                rest = leg_push / room
+                force, rate = force + rest, rate + rest * leg / room
+            if has_coil:
+                left = np.maximum(0.0, self.coil_length_m - x)
+                force, rate = force - self.coil_rate_n_per_m * left, rate + self.coil_rate_n_per_m * (left > 0.0)
+            return force, rate
+
+        return force_and_rate
 
 
 def _power(base: Any, exponent: float) -> Any:
