@@ -178,7 +178,7 @@ def _spring_reason(model: EndModel) -> Note:
         how = "entered" if size.stanchion_known else "usual for this travel"
         return Note(
             "front_spring",
-            "Internals not entered are those of forks with {stanchion} mm stanchions ({how}), with a {negative} "
+            "Internals not entered are those of forks with {stanchion} mm stanchions ({how}), with {negative} as "
             "negative spring; what they may be in yours is the main part of the range.",
             {"stanchion": size.stanchion_mm, "how": how, "negative": end.negative_spring},
             c.ESTIMATE,
@@ -201,8 +201,8 @@ def _pressure_reason(model: EndModel, result: EndSetup) -> Note:
         "right pressure lies between {low} and {high} psi.",
         {
             "psi": _psi(result.pressure_pa),
-            "low": _psi(result.pressure_low_pa),
-            "high": _psi(result.pressure_high_pa),
+            "low": _psi(min(max(result.pressure_low_pa, result.min_pressure_pa), result.max_pressure_pa)),
+            "high": _psi(min(max(result.pressure_high_pa, result.min_pressure_pa), result.max_pressure_pa)),
         },
         "force balance on the piston; Boyle's law, settled (n = 1)",
         model.name,

@@ -12,6 +12,7 @@ from webapp.codes import spaced
 from webapp.i18n import gettext as _
 from webapp.i18n import lazy_gettext, ngettext
 from webapp.presenters import numbers
+from webapp.presenters.words import pump_range_pa
 from webapp.services.saved import SavedSetup
 
 #: Longest caution on a card, in characters; the page behind the code has the whole sentence.
@@ -188,7 +189,7 @@ def _rows(ends: tuple[EndSetup, ...]) -> Iterator[CardRow]:
 
 
 def _pressure(end: EndSetup) -> CardCell:
-    band = numbers.psi_range(end.pressure_low_pa, end.pressure_high_pa)
+    band = numbers.psi_range(*pump_range_pa(end))
     return CardCell(
         (
             CardPart(numbers.psi(end.pressure_pa), _("psi")),

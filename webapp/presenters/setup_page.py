@@ -9,6 +9,7 @@ from setup_rules.request import SpringEnd
 from setup_rules.result import ClickStart, Note
 from webapp.i18n import gettext as _
 from webapp.presenters import numbers
+from webapp.presenters.words import pump_range_pa
 from webapp.services.saved import SavedSetup
 
 _STYLES = {
@@ -119,13 +120,18 @@ def present_setup(saved: SavedSetup) -> SetupPage:
         revision=saved.revision,
         latest_revision=saved.latest_revision,
         service_note=saved.service_note,
-        riding_style=_(_STYLES[request.riding_style]),
+        riding_style=style_word(request.riding_style),
         bench=_air(request.bench),
         ride=_air(request.ride) if request.ride != request.bench else "",
         ends=tuple(_present_end(end, setup) for end in setup.ends()),
         cautions=tuple(_sentence(note) for note in setup.cautions if note.end is None),
         reasons=_present_reasons(setup),
     )
+
+
+def style_word(style: str) -> str:
+    """Return what people call a riding style."""
+    return _(_STYLES[style])
 
 
 def _sentence(note: Note) -> str:
@@ -166,8 +172,8 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
         pressure_bar=numbers.bar(end.pressure_pa),
         pressure_range=_(
             "Right 9 times in 10: %(psi)s (%(bar)s). The sag tells where in it yours is.",
-            psi=numbers.psi_range(end.pressure_low_pa, end.pressure_high_pa),
-            bar=numbers.bar_range(end.pressure_low_pa, end.pressure_high_pa),
+            psi=numbers.psi_range(*pump_range_pa(end)),
+            bar=numbers.bar_range(*pump_range_pa(end)),
         ),
         sag_mm=numbers.halves(end.sag_target_mm),
         sag_percent=numbers.halves(end.sag_target_percent),

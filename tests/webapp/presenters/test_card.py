@@ -208,3 +208,10 @@ def test_cautions_without_room_are_counted(setup: Setup, count: int, shown: int,
 
 def test_a_bike_without_a_label_still_has_a_heading(setup: Setup) -> None:
     assert card_of(setup, bike="").bike == "Bike"
+
+
+def test_the_cards_band_never_goes_beyond_the_limits_of_the_unit(setup: Setup) -> None:
+    assert setup.front is not None
+    narrow = replace(setup.front, max_pressure_pa=90 * PSI_PA, min_pressure_pa=80 * PSI_PA)
+    pressure = row(card_of(replace(setup, front=narrow)), "Start pressure").cells[0]
+    assert pressure.remark.full == "90 %: 80–90 psi"

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime
 from typing import Any
 
 import pytest
 
 from setup_rules import read_request, recommend
+from setup_rules.units import PSI_PA
 from webapp.presenters import numbers
 from webapp.presenters.setup_page import SetupPage, present_setup
 from webapp.services import SavedSetup
@@ -87,6 +89,23 @@ def test_a_pressure_held_at_its_maximum_is_warned_of_above_the_numbers(whole_req
     front = present_setup(saved(whole_request)).ends[0]
     assert front.pressure_psi == "60"
     assert any("maximum" in sentence for sentence in front.warnings)
+
+
+@pytest.mark.parametrize("bound", ["max_pressure_psi", "min_pressure_psi"])
+def test_no_pressure_beyond_the_units_limits_is_shown_as_one_to_pump(whole_request: dict[str, Any], bound: str) -> None:
+    free = present_setup(saved(whole_request)).ends[0]
+    limit = round(float(free.pressure_psi))
+    whole_request["front"][bound] = limit
+    kept = saved(whole_request)
+    assert kept.setup.front is not None
+    band = (kept.setup.front.pressure_low_pa, kept.setup.front.pressure_high_pa)
+    assert band[0] < limit * PSI_PA < band[1]
+    page = present_setup(kept)
+    reason = next(line.message for group in page.reasons for line in group.lines if "9 of 10" in line.message)
+    for text in (page.ends[0].pressure_range, reason):
+        shown = [int(number) for number in re.findall(r"(?<![.\d])(\d+)(?= psi|–\d+ psi| and \d+ psi)", text)]
+        assert limit in shown
+        assert all(number <= limit if bound.startswith("max") else number >= limit for number in shown)
 
 
 def test_cautions_of_an_end_stay_with_it_and_general_ones_with_the_page(page: SetupPage) -> None:
