@@ -12,8 +12,8 @@ from setup_rules.bounce_check import bounce_problems, clicks_to_turn, seen_ratio
 from setup_rules.errors import Problem, RequestError
 from setup_rules.pressure_chart import chart_evidence
 from setup_rules.recommend import keep_end, recommend
-from setup_rules.request import EndName, FrontEnd, RearEnd, SetupRequest, read_request, request_data
-from setup_rules.result import BounceCheck, Change, EndSetup, Note, RideReport, Setup, TakenRide
+from setup_rules.request import Conditions, EndName, FrontEnd, RearEnd, SetupRequest, read_request, request_data
+from setup_rules.result import BounceCheck, Change, ClickStart, EndSetup, Note, RideReport, Setup, TakenRide
 from setup_rules.sag_check import belief_of
 from setup_rules.trail_feedback import next_change, report_problems
 from setup_rules.units import PSI_PA
@@ -63,15 +63,20 @@ def apply_bounce_check(setup: Setup, check: BounceCheck) -> Setup:
     ratio = seen_ratio(check, frequency)
     turn = clicks_to_turn(ratio, setup.request.riding_style, total)
     wanted = min(max(check.clicks_out + turn, 0), total)
-    offset = end.rebound_offset_clicks + wanted - result.rebound.out
+    offset = _offset(end.rebound_offset_clicks, result.rebound, wanted)
     changed = _with_end(setup.request, check.end, rebound_offset_clicks=offset)
-    aim = c.REBOUND_RATIO[setup.request.riding_style]
-    note = _bounce_note(check, wanted, total, ratio, aim)
+    note = _bounce_note(check, wanted, total, ratio, setup.request.riding_style)
     return replace(_only_clicks(setup, recommend(changed, setup.checks), check.end), advice=(note,))
 
 
-def _bounce_note(check: BounceCheck, wanted: int, total: int, ratio: float, aim: float) -> Note:
-    turned = wanted - check.clicks_out
+def _offset(before: int, start: ClickStart, out: int) -> int:
+    """Return the request's click offset that sets an adjuster to `out`: clicks lost at an end stop do not count."""
+    return before + out - start.out - start.beyond
+
+
+def _bounce_note(check: BounceCheck, wanted: int, total: int, ratio: float, style: str) -> Note:
+    aim = c.REBOUND_RATIO[style]
+    turned, asked = wanted - check.clicks_out, clicks_to_turn(ratio, style, total)
     values: dict[str, str | float] = {
         "count": abs(turned),
         "out": wanted,
@@ -80,6 +85,14 @@ def _bounce_note(check: BounceCheck, wanted: int, total: int, ratio: float, aim:
         "aim": f"{aim:.2f}",
     }
     source = f"damped linear oscillator; aim: {c.DAMPING_RATIO_SOURCE}"
+    if turned == 0 and asked != 0:
+        values |= {"end": "open" if asked > 0 else "closed", "more": "quicker" if asked > 0 else "slower"}
+        text = (
+            "Rebound is fully {end} ({out} of {total} clicks out) and would have to be {more}: damping ratio about "
+            "{ratio}, aim {aim}. Check that the adjuster turns and clicks; if it does, old oil, worn seals or a damper "
+            "that does not suit the rider feel like this: see a qualified mechanic."
+        )
+        return Note("rebound_at_end", text, values, source, check.end)
     if turned == 0:
         text = "Rebound stays at {out} of {total} clicks out: damping ratio about {ratio}, aim {aim}."
         return Note("rebound_right", text, values, source, check.end)
@@ -148,10 +161,12 @@ def _changed_request(request: SetupRequest, end: FrontEnd | RearEnd, result: End
     amount = int(change.amount)
     if change.kind == "sag_target":
         return _with_end(request, change.end, sag_target_percent=result.sag_target_percent + change.amount)
-    if change.kind == "rebound":
-        return _with_end(request, change.end, rebound_offset_clicks=end.rebound_offset_clicks + amount)
-    if change.kind == "compression":
-        return _with_end(request, change.end, compression_offset_clicks=end.compression_offset_clicks + amount)
+    if change.kind == "rebound" and result.rebound is not None:
+        offset = _offset(end.rebound_offset_clicks, result.rebound, result.rebound.out + amount)
+        return _with_end(request, change.end, rebound_offset_clicks=offset)
+    if change.kind == "compression" and result.compression is not None:
+        offset = _offset(end.compression_offset_clicks, result.compression, result.compression.out + amount)
+        return _with_end(request, change.end, compression_offset_clicks=offset)
     return _with_end(request, change.end, volume_spacers=end.volume_spacers + amount)
 
 
@@ -215,6 +230,9 @@ def _change_note(change: Change, before: EndSetup, after: EndSetup, effect: Spac
 def what_if(setup: Setup, changes: Mapping[str, Any]) -> Setup:
     """Return the setup as it would be with some of the request changed; what was learned by checks is kept.
 
+    An end that the changes do not touch keeps its numbers to the last digit. What a rider felt is only kept for an
+    end that still feels the same: same rider, kit, bike and style, same spring apart from its adjusters.
+
     Parameters
     ----------
     setup : Setup
@@ -226,7 +244,7 @@ def what_if(setup: Setup, changes: Mapping[str, Any]) -> Setup:
     Returns
     -------
     Setup
-        A new setup with the same checks and rides.
+        A new setup with the same checks.
 
     Raises
     ------
@@ -241,7 +259,50 @@ def what_if(setup: Setup, changes: Mapping[str, Any]) -> Setup:
     True
     """
     request = read_request(_merged(request_data(setup.request), changes))
-    return replace(recommend(request, setup.checks), rides=setup.rides)
+    after = recommend(request, setup.checks)
+    for name, _ in request.ends():
+        if _spring_of(request, name) == _spring_of(setup.request, name):
+            after = _keep_all_but_clicks(setup, after, name)
+    same = {name for name, _ in request.ends() if _feel_of(request, name) == _feel_of(setup.request, name)}
+    return replace(after, rides=tuple(ride for ride in setup.rides if ride.change.end in same))
+
+
+def _spring_of(request: SetupRequest, name: EndName) -> SetupRequest | None:
+    """Return of a request what one end's pressure and sag depend on, None without that end."""
+    end = request.front if name == "front" else request.rear
+    if end is None:
+        return None
+    plain = replace(
+        end, rebound_clicks=None, compression_clicks=None, rebound_offset_clicks=0, compression_offset_clicks=0
+    )
+    if isinstance(plain, FrontEnd):
+        return replace(request, front=plain, rear=None)
+    return replace(request, front=None, rear=plain)
+
+
+def _feel_of(request: SetupRequest, name: EndName) -> SetupRequest | None:
+    """Return of a request what one end feels like apart from its adjusters, None without that end."""
+    spring = _spring_of(request, name)
+    if spring is None:
+        return None
+    anywhere = replace(spring, bench=Conditions(), ride=Conditions())
+    if anywhere.front is not None:
+        return replace(anywhere, front=replace(anywhere.front, sag_target_percent=None, volume_spacers=0))
+    if anywhere.rear is not None:
+        return replace(anywhere, rear=replace(anywhere.rear, sag_target_percent=None, volume_spacers=0))
+    return anywhere
+
+
+def _keep_all_but_clicks(before: Setup, after: Setup, name: EndName) -> Setup:
+    """Return `after` with one end as it was in `before`, but for its clicks and what is said of them."""
+    new, old = _end_and_result(after, name)[1], _end_and_result(before, name)[1]
+    end = replace(old, rebound=new.rebound, compression=new.compression)
+    codes = (f"{name}_rebound", f"{name}_compression")
+    kept = keep_end(before, after, name)
+    clicks = tuple(note for note in after.reasons if note.code in codes)
+    reasons = tuple(note for note in kept.reasons if note.code not in codes) + clicks
+    kept = replace(kept, reasons=reasons)
+    return replace(kept, front=end) if name == "front" else replace(kept, rear=end)
 
 
 def _merged(data: Mapping[str, Any], changes: Mapping[str, Any]) -> dict[str, Any]:

@@ -138,8 +138,12 @@ def clicks_for(damping: float, middle: float, total: int, offset: int = 0) -> Cl
     """Return the clicks out from fully closed for a damping coefficient [N·s/m], plus `offset` clicks.
 
     The clicks are taken as evenly spaced in ratio, with `middle` [N·s/m] at half of `total`; more damping is
-    fewer clicks out. Clamped to 0…total, and said so.
+    fewer clicks out. Clamped to 0…total, and said so: the start itself, from which `offset` then counts, since that
+    is where the adjuster stood when somebody turned it; and what comes of both.
     """
-    wanted = round(0.5 * total - clicks_between(damping, middle, total)) + offset
-    out = min(max(wanted, 0), total)
-    return ClickStart(out=out, total=total, clamped=out != wanted, damping_n_s_per_m=damping)
+    computed = round(0.5 * total - clicks_between(damping, middle, total))
+    start = min(max(computed, 0), total)
+    out = min(max(start + offset, 0), total)
+    beyond = start + offset - out
+    clamped = beyond != 0 or (offset == 0 and start != computed)
+    return ClickStart(out=out, total=total, clamped=clamped, damping_n_s_per_m=damping, beyond=beyond)

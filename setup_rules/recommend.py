@@ -89,7 +89,7 @@ def apply_sag_check(setup: Setup, check: SagCheck) -> Setup:
     >>> after.front.pressure_pa > pumped, after.settled
     (True, False)
     """
-    checks = with_check(setup.request, setup.checks, check)
+    checks = with_check(setup.request, setup.checks, check, _needed_pa(setup, check.end))
     answer = keep_end(setup, _compose(setup.request, checks, check), "rear" if check.end == "front" else "front")
     before = setup.front if check.end == "front" else setup.rear
     after = answer.front if check.end == "front" else answer.rear
@@ -97,6 +97,14 @@ def apply_sag_check(setup: Setup, check: SagCheck) -> Setup:
         raise KeyError(check.end)
     advice = sag_check_advice(check, after, bool(answer.settled))
     return replace(answer, rides=setup.rides, advice=(advice,))
+
+
+def _needed_pa(setup: Setup, name: EndName) -> tuple[float, float] | None:
+    """Return the lowest and highest pressure [Pa, gauge] that an end may need, by its own band and limits."""
+    end = setup.front if name == "front" else setup.rear
+    if end is None:
+        return None
+    return min(end.pressure_low_pa, end.pressure_pa), max(end.pressure_high_pa, end.pressure_pa)
 
 
 def keep_end(before: Setup, after: Setup, name: EndName) -> Setup:

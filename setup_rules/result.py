@@ -36,12 +36,16 @@ class Note:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClickStart:
-    """A start point of one adjuster: `out` clicks out from fully closed, of `total`; `clamped` at an end stop."""
+    """A start point of one adjuster: `out` clicks out from fully closed, of `total`; `clamped` at an end stop.
+
+    `beyond` is how many clicks of the request's offset are lost at that stop (above zero past open, below past closed).
+    """
 
     out: int
     total: int
     clamped: bool
     damping_n_s_per_m: float
+    beyond: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,11 +141,15 @@ class RideReport:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
-    """The one thing to change next: `amount` is signed, in `kind`'s own step (clicks out, points of sag, spacers)."""
+    """The one thing to change next: `amount` is signed, in `kind`'s own step (clicks out, points of sag, spacers).
+
+    `before` is where that adjuster stood (clicks out, per cent of sag, spacers): nobody is sent back there.
+    """
 
     end: EndName
     kind: ChangeKind
     amount: float = 0.0
+    before: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

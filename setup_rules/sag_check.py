@@ -11,14 +11,19 @@ from setup_rules.errors import Problem, RequestError
 from setup_rules.evidence import Evidence, evidence_from, learned_belief
 from setup_rules.request import EndName, FrontEnd, RearEnd, SetupRequest
 from setup_rules.result import SagCheck, TakenCheck
+from setup_rules.units import PSI_PA
 
 #: Readings of one check that lie further apart than this share of the travel are refused.
 LARGEST_SPREAD = 0.15
 MOST_READINGS = 6
+#: Checks of one end that are learned from; beyond, the oldest is let go, since a spring wears and seals are renewed.
+MOST_KEPT = 30
 #: From above may lie over from below by reading error alone; beyond this many standard deviations it is refused.
 SWAPPED_SIGMAS = 3.0
 #: A pressure further than this factor from anything the spring could need is questioned.
 PLAUSIBLE_FACTOR = 3.0
+#: What a number may have been meant in when it makes no sense in psi: unit and pascals for 1.
+_OTHER_UNITS = (("bar", 100_000.0), ("kPa", 1_000.0))
 
 
 def belief_of(name: EndName, checks: tuple[TakenCheck, ...], chart: tuple[Evidence, ...] = ()) -> Belief:
@@ -35,8 +40,13 @@ def _end_of(request: SetupRequest, name: EndName) -> FrontEnd | RearEnd | None:
     return request.front if name == "front" else request.rear
 
 
-def check_problems(request: SetupRequest, check: SagCheck) -> tuple[Problem, ...]:
-    """Return what is wrong with a sag check of a request, each with what to do; empty when it can be used."""
+def check_problems(
+    request: SetupRequest, check: SagCheck, needed_pa: tuple[float, float] | None = None
+) -> tuple[Problem, ...]:
+    """Return what is wrong with a sag check of a request, each with what to do; empty when it can be used.
+
+    `needed_pa` is the lowest and the highest pressure [Pa, gauge] that the end may need, where that is known.
+    """
     end = _end_of(request, check.end)
     if end is None:
         return (Problem("end", f"This setup has no {check.end} end. Choose the end that it was made for."),)
@@ -53,9 +63,27 @@ def check_problems(request: SetupRequest, check: SagCheck) -> tuple[Problem, ...
         problems.append(Problem("readings_mm", f"{count} readings are more than {MOST_READINGS}. Enter the last ones."))
     if not problems:
         problems.extend(_agreement_problems(check, end.compression_mm))
-    if not 0.0 < check.pressure_pa < 4e6:
+    if not 0.0 < check.pressure_pa < (4e6 if needed_pa is None else math.inf):
         problems.append(Problem("pressure_psi", "Enter the pressure that the pump read, above 0 psi, as set now."))
+    elif needed_pa is not None:
+        problems.extend(_pressure_problems(check, *needed_pa))
     return tuple(problems)
+
+
+def _pressure_problems(check: SagCheck, low_pa: float, high_pa: float) -> list[Problem]:
+    """Question a pressure that no spring of this setup could need: as a rule another unit was typed."""
+    least, most = low_pa / PLAUSIBLE_FACTOR, high_pa * PLAUSIBLE_FACTOR
+    if least <= check.pressure_pa <= most:
+        return []
+    typed, unit = check.pressure_pa / PSI_PA, "fork" if check.end == "front" else "shock"
+    message = (
+        f"A pressure of {typed:.4g} psi is far from the {low_pa / PSI_PA:.0f} to {high_pa / PSI_PA:.0f} psi that this "
+        f"{unit} could need; {least / PSI_PA:.0f} to {most / PSI_PA:.0f} psi is taken. "
+    )
+    for symbol, factor_pa in _OTHER_UNITS:
+        if least <= typed * factor_pa <= most:
+            message += f"If the pump reads {symbol}, that is {typed * factor_pa / PSI_PA:.0f} psi: enter that. "
+    return [Problem("pressure_psi", message + "Read the pump once more, and check its unit and the bike's setup.")]
 
 
 def _reading_problems(field: str, values: tuple[float, ...], travel_mm: float) -> list[Problem]:
@@ -104,15 +132,25 @@ def _agreement_problems(check: SagCheck, travel_mm: float) -> list[Problem]:
     return []
 
 
-def with_check(request: SetupRequest, checks: tuple[TakenCheck, ...], check: SagCheck) -> tuple[TakenCheck, ...]:
-    """Return the checks with one more, or refuse it.
+def with_check(
+    request: SetupRequest,
+    checks: tuple[TakenCheck, ...],
+    check: SagCheck,
+    needed_pa: tuple[float, float] | None = None,
+) -> tuple[TakenCheck, ...]:
+    """Return the checks with one more, or refuse it; beyond `MOST_KEPT` of one end its oldest is let go.
+
+    `needed_pa` is as in `check_problems`.
 
     Raises
     ------
     RequestError
         When the check cannot be used; `problems` says why and what to do.
     """
-    problems = check_problems(request, check)
+    problems = check_problems(request, check, needed_pa)
     if problems:
         raise RequestError(problems)
-    return (*checks, TakenCheck(check=replace(check), request=request))
+    kept = list(checks)
+    if sum(1 for taken in kept if taken.check.end == check.end) >= MOST_KEPT:
+        kept.remove(next(taken for taken in kept if taken.check.end == check.end))
+    return (*kept, TakenCheck(check=replace(check), request=request))

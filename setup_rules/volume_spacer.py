@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, Final
 
-from setup_rules.belief import Belief, EndModel
+from setup_rules.belief import Belief, EndModel, central_row
 from setup_rules.limits import LIMITS
 from setup_rules.request import FrontEnd, RearEnd
-from setup_rules.size_class import spacer_volume_cm3
+from setup_rules.size_class import draw_fork, draw_shock, spacer_volume_cm3
 from setup_rules.start_pressure import Drawn, wanted_pressure_pa
+
+#: A volume spacer is only advised where this share of the swept volume is left at full compression (our estimate).
+LEAST_LEFT: Final = 0.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +33,10 @@ def spacers_fit(end: FrontEnd | RearEnd, count: int) -> bool:
     limit = LIMITS["volume_spacers"]
     if not limit.low <= count <= limit.high:
         return False
-    import math
-
-    bore_mm = end.bore_mm or (30.0 if isinstance(end, FrontEnd) else 39.0)
-    swept_cm3 = math.pi / 4 * bore_mm**2 * end.compression_mm / 1000
-    whole_cm3 = swept_cm3 / 1.5 if end.positive_volume_cm3 is None else end.positive_volume_cm3 - swept_cm3
-    return whole_cm3 - count * spacer_volume_cm3(end) > 0.2 * swept_cm3
+    bare: Any = replace(end, volume_spacers=0)
+    spring = draw_fork(bare, central_row()) if isinstance(bare, FrontEnd) else draw_shock(bare, central_row())
+    left_m3 = float(spring.end_volume_m3) - count * spacer_volume_cm3(end) * 1e-6
+    return left_m3 > LEAST_LEFT * float(spring.area_m2) * float(spring.travel_m)
 
 
 def spacer_effect(model: EndModel, belief: Belief, count: int, sag_m: float) -> SpacerEffect:
