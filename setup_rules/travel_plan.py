@@ -42,11 +42,13 @@ class TravelWish:
 class TravelPlan:
     """Stacks to choose from, the setup before and after, and the change of the bike's geometry.
 
-    `after` is None when no stack of the spacers on hand gives the wanted travel: `stacks.nearest` then says what
+    `before` is `saved` with the travel without spacers known, so that before and after are of the same spring: a
+    size class stands for another chamber when a fork turns out to be a longer one shortened. `after` is None when no stack of the spacers on hand gives the wanted travel: `stacks.nearest` then says what
     can be had.
     """
 
     wish: TravelWish
+    saved: Setup
     before: Setup
     after: Setup | None
     stacks: Stacks
@@ -96,7 +98,8 @@ def plan_travel(setup: Setup, wish: TravelWish) -> TravelPlan:
         raise RequestError((Problem("spacers", str(error)),)) from error
     geometry = _geometry(front, wish)
     after = change_travel(setup, wish, geometry) if stacks.exact else None
-    return TravelPlan(wish=wish, before=setup, after=after, stacks=stacks, geometry=geometry)
+    before = _knowing_longest(setup, front, wish.longest_travel_mm)
+    return TravelPlan(wish=wish, saved=setup, before=before, after=after, stacks=stacks, geometry=geometry)
 
 
 def change_travel(setup: Setup, wish: TravelWish, geometry: GeometryChange | None = None) -> Setup:
@@ -187,13 +190,19 @@ def _geometry(front: FrontEnd, wish: TravelWish) -> GeometryChange:
 
 
 def _followed_volume(front: FrontEnd, travel_mm: float) -> float:
-    volume = Quantity(front.positive_volume_cm3, "cm**3")
-    bore, before, after = (Quantity(length, "mm") for length in (front.bore_mm, front.travel_mm, travel_mm))
+    volume, bore = Quantity(front.positive_volume_cm3 or 0.0, "cm**3"), Quantity(front.bore_mm or 0.0, "mm")
+    before, after = Quantity(front.travel_mm, "mm"), Quantity(travel_mm, "mm")
     try:
         followed = volume_at_travel(volume, bore, before, after)
     except LimitError as error:
         raise RequestError((Problem("travel_mm", str(error)),)) from error
     return round(float(followed.to("cm**3").magnitude), 3)
+
+
+def _knowing_longest(setup: Setup, front: FrontEnd, longest_mm: float) -> Setup:
+    if (front.longest_travel_mm or front.travel_mm) == longest_mm:
+        return setup
+    return what_if(_with_longest(setup, longest_mm), {"front": {"longest_travel_mm": longest_mm}})
 
 
 def _with_longest(setup: Setup, longest_mm: float) -> Setup:

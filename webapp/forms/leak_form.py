@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from setup_rules.leak_check import LeakReadings
 from setup_rules.units import PSI_PA
-from webapp.forms.page_form import PageForm
+from webapp.forms.page_form import PageForm, given
 from webapp.forms.quantity import QuantityField
 from webapp.i18n import gettext as _
 from webapp.i18n import lazy_gettext as _l
@@ -62,11 +62,11 @@ class LeakForm(PageForm):
             return None
         first_c = 20.0 if self.first_c.data is None else self.first_c.data
         readings = LeakReadings(
-            first_pa=self.first_psi.data * PSI_PA,
-            second_pa=self.second_psi.data * PSI_PA,
+            first_pa=given(self.first_psi) * PSI_PA,
+            second_pa=given(self.second_psi) * PSI_PA,
             first_c=first_c,
             second_c=first_c if self.second_c.data is None else self.second_c.data,
-            hours=self.hours.data,
+            hours=given(self.hours),
             resolution_pa=(self.step_psi.data or 1.0) * PSI_PA,
             hose_share=(self.hose_cm3.data or 0.0) / (self.chamber_cm3.data or 1.0),
         )

@@ -1,4 +1,4 @@
-"""What the forms of the bench share: one problem a field, a list of them for the top of the page, values shown again."""
+"""What the forms of the bench share: a problem beside its field and in the list on top, values shown again."""
 
 from __future__ import annotations
 
@@ -13,6 +13,13 @@ from setup_rules import RequestError
 from setup_rules.units import unit
 from webapp.forms.quantity import QuantityField
 from webapp.i18n import gettext as _
+
+
+def given(field: QuantityField) -> float:
+    """Return the number in a field that the form has found to be filled."""
+    if field.data is None:
+        raise ValueError(f"the field {field.name} is empty")
+    return float(field.data)
 
 
 class PageForm(FlaskForm):  # type: ignore[misc]

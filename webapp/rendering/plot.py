@@ -52,12 +52,8 @@ def force_plot(plot: ForcePlot) -> Markup:
     across = _ticks(plot.points[-1][0])
     upward = _ticks(max(y for _, y in [*plot.points, *plot.load]))
     frame = _Frame(plot.points[-1][0], upward[-1])
-    name = escape(plot.name)
     parts = [
-        f'<svg class="plot" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" role="img" '
-        f'aria-labelledby="plot-{name}-title plot-{name}-words" xmlns="http://www.w3.org/2000/svg">',
-        f'<title id="plot-{name}-title">{escape(plot.title)}</title>',
-        f'<desc id="plot-{name}-words">{escape(plot.description)}</desc>',
+        *_opening(plot),
         _band(plot, frame),
         _grid(frame, across, upward),
         f'<path class="plot-load" fill="none" stroke="currentColor" stroke-width="1.5" stroke-dasharray="5 4" '
@@ -67,6 +63,48 @@ def force_plot(plot: ForcePlot) -> Markup:
         "</svg>",
     ]
     return Markup("".join(str(part) for part in parts))  # noqa: S704 every text in it was escaped above
+
+
+class TravelPlot(ForcePlot, Protocol):
+    """A plot that also shows the curve before a change, drawn thin below the new one."""
+
+    @property
+    def before(self) -> Points: ...
+    @property
+    def before_label(self) -> str: ...
+
+
+def travel_plot(plot: TravelPlot) -> Markup:
+    """Return the new force-travel curve over the old one, both on the same scales, as one `<svg>` element."""
+    across = _ticks(max(plot.points[-1][0], plot.before[-1][0]))
+    upward = _ticks(max(y for _, y in [*plot.points, *plot.load, *plot.before]))
+    frame = _Frame(max(plot.points[-1][0], plot.before[-1][0]), upward[-1])
+    mark = plot.before[round(len(plot.before) * 0.45)]
+    parts = [
+        *_opening(plot),
+        _band(plot, frame),
+        _grid(frame, across, upward),
+        f'<path class="plot-load" fill="none" stroke="currentColor" stroke-width="1.5" stroke-dasharray="5 4" '
+        f'd="{frame.path(plot.load)}"/>',
+        f'<path class="plot-before" fill="none" stroke="currentColor" stroke-width="2" stroke-dasharray="2 3" '
+        f'd="{frame.path(plot.before)}"/>',
+        f'<path class="plot-curve" fill="none" stroke="currentColor" stroke-width="3" d="{frame.path(plot.points)}"/>',
+        f'<text class="plot-text" font-size="13" fill="currentColor" x="{frame.x(mark[0]) - 8:g}" '
+        f'y="{frame.y(mark[1]) - 8:g}" text-anchor="end">{escape(plot.before_label)}</text>',
+        _labels(plot, frame),
+        "</svg>",
+    ]
+    return Markup("".join(str(part) for part in parts))  # noqa: S704 every text in it was escaped above
+
+
+def _opening(plot: ForcePlot) -> tuple[str, ...]:
+    name = escape(plot.name)
+    return (
+        f'<svg class="plot" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" role="img" '
+        f'aria-labelledby="plot-{name}-title plot-{name}-words" xmlns="http://www.w3.org/2000/svg">',
+        f'<title id="plot-{name}-title">{escape(plot.title)}</title>',
+        f'<desc id="plot-{name}-words">{escape(plot.description)}</desc>',
+    )
 
 
 class _Frame:

@@ -17,6 +17,7 @@ from webapp.services.export_setup import export_setup
 from webapp.services.find_setup import find_setup
 from webapp.services.list_revisions import RevisionEnd, RevisionLine, list_revisions
 from webapp.services.owned import find_owned
+from webapp.services.plan_travel import PlannedTravel, change_travel, describe_stack, plan_travel
 from webapp.services.preview_changes import Preview, preview_changes
 from webapp.services.purge_expired import purge_expired
 from webapp.services.renew_link import renew_link
@@ -32,22 +33,26 @@ __all__ = [
     "LinkGoneError",
     "LinkUnknownError",
     "NextRevision",
+    "PlannedTravel",
     "Preview",
     "RevisionEnd",
     "RevisionLine",
     "SavedSetup",
     "ServiceError",
     "append_revision",
+    "change_travel",
     "check_bounce",
     "check_health",
     "check_sag",
     "check_schema",
     "create_setup",
     "delete_setup",
+    "describe_stack",
     "export_setup",
     "find_owned",
     "find_setup",
     "list_revisions",
+    "plan_travel",
     "preview_changes",
     "purge_expired",
     "renew_link",
