@@ -43,8 +43,8 @@ class TravelPlan:
     """Stacks to choose from, the setup before and after, and the change of the bike's geometry.
 
     `before` is `saved` with the travel without spacers known, so that before and after are of the same spring: a
-    size class stands for another chamber when a fork turns out to be a longer one shortened. `after` is None when no stack of the spacers on hand gives the wanted travel: `stacks.nearest` then says what
-    can be had.
+    size class stands for another chamber when a fork turns out to be a longer one shortened. `after` is None when
+    no stack of the spacers on hand gives the wanted travel: `stacks.nearest` then says what can be had.
     """
 
     wish: TravelWish
