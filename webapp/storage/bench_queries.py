@@ -74,7 +74,7 @@ def read_steps(data: Sequence[Mapping[str, Any]]) -> tuple[Step, ...]:
 
 
 def _records() -> Select[Any]:
-    columns: Select[Any] = (
+    columns: Any = (
         select(
             BenchRecordRow,
             SetupRow.code.label("setup_code"),
@@ -85,7 +85,8 @@ def _records() -> Select[Any]:
         .outerjoin(_CLOSER, _CLOSER.id == BenchRecordRow.closed_by)
         .outerjoin(SetupRow, SetupRow.id == BenchRecordRow.setup_id)
     )
-    return columns
+    joined: Select[Any] = columns
+    return joined
 
 
 def _record(row: Row[Any]) -> BenchRecord:
