@@ -178,9 +178,13 @@ def _spring_reason(model: EndModel) -> Note:
         how = "entered" if size.stanchion_known else "usual for this travel"
         return Note(
             "front_spring",
-            "Internals not entered are those of forks with {stanchion} mm stanchions ({how}), with {negative} as "
+            "Internals not entered are those of forks with {stanchion} mm stanchions ({how}), with {negative} "
             "negative spring; what they may be in yours is the main part of the range.",
-            {"stanchion": size.stanchion_mm, "how": how, "negative": end.negative_spring},
+            {
+                "stanchion": size.stanchion_mm,
+                "how": how,
+                "negative": "an air" if end.negative_spring == "air" else "a coil",
+            },
             c.ESTIMATE,
             "front",
         )
@@ -312,10 +316,9 @@ def _click_reasons(model: EndModel, result: EndSetup) -> tuple[Note, ...]:
             "total": start.total,
             "damping": f"{start.damping_n_s_per_m:.0f}",
         }
-        text = (
-            "{out} {kind} clicks out from fully closed, of {total}: {damping} N·s/m wanted, placed about the middle of "
-            "a usual adjuster."
-        )
+        known = kind == "rebound" and model.end.rebound_points is not None
+        where = "between the two points entered" if known else "about the middle of a usual adjuster"
+        text = f"{{out}} {{kind}} clicks out from fully closed, of {{total}}: {{damping}} N·s/m wanted, placed {where}."
         if entered is None:
             text += " The number of clicks was not entered: count yours and set the same share of them."
         if start.clamped:
