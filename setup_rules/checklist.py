@@ -101,6 +101,12 @@ def blocking_steps(steps: Sequence[Step]) -> tuple[Step, ...]:
     return tuple(step for step in steps if _blocks(step, changed))
 
 
+def unsafe_parts(steps: Sequence[Step]) -> tuple[str, ...]:
+    """Return the parts that were found not safe and not replaced since."""
+    rows = [row for step in steps if step.kind == "parts" for row in step.values.get("parts", [])]
+    return tuple(part for part, condition in rows if condition == "unsafe")
+
+
 def _blocks(step: Step, travel_changed: bool) -> bool:
     if step.safety and step.state != "done":
         return travel_changed or not step.after_travel_change

@@ -256,7 +256,8 @@ class LeakStepForm(StepForm):
         except RequestError as error:
             self.refuse("second_psi", error.problems[0].message)
             return values
-        return values | {"verdict": result.verdict, "expected_psi": round(result.expected_pa / PSI_PA, 2)}
+        expected = round(result.expected_pa / PSI_PA, 2)
+        return values | {"verdict": result.verdict, "expected_psi": expected, "hours_needed": result.hours_needed}
 
 
 def leak_readings(values: dict[str, Any]) -> LeakReadings:

@@ -50,8 +50,13 @@ def _worker() -> ThreadPoolExecutor:
     return ThreadPoolExecutor(max_workers=1, thread_name_prefix="card")
 
 
-def print_card(card: Printable, size: CardSize) -> bytes:
-    """Return `card` as a one-page PDF of `size`, in the roomiest of the size's steps that fits.
+#: The templates of a card's two sides, and the style sheets that a side needs beside those of its size.
+FRONT: Final = ("print/card_pdf.html", ())
+BACK: Final = ("print/back_pdf.html", ("print-back.css",))
+
+
+def print_card(card: Printable, size: CardSize, side: tuple[str, tuple[str, ...]] = FRONT) -> bytes:
+    """Return one side of `card` as a one-page PDF of `size`, in the roomiest of the size's steps that fits.
 
     Raises
     ------
@@ -64,9 +69,9 @@ def print_card(card: Printable, size: CardSize) -> bytes:
     """
     code = draw_qr(card.address, size.qr_mm)
     for step in size.steps:
-        html = render_template("print/card_pdf.html", card=card, size=size, qr=code, step=step, language=LANGUAGE)
+        html = render_template(side[0], card=card, size=size, qr=code, step=step, language=LANGUAGE)
         try:
-            return _in_turn(functools.partial(_write, html, size.styles(step)))
+            return _in_turn(functools.partial(_write, html, (*size.styles(step), *side[1])))
         except CardOverflowError:
             continue
     raise CardOverflowError(f"The card does not fit one page of {size.label}, even in its smallest letters.")
@@ -83,6 +88,24 @@ def print_any(card: Printable, size: CardSize | SheetSize) -> bytes:
     from webapp.rendering.sheets import lay_on_sheets
 
     return lay_on_sheets([single] * size.places, size, card.title, LANGUAGE)
+
+
+def print_sides(front: Printable | None, back: Printable, size: CardSize | SheetSize) -> bytes:
+    """Return the back of a card as a PDF of `size`, after its front where one is given: one side a page.
+
+    Raises as `print_card` does.
+    """
+    card_size = card_size_of(size)
+    sides = [] if front is None else [print_card(front, card_size)]
+    sides.append(print_card(back, card_size, BACK))
+    if isinstance(size, CardSize):
+        if front is None:
+            return sides[0]
+        size = SheetSize(size.name, size.label, size.width_mm, size.height_mm, 1, 1, size.name)
+    from webapp.rendering.sheets import lay_on_sheets
+
+    cards = [side for side in sides for _place in range(size.places)]
+    return lay_on_sheets(cards, size, (front or back).title, LANGUAGE)
 
 
 def warm_up(app: Flask) -> None:

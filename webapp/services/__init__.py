@@ -12,7 +12,7 @@ from webapp.services.change_record import draft_setup, link_setup, note_found, n
 from webapp.services.check_bounce import check_bounce
 from webapp.services.check_health import check_health, check_schema
 from webapp.services.check_sag import check_sag
-from webapp.services.close_record import ClosedRecord, close_record, reasons_against_closing
+from webapp.services.close_record import ClosedRecord, close_record, expected_setup, reasons_against_closing
 from webapp.services.create_setup import create_setup
 from webapp.services.delete_setup import delete_setup
 from webapp.services.edit_checklist import ChecklistError, find_checklist, save_checklist
@@ -70,6 +70,7 @@ __all__ = [
     "delete_setup",
     "describe_stack",
     "draft_setup",
+    "expected_setup",
     "export_setup",
     "find_checklist",
     "find_owned",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from setup_rules import SetupRequest, request_data
-from setup_rules.checklist import Step, StepState
+from setup_rules.checklist import Step, StepState, torque_verdict
 from webapp.bench_notes import Left
 from webapp.i18n import gettext as _
 from webapp.services.bench_record import RecordUnknownError, changing, keep
@@ -36,13 +36,18 @@ def record_step(
         step = next((step for step in record.steps if step.key == key), None)
         if step is None:
             raise RecordUnknownError(_("This record has no such step."))
-        # A step of safety is done or open: it is never left out.
-        allowed = "open" if step.safety and state == "left_out" else state
-        changed = step.with_state(allowed, values)
+        changed = _allowed(step.with_state(state, values))
         steps = [bench_queries.step_data(changed if one.key == key else one) for one in record.steps]
         detail = {"step": step.title, "state": changed.state, "values": changed.values}
         keep(connection, record, member.staff_id, "step", {"steps": steps}, detail)
     return changed
+
+
+def _allowed(step: Step) -> Step:
+    """Return the step, open where it may not be left out (safety) or is not done (a torque out of its range)."""
+    left_out = step.safety and step.state == "left_out"
+    wrong = step.state == "done" and torque_verdict(step) not in (None, "in")
+    return step.with_state("open") if left_out or wrong else step
 
 
 def note_left(member: StaffMember, code: str, left: Left) -> None:

@@ -6,13 +6,14 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
-from setup_rules import RequestError, Setup, read_request, recommend, what_if
-from setup_rules.checklist import blocking_steps, travel_change_mm
+from setup_rules import RequestError, Setup, SetupRulesError, read_request, recommend, what_if
+from setup_rules.checklist import blocking_steps, travel_change_mm, unsafe_parts
 from setup_rules.travel_plan import TravelWish, change_travel
 from webapp.i18n import gettext as _
 from webapp.services.append_revision import NextRevision, append_revision
 from webapp.services.bench_record import BenchRecord, RecordBlockedError, changing, found_record, keep
 from webapp.services.create_setup import create_setup
+from webapp.services.errors import LinkGoneError, LinkUnknownError
 from webapp.services.find_setup import find_setup
 from webapp.services.fingerprints import body_fingerprint
 from webapp.services.saved import SavedSetup
@@ -33,6 +34,8 @@ class ClosedRecord:
 def reasons_against_closing(record: BenchRecord) -> tuple[str, ...]:
     """Return why a record cannot be closed yet, one sentence each; empty when it can."""
     reasons = [_against(step.title, torque=step.kind == "torque") for step in blocking_steps(record.steps)]
+    for part in unsafe_parts(record.steps):
+        reasons.append(_("“%(part)s” was found not safe. Replace it and note so before the bike goes out.", part=part))
     if record.setup_code is None and record.draft is None:
         reasons.append(_("No setup yet: name the bike's card, or enter what its first setup needs."))
     return tuple(reasons)
@@ -78,6 +81,19 @@ def close_record(member: StaffMember, code: str) -> ClosedRecord:
         }
         keep(connection, held, member.staff_id, "closed", values, {"revision": closed.saved.revision})
     return closed
+
+
+def expected_setup(record: BenchRecord) -> Setup | None:
+    """Return the setup that closing an open record would save now, None where there is nothing to make one from.
+
+    It is what the unit is pumped to before the bike goes out.
+    """
+    try:
+        if record.setup_code is not None:
+            return serviced(find_setup(record.setup_code).setup, record)
+        return serviced(recommend(read_request(record.draft)), record) if record.draft else None
+    except (SetupRulesError, LinkUnknownError, LinkGoneError):
+        return None
 
 
 def _save_setup(record: BenchRecord) -> ClosedRecord:

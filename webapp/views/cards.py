@@ -10,11 +10,14 @@ from webapp import links
 from webapp.extensions import limit_cards
 from webapp.i18n import gettext as _
 from webapp.presenters.card import CardView, present_card
+from webapp.presenters.card_back import present_back
 from webapp.rendering import printer
 from webapp.rendering.card_errors import CardBusyError, CardOverflowError, PdfMissingError
 from webapp.rendering.qr import AddressTooLongError, draw_qr
 from webapp.rendering.shelf import CardKey, shelf
-from webapp.rendering.sizes import CARD_SIZES, DEFAULT_SIZE, UnknownSizeError, find_size
+from webapp.rendering.sizes import CARD_SIZES, DEFAULT_SIZE, CardSize, SheetSize, UnknownSizeError, find_size
+from webapp.services.errors import LinkUnknownError
+from webapp.services.find_records import find_service
 from webapp.services.find_revision import find_revision
 from webapp.services.find_setup import find_setup
 from webapp.views.refusals import refusal
@@ -27,14 +30,14 @@ RETRY_AFTER_S = 10
 @blueprint.get("/s/<code>/card.pdf")
 @limit_cards
 def pdf(code: str) -> Response:
-    """Give the card as PDF: `?size=` one of the printed sizes, `?revision=` one of the setup's."""
-    size = find_size(request.args.get("size", DEFAULT_SIZE))
+    """Give the card as PDF: `?size=` a printed size, `?revision=` one of the setup's, `?side=` front, back or both."""
+    size, side = find_size(request.args.get("size", DEFAULT_SIZE)), request.args.get("side", "front")
     stored, revision = find_revision(code, _asked_revision())
     address = links.card_address(stored)
-    key = CardKey(stored, revision, size.name, address, RULES_VERSION, printer.TEMPLATE_VERSION)
+    key = CardKey(stored, revision, f"{size.name} {side}", address, RULES_VERSION, printer.TEMPLATE_VERSION)
     body = shelf.get(key)
     if body is None:
-        body = printer.print_any(_card(stored, revision), size)
+        body = _print(stored, revision, size, side)
         shelf.put(key, body)
     answer = Response(body, mimetype="application/pdf")
     answer.headers["Content-Disposition"] = f'inline; filename="setup-card-{size.name}-revision-{revision}.pdf"'
@@ -49,6 +52,16 @@ def browser_print(code: str) -> str:
     size = CARD_SIZES[DEFAULT_SIZE]
     qr = draw_qr(card.address, size.qr_mm)
     return render_template("print/page.html", card=card, size=size, step=size.steps[0], qr=qr)
+
+
+def _print(code: str, revision: int, size: CardSize | SheetSize, side: str) -> bytes:
+    if side == "front":
+        return printer.print_any(_card(code, revision), size)
+    service = find_service(code, revision) if side in ("back", "both") else None
+    if service is None:
+        raise LinkUnknownError(_("This card has no such side. A back is printed after a service at a shop's bench."))
+    back = present_back(service, links.card_address(code), local_only=links.is_local_address())
+    return printer.print_sides(_card(code, revision) if side == "both" else None, back, size)
 
 
 def _card(code: str, revision: int | None) -> CardView:
