@@ -20,8 +20,9 @@ from types import ModuleType
 
 import pytest
 
-ROOT = Path(__file__).resolve().parent.parent
-PACKAGES = ("setup_rules", "webapp")
+from tests import module_map
+
+ROOT = module_map.ROOT
 #: Names that say nothing of what a module is for.
 FORBIDDEN_NAMES = {"utils", "util", "helpers", "helper", "common", "manager", "misc"}
 LONGEST_MODULE = 400
@@ -34,7 +35,7 @@ def module_name(path: Path) -> str:
     return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
 
 
-SOURCES = {module_name(path): path for package in PACKAGES for path in sorted((ROOT / package).rglob("*.py"))}
+SOURCES = {module_name(path): path for path in module_map.sources()}
 RULES = [name for name in SOURCES if name.startswith("setup_rules")]
 ROOMS = ("views", "forms", "services", "storage", "presenters", "rendering")
 MIGRATIONS = "webapp.storage.migrations"
@@ -262,19 +263,11 @@ def test_the_examples_in_the_docstrings_run(module: str) -> None:
     assert outcome.failed == 0
 
 
-def first_line(path: Path) -> str:
-    """Return what a module says it is, in the first line of its docstring."""
-    return (ast.get_docstring(ast.parse(path.read_text(encoding="utf-8"))) or "").split("\n")[0]
-
-
 def test_the_map_says_of_every_module_what_the_module_says_of_itself() -> None:
-    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-    section = re.search(r"^## Map\n(.*?)(?=^## |\Z)", text, re.MULTILINE | re.DOTALL)
-    assert section is not None, "DEVELOPERS.md has a section called Map"
-    written = set(re.findall(r"^- `[\w/.]+\.py`: .+$", section.group(1), re.MULTILINE))
-    meant = {f"- `{path.relative_to(ROOT)}`: {first_line(path)}" for path in SOURCES.values()}
-    assert not meant - written, "add to the map:\n" + "\n".join(sorted(meant - written))
-    assert not written - meant, "take from the map:\n" + "\n".join(sorted(written - meant))
+    written, meant = (set(text.splitlines()) for text in (module_map.written_map(), module_map.drawn_map()))
+    mend = "write it anew with `python -m tests.module_map`"
+    assert not meant - written, f"the map lacks lines; {mend}"
+    assert not written - meant, f"the map has lines too many; {mend}"
 
 
 def test_nothing_is_added_to_the_top_level() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from typing import Any
 
@@ -9,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from setup_rules import RequestError, SetupRequest, read_request, request_data
+from setup_rules import Conditions, FrontEnd, RearEnd, RequestError, SetupRequest, read_request, request_data
 from setup_rules.limits import LIMITS
 from tests.setup_rules.drawn_requests import requests
 
@@ -22,14 +23,15 @@ PLACES: dict[str, tuple[str, ...]] = {
     **dict.fromkeys(("travel_mm", "longest_travel_mm", "stanchion_mm", "head_angle_deg"), ("front",)),
     **dict.fromkeys(("stroke_mm", "leverage_start", "leverage_end"), ("rear",)),
 }
-#: A limit of the form alone: the rear travel that it turns into a leverage.
-FIELDS = [name for name in LIMITS if name != "wheel_travel_mm"]
+#: Every limit of a number that a request holds; the form and the bench have limits of their own beside these.
+NAMES = {f.name for kind in (SetupRequest, Conditions, FrontEnd, RearEnd) for f in dataclasses.fields(kind)}
+FIELDS = sorted(NAMES & set(LIMITS))
 JUNK = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=30) | st.just(10**400),
     lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=12), inner, max_size=4),
     max_leaves=12,
 )
-KEYS = st.sampled_from([*FIELDS, "front", "rear", "bench", "ride", "riding_style", "stance", "leverage_table"])
+KEYS = st.sampled_from(sorted(NAMES))
 
 
 def problems_of(data: Any) -> dict[str, str]:
