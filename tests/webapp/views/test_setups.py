@@ -140,9 +140,7 @@ def test_the_same_page_sent_twice_is_saved_once(client: FlaskClient) -> None:
     assert changed != first
 
 
-@pytest.mark.parametrize(
-    "text", ["", "x" * 500, "\x00", "nan", "9**9**9", "٨٢", "1e400", "'; drop table", "{{7*7}}"]
-)
+@pytest.mark.parametrize("text", ["", "x" * 500, "\x00", "nan", "9**9**9", "٨٢", "1e400", "'; drop table", "{{7*7}}"])
 def test_no_text_in_any_field_ends_in_a_traceback(client: FlaskClient, text: str) -> None:
     names = re.findall(r'name="([^"]+)"', client.get("/").get_data(as_text=True).partition("<form")[2])
     assert len(set(names)) > 45
