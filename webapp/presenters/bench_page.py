@@ -127,7 +127,7 @@ def measured(values: dict[str, Any]) -> tuple[tuple[str, str], ...]:
 
 
 def _with_unit(value: float, unit: str) -> str:
-    return f"{value:g} {unit}".rstrip().replace("-", "−")
+    return f"{round(value, 1):g} {unit}".rstrip().replace("-", "−")
 
 
 def next_due(record: BenchRecord) -> tuple[tuple[str, str], ...]:

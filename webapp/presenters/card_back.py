@@ -97,7 +97,7 @@ def _readings(values: dict[str, Any]) -> str:
     parts = []
     pressure = values.get("before_hose_psi", values.get("pressure_psi"))
     if pressure is not None:
-        parts.append(f"{pressure:g} psi")
+        parts.append(f"{round(pressure, 1):g} psi")
     if "temperature_c" in values and pressure is not None:
         parts.append(_("at %(c)s °C", c=f"{values['temperature_c']:g}".replace("-", "−")))
     if "sag_mm" in values:

@@ -67,6 +67,8 @@ def _plain(name: str, kind: Any) -> Schema:
         return _leverage_table()
     if name == "chart":
         return _chart()
+    if name == "rebound_points":
+        return _rebound_points()
     return limit_schema(LIMITS[name])
 
 
@@ -92,6 +94,11 @@ def _chart() -> Schema:
     pressure: Schema = {"type": "number", "description": "Pressure [psi, gauge]."}
     text = "The unit's printed chart: pairs of rider mass [kg] and pressure [psi, gauge], both rising."
     return _pairs(mass, pressure, _CHART_ROWS, text)
+
+
+def _rebound_points() -> Schema:
+    text = "Two known points of the rebound damper, the second further out and lighter."
+    return _pairs(limit_schema(LIMITS["damper_clicks"]), limit_schema(LIMITS["damper_n_s_per_m"]), (2, 2), text)
 
 
 def _pairs(first: Schema, second: Schema, rows: tuple[int, int], description: str) -> Schema:

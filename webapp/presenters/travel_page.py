@@ -27,6 +27,7 @@ class TravelPlotPage:
     across: str
     upward: str
     curve_label: str
+    curve_name: str
     before_label: str
     load_label: str
     sag_label: str
@@ -83,15 +84,15 @@ def _rows(before: EndSetup, after: EndSetup) -> tuple[tuple[str, str, str], ...]
         return what, first, second
 
     rows = [
-        row(_("Travel"), "%s mm", before.travel_mm, after.travel_mm),
+        row(_("Travel"), "%s\u00a0mm", before.travel_mm, after.travel_mm),
         (_("Set pressure"), _pressure(before.pressure_pa), _pressure(after.pressure_pa)),
         (
             _("Right 9 times in 10"),
             numbers.psi_range(before.pressure_low_pa, before.pressure_high_pa),
             numbers.psi_range(after.pressure_low_pa, after.pressure_high_pa),
         ),
-        row(_("Target sag"), "%s mm", before.sag_target_mm, after.sag_target_mm),
-        row(_("Target sag, share of the travel"), "%s %%", before.sag_target_percent, after.sag_target_percent),
+        row(_("Target sag"), "%s\u00a0mm", before.sag_target_mm, after.sag_target_mm),
+        row(_("Target sag, share of the travel"), "%s\u00a0%%", before.sag_target_percent, after.sag_target_percent),
     ]
     if before.rebound and after.rebound:
         clicks = _("%(out)d of %(all)d", out=before.rebound.out, all=before.rebound.total)
@@ -101,7 +102,8 @@ def _rows(before: EndSetup, after: EndSetup) -> tuple[tuple[str, str, str], ...]
 
 
 def _pressure(pressure_pa: float) -> str:
-    return f"{numbers.psi(pressure_pa)} psi ({numbers.bar(pressure_pa)} bar)"
+    # Hard spaces keep a number and its unit on one line of a narrow table.
+    return f"{numbers.psi(pressure_pa)}\u00a0psi ({numbers.bar(pressure_pa)}\u00a0bar)"
 
 
 def _geometry(plan: TravelPlan) -> tuple[tuple[str, str], ...]:
@@ -187,8 +189,9 @@ def _plot(before: EndSetup, after: EndSetup) -> TravelPlotPage:
         ),
         across=_("Fork travel used, mm"),
         upward=_("Force, N"),
-        curve_label=_("%(mm)s mm", mm=travels["new"]),
-        before_label=_("%(mm)s mm", mm=travels["old"]),
+        curve_label="",
+        curve_name=_("now %(mm)s mm", mm=travels["new"]),
+        before_label=_("was %(mm)s mm", mm=travels["old"]),
         load_label=_("rider"),
         sag_label=_("sag %(sag)s mm", sag=sag),
     )

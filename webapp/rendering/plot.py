@@ -72,6 +72,8 @@ class TravelPlot(ForcePlot, Protocol):
     def before(self) -> Points: ...
     @property
     def before_label(self) -> str: ...
+    @property
+    def curve_name(self) -> str: ...
 
 
 def travel_plot(plot: TravelPlot) -> Markup:
@@ -79,7 +81,6 @@ def travel_plot(plot: TravelPlot) -> Markup:
     across = _ticks(max(plot.points[-1][0], plot.before[-1][0]))
     upward = _ticks(max(y for _, y in [*plot.points, *plot.load, *plot.before]))
     frame = _Frame(max(plot.points[-1][0], plot.before[-1][0]), upward[-1])
-    mark = plot.before[round(len(plot.before) * 0.45)]
     parts = [
         *_opening(plot),
         _band(plot, frame),
@@ -89,12 +90,24 @@ def travel_plot(plot: TravelPlot) -> Markup:
         f'<path class="plot-before" fill="none" stroke="currentColor" stroke-width="2" stroke-dasharray="2 3" '
         f'd="{frame.path(plot.before)}"/>',
         f'<path class="plot-curve" fill="none" stroke="currentColor" stroke-width="3" d="{frame.path(plot.points)}"/>',
-        f'<text class="plot-text" font-size="13" fill="currentColor" x="{frame.x(mark[0]) - 8:g}" '
-        f'y="{frame.y(mark[1]) - 8:g}" text-anchor="end">{escape(plot.before_label)}</text>',
+        _curve_names(plot, frame),
         _labels(plot, frame),
         "</svg>",
     ]
     return Markup("".join(str(part) for part in parts))  # noqa: S704 every text in it was escaped above
+
+
+def _curve_names(plot: TravelPlot, frame: _Frame) -> str:
+    """Return the names of both curves: left of the upper one and right of the lower one, where neither is crossed."""
+    at = 0.75 * min(plot.points[-1][0], plot.before[-1][0])
+    new, old = _height_at(plot.points, at), _height_at(plot.before, at)
+    upper, lower = (plot.curve_name, plot.before_label) if new >= old else (plot.before_label, plot.curve_name)
+    x, high, low = frame.x(at), frame.y(max(new, old)), frame.y(min(new, old))
+    return (
+        f'<g class="plot-text" font-size="13" font-weight="bold" fill="currentColor">'
+        f'<text x="{x - 8:g}" y="{high - 6:g}" text-anchor="end">{escape(upper)}</text>'
+        f'<text x="{x + 8:g}" y="{low + 16:g}">{escape(lower)}</text></g>'
+    )
 
 
 def _opening(plot: ForcePlot) -> tuple[str, ...]:
