@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from setup_rules.errors import LimitError
 from setup_rules.units import UNITS, convert, unit
 
 TorqueVerdict = Literal["in", "low", "high", "unit"]
+
+#: A torque that misses its range by no more than this factor is a slip of the wrench, not of the unit (our estimate).
+NEAR_MISS: Final = 1.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +38,7 @@ def check_torque(value: float, value_unit: str, low: float, high: float, range_u
     Returns
     -------
     TorqueResult
-        "in", "low" or "high"; "unit" when it is out but would be in when read in another unit.
+        "in", "low" or "high"; "unit" when it is far out but would be in when read in another unit.
 
     Raises
     ------
@@ -62,7 +65,8 @@ def check_torque(value: float, value_unit: str, low: float, high: float, range_u
     shown = convert("torque", value, given.key, wanted.key)
     if low * (1 - 1e-9) <= shown <= high * (1 + 1e-9):
         return TorqueResult("in", shown)
-    for other in UNITS["torque"]:
+    near = low / NEAR_MISS <= shown <= high * NEAR_MISS
+    for other in () if near else UNITS["torque"]:
         if other != given and low <= convert("torque", value, other.key, wanted.key) <= high:
             return TorqueResult("unit", shown, other.symbol)
     return TorqueResult("low" if shown < low else "high", shown)

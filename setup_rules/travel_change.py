@@ -112,11 +112,15 @@ def _nearest(longest: float, wanted: float, sizes: list[float], on_hand: Mapping
         for length, pieces in list(reached.items()):
             for n in range(1, on_hand[size] + 1):
                 total = round(length + n * size, 2)
-                if total < longest:
-                    reached.setdefault(total, (*pieces, (size, n)))
+                if total < longest and _count(reached.get(total)) > _count(pieces) + n:
+                    reached[total] = (*pieces, (size, n))
     below = max((r for r in reached if r < wanted), default=None)
     above = min((r for r in reached if r > wanted), default=None)
     return tuple(Stack(reached[r], longest - r) for r in (above, below) if r is not None)
+
+
+def _count(pieces: tuple[tuple[float, int], ...] | None) -> float:
+    return math.inf if pieces is None else sum(n for _, n in pieces)
 
 
 @dataclass(frozen=True, slots=True)
