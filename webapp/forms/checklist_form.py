@@ -89,7 +89,9 @@ class ChecklistForm(PageForm):
         if not (text.isascii() and text.isdigit()):
             row.place.errors = [_("Place: “%(text)s” is not a whole number. Write it like 3.", text=text)]
             return 0.0
-        return float(text)
+        # Among equals the one that was moved stands where it was moved to: up before, down behind.
+        wanted, now = float(text), float(number + 1)
+        return wanted - 0.5 * (wanted < now) + 0.5 * (wanted > now)
 
     def row_problems(self) -> list[tuple[str, str]]:
         """Return (id of the field, sentence) for everything that is wrong in the rows."""
