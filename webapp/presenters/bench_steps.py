@@ -87,7 +87,7 @@ def _travel(v: dict[str, Any]) -> str:
         return ""
     pieces = " + ".join(f"{count} × {size:g} mm" for size, count in v.get("spacers", []))
     return _(
-        "%(before)s → %(after)s mm, %(pieces)s of %(longest)s mm",
+        "%(before)s → %(after)s mm (%(longest)s mm less %(pieces)s)",
         before=f"{v['before_mm']:g}",
         after=f"{v['after_mm']:g}",
         pieces=pieces or _("no spacer"),

@@ -18,7 +18,7 @@ from webapp.services import BenchRecord
 LINE_LENGTH: Final = 90
 #: How many lines each of a size's steps shows, roomy to tight, on a card and on the small label.
 _CARD_LINES: Final = {"fit-0": 11, "fit-1": 10, "fit-2": 8, "fit-3": 6}
-_LABEL_LINES: Final = {"fit-0": 7, "fit-1": 6, "fit-2": 5, "fit-3": 4}
+_LABEL_LINES: Final = {"fit-0": 10, "fit-1": 8, "fit-2": 6, "fit-3": 4}
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,8 +70,10 @@ def present_back(record: BenchRecord, address: str, *, local_only: bool) -> Back
 
 
 def _lines(record: BenchRecord) -> Iterator[tuple[str, str]]:
-    """Yield what was found, done and left, the next service first."""
+    """Yield what matters first on the road, then what was done: a tight label drops the last lines."""
     yield from next_due(record)
+    if left := _readings(record.as_left):
+        yield _("As left"), left
     if found := _readings(record.as_found):
         yield _("As found"), found
     labels = {
@@ -89,8 +91,6 @@ def _lines(record: BenchRecord) -> Iterator[tuple[str, str]]:
     ticks = [step for step in record.steps if step.kind == "tick"]
     done = sum(step.state == "done" for step in ticks)
     yield _("Checks done"), _("%(done)d of %(all)d", done=done, all=len(ticks))
-    if left := _readings(record.as_left):
-        yield _("As left"), left
 
 
 def _readings(values: dict[str, Any]) -> str:

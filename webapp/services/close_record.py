@@ -110,6 +110,7 @@ def _save_setup(record: BenchRecord) -> ClosedRecord:
         setup=serviced(base.setup, record),
         kind="service",
         reason=_("Serviced: %(what)s", what=note) if note else _("Serviced"),
+        bike_label=None if base.bike_label else record.bike_label,
         service_note=note,
         idempotency_key=record.closing_key,
         fingerprint=body_fingerprint([record.shop_id, record.short_code]),

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Final
 
-from webapp.storage import queries
+from flask import current_app
+
+from webapp.storage import bench_queries, queries
 from webapp.storage.database import database
 
 #: Setups erased in one transaction; between two of them other savers get their turn.
@@ -13,8 +15,13 @@ _BATCH: Final = 200
 
 
 def purge_expired(now: datetime | None = None) -> int:
-    """Erase every setup that expired before `now` (aware; None: this moment) and return how many there were."""
+    """Erase every setup that expired before `now` (aware; None: this moment) and return how many there were.
+
+    What riders told for a first setup that a shop never closed is erased after the same time.
+    """
     moment = now or datetime.now(UTC)
+    with database.write() as connection:
+        bench_queries.erase_old_drafts(connection, moment - timedelta(days=float(current_app.config["RETENTION_DAYS"])))
     erased = 0
     while True:
         with database.read() as connection:
