@@ -7,6 +7,7 @@ from typing import Any
 
 from setup_rules.constants import CLICK_RANGE
 from setup_rules.errors import LimitError
+from setup_rules.request import Pairs
 from setup_rules.result import ClickStart
 from setup_rules.units import Quantity
 
@@ -129,19 +130,45 @@ def natural_frequency_hz(rate_n_per_m: float, mass_kg: float) -> float:
     return math.sqrt(rate_n_per_m / mass_kg) / (2.0 * math.pi)
 
 
-def clicks_between(damping: float, other: float, total: int) -> float:
-    """Return how many clicks further in `damping` lies than `other` (same unit, above zero) on `total` clicks."""
-    return total * math.log(damping / other) / math.log(CLICK_RANGE.value)
+def clicks_between(damping: float, other: float, total: int, spread: float = CLICK_RANGE.value) -> float:
+    """Return how many clicks further in `damping` lies than `other` (same unit, above zero) on `total` clicks.
+
+    `spread` is the damping at fully closed over that at fully open.
+    """
+    return total * math.log(damping / other) / math.log(spread)
 
 
-def clicks_for(damping: float, middle: float, total: int, offset: int = 0) -> ClickStart:
+def known_adjuster(points: Pairs, total: int) -> tuple[float, float]:
+    """Return (damping at half of `total` clicks, damping closed over open) of an adjuster from two points of it.
+
+    Parameters
+    ----------
+    points : tuple of (clicks out, damping [N·s/m])
+        Two, the second further out and lighter.
+    total : int
+        All clicks, 1 or more; evenly spaced in ratio between and beyond the points.
+
+    Examples
+    --------
+    >>> middle, spread = known_adjuster(((4.0, 800.0), (12.0, 200.0)), 16)
+    >>> round(middle), round(spread)
+    (400, 16)
+    """
+    (near, hard), (far, soft) = points
+    per_click = math.log(hard / soft) / (far - near)
+    return hard * math.exp(per_click * (near - 0.5 * total)), math.exp(per_click * total)
+
+
+def clicks_for(
+    damping: float, middle: float, total: int, offset: int = 0, spread: float = CLICK_RANGE.value
+) -> ClickStart:
     """Return the clicks out from fully closed for a damping coefficient [N·s/m], plus `offset` clicks.
 
-    The clicks are taken as evenly spaced in ratio, with `middle` [N·s/m] at half of `total`; more damping is
-    fewer clicks out. Clamped to 0…total, and said so: the start itself, from which `offset` then counts, since that
-    is where the adjuster stood when somebody turned it; and what comes of both.
+    The clicks are taken as evenly spaced in ratio over `spread` (closed over open), with `middle` [N·s/m] at half
+    of `total`; more damping is fewer clicks out. Clamped to 0…total, and said so: the start itself, from which
+    `offset` then counts, since that is where the adjuster stood when somebody turned it; and what comes of both.
     """
-    computed = round(0.5 * total - clicks_between(damping, middle, total))
+    computed = round(0.5 * total - clicks_between(damping, middle, total, spread))
     start = min(max(computed, 0), total)
     out = min(max(start + offset, 0), total)
     beyond = start + offset - out

@@ -112,6 +112,13 @@ LIMITS: dict[str, Limit] = {
         "Working length of the negative coil", 1, 100, "mm", "length", "compression at which the coil is free"
     ),
     "volume_spacers": Limit("Volume spacers", 0, 12, "", "count", "more do not fit in a chamber", True),
+    "travel_spacer_mm": Limit("Travel spacer", 1, 100, "mm", "length", "a piece that shortens a fork inside"),
+    "damper_clicks": Limit(
+        "Clicks out of a known damper point", 0, 60, "", "count", "no adjuster has more clicks", True
+    ),
+    "damper_n_s_per_m": Limit(
+        "Damping of a known damper point", 20, 60_000, "N·s/m", "damping", "from a light fork to a hard-levered shock"
+    ),
     "volume_spacer_cm3": Limit("Volume of one spacer", 0.5, 60, "cm³", "volume", "what one spacer takes away"),
 }
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from setup_rules import constants as c
 from setup_rules.belief import Belief, EndModel, central_row, prior_belief
-from setup_rules.damping import clicks_for, damping_n_s_per_m
+from setup_rules.damping import clicks_for, damping_n_s_per_m, known_adjuster
 from setup_rules.evidence import GAUGE_SIGMA, evidence_from
 from setup_rules.linkage import wheel_rate_n_per_m
 from setup_rules.notes import chart_cautions, end_cautions, end_reasons, general_cautions, sag_check_advice
@@ -150,7 +150,8 @@ def _settle(model: EndModel, belief: Belief, used: int, check: SagCheck, moved: 
     kept_pa = _at_bench(model, check)
     if not (1.0 - GAUGE_SIGMA) * moved.min_pressure_pa <= kept_pa <= (1.0 + GAUGE_SIGMA) * moved.max_pressure_pa:
         return moved, False
-    kept, _ = _end_setup(model, belief, used, kept_pa)
+    # A gauge may read a little above the maximum; what is answered never does.
+    kept, _ = _end_setup(model, belief, used, min(max(kept_pa, moved.min_pressure_pa), moved.max_pressure_pa))
     drawn, target_m = Drawn.of(model, belief), kept.sag_target_mm / 1000
     near_m = min(kept.tolerance_mm, NEAR_SHARE * kept.travel_mm) / 1000
     chance = chance_near(drawn, kept_pa, target_m, near_m)
@@ -249,9 +250,10 @@ def _clicks(model: EndModel, belief: Belief, set_abs_pa: float, sag_m: float) ->
     z, style, end = belief.centre, model.request.riding_style, model.end
     need = _wheel_damping(model, z, set_abs_pa, sag_m, 1.0)
     reference = _reference_damping(model)
+    usual = c.REBOUND_RATIO["trail"] * reference, c.CLICK_RANGE.value
     total = end.rebound_clicks or int(c.ASSUMED_CLICKS.value)
-    ratio = c.REBOUND_RATIO
-    rebound = clicks_for(ratio[style] * need, ratio["trail"] * reference, total, end.rebound_offset_clicks)
+    middle, spread = known_adjuster(end.rebound_points, total) if end.rebound_points else usual
+    rebound = clicks_for(c.REBOUND_RATIO[style] * need, middle, total, end.rebound_offset_clicks, spread)
     if end.compression_clicks is None:
         return rebound, None
     ratio = c.COMPRESSION_RATIO

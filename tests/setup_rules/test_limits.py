@@ -27,7 +27,7 @@ def test_a_limit_holds_its_ends_and_nothing_that_is_no_number(name: str) -> None
 
 def test_every_number_of_a_request_has_a_limit() -> None:
     not_numbers = {"riding_style", "stance", "bench", "ride", "front", "rear", "negative_spring"}
-    tables = {"leverage_table", "chart", "chart_weight"}
+    tables = {"leverage_table", "chart", "chart_weight", "rebound_points"}
     names = {f.name for kind in (SetupRequest, Conditions, FrontEnd, RearEnd) for f in dataclasses.fields(kind)}
     assert names - not_numbers - tables <= set(LIMITS)
 
