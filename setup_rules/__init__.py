@@ -6,8 +6,9 @@ corrects a setup from measured sag.
 
 from setup_rules.corrections import apply_bounce_check, apply_ride, what_if
 from setup_rules.errors import LimitError, NoSolutionError, Problem, RequestError, SetupRulesError
+from setup_rules.reading import read_request, request_data
 from setup_rules.recommend import apply_sag_check, recommend
-from setup_rules.request import Conditions, FrontEnd, RearEnd, SetupRequest, read_request, request_data
+from setup_rules.request import Conditions, FrontEnd, RearEnd, SetupRequest
 from setup_rules.result import BounceCheck, EndSetup, RideReport, SagCheck, Setup, TakenCheck
 
 __all__ = [

@@ -132,7 +132,7 @@ class Belief:
 def even_draws() -> Any:
     """Return `DRAWS` evenly filled rows of unknowns: a fixed sample, so that a request always has the same answer.
 
-    An additive recurrence on the generalised golden ratio (M. Roberts 2018, remembered), mirrored about the middle
+    An additive recurrence on the generalised golden ratio (remembered), mirrored about the middle
     and freed of correlation between the columns; load unknowns standard normal, spring unknowns even in 0…1.
     """
     width, half = len(UNKNOWNS), DRAWS // 2

@@ -11,8 +11,9 @@ from setup_rules.belief import EndModel
 from setup_rules.bounce_check import bounce_problems, clicks_to_turn, seen_ratio, wheel_frequency_hz
 from setup_rules.errors import Problem, RequestError
 from setup_rules.pressure_chart import chart_evidence
+from setup_rules.reading import read_request, request_data
 from setup_rules.recommend import keep_end, recommend
-from setup_rules.request import Conditions, EndName, FrontEnd, RearEnd, SetupRequest, read_request, request_data
+from setup_rules.request import Conditions, EndName, FrontEnd, RearEnd, SetupRequest
 from setup_rules.result import BounceCheck, Change, ClickStart, EndSetup, Note, RideReport, Setup, TakenRide
 from setup_rules.sag_check import belief_of
 from setup_rules.trail_feedback import next_change, report_problems

@@ -13,6 +13,8 @@ from setup_rules.size_class import fork_class
 from setup_rules.start_pressure import Banded
 from setup_rules.units import PSI_PA
 
+#: Where the load grows by more than this share of the spring's rate, the sag is not steady (our estimate).
+_STEADY_SHARE = 0.7
 _WORD: dict[EndName, str] = {"front": "fork", "rear": "shock"}
 
 
@@ -86,6 +88,17 @@ def end_cautions(model: EndModel, result: EndSetup, wanted: Banded) -> tuple[Not
                     "high": f"{USUAL_SAG_PERCENT[1]:g}",
                 },
                 source=c.PRACTICE,
+                end=name,
+            )
+        )
+    target_m = result.sag_target_mm / 1000
+    wheel_load_n = result.load_n / float(model.leverage.at(target_m))
+    if wheel_load_n * float(model.leverage.slope_at(target_m)) > _STEADY_SHARE * result.rate_n_per_m:
+        notes.append(
+            Note(
+                "sag_unsteady",
+                "The leverage of this frame rises so much that the load grows almost as fast as the spring's force: "
+                "the sag jumps with small changes of pressure. Change it in small steps and measure each time.",
                 end=name,
             )
         )

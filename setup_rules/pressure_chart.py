@@ -62,7 +62,7 @@ def read_chart(chart: Pairs, mass_kg: float) -> ChartReading:
 
     References
     ----------
-    F. N. Fritsch and J. Butland 1984, as implemented by SciPy's PchipInterpolator.
+    Piecewise cubic Hermite interpolation that keeps monotone data monotone: SciPy's PchipInterpolator.
     """
     masses, pressures = zip(*chart, strict=True)
     if len(chart) < 2 or min(np.diff(masses)) <= 0 or min(np.diff(pressures)) <= 0:

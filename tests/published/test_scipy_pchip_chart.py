@@ -1,6 +1,6 @@
 """The reading of a unit's weight-pressure chart against SciPy and against the formula written out.
 
-Source: F. N. Fritsch and J. Butland, "A method for constructing local monotone piecewise cubic interpolants", 1984:
+Source: "A method for constructing local monotone piecewise cubic interpolants", SIAM J. Sci. Stat. Comput. 5 (1984):
 slopes inside are the weighted harmonic mean of the two secants.
 Confirmed: the slopes are computed anew in this file for the inner intervals and put into the cubic Hermite form; the
 paper was remembered, not opened. SciPy's own `pchip_interpolate` is asked beside it. Tolerance: rounding of doubles.
