@@ -325,7 +325,12 @@ def test_a_card_can_be_named_later_and_a_wrong_one_is_refused(staff: FlaskClient
 def test_the_history_tells_who_did_what(staff: FlaskClient, closed: str) -> None:
     page = words(staff.get(closed).text)
     history = page[page.index("every change, with who and when") :]
-    for line in ("mira · Bike in", "Travel spacers fitted, done, 100 → 120 mm (140 mm less 1 × 20 mm)", "mira · As left", "revision 2"):
+    for line in (
+        "mira · Bike in",
+        "Travel spacers fitted, done, 100 → 120 mm (140 mm less 1 × 20 mm)",
+        "mira · As left",
+        "revision 2",
+    ):
         assert line in history
 
 
