@@ -21,10 +21,15 @@ KEY_BYTES: Final = 16
 _REVISION: Final = re.compile(r"[1-9][0-9]{0,8}")
 
 
+def new_key() -> str:
+    """Return a random key that tells one shown page from another."""
+    return secrets.token_urlsafe(KEY_BYTES)
+
+
 class CorrectionForm(FlaskForm):  # type: ignore[misc]
     """A form on a saved setup. It checks its own token, so that an old page loses nothing that was typed."""
 
-    idempotency_key = HiddenField(default=lambda: secrets.token_urlsafe(KEY_BYTES))
+    idempotency_key = HiddenField(default=new_key)
     base_revision = HiddenField()
 
     def __init__(self, revision: int, **kwargs: Any) -> None:

@@ -121,7 +121,7 @@ class SagCheckForm(EndForm):
             return None
         return SagCheck(
             end=self.name,
-            pressure_pa=to_base("pressure", self.pressure_psi.data, "psi"),
+            pressure_pa=to_base("pressure", float(self.pressure_psi.data or 0.0), "psi"),
             readings_mm=_typed(self.readings_mm),
             readings_from_above_mm=_typed(self.readings_from_above_mm),
             readings_from_below_mm=_typed(self.readings_from_below_mm),
@@ -132,6 +132,10 @@ class SagCheckForm(EndForm):
 
 def _typed(group: Any) -> tuple[float, ...]:
     return tuple(float(field.data) for field in group if field.data is not None)
+
+
+def _whole(field: MeasuredField) -> int | None:
+    return None if field.data is None else int(field.data)
 
 
 class BounceForm(EndForm):
@@ -173,11 +177,11 @@ class BounceForm(EndForm):
             return None
         return BounceCheck(
             end=self.name,
-            clicks_out=self.clicks_out.data,
+            clicks_out=_whole(self.clicks_out) or 0,
             seen=None if self.seen.data == MEASURED else self.seen.data,
             dip_mm=self.dip_mm.data,
             beyond_mm=self.beyond_mm.data,
-            frames=self.frames.data,
+            frames=_whole(self.frames),
             frames_per_second=self.frames_per_second.data,
         )
 
@@ -200,5 +204,5 @@ class RideForm(EndForm):
             end=self.name,
             felt=self.felt.data,
             travel_used_mm=self.travel_used_mm.data,
-            hard_hits=self.hard_hits.data,
+            hard_hits=_whole(self.hard_hits),
         )

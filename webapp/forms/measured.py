@@ -12,7 +12,7 @@ from webapp.i18n import gettext as _
 
 # Wider than anything that can be measured: what is merely wrong is refused by the rules, who know the bike.
 LENGTH: Final = Limit("Length", 0, 999, "mm", "length", "no bicycle moves further")
-PRESSURE: Final = Limit("Pressure", 0, 580, "psi", "pressure", "no shock pump reads more")
+PRESSURE: Final = Limit("Pressure", 0, 4000, "psi", "pressure", "no shock pump reads more")
 CLICKS: Final = Limit("Clicks", 0, 60, "", "count", "no adjuster has more clicks", True)
 HITS: Final = Limit("Hard hits", 0, 1000, "", "count", "nobody counts further", True)
 FRAMES: Final = Limit("Frames", 1, 5000, "", "count", "a swing is over within two seconds", True)

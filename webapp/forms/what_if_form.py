@@ -105,7 +105,7 @@ class WhatIfForm(CorrectionForm):
         if now is None:
             return {}
         form = self[part].form
-        found = {
+        found: dict[str, Any] = {
             field.short_name: field.data
             for field in form
             if isinstance(field, QuantityField)

@@ -9,6 +9,7 @@ from setup_rules import SetupRulesError
 from webapp import handover, links
 from webapp.extensions import csrf, limit_creation, limit_links
 from webapp.forms.blank_page import blank_page
+from webapp.forms.correction_form import new_key
 from webapp.forms.find_form import FindForm
 from webapp.forms.quantity import CHOSEN_SYMBOLS
 from webapp.forms.setup_form import SetupForm
@@ -58,6 +59,7 @@ def show(code: str, revision: int | None = None) -> ResponseReturnValue:
         "setups/show.html",
         page=present_setup(saved),
         draw=force_plot,
+        entry_key=new_key(),
         link=links.setup_url(saved.code),
         link_is_local=links.is_local_address(),
         owner_link=handover.owner_link_once(saved.code),
