@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterator
 from typing import Any
 
@@ -60,9 +61,10 @@ class SpacerRows(PageForm):
 
 
 class TravelForm(SpacerRows):
-    """The planner. `base` is the revision that the page was made from."""
+    """The planner. `base` is the revision that the page was made from, `planned` stands for what was planned on it."""
 
     base = HiddenField()
+    planned = HiddenField()
     travel_mm = QuantityField(
         "travel_mm", _l("Wanted travel"), required=True, hint=_l("What the fork shall have afterwards.")
     )
@@ -109,7 +111,19 @@ class TravelForm(SpacerRows):
             bottom_bracket_drop_mm=self.bottom_bracket_drop_mm.data,
         )
 
+    def mark_planned(self, wish: TravelWish) -> None:
+        """Remember what the page shows, so that nothing else is saved from it."""
+        self.planned.data = _digest(wish)
+
+    def is_planned(self, wish: TravelWish) -> bool:
+        """Return whether `wish` is what the page showed: something may have been typed anew since."""
+        return bool(self.planned.data == _digest(wish))
+
     def base_revision(self) -> int:
         """Return the revision that the page was made from; one that cannot be read is one that no setup has."""
         text = str(self.base.data or "")
         return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
+
+
+def _digest(wish: TravelWish) -> str:
+    return hashlib.sha256(repr(wish).encode()).hexdigest()[:16]

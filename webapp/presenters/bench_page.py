@@ -88,7 +88,7 @@ def present_record(
         is_open=record.is_open,
         facts=_facts(record),
         found=measured(record.as_found),
-        steps=present_steps(record.steps),
+        steps=present_steps(record.steps, is_open=record.is_open),
         left=(*measured(record.as_left), *next_due(record)),
         setup_code=record.setup_code or "",
         setup_revision=record.setup_revision,

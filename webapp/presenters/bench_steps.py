@@ -40,19 +40,19 @@ class StepLine:
     note: str
 
 
-def present_steps(steps: Sequence[Step]) -> tuple[StepLine, ...]:
-    """Return every step as a line."""
+def present_steps(steps: Sequence[Step], *, is_open: bool = True) -> tuple[StepLine, ...]:
+    """Return every step as a line, for a record that is open or closed."""
     changed = travel_change_mm(steps) != 0.0
-    return tuple(present_step(step, travel_changed=changed) for step in steps)
+    return tuple(present_step(step, travel_changed=changed, is_open=is_open) for step in steps)
 
 
-def present_step(step: Step, *, travel_changed: bool = False) -> StepLine:
+def present_step(step: Step, *, travel_changed: bool = False, is_open: bool = True) -> StepLine:
     """Return one step as a line; `travel_changed` decides whether the steps after a travel change are needed."""
     needed = step.safety and (travel_changed or not step.after_travel_change)
     words = {
         "done": _("done"),
         "left_out": _("left out"),
-        "open": _("safety, open") if needed else _("open"),
+        "open": (_("safety, open") if needed else _("open")) if is_open else _("not done"),
     }
     unneeded = step.after_travel_change and not travel_changed and step.state == "open"
     return StepLine(

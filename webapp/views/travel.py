@@ -38,7 +38,7 @@ def plan(code: str) -> ResponseReturnValue:
     if wish is None:
         return _draw(find_setup(code), form)
     try:
-        if "save" in request.form:
+        if "save" in request.form and form.is_planned(wish):
             saved = change_travel(code, wish, form.base_revision(), _chosen())
             return redirect(url_for("setups.show", code=saved.code), 303)
         planned = plan_travel(code, wish)
@@ -46,6 +46,7 @@ def plan(code: str) -> ResponseReturnValue:
         form.refuse_all(error)
         return _draw(find_setup(code), form)
     form.base.data = str(planned.saved.revision)
+    form.mark_planned(wish)
     return _draw(planned.saved, form, present_travel(planned.plan))
 
 
@@ -56,5 +57,13 @@ def _chosen() -> int:
 
 def _draw(saved: SavedSetup, form: TravelForm, page: TravelPage | None = None) -> ResponseReturnValue:
     problems = form.problems()
-    shown = render_template("travel/plan.html", saved=saved, form=form, problems=problems, page=page, draw=travel_plot)
+    shown = render_template(
+        "travel/plan.html",
+        saved=saved,
+        form=form,
+        problems=problems,
+        page=page,
+        draw=travel_plot,
+        anew="save" in request.form,
+    )
     return shown, 422 if problems else 200

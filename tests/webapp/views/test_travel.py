@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Any
 
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
 
 from setup_rules import read_request
 from webapp.services import create_setup, delete_setup, find_setup, list_revisions
@@ -30,6 +32,13 @@ def code(app: Flask) -> str:
     request = read_request({"rider_mass_kg": 123.5, "riding_style": "trail", "front": FRONT})
     with app.app_context():
         return create_setup(request, bike_label="Heron 4, green").saved.code
+
+
+def save(client: FlaskClient, code: str, **changes: str) -> TestResponse:
+    """Plan, then press the button that saves what the page shows."""
+    page = client.post(f"/s/{code}/travel", data=WANTED | changes).text
+    hidden = dict(re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)">', page))
+    return client.post(f"/s/{code}/travel", data=WANTED | hidden | changes | {"save": "1"})
 
 
 def test_the_form_knows_what_the_setup_knows(client: FlaskClient, code: str) -> None:
@@ -55,7 +64,7 @@ def test_a_plan_shows_stacks_numbers_geometry_and_cautions_and_saves_nothing(
 
 
 def test_saving_adds_a_revision_with_the_chosen_stack(app: Flask, client: FlaskClient, code: str) -> None:
-    answer = client.post(f"/s/{code}/travel", data=WANTED | {"save": "1", "stack": "1"})
+    answer = save(client, code, stack="1")
     assert answer.status_code == 303
     with app.app_context():
         saved, first = find_setup(code), find_setup(code, 1)
@@ -67,9 +76,22 @@ def test_saving_adds_a_revision_with_the_chosen_stack(app: Flask, client: FlaskC
     assert first.setup.front.travel_mm == 100
 
 
+def test_what_was_typed_anew_after_planning_is_planned_first(app: Flask, client: FlaskClient, code: str) -> None:
+    page = client.post(f"/s/{code}/travel", data=WANTED).text
+    hidden = dict(re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)">', page))
+    again = client.post(f"/s/{code}/travel", data=WANTED | hidden | {"travel_mm": "130", "save": "1"})
+    assert again.status_code == 200
+    assert "typed anew since this was planned" in again.text
+    assert "For 130 mm of travel" in again.text
+    with app.app_context():
+        assert find_setup(code).latest_revision == 1
+
+
 def test_two_who_plan_at_once_do_not_overwrite_each_other(app: Flask, client: FlaskClient, code: str) -> None:
-    assert client.post(f"/s/{code}/travel", data=WANTED | {"save": "1"}).status_code == 303
-    late = client.post(f"/s/{code}/travel", data=WANTED | {"travel_mm": "110", "save": "1"})
+    page = client.post(f"/s/{code}/travel", data=WANTED | {"travel_mm": "110"}).text
+    hidden = dict(re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)">', page))
+    assert save(client, code).status_code == 303
+    late = client.post(f"/s/{code}/travel", data=WANTED | hidden | {"travel_mm": "110", "save": "1"})
     assert late.status_code == 409
     with app.app_context():
         assert len(list_revisions(code)) == 2
@@ -105,8 +127,7 @@ def test_spacers_that_do_not_add_up_get_the_nearest_travels(client: FlaskClient,
     assert "110 mm: travel spacers 1 × 20 mm + 1 × 10 mm" in page.text
     assert "120 mm: travel spacers 1 × 20 mm" in page.text
     assert 'name="save"' not in page.text
-    forced = client.post(f"/s/{code}/travel", data=WANTED | {"travel_mm": "115", "save": "1"})
-    assert forced.status_code == 422
+    assert save(client, code, travel_mm="115").status_code == 422
 
 
 def test_equal_sizes_in_two_rows_are_added_up(client: FlaskClient, code: str) -> None:
