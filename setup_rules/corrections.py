@@ -19,8 +19,7 @@ from setup_rules.sag_check import belief_of
 from setup_rules.trail_feedback import next_change, report_problems
 from setup_rules.units import PSI_PA
 from setup_rules.volume_spacer import SpacerEffect, spacer_effect
-
-_UNIT: dict[EndName, str] = {"front": "fork", "rear": "shock"}
+from setup_rules.wording import UNIT_WORD
 
 
 def apply_bounce_check(setup: Setup, check: BounceCheck) -> Setup:
@@ -54,7 +53,7 @@ def apply_bounce_check(setup: Setup, check: BounceCheck) -> Setup:
     """
     end, result = _end_and_result(setup, check.end)
     if result.rebound is None:
-        raise RequestError((Problem("end", f"The {_UNIT[check.end]} has no rebound adjuster in this setup."),))
+        raise RequestError((Problem("end", f"The {UNIT_WORD[check.end]} has no rebound adjuster in this setup."),))
     total = result.rebound.total
     problems = bounce_problems(check, total)
     if problems:
@@ -184,11 +183,11 @@ def _still_note(change: Change) -> Note:
             "What the adjusters of the {unit} can do about this is used up. Have it looked at by a qualified mechanic: "
             "worn seals, old oil or a damper or spring that does not suit the rider feel like this."
         )
-    return Note(f"ride_{change.kind}", text, {"unit": _UNIT[change.end]}, c.PRACTICE, change.end)
+    return Note(f"ride_{change.kind}", text, {"unit": UNIT_WORD[change.end]}, c.PRACTICE, change.end)
 
 
 def _change_note(change: Change, before: EndSetup, after: EndSetup, effect: SpacerEffect | None) -> Note:
-    unit = _UNIT[change.end]
+    unit = UNIT_WORD[change.end]
     values: dict[str, str | float] = {
         "unit": unit,
         "psi": f"{after.pressure_pa / PSI_PA:.0f}",

@@ -1,143 +1,16 @@
-"""The sentences that go with a result: why each number is what it is, and where somebody could get hurt."""
+"""The sentences that go with a result: why each number is what it is, and what to do after a sag check."""
 
 from __future__ import annotations
 
 from setup_rules import constants as c
 from setup_rules.belief import EndModel
-from setup_rules.limits import USUAL_SAG_PERCENT
 from setup_rules.pressure_chart import chart_mass_kg, chart_sag_percent, read_chart
-from setup_rules.request import EndName, FrontEnd, RearEnd
+from setup_rules.request import FrontEnd
 from setup_rules.result import EndSetup, Note, SagCheck
 from setup_rules.sag_target import sag_range_percent
 from setup_rules.size_class import fork_class
-from setup_rules.start_pressure import Banded
 from setup_rules.units import PSI_PA
-
-#: Where the load grows by more than this share of the spring's rate, the sag is not steady (our estimate).
-_STEADY_SHARE = 0.7
-_WORD: dict[EndName, str] = {"front": "fork", "rear": "shock"}
-
-
-def general_cautions(has_coil: bool) -> tuple[Note, ...]:
-    """Return the cautions that every setup carries."""
-    notes = [
-        Note(
-            "start_point",
-            "These numbers are a start point. The manual of the fork, the shock and the frame and local rules come "
-            "first; in doubt, ask a qualified mechanic.",
-        ),
-        Note(
-            "stop_and_ask",
-            "Play, a crack, a leak, a spring stuck down or a noise that was not there: stop riding and see a "
-            "qualified mechanic.",
-        ),
-    ]
-    if has_coil:
-        notes.append(
-            Note(
-                "coil_negative",
-                "With a coil as negative spring altitude changes the sag. Check it where you ride.",
-            )
-        )
-    return tuple(notes)
-
-
-def end_cautions(model: EndModel, result: EndSetup, wanted: Banded) -> tuple[Note, ...]:
-    """Return the cautions of one end: its limits, an unusual target, a changed travel."""
-    end, name = model.end, model.name
-    notes: list[Note] = []
-    limit = {"unit": _WORD[name], "wanted": _psi(wanted.middle), "sag": f"{result.sag_expected_mm:.0f}"}
-    if wanted.middle > result.max_pressure_pa:
-        notes.append(
-            Note(
-                "pressure_above_maximum",
-                "The {unit} would need {wanted} psi, more than its maximum of {limit} psi. Do not go above it: set the "
-                "maximum, expect about {sag} mm of sag, and ask a workshop for a spring or a unit made for the load.",
-                {**limit, "limit": _psi(result.max_pressure_pa)},
-                end=name,
-            )
-        )
-    if wanted.middle < result.min_pressure_pa:
-        notes.append(
-            Note(
-                "pressure_below_minimum",
-                "The {unit} would need {wanted} psi, less than its minimum of {limit} psi. Do not ride below it: set "
-                "the minimum, expect about {sag} mm of sag, and ask a workshop for a lighter spring or a lighter unit.",
-                {**limit, "limit": _psi(result.min_pressure_pa)},
-                end=name,
-            )
-        )
-    if result.max_pressure_assumed:
-        notes.append(
-            Note(
-                "maximum_assumed",
-                "The maximum pressure of the {unit} was not entered; {limit} psi is a cautious guess. Read the figure "
-                "printed on the unit and never pump above it.",
-                {"unit": _WORD[name], "limit": _psi(result.max_pressure_pa)},
-                end=name,
-            )
-        )
-    if not USUAL_SAG_PERCENT[0] <= result.sag_target_percent <= USUAL_SAG_PERCENT[1]:
-        notes.append(
-            Note(
-                "sag_unusual",
-                "A target sag of {percent} % is outside the usual {low} to {high} %. Ride carefully at first.",
-                {
-                    "percent": f"{result.sag_target_percent:g}",
-                    "low": f"{USUAL_SAG_PERCENT[0]:g}",
-                    "high": f"{USUAL_SAG_PERCENT[1]:g}",
-                },
-                source=c.PRACTICE,
-                end=name,
-            )
-        )
-    target_m = result.sag_target_mm / 1000
-    wheel_load_n = result.load_n / float(model.leverage.at(target_m))
-    if wheel_load_n * float(model.leverage.slope_at(target_m)) > _STEADY_SHARE * result.rate_n_per_m:
-        notes.append(
-            Note(
-                "sag_unsteady",
-                "The leverage of this frame rises so much that the load grows almost as fast as the spring's force: "
-                "the sag jumps with small changes of pressure. Change it in small steps and measure each time.",
-                end=name,
-            )
-        )
-    notes.extend(_build_cautions(end, name))
-    return tuple(notes)
-
-
-def _build_cautions(end: FrontEnd | RearEnd, name: EndName) -> list[Note]:
-    notes: list[Note] = []
-    if isinstance(end, FrontEnd) and (end.longest_travel_mm or end.travel_mm) > end.travel_mm:
-        notes.append(
-            Note(
-                "travel_spacers",
-                "Travel was set by spacers: with the air out and the fork fully compressed, check the gap from tyre to "
-                "crown and to the frame before riding, and keep to the travel that the makers of fork and frame allow.",
-                end=name,
-            )
-        )
-    if isinstance(end, FrontEnd):
-        size = fork_class(end)
-        low, high = size.usual_travel_mm
-        longest = end.longest_travel_mm or end.travel_mm
-        if size.stanchion_known and not low - 25 <= longest <= high + 25:
-            notes.append(
-                Note(
-                    "travel_unusual",
-                    "{travel} mm of travel is unusual for a stanchion of {stanchion} mm (usual: {low} to {high} mm). "
-                    "Check both; if they are right, trust the sag check more than the start pressure.",
-                    {
-                        "travel": f"{longest:g}",
-                        "stanchion": size.stanchion_mm,
-                        "low": f"{low:g}",
-                        "high": f"{high:g}",
-                    },
-                    source=c.ESTIMATE,
-                    end=name,
-                )
-            )
-    return notes
+from setup_rules.wording import UNIT_WORD, whole_psi
 
 
 def end_reasons(model: EndModel, result: EndSetup, load_share: float) -> tuple[Note, ...]:
@@ -217,9 +90,9 @@ def _pressure_reason(model: EndModel, result: EndSetup) -> Note:
         "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag; in 9 of 10 cases the "
         "right pressure lies between {low} and {high} psi.",
         {
-            "psi": _psi(result.pressure_pa),
-            "low": _psi(min(max(result.pressure_low_pa, result.min_pressure_pa), result.max_pressure_pa)),
-            "high": _psi(min(max(result.pressure_high_pa, result.min_pressure_pa), result.max_pressure_pa)),
+            "psi": whole_psi(result.pressure_pa),
+            "low": whole_psi(min(max(result.pressure_low_pa, result.min_pressure_pa), result.max_pressure_pa)),
+            "high": whole_psi(min(max(result.pressure_high_pa, result.min_pressure_pa), result.max_pressure_pa)),
         },
         "force balance on the piston; Boyle's law, settled (n = 1)",
         model.name,
@@ -260,7 +133,7 @@ def _conditions_reason(model: EndModel, result: EndSetup) -> tuple[Note, ...]:
                 "bench_m": f"{bench.altitude_m:g}",
                 "ride_c": f"{ride.temperature_c:g}",
                 "ride_m": f"{ride.altitude_m:g}",
-                "psi": _psi(result.ride_pressure_pa),
+                "psi": whole_psi(result.ride_pressure_pa),
             },
             "Gay-Lussac's law; standard atmosphere, ISO 2533",
             model.name,
@@ -290,29 +163,6 @@ def _chart_reason(model: EndModel, result: EndSetup) -> tuple[Note, ...]:
         "and fitted spring agree within {fit} %."
     )
     return (Note(f"{model.name}_chart", text, values, "the unit's chart, as entered", model.name),)
-
-
-def chart_cautions(model: EndModel, without_chart: Banded, with_chart: Banded) -> tuple[Note, ...]:
-    """Return the caution that a chart differs from the model by more than the model's band; empty otherwise."""
-    if not model.end.chart or without_chart.low <= with_chart.middle <= without_chart.high:
-        return ()
-    percent = 100 * (with_chart.middle / without_chart.middle - 1)
-    return (
-        Note(
-            "chart_differs",
-            "The chart asks for {psi} psi, {percent} % {more} than a usual {unit} of this size needs (likely {low} "
-            "to {high} psi). Check that the chart, its units and the travel are this unit's, then trust the sag check.",
-            {
-                "psi": _psi(with_chart.middle),
-                "percent": f"{abs(percent):.0f}",
-                "more": "more" if percent > 0 else "less",
-                "unit": _WORD[model.name],
-                "low": _psi(without_chart.low),
-                "high": _psi(without_chart.high),
-            },
-            end=model.name,
-        ),
-    )
 
 
 def _click_reasons(model: EndModel, result: EndSetup) -> tuple[Note, ...]:
@@ -346,7 +196,7 @@ def _learned_reason(result: EndSetup) -> tuple[Note, ...]:
     percent = 100 * (result.force_factor - 1)
     values: dict[str, str | float] = {
         "count": result.checks_used,
-        "unit": _WORD[result.end],
+        "unit": UNIT_WORD[result.end],
         "percent": f"{abs(percent):.0f}",
         "friction": f"{result.friction_n:.0f}",
     }
@@ -363,8 +213,8 @@ def _learned_reason(result: EndSetup) -> tuple[Note, ...]:
 def sag_check_advice(check: SagCheck, result: EndSetup, settled: bool) -> Note:
     """Return what to do with the pump after a sag check."""
     values: dict[str, str | float] = {
-        "unit": _WORD[check.end],
-        "psi": _psi(result.pressure_pa),
+        "unit": UNIT_WORD[check.end],
+        "psi": whole_psi(result.pressure_pa),
         "sag": f"{result.sag_expected_mm:.0f}",
         "target": f"{result.sag_target_mm:.0f}",
         "low": f"{result.sag_low_mm:.0f}",
@@ -393,7 +243,3 @@ def sag_check_advice(check: SagCheck, result: EndSetup, settled: bool) -> Note:
         "to {high}. Measure once more."
     )
     return Note("sag_pump" if change > 0 else "sag_let_out", text, values, "", check.end)
-
-
-def _psi(pressure_pa: float) -> str:
-    return f"{pressure_pa / PSI_PA:.0f}"

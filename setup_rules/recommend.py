@@ -9,10 +9,11 @@ import numpy as np
 
 from setup_rules import constants as c
 from setup_rules.belief import Belief, EndModel, central_row, prior_belief
+from setup_rules.cautions import chart_cautions, end_cautions, general_cautions
 from setup_rules.damping import clicks_for, damping_n_s_per_m, known_adjuster
 from setup_rules.evidence import GAUGE_SIGMA, evidence_from
 from setup_rules.linkage import wheel_rate_n_per_m
-from setup_rules.notes import chart_cautions, end_cautions, end_reasons, general_cautions, sag_check_advice
+from setup_rules.notes import end_reasons, sag_check_advice
 from setup_rules.pressure_chart import chart_evidence, chart_fit_percent
 from setup_rules.request import EndName, FrontEnd, SetupRequest
 from setup_rules.result import ClickStart, Curve, EndSetup, Note, SagCheck, Setup, TakenCheck
