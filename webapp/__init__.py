@@ -13,7 +13,21 @@ from webapp import config as settings
 from webapp import extensions, i18n, security
 
 #: Every blueprint's module; only this factory imports views.
-BLUEPRINTS = ("setups", "corrections", "history", "cards", "api", "owner", "pages", "door", "shop", "leak", "travel", "bench", "bench_steps")
+BLUEPRINTS = (
+    "setups",
+    "corrections",
+    "history",
+    "cards",
+    "api",
+    "owner",
+    "pages",
+    "door",
+    "shop",
+    "leak",
+    "travel",
+    "bench",
+    "bench_steps",
+)
 
 
 def create_app(config: Mapping[str, Any] | None = None) -> Flask:
