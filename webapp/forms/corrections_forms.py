@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from wtforms.fields import FieldList, HiddenField
+from wtforms.fields import HiddenField
 
 from setup_rules import EndSetup, Setup
 from setup_rules.request import EndName
@@ -22,6 +22,7 @@ from webapp.forms.measured import (
     PRESSURE,
     LengthOrShareField,
     MeasuredField,
+    ReadingsField,
 )
 from webapp.forms.quantity import QuantityField
 from webapp.i18n import gettext as _
@@ -85,19 +86,15 @@ def chosen_end(setup: Setup, text: str | None) -> EndName:
 class SagCheckForm(EndForm):
     """One to six sag readings at the pressure as set now."""
 
-    readings_mm = FieldList(LengthOrShareField(_l("Reading")), min_entries=MOST_READINGS, max_entries=MOST_READINGS)
+    readings_mm = ReadingsField(_l("Reading"), MOST_READINGS)
     pressure_psi = MeasuredField(
         PRESSURE,
         _l("Pressure as set now"),
         required=True,
         hint=_l("As the pump read it when you set it, before you measured. A typed unit counts: 84 psi or 5.8 bar."),
     )
-    readings_from_above_mm = FieldList(
-        LengthOrShareField(_l("From above")), min_entries=MOST_SIDED, max_entries=MOST_SIDED
-    )
-    readings_from_below_mm = FieldList(
-        LengthOrShareField(_l("From below")), min_entries=MOST_SIDED, max_entries=MOST_SIDED
-    )
+    readings_from_above_mm = ReadingsField(_l("From above"), MOST_SIDED)
+    readings_from_below_mm = ReadingsField(_l("From below"), MOST_SIDED)
     temperature_c = QuantityField("temperature_c", _l("Air temperature"))
     altitude_m = QuantityField("altitude_m", _l("Altitude"))
 
@@ -130,7 +127,7 @@ class SagCheckForm(EndForm):
         )
 
 
-def _typed(group: Any) -> tuple[float, ...]:
+def _typed(group: ReadingsField) -> tuple[float, ...]:
     return tuple(float(field.data) for field in group if field.data is not None)
 
 

@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from setup_rules.limits import Limit
+from setup_rules.limits import CORRECTION_LIMITS, Limit
 from setup_rules.units import UNITS
 from webapp.forms.number_text import NumberText
 from webapp.forms.quantity import QuantityField
 from webapp.i18n import gettext as _
 
-# Wider than anything that can be measured: what is merely wrong is refused by the rules, who know the bike.
-LENGTH: Final = Limit("Length", 0, 999, "mm", "length", "no bicycle moves further")
-PRESSURE: Final = Limit("Pressure", 0, 4000, "psi", "pressure", "no shock pump reads more")
-CLICKS: Final = Limit("Clicks", 0, 60, "", "count", "no adjuster has more clicks", True)
-HITS: Final = Limit("Hard hits", 0, 1000, "", "count", "nobody counts further", True)
-FRAMES: Final = Limit("Frames", 1, 5000, "", "count", "a swing is over within two seconds", True)
-FRAME_RATE: Final = Limit("Frames a second", 10, 2000, "", "count", "slow motion is 100 to 1000")
+LENGTH: Final = CORRECTION_LIMITS["sag_mm"]
+PRESSURE: Final = CORRECTION_LIMITS["set_pressure_psi"]
+CLICKS: Final = CORRECTION_LIMITS["rebound_out"]
+HITS: Final = CORRECTION_LIMITS["hard_hits"]
+FRAMES: Final = CORRECTION_LIMITS["frames"]
+FRAME_RATE: Final = CORRECTION_LIMITS["frames_per_second"]
 
 #: A field of the setup form with the same kind of quantity: its unit and its choice of units are taken over.
 _LIKE: Final = {"length": "travel_mm", "pressure": "max_pressure_psi", "count": "volume_spacers"}

@@ -11,6 +11,7 @@ from webapp.i18n import gettext as _
 from webapp.i18n import lazy_gettext as _l
 from webapp.presenters import numbers
 from webapp.presenters.difference import DifferenceGroup, differences
+from webapp.presenters.setup_page import GRAVE
 from webapp.presenters.words import end_word, place_word, sentence
 from webapp.services.saved import SavedSetup
 
@@ -33,8 +34,8 @@ _WHY: Final = {
 _HEADLINES: Final = {
     ("sag_settled", ""): _l("Done, ride it"),
     ("sag_at_limit", ""): _l("As near as it can come"),
-    ("sag_pump", ""): _l("Pump a little more"),
-    ("sag_let_out", ""): _l("Let a little out"),
+    ("sag_pump", ""): _l("Pump more"),
+    ("sag_let_out", ""): _l("Let air out"),
     ("rebound_right", ""): _l("Rebound is right"),
     ("rebound_turn", "out"): _l("Rebound: turn it out"),
     ("rebound_turn", "in"): _l("Rebound: turn it in"),
@@ -85,6 +86,7 @@ class AnswerPage:
     figures: tuple[Figure, ...]
     learned: str
     warnings: tuple[str, ...]
+    cautions: tuple[str, ...]
     changed: tuple[DifferenceGroup, ...]
     asks_sag: bool
 
@@ -108,6 +110,8 @@ def present_answer(saved: SavedSetup, before: SavedSetup | None) -> AnswerPage:
     setup = saved.setup
     note = setup.advice[0] if setup.advice and not saved.kind.startswith(("what_if", "restored", "created")) else None
     end = _end_of(setup, note)
+    changed = tuple(group for group in differences(before.setup, setup) if group.differs) if before else ()
+    moved = [one for one in setup.ends() if any(one.end == group.name for group in changed)]
     return AnswerPage(
         code=saved.code,
         title=saved.bike_label or _("Your setup"),
@@ -118,15 +122,16 @@ def present_answer(saved: SavedSetup, before: SavedSetup | None) -> AnswerPage:
         kind=_kind(saved.kind),
         end=end.end if end else "",
         place=place_word(end.end) if end else "",
-        headline=headline(note) if note else _("Saved: set these numbers"),
+        headline=headline(note) if note else _("Saved: set these numbers") if moved else _("Saved"),
         done=note is not None and note.code in _SETTLED,
         advice=sentence(note) if note else "",
         why=str(_WHY.get((note.code, _way(note)), "")) if note else "",
         source=note.source if note else "",
-        figures=_figures(note, end),
+        figures=_figures(note, end) if note else tuple(_pressure(one) for one in moved),
         learned=_learned(setup, note, end),
-        warnings=tuple(sentence(n) for n in setup.cautions if end and n.end == end.end),
-        changed=tuple(group for group in differences(before.setup, setup) if group.differs) if before else (),
+        warnings=tuple(sentence(n) for n in _cautions(setup, end) if n.code in GRAVE),
+        cautions=tuple(sentence(n) for n in _cautions(setup, end) if n.code not in GRAVE),
+        changed=changed,
         asks_sag=note is not None and note.code == "ride_sag_check",
     )
 
@@ -139,6 +144,11 @@ def _end_of(setup: Setup, note: Note | None) -> EndSetup | None:
     if note is None:
         return None
     return setup.front if note.end == "front" else setup.rear
+
+
+def _cautions(setup: Setup, end: EndSetup | None) -> tuple[Note, ...]:
+    """Return what to take care of at the end in question, at both where the whole setup changed."""
+    return tuple(n for n in setup.cautions if n.end and (end is None or n.end == end.end))
 
 
 def _figures(note: Note | None, end: EndSetup | None) -> tuple[Figure, ...]:

@@ -65,7 +65,7 @@ def _end_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
         _("Sag to expect, 9 times in 10"),
         numbers.mm_range(old.sag_low_mm, old.sag_high_mm),
         numbers.mm_range(new.sag_low_mm, new.sag_high_mm),
-        _("another range"),
+        _range_words(old, new),
     )
     yield _clicks_row(_("Rebound, clicks out"), old.rebound, new.rebound, (_("quicker"), _("slower")))
     if old.compression or new.compression:
@@ -88,12 +88,22 @@ def _sag(end: EndSetup) -> str:
     return f"{numbers.halves(end.sag_target_mm)} mm ({numbers.halves(end.sag_target_percent)} %)"
 
 
+def _range_words(old: EndSetup, new: EndSetup) -> str:
+    """Return how two ranges of sag differ: how sure one is of it matters more than where it lies."""
+    was, now = (_shown(end.sag_high_mm) - _shown(end.sag_low_mm) for end in (old, new))
+    if was == now:
+        return _("moved")
+    return _("narrower: better known") if now < was else _("wider: less known")
+
+
 def _shown(length_mm: float) -> float:
     return float(numbers.halves(length_mm))
 
 
 def _clicks_row(label: str, old: ClickStart | None, new: ClickStart | None, words: tuple[str, str]) -> DifferenceRow:
-    before, after = (_("none") if one is None else f"{one.out} / {one.total}" for one in (old, new))
+    before, after = (
+        _("none") if one is None else _("%(out)d of %(total)d", out=one.out, total=one.total) for one in (old, new)
+    )
     turned = new.out - old.out if old and new else 0
     way = words[0] if turned > 0 else words[1]
     said = ngettext("%(num)d click, %(way)s", "%(num)d clicks, %(way)s", abs(turned), way=way) if turned else ""

@@ -22,7 +22,7 @@ _STYLES = {
 
 
 #: Cautions that change what the large numbers mean, so that they stand above them.
-_GRAVE = frozenset({"pressure_above_maximum", "pressure_below_minimum"})
+GRAVE = frozenset({"pressure_above_maximum", "pressure_below_minimum"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,8 +185,8 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
         rebound_out=str(end.rebound.out) if end.rebound else "",
         rebound_total=str(end.rebound.total) if end.rebound else "",
         rebound_note=_rebound_note(end.rebound, assumed=_asked(end, setup).rebound_clicks is None),
-        warnings=tuple(_sentence(n) for n in setup.cautions if n.end == end.end and n.code in _GRAVE),
-        cautions=tuple(_sentence(n) for n in setup.cautions if n.end == end.end and n.code not in _GRAVE),
+        warnings=tuple(_sentence(n) for n in setup.cautions if n.end == end.end and n.code in GRAVE),
+        cautions=tuple(_sentence(n) for n in setup.cautions if n.end == end.end and n.code not in GRAVE),
         facts=_facts(end, setup),
         steps=_steps(end),
         plot=_present_plot(end),

@@ -64,7 +64,7 @@ class _Frame:
 
     def x(self, index: int) -> float:
         width = WIDTH - LEFT - RIGHT
-        return round(LEFT + 14 + (width - 28) * index / max(self.count - 1, 1), 1)
+        return round(LEFT + 30 + (width - 44) * index / max(self.count - 1, 1), 1)
 
     def y(self, value: float) -> float:
         return round(self.bottom - (self.bottom - self.top) * (value - self.low) / (self.high - self.low), 1)
@@ -163,13 +163,16 @@ def _numbers(plot: TrackPlot, frame: _Frame) -> str:
 
 def _legend(plot: TrackPlot) -> str:
     y = HEIGHT - 12
+    words = "".join(
+        f'<text x="{x}" y="{y:g}">{escape(word)}</text>'
+        for x, word in ((38, plot.target_word), (132, plot.expected_word), (240, plot.measured_word))
+    )
     return (
-        f'<g class="plot-text" font-size="12" fill="currentColor"><text x="38" y="{y:g}">{escape(plot.target_word)}</text>'
-        f'<text x="132" y="{y:g}">{escape(plot.expected_word)}</text>'
-        f'<text x="240" y="{y:g}">{escape(plot.measured_word)}</text></g>'
-        f'<path class="plot-load" stroke="currentColor" stroke-width="1.5" stroke-dasharray="5 4" d="M10 {y - 4:g}h22"/>'
-        f'<g class="plot-curve" fill="currentColor"><path stroke="currentColor" stroke-width="3" d="M104 {y - 4:g}h22"/>'
-        f'<circle cx="115" cy="{y - 4:g}" r="4"/></g>'
+        f'<g class="plot-text" font-size="12" fill="currentColor">{words}</g>'
+        f'<path class="plot-load" stroke="currentColor" stroke-width="1.5" stroke-dasharray="5 4" '
+        f'd="M10 {y - 4:g}h22"/>'
+        f'<g class="plot-curve" fill="currentColor"><path stroke="currentColor" stroke-width="3" '
+        f'd="M104 {y - 4:g}h22"/><circle cx="115" cy="{y - 4:g}" r="4"/></g>'
         f'<rect class="plot-measured" x="222" y="{y - 9:g}" width="10" height="10" fill="none" stroke="currentColor" '
         f'stroke-width="2"/>'
     )
