@@ -4,6 +4,7 @@ Pure: no files, no clock, no web. `recommend(request)` answers a request, `apply
 corrects a setup from measured sag.
 """
 
+from setup_rules.correction_reading import read_bounce_check, read_ride, read_sag_check
 from setup_rules.corrections import apply_bounce_check, apply_ride, what_if
 from setup_rules.errors import LimitError, NoSolutionError, Problem, RequestError, SetupRulesError
 from setup_rules.reading import read_request, request_data
@@ -30,7 +31,10 @@ __all__ = [
     "apply_bounce_check",
     "apply_ride",
     "apply_sag_check",
+    "read_bounce_check",
     "read_request",
+    "read_ride",
+    "read_sag_check",
     "recommend",
     "request_data",
     "what_if",

@@ -6,7 +6,7 @@ import math
 from typing import Final
 
 from setup_rules.belief import Belief, EndModel
-from setup_rules.constants import REBOUND_RATIO, RIDE_EXPONENT
+from setup_rules.constants import CLICK_RANGE, REBOUND_RATIO, RIDE_EXPONENT
 from setup_rules.damping import clicks_between, natural_frequency_hz, ratio_from_overshoot
 from setup_rules.errors import Problem, RequestError
 from setup_rules.linkage import wheel_rate_n_per_m
@@ -77,8 +77,11 @@ def wheel_frequency_hz(model: EndModel, belief: Belief, result: EndSetup) -> flo
     return natural_frequency_hz(max(rate, 1.0), float(model.sprung_kg(row)))
 
 
-def clicks_to_turn(ratio: float, style: str, total: int) -> int:
-    """Return the clicks to turn (out above zero) from a damping ratio to the style's, at most a quarter of `total`."""
-    wanted = clicks_between(ratio, REBOUND_RATIO[style], total)
+def clicks_to_turn(ratio: float, style: str, total: int, spread: float = CLICK_RANGE.value) -> int:
+    """Return the clicks to turn (out above zero) from a damping ratio to the style's, at most a quarter of `total`.
+
+    `spread` is the damping fully closed over fully open, where two points of the damper are known.
+    """
+    wanted = clicks_between(ratio, REBOUND_RATIO[style], total, spread)
     most = max(1, round(LARGEST_STEP * total))
     return min(max(round(wanted), -most), most)

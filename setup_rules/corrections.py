@@ -9,6 +9,7 @@ from typing import Any
 from setup_rules import constants as c
 from setup_rules.belief import EndModel
 from setup_rules.bounce_check import bounce_problems, clicks_to_turn, seen_ratio, wheel_frequency_hz
+from setup_rules.damping import known_adjuster
 from setup_rules.errors import Problem, RequestError
 from setup_rules.pressure_chart import chart_evidence
 from setup_rules.reading import read_request, request_data
@@ -61,11 +62,13 @@ def apply_bounce_check(setup: Setup, check: BounceCheck) -> Setup:
     model = EndModel(check.end, end, setup.request)
     frequency = wheel_frequency_hz(model, belief_of(check.end, setup.checks, chart_evidence(model)), result)
     ratio = seen_ratio(check, frequency)
-    turn = clicks_to_turn(ratio, setup.request.riding_style, total)
+    spread = known_adjuster(end.rebound_points, total)[1] if end.rebound_points else c.CLICK_RANGE.value
+    turn = clicks_to_turn(ratio, setup.request.riding_style, total, spread)
     wanted = min(max(check.clicks_out + turn, 0), total)
     offset = _offset(end.rebound_offset_clicks, result.rebound, wanted)
     changed = _with_end(setup.request, check.end, rebound_offset_clicks=offset)
-    note = _bounce_note(check, wanted, total, ratio, setup.request.riding_style)
+    aim = c.REBOUND_RATIO[setup.request.riding_style]
+    note = _bounce_note(check, turn, total, ratio, aim)
     return replace(_only_clicks(setup, recommend(changed, setup.checks), check.end), advice=(note,))
 
 
@@ -74,9 +77,9 @@ def _offset(before: int, start: ClickStart, out: int) -> int:
     return before + out - start.out - start.beyond
 
 
-def _bounce_note(check: BounceCheck, wanted: int, total: int, ratio: float, style: str) -> Note:
-    aim = c.REBOUND_RATIO[style]
-    turned, asked = wanted - check.clicks_out, clicks_to_turn(ratio, style, total)
+def _bounce_note(check: BounceCheck, asked: int, total: int, ratio: float, aim: float) -> Note:
+    wanted = min(max(check.clicks_out + asked, 0), total)
+    turned = wanted - check.clicks_out
     values: dict[str, str | float] = {
         "count": abs(turned),
         "out": wanted,
@@ -273,7 +276,12 @@ def _spring_of(request: SetupRequest, name: EndName) -> SetupRequest | None:
     if end is None:
         return None
     plain = replace(
-        end, rebound_clicks=None, compression_clicks=None, rebound_offset_clicks=0, compression_offset_clicks=0
+        end,
+        rebound_clicks=None,
+        rebound_points=None,
+        rebound_offset_clicks=0,
+        compression_clicks=None,
+        compression_offset_clicks=0,
     )
     if isinstance(plain, FrontEnd):
         return replace(request, front=plain, rear=None)

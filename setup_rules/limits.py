@@ -122,6 +122,21 @@ LIMITS: dict[str, Limit] = {
     "volume_spacer_cm3": Limit("Volume of one spacer", 0.5, 60, "cm³", "volume", "what one spacer takes away"),
 }
 
+#: Bounds of what is measured and felt on a saved setup. Wider than anything that can be: what is merely wrong is
+#: refused by the rules, who know the bike and say what to do.
+CORRECTION_LIMITS: dict[str, Limit] = {
+    "set_pressure_psi": Limit("Pressure as set now", 0, 4000, "psi", "pressure", "no shock pump reads more"),
+    "sag_mm": Limit("Sag", 0, 999, "mm", "length", "no bicycle moves further"),
+    "travel_used_mm": Limit("Travel used", 0, 999, "mm", "length", "no bicycle moves further"),
+    "dip_mm": Limit("Dip", 0, 999, "mm", "length", "no bicycle moves further"),
+    "beyond_mm": Limit("Swing beyond", 0, 999, "mm", "length", "no bicycle moves further"),
+    "rebound_out": Limit("Rebound clicks out", 0, 60, "", "count", "no adjuster has more clicks", True),
+    "hard_hits": Limit("Hard hits", 0, 1000, "", "count", "nobody counts further", True),
+    "frames": Limit("Frames", 1, 5000, "", "count", "a swing is over within two seconds", True),
+    "frames_per_second": Limit("Frames a second", 10, 2000, "", "count", "slow motion is 100 to 1000"),
+    "base_revision": Limit("Revision", 1, 999_999_999, "", "count", "the one that you looked at", True),
+}
+
 #: Bounds of what is entered at the bench and is no part of a request.
 BENCH_LIMITS: dict[str, Limit] = {
     "read_pressure_psi": Limit("Pressure", 1, 400, "psi", "pressure", "what a shock pump's gauge shows"),
@@ -146,8 +161,11 @@ BENCH_LIMITS: dict[str, Limit] = {
 
 
 def limit_of(name: str) -> Limit:
-    """Return the limit of an input by its name, whether it is part of a request or entered at the bench."""
-    return LIMITS[name] if name in LIMITS else BENCH_LIMITS[name]
+    """Return the limit of an input by its name: of a request, measured on a saved setup, or entered at the bench."""
+    for limits in (LIMITS, CORRECTION_LIMITS):
+        if name in limits:
+            return limits[name]
+    return BENCH_LIMITS[name]
 
 
 #: Target sag outside this range, in per cent, is computed but carries a caution (common practice, no source).

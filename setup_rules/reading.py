@@ -10,7 +10,7 @@ from typing import Any, Final, get_args
 
 from setup_rules.consistency import check_whole
 from setup_rules.errors import Problem, RequestError
-from setup_rules.limits import LIMITS
+from setup_rules.limits import LIMITS, Limit
 from setup_rules.request import (
     ChartWeight,
     Conditions,
@@ -87,10 +87,7 @@ def _read_fields(kind: type, data: Any, prefix: str, problems: list[Problem]) ->
     known = {f.name: f for f in fields(kind)}
     for key in data:
         if key not in known:
-            shown = key if key and isinstance(key, str) else _shown(key)
-            problems.append(
-                Problem(f"{prefix}{shown}"[:120], "Unknown key. The OpenAPI document lists the keys that are read.")
-            )
+            problems.append(unknown_key(key, prefix))
     values: dict[str, Any] = {}
     for name, spec in known.items():
         raw = data.get(name)
@@ -112,7 +109,7 @@ def _read_value(name: str, raw: Any, path: str, problems: list[Problem]) -> Any:
     if name in _CHOICES:
         if isinstance(raw, str) and raw in _CHOICES[name]:
             return raw
-        problems.append(Problem(path, f"{_shown(raw)} is not known. Choose one of {', '.join(_CHOICES[name])}."))
+        problems.append(Problem(path, f"{shown(raw)} is not known. Choose one of {', '.join(_CHOICES[name])}."))
         return None
     if name == "leverage_table":
         return _read_table(raw, path, problems)
@@ -120,13 +117,13 @@ def _read_value(name: str, raw: Any, path: str, problems: list[Problem]) -> Any:
         return _read_chart(raw, path, problems)
     if name == "rebound_points":
         return _read_points(raw, path, problems)
-    return _read_number(name, raw, path, problems)
+    return read_number(LIMITS[name], raw, path, problems)
 
 
-def _read_number(name: str, raw: Any, path: str, problems: list[Problem]) -> float | int | None:
-    limit = LIMITS[name]
+def read_number(limit: Limit, raw: Any, path: str, problems: list[Problem]) -> float | int | None:
+    """Return a number of plain data inside its limit, None after adding what is wrong with it to `problems`."""
     if isinstance(raw, bool) or not isinstance(raw, int | float):
-        problems.append(Problem(path, f"{limit.label} must be a number, not {_shown(raw)}."))
+        problems.append(Problem(path, f"{limit.label} must be a number, not {shown(raw)}."))
         return None
     try:
         value = float(raw)
@@ -208,11 +205,17 @@ def _pair(row: Any) -> tuple[float, float]:
     return float(position), float(ratio)
 
 
+def unknown_key(key: Any, prefix: str = "") -> Problem:
+    """Return the refusal of a key that nothing is read from."""
+    name = key if key and isinstance(key, str) else shown(key)
+    return Problem(f"{prefix}{name}"[:120], "Unknown key. The OpenAPI document lists the keys that are read.")
+
+
 def _label(name: str) -> str:
     return LIMITS[name].label if name in LIMITS else name.replace("_", " ").capitalize()
 
 
-def _shown(raw: Any) -> str:
+def shown(raw: Any) -> str:
     """Return `raw` for a message; nested and huge things by their kind alone, since writing them out may not end."""
     if isinstance(raw, str):
         return repr(raw if len(raw) <= 40 else raw[:37] + "...")

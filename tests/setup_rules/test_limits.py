@@ -8,14 +8,14 @@ import math
 import pytest
 
 from setup_rules import constants
-from setup_rules.limits import LIMITS, USUAL_SAG_PERCENT
+from setup_rules.limits import CORRECTION_LIMITS, LIMITS, USUAL_SAG_PERCENT, limit_of
 from setup_rules.request import Conditions, FrontEnd, RearEnd, SetupRequest
 from setup_rules.units import UNITS
 
 
-@pytest.mark.parametrize("name", LIMITS)
+@pytest.mark.parametrize("name", [*LIMITS, *CORRECTION_LIMITS])
 def test_a_limit_holds_its_ends_and_nothing_that_is_no_number(name: str) -> None:
-    limit = LIMITS[name]
+    limit = limit_of(name)
     assert limit.low < limit.high
     assert limit.holds(limit.low)
     assert limit.holds(limit.high)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any, Final
+
+from wtforms.fields import FieldList
 
 from setup_rules.limits import CORRECTION_LIMITS, Limit
 from setup_rules.units import UNITS
@@ -55,3 +58,14 @@ class LengthOrShareField(MeasuredField):
             label=self.subject,
             unit=typed_unit,
         )
+
+
+class ReadingsField(FieldList):  # type: ignore[misc]
+    """A fixed number of boxes for readings of one kind, each counted by its place whether or not it was sent."""
+
+    def __init__(self, label: Any, count: int, **kwargs: Any) -> None:
+        super().__init__(LengthOrShareField(label), min_entries=count, max_entries=count, **kwargs)
+
+    def _extract_indices(self, prefix: str, formdata: Any) -> Iterator[int]:  # noqa: ARG002 WTForms hands them in
+        # A list that follows what was sent would fill its gaps under names that are taken already.
+        yield from range(self.max_entries)
