@@ -19,6 +19,7 @@ BLUEPRINTS = (
     "history",
     "cards",
     "api",
+    "api_corrections",
     "owner",
     "pages",
     "door",

@@ -8,14 +8,16 @@ from setup_rules.result import ClickStart, EndSetup, Note
 from setup_rules.units import PSI_PA
 from webapp import links
 from webapp.i18n import gettext as _
+from webapp.services import RevisionEnd, RevisionLine
 from webapp.services.saved import SavedSetup
 
 _BAR_PA = 100_000.0
 
 
 def setup_answer(saved: SavedSetup) -> dict[str, Any]:
-    """Return the answer to POST and GET of a setup."""
+    """Return the answer to POST and GET of a setup; after a correction with what to do next."""
     setup = saved.setup
+    corrected = saved.kind != "created"
     return {
         "code": saved.code,
         "url": links.setup_url(saved.code),
@@ -25,7 +27,49 @@ def setup_answer(saved: SavedSetup) -> dict[str, Any]:
         "rear": _end_answer(setup.rear),
         "cautions": [_note_answer(note) for note in setup.cautions],
         "reasons": [{**_note_answer(note), "source": note.source} for note in setup.reasons],
+        **(_next_answer(setup.settled, setup.advice) if corrected else {}),
     }
+
+
+def history_answer(code: str, lines: tuple[RevisionLine, ...]) -> dict[str, Any]:
+    """Return the history of a setup, its first revision first."""
+    return {"code": code, "url": links.setup_url(code), "revisions": [_line_answer(line) for line in lines]}
+
+
+def _line_answer(line: RevisionLine) -> dict[str, Any]:
+    ends = {end.end: _past_end_answer(end) for end in line.ends}
+    return {
+        "revision": line.number,
+        "base_revision": line.base_number,
+        "created_at": line.created_at.isoformat(timespec="seconds"),
+        "kind": line.kind,
+        "reason": line.reason,
+        **_next_answer(line.settled, line.advice),
+        "front": ends.get("front"),
+        "rear": ends.get("rear"),
+    }
+
+
+def _past_end_answer(end: RevisionEnd) -> dict[str, Any]:
+    measured_at, sag = end.measured_at_pa, end.measured_sag_mm
+    return {
+        "pressure_psi": round(end.pressure_pa / PSI_PA, 1),
+        "pressure_bar": round(end.pressure_pa / _BAR_PA, 2),
+        "sag_target_mm": round(end.sag_target_mm, 1),
+        "sag_expected_mm": round(end.sag_expected_mm, 1),
+        "sag_low_mm": round(end.sag_low_mm, 1),
+        "sag_high_mm": round(end.sag_high_mm, 1),
+        "measured_sag_mm": None if sag is None else round(sag, 1),
+        "measured_at_psi": None if measured_at is None else round(measured_at / PSI_PA, 1),
+        "rebound_clicks_out": end.rebound_out,
+        "compression_clicks_out": end.compression_out,
+        "volume_spacers": end.volume_spacers,
+        "travel_mm": end.travel_mm,
+    }
+
+
+def _next_answer(settled: bool | None, advice: tuple[Note, ...]) -> dict[str, Any]:
+    return {"settled": settled, "advice": [{**_note_answer(note), "source": note.source} for note in advice]}
 
 
 def _end_answer(end: EndSetup | None) -> dict[str, Any] | None:
@@ -37,6 +81,7 @@ def _end_answer(end: EndSetup | None) -> dict[str, Any] | None:
         "pressure_low_psi": round(end.pressure_low_pa / PSI_PA, 1),
         "pressure_high_psi": round(end.pressure_high_pa / PSI_PA, 1),
         "sag_target_mm": round(end.sag_target_mm, 1),
+        "sag_expected_mm": round(end.sag_expected_mm, 1),
         "sag_low_mm": round(end.sag_low_mm, 1),
         "sag_high_mm": round(end.sag_high_mm, 1),
         **_clicks_answer("rebound", end.rebound),

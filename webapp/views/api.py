@@ -27,11 +27,11 @@ def create() -> Response:
     created = create_setup(
         body.request, bike_label=body.bike_label, service_note=body.service_note, idempotency_key=key
     )
-    answer = _answer(setup_answer(created.saved), 201)
-    answer.headers["Location"] = f"{links.base_url()}/api/v1/setups/{created.saved.code}"
+    response = answer(setup_answer(created.saved), 201)
+    response.headers["Location"] = f"{links.base_url()}/api/v1/setups/{created.saved.code}"
     if created.owner_key is not None:
-        answer.headers["Setup-Owner-Link"] = links.owner_url(created.owner_key)
-    return answer
+        response.headers["Setup-Owner-Link"] = links.owner_url(created.owner_key)
+    return response
 
 
 @blueprint.get("/setups/<code>")
@@ -39,7 +39,7 @@ def create() -> Response:
 def show(code: str) -> Response:
     """Answer with a saved setup, at the revision asked for or its latest."""
     revision = read_revision(request.args.get("revision"))
-    return _answer(setup_answer(find_setup(code, revision)), 200)
+    return answer(setup_answer(find_setup(code, revision)), 200)
 
 
 @blueprint.get("/openapi.json")
@@ -55,10 +55,11 @@ def refuse(error: SetupRulesError) -> Response:
         problems = [{"field": p.field, "message": p.message} for p in error.problems]
     else:
         problems = [{"field": "body", "message": str(error)}]
-    return _answer({"errors": problems}, 422)
+    return answer({"errors": problems}, 422)
 
 
-def _answer(data: dict[str, Any], status: int) -> Response:
-    answer = jsonify(data)
-    answer.status_code = status
-    return answer
+def answer(data: dict[str, Any], status: int) -> Response:
+    """Return `data` as JSON with a status."""
+    response = jsonify(data)
+    response.status_code = status
+    return response

@@ -55,6 +55,7 @@ def test_bounds_are_described_where_the_validation_puts_them(
     check, limit = validator(document, "SetupRequest"), LIMITS[name]
     for value in (limit.low - 0.5, limit.low, limit.high, limit.high + 0.5):
         request = copy.deepcopy(whole_request)
+        request["rear"] |= {"leverage_start": 2.2, "leverage_end": 2.2}  # any stroke is then a usual wheel travel
         (request if end is None else request[end])[name] = value
         answer = client.post("/api/v1/setups", json=request)
         named = {e["field"].split(".")[-1] for e in (answer.json or {}).get("errors", [])}
