@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import functools
 import itertools
 import math
 from collections.abc import Mapping
-from dataclasses import MISSING, asdict, fields
+from dataclasses import MISSING, fields, is_dataclass
 from typing import Any, Final, get_args
 
 from setup_rules.consistency import check_whole
@@ -65,11 +66,18 @@ def read_request(data: Mapping[str, Any]) -> SetupRequest:
 
 def request_data(request: SetupRequest) -> dict[str, Any]:
     """Return `request` as plain data that `read_request` takes back unchanged; unknown (None) fields are left out."""
-    return _without_none(asdict(request))
+    return _plain(request)
 
 
-def _without_none(data: dict[str, Any]) -> dict[str, Any]:
-    return {k: _without_none(v) if isinstance(v, dict) else v for k, v in data.items() if v is not None}
+def _plain(part: Any) -> dict[str, Any]:
+    # Not dataclasses.asdict: it copies every leaf, and the leaves are numbers, texts and tuples of numbers.
+    given = ((name, getattr(part, name)) for name in _names(type(part)))
+    return {name: _plain(v) if is_dataclass(v) else v for name, v in given if v is not None}
+
+
+@functools.cache
+def _names(kind: type) -> tuple[str, ...]:
+    return tuple(f.name for f in fields(kind))
 
 
 _NESTED: Final[dict[str, type]] = {

@@ -22,7 +22,8 @@ class CodeError(ValueError):
 
 def new_code() -> str:
     """Return a fresh code of 26 characters with 130 bits from the system's secret source."""
-    return "".join(secrets.choice(ALPHABET) for _ in range(CODE_LENGTH))
+    bits = secrets.randbits(5 * CODE_LENGTH)
+    return "".join(ALPHABET[bits >> 5 * place & 31] for place in range(CODE_LENGTH))
 
 
 def normalise(text: str) -> str:
