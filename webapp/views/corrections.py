@@ -12,6 +12,7 @@ from setup_rules import RequestError, SetupRulesError
 from webapp.extensions import csrf, limit_creation, limit_links
 from webapp.forms.correction_form import CorrectionForm
 from webapp.forms.corrections_forms import BounceForm, RideForm, SagCheckForm, chosen_end
+from webapp.forms.restore_form import revision_number
 from webapp.forms.what_if_form import WhatIfForm
 from webapp.presenters.answer_page import present_answer
 from webapp.presenters.correction_page import present_conflict, present_correction
@@ -72,7 +73,7 @@ def ride(code: str) -> ResponseReturnValue:
 def what_if(code: str) -> ResponseReturnValue:
     """Take what is different now; show what it changes, and save it only when the second button is pressed."""
     saved = find_setup(code)
-    form = WhatIfForm(saved.setup, saved.revision)
+    form = WhatIfForm(_seen(saved).setup, saved.revision)
     if request.form.get("do") == "save":
         return _taken("corrections/what_if.html", saved, form, save_changes)
     return _previewed(saved, form)
@@ -85,6 +86,12 @@ def answer(code: str, revision: int) -> ResponseReturnValue:
     saved = find_setup(code, revision)
     before = find_setup(code, saved.base_revision) if saved.base_revision else None
     return render_template("corrections/answer.html", page=present_answer(saved, before))
+
+
+def _seen(saved: SavedSetup) -> SavedSetup:
+    """Return the revision that the page was drawn from: an entry is a change from that one, also when sent twice."""
+    number = revision_number(request.form.get("base_revision"))
+    return find_setup(saved.code, number) if number and number < saved.revision else saved
 
 
 def _taken(template: str, saved: SavedSetup, form: Any, save: Save) -> ResponseReturnValue:
