@@ -7,15 +7,34 @@ file are handed to pint, once. Base units are those of the interface: kg, Pa, mm
 from __future__ import annotations
 
 import functools
+import threading
 from dataclasses import dataclass
-from typing import Final
-
-import pint
+from typing import TYPE_CHECKING, Any, Final
 
 from setup_rules.errors import UnknownUnitError
 
-ureg: Final[pint.UnitRegistry[float]] = pint.UnitRegistry()
-Quantity = ureg.Quantity
+if TYPE_CHECKING:
+    import pint
+
+_making = threading.Lock()
+
+
+def registry() -> pint.UnitRegistry[float]:
+    """Return the one unit registry, made when it is first needed: reading its definitions takes a fifth of a second."""
+    with _making:  # two threads must not make one each: quantities of two registries do not mix
+        return _registry()
+
+
+@functools.cache
+def _registry() -> pint.UnitRegistry[float]:
+    import pint
+
+    return pint.UnitRegistry()
+
+
+def Quantity(magnitude: Any, unit_name: str) -> Any:  # noqa: N802 (it stands for pint's class)
+    """Return a quantity of the one registry; `unit_name` is a name of this project's, never text that a user typed."""
+    return registry().Quantity(magnitude, unit_name)
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,5 +166,5 @@ def convert(kind: str, value: float, from_key: str, to_key: str) -> float:
     return from_base(kind, to_base(kind, value, from_key), to_key)
 
 
-#: One pound-force per square inch in pascals, as pint (NIST SP 811) gives it.
-PSI_PA: Final = to_base("pressure", 1.0, "psi")
+#: One pound-force per square inch in pascals: pound, standard gravity and inch are exact (NIST SP 811).
+PSI_PA: Final = 0.453_592_37 * 9.806_65 / 0.0254**2

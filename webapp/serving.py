@@ -13,6 +13,7 @@ from typing import Any, Final
 
 from flask import Flask
 
+from setup_rules.units import registry
 from webapp import create_app, links
 from webapp.config import DEFAULTS, environment, unknown_settings
 from webapp.errors import PREFIX, ConfigError
@@ -43,6 +44,7 @@ def serve(host: str, port: int) -> int:
             _say(f"Caution: {sentence}", error=True)
         _start_purging(app)
         printer.start_warm_up(app)
+        threading.Thread(target=registry, name="units", daemon=True).start()
         # What is loaded now stays for good: without it the collector would look through it again and again.
         gc.collect()
         gc.freeze()
