@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any
+from typing import Any, Literal
 
 from setup_rules import constants as c
 from setup_rules.belief import EndModel
@@ -69,7 +69,7 @@ def apply_bounce_check(setup: Setup, check: BounceCheck) -> Setup:
     changed = _with_end(setup.request, check.end, rebound_offset_clicks=offset)
     aim = c.REBOUND_RATIO[setup.request.riding_style]
     note = _bounce_note(check, turn, total, ratio, aim)
-    return replace(_only_clicks(setup, recommend(changed, setup.checks), check.end), advice=(note,))
+    return replace(_only_clicks(setup, recommend(changed, setup.checks), check.end, "rebound"), advice=(note,))
 
 
 def _offset(before: int, start: ClickStart, out: int) -> int:
@@ -153,8 +153,9 @@ def apply_ride(setup: Setup, report: RideReport) -> Setup:
         )
     after = recommend(_changed_request(setup.request, end, result, change), setup.checks)
     if change.kind in ("rebound", "compression"):
-        after = _only_clicks(setup, after, change.end)
+        after = _only_clicks(setup, after, change.end, change.kind)
     else:
+        after = _clicks_where_they_stand(result, after)
         after = keep_end(setup, after, "rear" if change.end == "front" else "front")
     after = replace(after, rides=rides)
     return replace(after, advice=(_change_note(change, result, _end_and_result(after, report.end)[1], effect),))
@@ -321,12 +322,25 @@ def _merged(data: Mapping[str, Any], changes: Mapping[str, Any]) -> dict[str, An
     return merged
 
 
-def _only_clicks(before: Setup, after: Setup, name: EndName) -> Setup:
-    """Return `before` with the request of `after` and the clicks of one end: nothing else moves, not by a rounding."""
+def _clicks_where_they_stand(before: EndSetup, after: Setup) -> Setup:
+    """Return `after` with the clicks of one end as they were: another pressure asks for other clicks, but not now."""
+    end, result = _end_and_result(after, before.end)
+    offsets: dict[str, int] = {}
+    if before.rebound and result.rebound:
+        offsets["rebound_offset_clicks"] = _offset(end.rebound_offset_clicks, result.rebound, before.rebound.out)
+    if before.compression and result.compression:
+        offset = _offset(end.compression_offset_clicks, result.compression, before.compression.out)
+        offsets["compression_offset_clicks"] = offset
+    if all(getattr(end, name) == offset for name, offset in offsets.items()):
+        return after
+    return recommend(_with_end(after.request, before.end, **offsets), after.checks)
+
+
+def _only_clicks(before: Setup, after: Setup, name: EndName, kind: Literal["rebound", "compression"]) -> Setup:
+    """Return `before` with the request of `after` and one adjuster of one end: nothing else moves."""
     new, old = _end_and_result(after, name)[1], _end_and_result(before, name)[1]
-    end = replace(old, rebound=new.rebound, compression=new.compression)
-    codes = (f"{name}_rebound", f"{name}_compression")
-    clicks = {note.code: note for note in after.reasons if note.code in codes}
+    end = replace(old, rebound=new.rebound) if kind == "rebound" else replace(old, compression=new.compression)
+    clicks = {note.code: note for note in after.reasons if note.code == f"{name}_{kind}"}
     reasons = tuple(clicks.get(note.code, note) for note in before.reasons)
     kept = replace(before, request=after.request, reasons=reasons, settled=None)
     return replace(kept, front=end) if name == "front" else replace(kept, rear=end)
