@@ -1,0 +1,285 @@
+"""Coming back from the card: sag check, new card, history, the way back; two at once; back button and double tap."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+import pytest
+from playwright.sync_api import BrowserContext, Page, expect
+
+pytestmark = pytest.mark.browser
+
+SIZES = [pytest.param(360, id="phone"), pytest.param(1280, id="desktop")]
+PAGES = ("sag-check", "sag-check?end=rear", "bounce", "ride", "what-if", "history", "compare", "2/answer", "3/answer")
+
+
+def open_all(page: Page) -> None:
+    """Open every folded part."""
+    page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true })")
+
+
+def sideways(page: Page) -> int:
+    """Return how far the page is wider than its window [px]."""
+    return int(page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth"))
+
+
+def save_new(page: Page, server: str) -> str:
+    """Save a setup for both ends and return its address."""
+    page.goto(server)
+    page.get_by_label("Rider weight").fill("82")
+    page.get_by_label("Trail Up and down").check()
+    page.get_by_label("Fork travel").fill("140")
+    page.get_by_label("Set up the shock").check()
+    page.get_by_label("Shock stroke").fill("55")
+    page.get_by_label("Rear wheel travel").fill("145")
+    page.get_by_label("Bike", exact=True).fill("blue trail bike")
+    page.get_by_role("button", name="Work out and save").click()
+    expect(page.get_by_role("heading", name="blue trail bike")).to_be_visible()
+    return page.url
+
+
+def check_sag(page: Page, address: str, *readings: str) -> None:
+    """Send the fork's sag check with these readings at 84 psi."""
+    page.goto(f"{address}/sag-check?end=front")
+    for number, reading in enumerate(readings, 1):
+        page.get_by_label(f"Sag measured, mm: {number}", exact=True).fill(reading)
+    page.get_by_label("Pressure as set now").fill("84")
+    page.get_by_role("button", name="Work out the pressure").click()
+
+
+def pressure(page: Page) -> str:
+    """Return the first large number of the page."""
+    return page.locator(".big").first.inner_text()
+
+
+@pytest.mark.parametrize("scripts", [pytest.param(True, id="scripts on"), pytest.param(False, id="scripts off")])
+def test_from_the_card_to_a_sag_check_a_new_card_the_history_and_back(
+    new_context: Callable[..., BrowserContext], server: str, scripts: bool
+) -> None:
+    address = save_new(new_context(java_script_enabled=scripts).new_page(), server)
+    # Another phone, which knows nothing but what the QR code says: capitals after the scheme.
+    code = address.rsplit("/", 1)[1]
+    page = new_context(java_script_enabled=scripts).new_page()
+    page.goto(f"{server}/S/{code}")
+    before = pressure(page)
+    fork = page.get_by_role("region", name="Fork front")
+    fork.get_by_text("Sag measured? Enter it here").click()
+    fork.get_by_label("reading 1").fill("39")
+    fork.get_by_label("reading 2").fill("40")
+    fork.get_by_role("button", name="Work out the pressure").click()
+    expect(page.get_by_role("heading", name="Pump more")).to_be_visible()
+    after = pressure(page)
+    assert float(after) > float(before)
+    expect(page.get_by_text("Learned:")).to_be_visible()
+
+    card = page.get_by_role("link", name="New card to print (PDF)")
+    fetched = page.request.get(f"{server}{card.get_attribute('href')}")
+    assert (fetched.status, fetched.headers["content-type"]) == (200, "application/pdf")
+
+    page.get_by_role("link", name="History").click()
+    lines = page.locator(".revisions li.panel")
+    assert lines.count() == 2
+    expect(lines.first).to_contain_text("Sag check of the fork")
+    expect(lines.first).to_contain_text(f"{before} → {after} psi")
+    expect(lines.last).to_contain_text("First setup")
+    expect(page.get_by_role("img", name="Fork front: pressure and sag")).to_be_visible()
+
+    page.get_by_role("button", name="Back to revision 1").click()
+    expect(page).to_have_url(f"{server}/s/{code}/3/answer")
+    assert pressure(page) == before
+    page.goto(f"{server}/S/{code}")
+    assert pressure(page) == before
+
+
+def test_two_people_save_at_once_and_nobody_loses_anything(
+    new_context: Callable[..., BrowserContext], server: str
+) -> None:
+    first, second = new_context().new_page(), new_context().new_page()
+    address = save_new(first, server)
+    for page in (first, second):
+        page.goto(f"{address}/sag-check?end=front")
+    for page, reading in ((first, "36"), (second, "37.5")):
+        page.get_by_label("Sag measured, mm: 1", exact=True).fill(reading)
+        page.get_by_label("Pressure as set now").fill("5.8 bar")
+    first.get_by_role("button", name="Work out the pressure").click()
+    expect(first).to_have_url(f"{address}/2/answer")
+    second.get_by_role("button", name="Work out the pressure").click()
+    told = second.get_by_role("alert")
+    expect(told).to_be_focused()
+    expect(told).to_contain_text("revision 2 was saved: Sag check of the fork")
+    expect(second.get_by_label("Sag measured, mm: 1", exact=True)).to_have_value("37.5")
+    expect(second.get_by_label("Pressure as set now")).to_have_value("5.8 bar")
+    second.get_by_role("button", name="Save on top").click()
+    expect(second).to_have_url(f"{address}/3/answer")
+    second.get_by_role("link", name="History").click()
+    expect(second.locator(".revisions li.panel")).to_have_count(3)
+
+
+def test_a_double_tap_makes_one_revision(phone: Page, server: str) -> None:
+    address = save_new(phone, server)
+    phone.goto(f"{address}/sag-check?end=front")
+    phone.get_by_label("Sag measured, mm: 1", exact=True).fill("36")
+    phone.get_by_label("Pressure as set now").fill("84")
+    phone.get_by_role("button", name="Work out the pressure").dblclick(no_wait_after=True)
+    expect(phone).to_have_url(f"{address}/2/answer")
+    phone.goto(f"{address}/history")
+    expect(phone.locator(".revisions li.panel")).to_have_count(2)
+
+
+def test_a_lost_reply_sent_again_makes_no_second_revision(phone: Page, server: str) -> None:
+    address = save_new(phone, server)
+    phone.goto(f"{address}/sag-check?end=front")
+    phone.get_by_label("Sag measured, mm: 1", exact=True).fill("36")
+    phone.get_by_label("Pressure as set now").fill("84")
+    entries = phone.eval_on_selector("main form", "f => Object.fromEntries(new FormData(f))")
+    # The server hears it, the phone never hears back; then its owner presses the button again.
+    heard = phone.request.post(phone.url, form=entries, max_redirects=0, headers={"Referer": phone.url})
+    assert heard.status == 303
+    phone.get_by_role("button", name="Work out the pressure").click()
+    expect(phone).to_have_url(f"{address}/2/answer")
+
+
+def test_going_back_and_loading_again_saves_nothing(phone: Page, server: str) -> None:
+    address = save_new(phone, server)
+    check_sag(phone, address, "36")
+    expect(phone).to_have_url(f"{address}/2/answer")
+    phone.reload()
+    phone.go_back()
+    phone.reload()
+    phone.go_forward()
+    phone.goto(f"{address}/history")
+    expect(phone.locator(".revisions li.panel")).to_have_count(2)
+
+
+def test_a_sag_check_goes_by_keyboard_alone(phone: Page, server: str) -> None:
+    address = save_new(phone, server)
+    phone.goto(f"{address}/sag-check?end=front")
+
+    def tab_to(wanted: str) -> None:
+        for _step in range(40):
+            phone.keyboard.press("Tab")
+            if phone.evaluate("document.activeElement.id") == wanted:
+                return
+        raise AssertionError(f"{wanted} is not reached by Tab")
+
+    tab_to("readings_mm-0")
+    phone.keyboard.type("39 mm")
+    tab_to("pressure_psi")
+    phone.keyboard.press("Enter")
+    expect(phone).to_have_url(f"{address}/2/answer")
+
+
+def test_nonsense_is_kept_and_the_summary_leads_to_its_box(phone: Page, server: str) -> None:
+    address = save_new(phone, server)
+    check_sag(phone, address, "31", "1,234")
+    expect(phone).to_have_title(re.compile("^Error: "))
+    summary = phone.get_by_role("alert")
+    expect(summary).to_be_focused()
+    summary.get_by_role("link", name="Reading 2").click()
+    box = phone.get_by_label("Sag measured, mm: 2", exact=True)
+    expect(box).to_be_focused()
+    expect(box).to_have_value("1,234")
+    check_sag(phone, address, "5", "60")
+    phone.get_by_role("alert").get_by_role("link", name="apart").click()
+    expect(phone.get_by_role("group", name="Sag measured, mm")).to_be_focused()
+
+
+def test_the_difference_is_seen_before_it_is_saved(phone: Page, server: str) -> None:
+    address = save_new(phone, server)
+    phone.goto(f"{address}/what-if")
+    phone.get_by_label("Kit weight").fill("12")
+    phone.keyboard.press("Enter")
+    shown = phone.get_by_role("region", name="What it changes")
+    expect(shown).to_be_focused()
+    expect(shown).to_contain_text("psi more")
+    phone.get_by_role("link", name="Leave it as it is").click()
+    expect(phone).to_have_url(address)
+    phone.goto(f"{address}/what-if")
+    phone.get_by_label("Kit weight").fill("12")
+    phone.get_by_role("button", name="Show the difference").click()
+    phone.get_by_role("button", name="Save as a new revision").click()
+    expect(phone).to_have_url(f"{address}/2/answer")
+
+
+@pytest.fixture
+def visited(phone: Page, server: str) -> str:
+    """The address of a setup with a sag check and a ride behind it."""
+    address = save_new(phone, server)
+    check_sag(phone, address, "39", "40")
+    phone.goto(f"{address}/ride")
+    phone.get_by_label("Kicks back").check()
+    phone.get_by_role("button", name="Find the one change").click()
+    expect(phone).to_have_url(f"{address}/3/answer")
+    return address
+
+
+@pytest.mark.parametrize("width", SIZES)
+def test_axe_finds_nothing_on_any_page_of_a_correction(
+    new_context: Callable[..., BrowserContext], visited: str, violations: Callable[[Page], list[str]], width: int
+) -> None:
+    page = new_context(viewport={"width": width, "height": 800}).new_page()
+    found: dict[str, list[str]] = {}
+    for place in ("", *PAGES):
+        page.goto(f"{visited}/{place}".rstrip("/"))
+        open_all(page)
+        found[place] = violations(page)
+    for place, name in (("sag-check", "Work out"), ("bounce", "Work out"), ("ride", "Find"), ("what-if", "Show")):
+        page.goto(f"{visited}/{place}")
+        page.get_by_role("button", name=name).click()
+        expect(page.get_by_role("alert")).to_be_visible()
+        open_all(page)
+        found[f"{place} with errors"] = violations(page)
+    page.get_by_label("Kit weight").fill("12")
+    page.get_by_role("button", name="Show the difference").click()
+    found["difference"] = violations(page)
+    assert {place: broken for place, broken in found.items() if broken} == {}
+
+
+@pytest.mark.parametrize(("width", "text"), [(320, 100), (360, 200)])
+def test_small_windows_and_large_text_never_scroll_sideways(
+    new_context: Callable[..., BrowserContext], visited: str, width: int, text: int
+) -> None:
+    page = new_context(viewport={"width": width, "height": 700}).new_page()
+    wide = {}
+    for place in ("", *PAGES):
+        page.goto(f"{visited}/{place}".rstrip("/"))
+        page.evaluate(f"document.styleSheets[0].insertRule('html {{ font-size: {text}% }}')")
+        open_all(page)
+        wide[place] = sideways(page)
+    assert {place: by for place, by in wide.items() if by > 0} == {}
+
+
+@pytest.mark.parametrize("width", SIZES)
+def test_targets_are_44_pixels_high_and_text_16(
+    new_context: Callable[..., BrowserContext], visited: str, width: int
+) -> None:
+    page = new_context(viewport={"width": width, "height": 800}).new_page()
+    low, small, seen = [], [], 0
+    for place in ("", *PAGES):
+        page.goto(f"{visited}/{place}".rstrip("/"))
+        open_all(page)
+        targets = page.locator("main :is(button, input[type=text], summary, .option label, .button, .which a, .ways a)")
+        seen += targets.count()
+        low += [
+            (place, target.inner_text(), box["height"])
+            for target in targets.all()
+            if (box := target.bounding_box()) and box["height"] < 44
+        ]
+        small += page.evaluate(
+            """[...document.querySelectorAll('body *')]
+            .filter(e => !e.closest('svg') && [...e.childNodes].some(n => n.nodeType === 3 && n.data.trim()))
+            .map(e => [parseFloat(getComputedStyle(e).fontSize), e.textContent.slice(0, 40)])
+            .filter(([size]) => size < 15.99)"""
+        )
+    assert seen > 100
+    assert (low, small) == ([], [])
+
+
+def test_no_page_of_a_correction_reports_an_error_or_a_blocked_file(phone: Page, visited: str) -> None:
+    said: list[str] = []
+    phone.on("console", lambda message: said.append(message.text))
+    phone.on("pageerror", lambda error: said.append(str(error)))
+    for place in ("", *PAGES):
+        phone.goto(f"{visited}/{place}".rstrip("/"))
+    assert said == []
