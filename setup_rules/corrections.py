@@ -308,9 +308,9 @@ def _keep_all_but_clicks(before: Setup, after: Setup, name: EndName) -> Setup:
     end = replace(old, rebound=new.rebound, compression=new.compression)
     codes = (f"{name}_rebound", f"{name}_compression")
     kept = keep_end(before, after, name)
-    clicks = tuple(note for note in after.reasons if note.code in codes)
-    reasons = tuple(note for note in kept.reasons if note.code not in codes) + clicks
-    kept = replace(kept, reasons=reasons)
+    clicks = {note.code: note for note in after.reasons if note.code in codes}
+    reasons = [clicks.pop(note.code, note) for note in kept.reasons if note.code in clicks or note.code not in codes]
+    kept = replace(kept, reasons=(*reasons, *clicks.values()))
     return replace(kept, front=end) if name == "front" else replace(kept, rear=end)
 
 
