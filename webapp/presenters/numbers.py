@@ -32,7 +32,8 @@ def halves(value: float) -> str:
 
 def psi(pressure_pa: float) -> str:
     """Return a gauge pressure [Pa] in psi, without its unit: whole from 40 psi on, else to the nearest half."""
-    value = from_base("pressure", pressure_pa, "psi")
+    # Rounded far below any gauge first, so that 83.5 does not fall as 83.49999999999996.
+    value = round(from_base("pressure", pressure_pa, "psi"), 6)
     return number(value) if value >= 39.75 else halves(value)
 
 
