@@ -122,6 +122,8 @@ def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagC
     reasons: list[Note] = []
     settled: bool | None = None
     for name, end in request.ends():
+        if latest is not None and latest.end != name:
+            continue  # a check says nothing of the other end, which is kept as it was
         model = EndModel(name, end, request)
         belief = belief_of(name, checks, chart_evidence(model))
         used = sum(1 for taken in checks if taken.check.end == name)

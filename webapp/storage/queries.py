@@ -73,6 +73,9 @@ _SETUP_BY_CODE = _setup_columns().where(SetupRow.code == bindparam("code"))
 _REVISION = select(RevisionRow).where(
     RevisionRow.setup_id == bindparam("setup_id"), RevisionRow.number == bindparam("number")
 )
+_REVISION_BY_KEY = select(RevisionRow).where(
+    RevisionRow.setup_id == bindparam("setup_id"), RevisionRow.idempotency_key == bindparam("key")
+)
 _INSERT_SETUP = insert(SetupRow)
 _INSERT_REVISION = insert(RevisionRow)
 
@@ -168,10 +171,7 @@ def revision(connection: Connection, setup_id: int, number: int) -> RevisionReco
 
 def revision_by_key(connection: Connection, setup_id: int, idempotency_key: str) -> RevisionRecord | None:
     """Return the revision that was saved under an idempotency key, or None."""
-    statement = select(RevisionRow).where(
-        RevisionRow.setup_id == setup_id, RevisionRow.idempotency_key == idempotency_key
-    )
-    row = connection.execute(statement).first()
+    row = connection.execute(_REVISION_BY_KEY, {"setup_id": setup_id, "key": idempotency_key}).first()
     return None if row is None else _revision_record(row)
 
 
