@@ -41,7 +41,13 @@ def general_cautions(has_coil: bool) -> tuple[Note, ...]:
 
 def end_cautions(model: EndModel, result: EndSetup, wanted: Banded) -> tuple[Note, ...]:
     """Return the cautions of one end: its limits, an unusual target, a changed travel."""
-    end, name = model.end, model.name
+    build = _build_cautions(model.end, model.name)
+    return (*_limit_cautions(result, wanted), *_sag_cautions(model, result), *build)
+
+
+def _limit_cautions(result: EndSetup, wanted: Banded) -> list[Note]:
+    """Return what is to be said of the pressure limits of one end."""
+    name = result.end
     notes: list[Note] = []
     limit = {"unit": UNIT_WORD[name], "wanted": whole_psi(wanted.middle), "sag": f"{result.sag_expected_mm:.0f}"}
     if wanted.middle > result.max_pressure_pa:
@@ -74,18 +80,21 @@ def end_cautions(model: EndModel, result: EndSetup, wanted: Banded) -> tuple[Not
                 end=name,
             )
         )
-    if not USUAL_SAG_PERCENT[0] <= result.sag_target_percent <= USUAL_SAG_PERCENT[1]:
+    return notes
+
+
+def _sag_cautions(model: EndModel, result: EndSetup) -> list[Note]:
+    """Return what is to be said of a target sag that is unusual, or that cannot be held steadily."""
+    notes: list[Note] = []
+    low, high = USUAL_SAG_PERCENT
+    if not low <= result.sag_target_percent <= high:
         notes.append(
             Note(
                 "sag_unusual",
                 "A target sag of {percent} % is outside the usual {low} to {high} %. Ride carefully at first.",
-                {
-                    "percent": f"{result.sag_target_percent:g}",
-                    "low": f"{USUAL_SAG_PERCENT[0]:g}",
-                    "high": f"{USUAL_SAG_PERCENT[1]:g}",
-                },
+                {"percent": f"{result.sag_target_percent:g}", "low": f"{low:g}", "high": f"{high:g}"},
                 source=c.PRACTICE,
-                end=name,
+                end=result.end,
             )
         )
     target_m = result.sag_target_mm / 1000
@@ -96,11 +105,10 @@ def end_cautions(model: EndModel, result: EndSetup, wanted: Banded) -> tuple[Not
                 "sag_unsteady",
                 "The leverage of this frame rises so much that the load grows almost as fast as the spring's force: "
                 "the sag jumps with small changes of pressure. Change it in small steps and measure each time.",
-                end=name,
+                end=result.end,
             )
         )
-    notes.extend(_build_cautions(end, name))
-    return tuple(notes)
+    return notes
 
 
 def _build_cautions(end: FrontEnd | RearEnd, name: EndName) -> list[Note]:

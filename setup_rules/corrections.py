@@ -100,8 +100,9 @@ def _bounce_note(check: BounceCheck, asked: int, total: int, ratio: float, aim: 
         text = "Rebound stays at {out} of {total} clicks out: damping ratio about {ratio}, aim {aim}."
         return Note("rebound_right", text, values, source, check.end)
     way = "out (quicker)" if turned > 0 else "in (slower)"
+    clicks = "one click" if abs(turned) == 1 else "{count} clicks"
     text = (
-        "Turn the rebound {count} clicks {way}, to {out} of {total} out from fully closed: damping ratio about "
+        f"Turn the rebound {clicks} {{way}}, to {{out}} of {{total}} out from fully closed: damping ratio about "
         "{ratio}, aim {aim}. Then dip the bike once more."
     )
     return Note("rebound_turn", text, {**values, "way": way}, source, check.end)
@@ -227,7 +228,8 @@ def _change_note(change: Change, before: EndSetup, after: EndSetup, effect: Spac
             "out": start.out if start else 0,
             "total": start.total if start else 0,
         }
-        text = "Turn the {kind} of the {unit} {count} click(s) {way}: {out} of {total} out from fully closed."
+        clicks = "one click" if abs(change.amount) == 1 else "{count} clicks"
+        text = f"Turn the {{kind}} of the {{unit}} {clicks} {{way}}: {{out}} of {{total}} out from fully closed."
     return Note(f"ride_{change.kind}", text + tail, values, source, change.end)
 
 

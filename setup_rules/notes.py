@@ -10,7 +10,7 @@ from setup_rules.result import EndSetup, Note, SagCheck
 from setup_rules.sag_target import sag_range_percent
 from setup_rules.size_class import fork_class
 from setup_rules.units import PSI_PA
-from setup_rules.wording import UNIT_WORD, whole_psi
+from setup_rules.wording import UNIT_WORD, half_mm, whole_psi
 
 
 def end_reasons(model: EndModel, result: EndSetup, load_share: float) -> tuple[Note, ...]:
@@ -31,19 +31,18 @@ def _load_reason(model: EndModel, result: EndSetup, share: float) -> Note:
     r = model.request
     values: dict[str, str | float] = {
         "share": f"{100 * share:.0f}",
-        "mass": f"{r.rider_mass_kg + r.kit_mass_kg:.0f}",
         "bike": f"{r.bike_mass_kg:.0f}",
         "load": f"{result.load_n:.0f}",
     }
     source = c.FRONT_SHARE[r.stance].source
     if model.name == "front":
         text = (
-            "The fork carries {share} % of the {mass} kg of rider and kit and nearly half of the {bike} kg bike, less "
+            "The fork carries {share} % of rider and kit and nearly half of the {bike} kg bike, less "
             "what hangs below the spring: {load} N along the legs."
         )
     else:
         text = (
-            "The shock carries {share} % of the {mass} kg of rider and kit and about half of the {bike} kg bike, less "
+            "The shock carries {share} % of rider and kit and about half of the {bike} kg bike, less "
             "what hangs below the spring, times the leverage at sag: {load} N along the shock."
         )
     return Note(f"{model.name}_load", text, values, source, model.name)
@@ -201,12 +200,13 @@ def _learned_reason(result: EndSetup) -> tuple[Note, ...]:
         "friction": f"{result.friction_n:.0f}",
     }
     if abs(percent) < 1:
-        text = "From {count} sag check(s): this {unit} needs what was assumed, within 1 %."
+        text = "this {unit} needs what was assumed, within 1 %."
     elif percent > 0:
-        text = "From {count} sag check(s): this {unit} needs about {percent} % more pressure than was first assumed."
+        text = "this {unit} needs about {percent} % more pressure than was first assumed."
     else:
-        text = "From {count} sag check(s): this {unit} needs about {percent} % less pressure than was first assumed."
-    text += " Friction is about {friction} N."
+        text = "this {unit} needs about {percent} % less pressure than was first assumed."
+    begun = "From one sag check: " if result.checks_used == 1 else "From {count} sag checks: "
+    text = f"{begun}{text} Friction is about {{friction}} N."
     return (Note(f"{result.end}_learned", text, values, "Bayes' rule on the readings", result.end),)
 
 
@@ -215,10 +215,10 @@ def sag_check_advice(check: SagCheck, result: EndSetup, settled: bool) -> Note:
     values: dict[str, str | float] = {
         "unit": UNIT_WORD[check.end],
         "psi": whole_psi(result.pressure_pa),
-        "sag": f"{result.sag_expected_mm:.0f}",
-        "target": f"{result.sag_target_mm:.0f}",
-        "low": f"{result.sag_low_mm:.0f}",
-        "high": f"{result.sag_high_mm:.0f}",
+        "sag": half_mm(result.sag_expected_mm),
+        "target": half_mm(result.sag_target_mm),
+        "low": half_mm(result.sag_low_mm),
+        "high": half_mm(result.sag_high_mm),
     }
     if settled and abs(result.sag_expected_mm - result.sag_target_mm) > result.tolerance_mm:
         text = (

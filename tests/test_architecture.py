@@ -190,8 +190,6 @@ def test_a_function_of_more_than_forty_lines_is_a_table_or_says_why() -> None:
     reasoned = {
         # One long call that names every field of the answer.
         "setup_rules.recommend._end_setup",
-        # A list of the cautions of one end, each with its condition and its text.
-        "setup_rules.notes.end_cautions",
         # Nine keyword arguments and a draft that names nine columns, one a line.
         "webapp.services.append_revision.append_revision",
     }

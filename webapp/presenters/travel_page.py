@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from setup_rules import EndSetup
 from setup_rules.travel_plan import TravelPlan
 from webapp.i18n import gettext as _
+from webapp.i18n import ngettext
 from webapp.presenters import numbers
 from webapp.services import describe_stack
 
@@ -132,8 +133,11 @@ def _assumed(plan: TravelPlan) -> str:
 def _learned(after: EndSetup) -> str:
     if not after.checks_used:
         return _("No sag check was taken yet: take one after the change, the range is wide.")
-    return _(
-        "What %(n)d sag check(s) taught of this fork is kept. Take one more after the change.", n=after.checks_used
+    return ngettext(
+        "What one sag check taught of this fork is kept. Take one more after the change.",
+        "What %(n)d sag checks taught of this fork is kept. Take one more after the change.",
+        after.checks_used,
+        n=after.checks_used,
     )
 
 
