@@ -229,7 +229,7 @@ def test_the_difference_is_shown_before_anything_is_saved(client: FlaskClient, p
 def test_what_was_learned_survives_a_change(client: FlaskClient, path: str) -> None:
     client.post(f"{path}/sag-check", data=GOOD_CHECK)
     client.post(f"{path}/what-if", data={"riding_style": "trail", "kit_mass_kg": "9", "do": "save"})
-    assert "From 1 sag check" in text_of(client.get(path))
+    assert "From one sag check" in text_of(client.get(path))
 
 
 def test_nobody_reads_the_riders_weight_from_these_pages(client: FlaskClient, path: str) -> None:
