@@ -24,6 +24,8 @@ BLUEPRINTS = (
     "pages",
     "door",
     "shop",
+    "staff",
+    "units",
     "leak",
     "travel",
     "bench",

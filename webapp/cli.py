@@ -47,6 +47,13 @@ def _parser() -> argparse.ArgumentParser:
     tasks.add_parser("doctor", help="tell what is missing and how to mend it")
     tasks.add_parser("demo", help="save the setups of an invented shop and print their links")
     tasks.add_parser("purge", help="erase the setups whose time is over")
+    shop = tasks.add_parser("shop", help="open a shop with its owner's account; asks for the password")
+    shop.add_argument("name", help="name of the shop")
+    shop.add_argument("login", help="login of its owner")
+    staff = tasks.add_parser("staff", help="add an account to a shop; asks for the password")
+    staff.add_argument("shop", help="name of the shop")
+    staff.add_argument("login", help="login of the new account")
+    staff.add_argument("--role", choices=("staff", "owner"), default="staff", help="what it may do (default staff)")
     return parser
 
 
@@ -74,6 +81,12 @@ def _run(chosen: argparse.Namespace) -> int:
         from webapp.demo import fill
 
         return fill()
+    if chosen.task in ("shop", "staff"):
+        from webapp.accounts import add_staff, open_new_shop
+
+        if chosen.task == "shop":
+            return open_new_shop(chosen.name, chosen.login)
+        return add_staff(chosen.shop, chosen.login, chosen.role)
     from webapp.purging import purge
 
     return purge()

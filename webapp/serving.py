@@ -20,6 +20,7 @@ from webapp.errors import PREFIX, ConfigError
 from webapp.rendering import printer
 from webapp.services import purge_expired
 from webapp.services.errors import StorageUnavailableError
+from webapp.services.open_shop import issue_opening_link
 
 _DAY_S: Final = 86_400.0
 _EVERYWHERE: Final = ("", "0.0.0.0", "::")  # noqa: S104 - compared with, not bound to
@@ -42,6 +43,7 @@ def serve(host: str, port: int) -> int:
         app = create_app({**given, "PUBLIC_BASE_URL": given.get("PUBLIC_BASE_URL") or default_address(host, port)})
         for sentence in (*unknown_settings(given), *_address_cautions(app, host, port)):
             _say(f"Caution: {sentence}", error=True)
+        _say_how_to_open_a_shop(app, default_address(host, port))
         _start_purging(app)
         printer.start_warm_up(app)
         threading.Thread(target=registry, name="units", daemon=True).start()
@@ -50,6 +52,15 @@ def serve(host: str, port: int) -> int:
         gc.freeze()
         _run(_server(app, listener), default_address(host, port))
     return 0
+
+
+def _say_how_to_open_a_shop(app: Flask, here: str) -> None:
+    """Print the one-time link that opens the first shop, as long as there is none."""
+    with app.app_context():
+        token = issue_opening_link()
+    if token is not None:
+        base = app.config["PUBLIC_BASE_URL"] or here
+        _say(f"To open a workshop's own pages, once and within a day: {base.rstrip('/')}/shop/open/{token}")
 
 
 def _run(server: Any, address: str) -> None:

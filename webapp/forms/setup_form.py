@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import secrets
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any, Final
 
 from flask_wtf import FlaskForm
@@ -20,8 +20,14 @@ from webapp.forms.quantity import CHOSEN_UNITS, QuantityField
 from webapp.forms.spring_forms import SHARED, ConditionsForm, EndField, FrontForm, RearForm
 from webapp.i18n import gettext as _
 from webapp.i18n import lazy_gettext as _l
+from webapp.library import NAME_LONGEST, Kind, Unit
+from webapp.library.merging import unit_problems, with_unit
 from webapp.texts import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 
+FORK: Final[Kind] = "fork"
+SHOCK: Final[Kind] = "shock"
+#: Finds a unit in use by kind and name, None where there is none.
+FindUnit = Callable[[Kind, str], Unit | None]
 #: Length of the random key that tells one shown form from another.
 KEY_BYTES: Final = 16
 
@@ -75,6 +81,8 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
         _l("Rider's share on the front wheel"),
         hint=_l("If you weighed it, the rider alone on a scale under each wheel. Left empty, it follows the stance."),
     )
+    front_unit = LineField(NAME_LONGEST, _l("Fork from the library"), hint=_l("Its name. What is typed below wins."))
+    rear_unit = LineField(NAME_LONGEST, _l("Shock from the library"), hint=_l("Its name. What is typed below wins."))
     front = EndField(FrontForm, separator=".")
     rear = EndField(RearForm, separator=".")
     bench = FormField(ConditionsForm, separator=".")
@@ -105,12 +113,19 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
             else:
                 yield field
 
-    def read(self) -> SetupRequest | None:
-        """Return the request, or None after putting every problem beside its field."""
+    def read(self, unit_of: FindUnit | None = None) -> SetupRequest | None:
+        """Return the request, or None after putting every problem beside its field.
+
+        `unit_of` finds a unit of the shop's library by kind and name; without it nobody of a shop is there and the
+        boxes for units are not looked at.
+        """
         valid = self.validate()
         self._check_leverage()
+        values = self._request_values()
+        if unit_of is not None:
+            self._take_units(values, unit_of)
         try:
-            request = read_request(self._request_values())
+            request = read_request(values)
         except RequestError as error:
             for problem in error.problems:
                 if not self._said_of_leverage(problem.field):
@@ -161,6 +176,22 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
             values["rear"] = _filled(self.rear.form) | self._leverage()
             values["rear"].pop("wheel_travel_mm", None)
         return {name: value for name, value in values.items() if value is not None}
+
+    def _take_units(self, values: dict[str, Any], unit_of: FindUnit) -> None:
+        """Put what the library knows of the chosen units into the spring ends."""
+        for end, kind, box in (("front", FORK, self.front_unit), ("rear", SHOCK, self.rear_unit)):
+            if not box.data or end not in values:
+                continue
+            unit = unit_of(kind, box.data)
+            if unit is None:
+                box.errors = [_("The library has no such unit in use. Check the name, or leave it empty.")]
+                continue
+            typed = values[end]
+            if unit.negative_spring and typed.get("negative_spring") == self[end].form.negative_spring.default:
+                typed.pop("negative_spring")  # what the form starts with was not typed
+            values[end] = with_unit(unit, typed)
+            for problem in unit_problems(unit, values[end]):
+                self.refuse(f"{end}.{problem.field}", problem.message)
 
     def _leverage(self) -> dict[str, float]:
         """Return the leverage that the wheel travel stands for, where the leverage itself is not given."""

@@ -116,7 +116,7 @@ def present_answer(saved: SavedSetup, before: SavedSetup | None) -> AnswerPage:
         code=saved.code,
         title=saved.bike_label or _("Your setup"),
         what=_(saved.reason),
-        saved_on=f"{saved.created_at.day} {saved.created_at:%B %Y}",
+        saved_on=numbers.day(saved.created_at),
         revision=saved.revision,
         is_latest=saved.revision == saved.latest_revision,
         kind=_kind(saved.kind),

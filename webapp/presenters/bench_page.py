@@ -117,7 +117,7 @@ def present_list(page: RecordPage) -> tuple[RecordLine, ...]:
 
 def day(moment: datetime) -> str:
     """Return the day of a moment, as everywhere on the pages."""
-    return f"{moment.day} {moment:%B %Y}"
+    return numbers.day(moment)
 
 
 def measured(values: dict[str, Any]) -> tuple[tuple[str, str], ...]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from setup_rules.units import from_base
 
 DASH = "–"
@@ -59,3 +61,14 @@ def mm_range(low_mm: float, high_mm: float) -> str:
 
 def _range(low: str, high: str) -> str:
     return low if low == high else f"{low}{DASH}{high}"
+
+
+def day(moment: datetime) -> str:
+    """Return the day of a moment as it is written for people.
+
+    Examples
+    --------
+    >>> day(datetime(2026, 5, 3))
+    '3 May 2026'
+    """
+    return f"{moment.day} {moment:%B %Y}"

@@ -116,7 +116,7 @@ def present_setup(saved: SavedSetup) -> SetupPage:
     return SetupPage(
         code=saved.code,
         title=saved.bike_label or _("Your setup"),
-        saved_on=f"{saved.created_at.day} {saved.created_at:%B %Y}",
+        saved_on=numbers.day(saved.created_at),
         revision=saved.revision,
         latest_revision=saved.latest_revision,
         service_note=saved.service_note,

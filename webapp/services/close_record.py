@@ -18,6 +18,7 @@ from webapp.services.find_setup import find_setup
 from webapp.services.fingerprints import body_fingerprint
 from webapp.services.saved import SavedSetup
 from webapp.services.service_note import service_note
+from webapp.services.shop_setups import register_setup
 from webapp.services.staff import StaffMember
 from webapp.storage import bench_queries
 from webapp.storage.database import database
@@ -80,6 +81,7 @@ def close_record(member: StaffMember, code: str) -> ClosedRecord:
             "closed_by": member.staff_id,
         }
         keep(connection, held, member.staff_id, "closed", values, {"revision": closed.saved.revision})
+    register_setup(member, closed.saved.code)
     return closed
 
 

@@ -66,7 +66,9 @@ def find_service(code_text: str, revision: int) -> BenchRecord | None:
 def _wanted(text: str) -> Wanted:
     if not text:
         return Wanted()
-    return Wanted(text=search_key(text), short_code=short_code_of(text), setup_code=_setup_code(text), day=_day(text))
+    return Wanted(
+        text=search_key(text), short_code=short_code_of(text), setup_code=_setup_code(text), day=day_meant(text)
+    )
 
 
 def _setup_code(text: str) -> str:
@@ -76,7 +78,7 @@ def _setup_code(text: str) -> str:
         return ""
 
 
-def _day(text: str) -> tuple[datetime, datetime] | None:
+def day_meant(text: str) -> tuple[datetime, datetime] | None:
     """Return the first and last moment of a day written as year-month-day, None for any other text."""
     try:
         day = date.fromisoformat(text) if len(text) == 10 else None

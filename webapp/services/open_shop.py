@@ -34,6 +34,12 @@ def open_shop(name: str, login_text: str, password: str) -> StaffMember:
         return _opened(connection, name, login_text, password)
 
 
+def find_shop(name: str) -> int | None:
+    """Return the number of the shop with this name, case aside; None when there is none."""
+    with database.read() as connection:
+        return shop_queries.shop_by_name(connection, name.strip())
+
+
 def open_first_shop(token: str, name: str, login_text: str, password: str) -> StaffMember:
     """Open the first shop by the one-time link; the link is used up (raises as `open_shop`, and `LinkGoneError`)."""
     check_opening_link(token)

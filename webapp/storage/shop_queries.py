@@ -7,7 +7,6 @@ from datetime import datetime
 from typing import Any
 
 from sqlalchemy import Connection, Row, bindparam, delete, func, insert, select, update
-from sqlalchemy.sql import Select
 
 from webapp.storage.shop_rows import LogInAttemptsRow, OpeningLinkRow, ShopRow, StaffRow
 
@@ -27,7 +26,7 @@ class StaffRecord:
     disabled_at: datetime | None
 
 
-def _staff_columns() -> Select[Any]:
+def _staff_columns() -> Any:
     return select(
         StaffRow.id.label("staff_id"),
         StaffRow.shop_id,
@@ -139,7 +138,7 @@ def count_attempt(connection: Connection, subject: str, now: datetime, window_st
         connection.execute(insert(LogInAttemptsRow).values(subject=subject, since=now, count=1))
         return 1
     fresh = row.since <= window_start
-    since, count = (now, 1) if fresh else (row.since, row.count + 1)
+    since, count = (now, 1) if fresh else (row.since, row._mapping["count"] + 1)
     statement = update(LogInAttemptsRow).where(LogInAttemptsRow.subject == subject)
     connection.execute(statement.values(since=since, count=count))
     return count

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
@@ -12,10 +14,13 @@ from webapp.forms.blank_page import blank_page
 from webapp.forms.correction_form import new_key
 from webapp.forms.find_form import FindForm
 from webapp.forms.quantity import CHOSEN_SYMBOLS
-from webapp.forms.setup_form import SetupForm
+from webapp.forms.setup_form import FORK, SHOCK, SetupForm
 from webapp.presenters.setup_page import present_setup
 from webapp.rendering.plot import force_plot
 from webapp.services import LinkGoneError, LinkUnknownError, create_setup, find_setup
+from webapp.services.find_units import find_unit_by_name, list_unit_names
+from webapp.services.shop_setups import register_setup
+from webapp.views.access import current_staff
 
 blueprint = Blueprint("setups", __name__)
 
@@ -25,10 +30,11 @@ blueprint = Blueprint("setups", __name__)
 @limit_creation
 def new() -> ResponseReturnValue:
     """Show the form; on POST work out the setup, save it, and lead to its page."""
+    member = current_staff()
     if request.method != "POST":
-        return blank_page(_draw)
+        return blank_page(_draw) if member is None else _draw(SetupForm())
     form = SetupForm()
-    wanted = form.read()
+    wanted = form.read(None if member is None else partial(find_unit_by_name, member.shop_id))
     if wanted is None:
         return _draw(form), 422
     try:
@@ -41,12 +47,18 @@ def new() -> ResponseReturnValue:
     except SetupRulesError as error:
         form.refuse("", str(error))
         return _draw(form), 422
+    if member is not None:
+        register_setup(member, created.saved.code)
     handover.hand_over(created.saved.code, created.owner_key)
     return redirect(url_for("setups.show", code=created.saved.code), 303)
 
 
 def _draw(form: SetupForm) -> str:
-    return render_template("setups/new.html", form=form, problems=form.problems(), chosen_units=CHOSEN_SYMBOLS)
+    member = current_staff()
+    names = {kind: list_unit_names(member.shop_id, kind) for kind in (FORK, SHOCK)} if member else None
+    return render_template(
+        "setups/new.html", form=form, problems=form.problems(), chosen_units=CHOSEN_SYMBOLS, unit_names=names
+    )
 
 
 @blueprint.get("/s/<code>")

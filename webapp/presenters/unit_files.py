@@ -1,0 +1,92 @@
+"""A shop's units as the files that can be read back: CSV for table programs, TOML for people."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Iterable
+from typing import Any, Final
+
+from webapp.library import Unit, unit_data
+from webapp.library.reading import KEYS
+
+#: What table programs would take for the start of a formula.
+_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "'")
+#: So that table programs know the encoding.
+_MARK: Final = "\ufeff"
+
+
+def units_as_csv(units: Iterable[Unit]) -> str:
+    """Return a CSV file with one row for each unit, guarded against formulas."""
+    out = io.StringIO(newline="")
+    out.write(_MARK)
+    writer = csv.writer(out)
+    writer.writerow(KEYS)
+    for unit in units:
+        data = unit_data(unit)
+        writer.writerow([guarded(_cell(key, data.get(key))) for key in KEYS])
+    return out.getvalue()
+
+
+def guarded(cell: str) -> str:
+    """Return `cell` so that no table program runs it.
+
+    Examples
+    --------
+    >>> guarded("=1+1"), guarded("Heron 34")
+    ("'=1+1", 'Heron 34')
+    """
+    return f"'{cell}" if cell.startswith(_FORMULA) else cell
+
+
+def _cell(key: str, value: Any) -> str:
+    if value is None:
+        return ""
+    if key == "charts":
+        return " | ".join(_chart_cell(chart) for chart in value)
+    if key == "rebound_points":
+        return _pairs(value)
+    if isinstance(value, list):
+        return " ".join(_number(v) for v in value)
+    return value if isinstance(value, str) else _number(value)
+
+
+def _chart_cell(chart: dict[str, Any]) -> str:
+    sag = f" {_number(chart['sag_percent'])}" if "sag_percent" in chart else ""
+    return f"{_number(chart['travel_mm'])} {chart['weight']}{sag}: {_pairs(chart['rows'])}"
+
+
+def _pairs(pairs: list[list[float]]) -> str:
+    return " ".join(f"{_number(a)}={_number(b)}" for a, b in pairs)
+
+
+def _number(value: float) -> str:
+    """Return the shortest text that reads back as the same number, never grouped and never with an exponent."""
+    if value == int(value):
+        return str(int(value))
+    text = repr(float(value))
+    # Three decimals behind a point could have been meant as thousands; one more zero says that they were not.
+    return f"{text}0" if len(text.partition(".")[2]) == 3 else text
+
+
+def units_as_toml(units: Iterable[Unit]) -> str:
+    """Return a TOML file with one table for each unit."""
+    return "\n".join(_table(unit_data(unit)) for unit in units)
+
+
+def _table(data: dict[str, Any]) -> str:
+    charts = data.pop("charts", [])
+    lines = ["[[unit]]", *(f"{key} = {_toml(value)}" for key, value in data.items())]
+    for chart in charts:
+        lines += ["", "[[unit.charts]]", *(f"{key} = {_toml(value)}" for key, value in chart.items())]
+    return "\n".join(lines) + "\n"
+
+
+def _toml(value: Any) -> str:
+    if isinstance(value, str):
+        # JSON's escapes are TOML's too, except that TOML has none for pairs of surrogates, so letters stay letters.
+        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+    if isinstance(value, list):
+        return f"[{', '.join(_toml(v) for v in value)}]"
+    return _number(value)
