@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Final
 
 from flask import request
 
@@ -14,6 +14,9 @@ from webapp.forms.unit_toml import looks_like_toml, read_toml
 from webapp.forms.uploaded_text import FILE_LIMIT, FileTextError, file_text
 from webapp.i18n import gettext as _
 from webapp.i18n import lazy_gettext as _l
+
+#: Largest request that may carry a file: the file and what a form puts around it [bytes].
+UPLOAD_LIMIT: Final = FILE_LIMIT + 50_000
 
 
 class UnitsFileForm(PageForm):

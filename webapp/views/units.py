@@ -8,7 +8,7 @@ from flask.typing import ResponseReturnValue
 from webapp.extensions import csrf
 from webapp.forms.bench_forms import ConfirmForm
 from webapp.forms.unit_form import UnitForm
-from webapp.forms.units_file_form import UnitsFileForm
+from webapp.forms.units_file_form import UPLOAD_LIMIT, UnitsFileForm
 from webapp.presenters.unit_files import units_as_csv, units_as_toml
 from webapp.presenters.unit_page import present_chart_fit, present_unit, present_units
 from webapp.services.chart_fit import chart_fits
@@ -96,6 +96,7 @@ def retire(unit_id: int) -> ResponseReturnValue:
 @needs_staff
 def take_in() -> ResponseReturnValue:
     """Take in a whole file of units, or nothing of it."""
+    request.max_content_length = UPLOAD_LIMIT
     form = UnitsFileForm()
     found = form.read_units() if request.method == "POST" else None
     if found is not None:
