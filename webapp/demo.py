@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import secrets
 import sys
 from typing import Any, Final
 
 from setup_rules import read_request
 from webapp import create_app, links
 from webapp.config import environment
+from webapp.library import read_unit
 from webapp.services import create_setup
+from webapp.services.open_shop import find_shop, open_shop
+from webapp.services.save_unit import import_units
 
 #: Invented bikes of an invented hire fleet; any likeness to a bike on sale is an accident.
 BIKES: Final[tuple[tuple[str, str, dict[str, Any]], ...]] = (
@@ -70,6 +74,36 @@ BIKES: Final[tuple[tuple[str, str, dict[str, Any]], ...]] = (
 SHOP: Final = "Lantern Lane Cycles (an invented shop)"
 
 
+#: Invented units; their figures are made up, so that nobody takes them for a real one's.
+UNITS: Final[tuple[dict[str, Any], ...]] = (
+    {
+        "kind": "fork",
+        "name": "Fen 34",
+        "note": "invented, for the demo",
+        "stanchion_mm": 34,
+        "travels_mm": [120, 130, 140, 150],
+        "travel_spacers_mm": [10, 20],
+        "min_pressure_psi": 40,
+        "max_pressure_psi": 150,
+        "rebound_clicks": 16,
+        "max_volume_spacers": 4,
+        "charts": [{"travel_mm": 140, "rows": [[55, 62], [70, 78], [85, 94], [100, 110]], "sag_percent": 20}],
+    },
+    {"kind": "fork", "name": "Reed 32", "stanchion_mm": 32, "travels_mm": [100, 120], "negative_spring": "coil"},
+    {"kind": "shock", "name": "Sedge 55", "travels_mm": [55], "max_pressure_psi": 300, "rebound_clicks": 14},
+)
+
+
+def _fill_shop() -> None:
+    """Open the invented shop with a password that nobody knows but who reads this run's output, and its units."""
+    if find_shop(SHOP) is not None:
+        return
+    password = secrets.token_urlsafe(12)
+    owner = open_shop(SHOP, "demo-owner", password)
+    import_units(owner.shop_id, [read_unit(unit) for unit in UNITS])
+    sys.stdout.write(f"  Log in at {links.base_url()}/shop/log-in as demo-owner with {password}\n")
+
+
 def fill() -> int:
     """Save the invented shop's setups, print their links, and return the exit code.
 
@@ -86,5 +120,6 @@ def fill() -> int:
                 idempotency_key=f"demo {label}",
             )
             sys.stdout.write(f"  {label:<18} {links.setup_url(created.saved.code)}\n")
+        _fill_shop()
         sys.stdout.write("Start `setup-card serve`, then open a link.\n")
     return 0

@@ -23,7 +23,7 @@ def test_help_names_every_task_and_setting(capsys: pytest.CaptureFixture[str]) -
         main(["--help"])
     assert caught.value.code == 0
     text = capsys.readouterr().out
-    for word in ("serve", "doctor", "demo", "purge", "SETUP_CARD_DATA", "SETUP_CARD_PUBLIC_BASE_URL"):
+    for word in ("serve", "doctor", "demo", "purge", "shop", "staff", "SETUP_CARD_DATA", "SETUP_CARD_PUBLIC_BASE_URL"):
         assert word in text
 
 
@@ -61,7 +61,10 @@ def test_demo_prints_links_that_open_and_doubles_nothing(folder: Path, capsys: p
     client = app.test_client()
     assert [client.get(f"/s/{code}").status_code for code in codes] == [200] * len(codes)
     assert main(["demo"]) == 0
-    assert capsys.readouterr().out == first
+    again = capsys.readouterr().out
+    # The password of the invented shop is shown once.
+    assert [line for line in first.splitlines() if "Log in" not in line] == again.splitlines()
+    assert "demo-owner" in first
     with app.app_context():
         database.engine.dispose()
 

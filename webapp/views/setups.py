@@ -7,7 +7,7 @@ from functools import partial
 from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from setup_rules import SetupRulesError
+from setup_rules import SetupRequest, SetupRulesError
 from webapp import handover, links
 from webapp.extensions import csrf, limit_creation, limit_links
 from webapp.forms.blank_page import blank_page
@@ -19,7 +19,9 @@ from webapp.presenters.setup_page import present_setup
 from webapp.rendering.plot import force_plot
 from webapp.services import LinkGoneError, LinkUnknownError, create_setup, find_setup
 from webapp.services.find_units import find_unit_by_name, list_unit_names
+from webapp.services.saved import CreatedSetup
 from webapp.services.shop_setups import register_setup
+from webapp.services.staff import StaffMember
 from webapp.views.access import current_staff
 
 blueprint = Blueprint("setups", __name__)
@@ -38,19 +40,24 @@ def new() -> ResponseReturnValue:
     if wanted is None:
         return _draw(form), 422
     try:
-        created = create_setup(
-            wanted,
-            bike_label=form.bike_label.data,
-            service_note=form.service_note.data,
-            idempotency_key=form.submission_key(wanted),
-        )
+        created = _save(form, wanted, member)
     except SetupRulesError as error:
         form.refuse("", str(error))
         return _draw(form), 422
-    if member is not None:
-        register_setup(member, created.saved.code)
     handover.hand_over(created.saved.code, created.owner_key)
     return redirect(url_for("setups.show", code=created.saved.code), 303)
+
+
+def _save(form: SetupForm, wanted: SetupRequest, member: StaffMember | None) -> CreatedSetup:
+    created = create_setup(
+        wanted,
+        bike_label=form.bike_label.data,
+        service_note=form.service_note.data,
+        idempotency_key=form.submission_key(wanted),
+    )
+    if member is not None:
+        register_setup(member, created.saved.code)
+    return created
 
 
 def _draw(form: SetupForm) -> str:
