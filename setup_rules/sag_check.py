@@ -22,6 +22,8 @@ MOST_KEPT = 30
 SWAPPED_SIGMAS = 3.0
 #: A pressure further than this factor from anything the spring could need is questioned.
 PLAUSIBLE_FACTOR = 3.0
+#: Up to here no pressure is questioned, however little the spring could need [Pa, gauge].
+ALWAYS_TAKEN_PA = 30.0 * PSI_PA
 #: What a number may have been meant in when it makes no sense in psi: unit and pascals for 1.
 _OTHER_UNITS = (("bar", 100_000.0), ("kPa", 1_000.0))
 
@@ -72,7 +74,7 @@ def check_problems(
 
 def _pressure_problems(check: SagCheck, low_pa: float, high_pa: float) -> list[Problem]:
     """Question a pressure that no spring of this setup could need: as a rule another unit was typed."""
-    least, most = low_pa / PLAUSIBLE_FACTOR, high_pa * PLAUSIBLE_FACTOR
+    least, most = min(low_pa / PLAUSIBLE_FACTOR, ALWAYS_TAKEN_PA), max(high_pa * PLAUSIBLE_FACTOR, ALWAYS_TAKEN_PA)
     if least <= check.pressure_pa <= most:
         return []
     typed, unit = check.pressure_pa / PSI_PA, "fork" if check.end == "front" else "shock"
