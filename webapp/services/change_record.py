@@ -10,6 +10,7 @@ from webapp.bench_notes import Left
 from webapp.i18n import gettext as _
 from webapp.services.bench_record import RecordUnknownError, changing, keep
 from webapp.services.find_setup import find_setup
+from webapp.services.personal import rounded_request
 from webapp.services.staff import StaffMember
 from webapp.storage import bench_queries
 
@@ -62,7 +63,7 @@ def note_left(member: StaffMember, code: str, left: Left) -> None:
 def draft_setup(member: StaffMember, code: str, request: SetupRequest) -> None:
     """Keep the request of a first setup until the record is closed; the history does not tell the rider's weight."""
     with changing(member.shop_id, code) as (connection, record):
-        values = {"draft": request_data(request), "setup_id": None}
+        values = {"draft": request_data(rounded_request(request)), "setup_id": None}
         keep(connection, record, member.staff_id, "first_setup", values, {})
 
 

@@ -13,6 +13,7 @@ from webapp.i18n import gettext as _
 from webapp.services.errors import IdempotencyError
 from webapp.services.find_setup import find_setup
 from webapp.services.fingerprints import body_fingerprint, secret_hash
+from webapp.services.personal import rounded_request
 from webapp.services.saved import CreatedSetup, SavedSetup
 from webapp.storage import queries
 from webapp.storage.connection import Connection, RowTakenError
@@ -31,6 +32,7 @@ def create_setup(
     setup_rules.SetupRulesError
         When the rules find no answer to the request.
     """
+    request = rounded_request(request)
     key = secret_hash(idempotency_key) if idempotency_key else None
     fingerprint = body_fingerprint([request_data(request), bike_label, service_note]) if key else None
     if key and (repeated := _repeated(key, fingerprint)):

@@ -8,6 +8,7 @@ from typing import Any
 
 from setup_rules import Setup, what_if
 from webapp.services.find_setup import find_setup
+from webapp.services.personal import rounded_changes
 from webapp.services.saved import SavedSetup
 
 
@@ -32,4 +33,4 @@ def preview_changes(code_text: str, changes: Mapping[str, Any]) -> Preview:
         As in `find_setup`.
     """
     saved = find_setup(code_text)
-    return Preview(saved=saved, setup=what_if(saved.setup, changes))
+    return Preview(saved=saved, setup=what_if(saved.setup, rounded_changes(changes)))

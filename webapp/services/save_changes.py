@@ -9,6 +9,7 @@ from setup_rules import what_if
 from setup_rules.limits import LIMITS
 from webapp.i18n import gettext as _
 from webapp.services.correction import Correction, save_correction
+from webapp.services.personal import rounded_changes
 from webapp.services.saved import SavedSetup
 
 
@@ -24,7 +25,7 @@ def save_changes(
         kind="what_if",
         reason=_("Changed: %(names)s", names=", ".join(dict.fromkeys(_names(changes))) or _("nothing")),
         asked=changes,
-        apply=lambda setup: what_if(setup, changes),
+        apply=lambda setup: what_if(setup, rounded_changes(changes)),
     )
     return save_correction(code_text, correction, base_revision=base_revision, idempotency_key=idempotency_key)
 
