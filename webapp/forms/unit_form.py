@@ -16,6 +16,7 @@ from webapp.forms.quantity import QuantityField
 from webapp.i18n import gettext as _
 from webapp.i18n import lazy_gettext as _l
 from webapp.library import NAME_LONGEST, NOTE_LONGEST, Unit, UnitChart, read_unit
+from webapp.library.unit import SHARED_NUMBERS
 
 _TEXT_LIMIT: Final = 4_000
 _LIST_LIMIT: Final = 120
@@ -23,21 +24,7 @@ _LIST_LIMIT: Final = 120
 CHARTS: Final = 3
 _APART: Final = re.compile(r"[\t;]|\s{1,}|(?<=\d),\s+")
 
-NUMBERS: Final = (
-    "stanchion_mm",
-    "min_pressure_psi",
-    "max_pressure_psi",
-    "rebound_clicks",
-    "compression_clicks",
-    "bore_mm",
-    "rod_mm",
-    "positive_volume_cm3",
-    "negative_volume_cm3",
-    "port_position_mm",
-    "negative_rate_n_per_mm",
-    "negative_length_mm",
-    "volume_spacer_cm3",
-)
+NUMBERS: Final = ("stanchion_mm", *SHARED_NUMBERS)
 
 
 class RowsField(Field):  # type: ignore[misc]
