@@ -15,6 +15,7 @@ from webapp.storage.database import database
 #: Names offered beside the box of the setup form; a longer library is still found by typing the name.
 MOST_NAMES: Final = 1_000
 _ROWS_AT_ONCE: Final = 500
+_KINDS: Final[tuple[Kind, ...]] = ("fork", "shock")
 
 
 def list_units(shop_id: int, text: str = "", number: int = 1, *, retired: bool = False) -> UnitPage:
@@ -59,6 +60,11 @@ def list_unit_names(shop_id: int, kind: Kind) -> tuple[str, ...]:
     """Return the names of a shop's units of one kind that are in use."""
     with database.read() as connection:
         return unit_queries.unit_names(connection, shop_id, kind, MOST_NAMES)
+
+
+def offered_units(shop_id: int) -> dict[Kind, tuple[str, ...]]:
+    """Return the names of the units in use by kind, for the boxes of a setup form."""
+    return {kind: list_unit_names(shop_id, kind) for kind in _KINDS}
 
 
 def export_units(shop_id: int) -> Iterator[Unit]:

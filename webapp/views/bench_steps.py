@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from flask import Blueprint, abort, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
@@ -26,6 +28,7 @@ from webapp.services import (
     record_step,
     save_checklist,
 )
+from webapp.services.find_units import find_unit_by_name, offered_units
 from webapp.views.access import needs_staff, signed_in
 
 blueprint = Blueprint("bench_steps", __name__, url_prefix="/shop/bench")
@@ -88,12 +91,19 @@ def state(code: str, key: str) -> ResponseReturnValue:
 def first_setup(code: str) -> ResponseReturnValue:
     """Enter what the first setup is made from when the record is closed."""
     record, _changes = find_record(signed_in().shop_id, code)
-    form = SetupForm()
-    if request.method == "POST" and (wanted := form.read()) is not None:
+    form, shop_id = SetupForm(), signed_in().shop_id
+    if request.method == "POST" and (wanted := form.read(partial(find_unit_by_name, shop_id))) is not None:
         draft_setup(signed_in(), code, wanted)
         return redirect(url_for("bench.show", code=record.short_code, _anchor="setup"), 303)
     problems = form.problems()
-    page = render_template("bench/setup.html", form=form, problems=problems, record=record, chosen_units=CHOSEN_SYMBOLS)
+    page = render_template(
+        "bench/setup.html",
+        form=form,
+        problems=problems,
+        record=record,
+        chosen_units=CHOSEN_SYMBOLS,
+        unit_names=offered_units(shop_id),
+    )
     return page, 422 if problems else 200
 
 

@@ -14,11 +14,11 @@ from webapp.forms.blank_page import blank_page
 from webapp.forms.correction_form import new_key
 from webapp.forms.find_form import FindForm
 from webapp.forms.quantity import CHOSEN_SYMBOLS
-from webapp.forms.setup_form import FORK, SHOCK, SetupForm
+from webapp.forms.setup_form import SetupForm
 from webapp.presenters.setup_page import present_setup
 from webapp.rendering.plot import force_plot
 from webapp.services import LinkGoneError, LinkUnknownError, create_setup, find_setup
-from webapp.services.find_units import find_unit_by_name, list_unit_names
+from webapp.services.find_units import find_unit_by_name, offered_units
 from webapp.services.saved import CreatedSetup
 from webapp.services.shop_setups import register_setup
 from webapp.services.staff import StaffMember
@@ -62,7 +62,7 @@ def _save(form: SetupForm, wanted: SetupRequest, member: StaffMember | None) -> 
 
 def _draw(form: SetupForm) -> str:
     member = current_staff()
-    names = {kind: list_unit_names(member.shop_id, kind) for kind in (FORK, SHOCK)} if member else None
+    names = offered_units(member.shop_id) if member else None
     return render_template(
         "setups/new.html", form=form, problems=form.problems(), chosen_units=CHOSEN_SYMBOLS, unit_names=names
     )

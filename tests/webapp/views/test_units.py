@@ -181,3 +181,12 @@ def test_the_last_owner_stays_one(staff: FlaskClient) -> None:
         answer = staff.post("/shop/staff/1/change", data={"what": what})
         assert answer.status_code == 422
         assert "needs an owner" in answer.text
+
+
+def test_a_bike_that_comes_in_takes_its_unit_from_the_library_too(staff: FlaskClient) -> None:
+    add(staff)
+    arrival = {"bike_label": "Heron 4", "spring_end": "front"}
+    record = str(staff.post("/shop/bench/new", data=arrival).location)
+    assert "Fen 34" in staff.get(f"{record}/setup").text
+    assert staff.post(f"{record}/setup", data=SETUP | {"front_unit": "fen 34"}).status_code == 303
+    assert "Fork, start pressure" in re.sub(r"\s+", " ", re.sub("<[^>]+>", " ", staff.get(record).text))
