@@ -111,7 +111,13 @@ class CardView:
         return ngettext("%(num)d caution more: scan the code", "%(num)d cautions more: scan the code", left)
 
 
-def present_card(saved: SavedSetup, address: str, *, local_only: bool) -> CardView:
+def _issued(date: str, revision: int, short_code: str) -> str:
+    if short_code:
+        return _("%(date)s, revision %(number)d, shop code %(short)s", date=date, number=revision, short=short_code)
+    return _("%(date)s, revision %(number)d", date=date, number=revision)
+
+
+def present_card(saved: SavedSetup, address: str, *, local_only: bool, short_code: str = "") -> CardView:
     """Return the strings of the card of `saved`.
 
     Parameters
@@ -122,13 +128,15 @@ def present_card(saved: SavedSetup, address: str, *, local_only: bool) -> CardVi
         What the QR code opens.
     local_only : bool
         Whether that address works only on this machine or its own network.
+    short_code : str
+        The shop's code of the setup, "" where it is no shop's.
     """
     setup = saved.setup
     bike, date = saved.bike_label or _("Bike"), f"{saved.created_at:%Y-%m-%d}"
     return CardView(
         title=_("Setup card: %(bike)s, %(date)s", bike=bike, date=date),
         bike=bike,
-        issued=_("%(date)s, revision %(number)d", date=date, number=saved.revision),
+        issued=_issued(date, saved.revision, short_code),
         heads=tuple(_head(end) for end in setup.ends()),
         rows=tuple(_rows(setup.ends())),
         bench=_bench(setup),

@@ -65,6 +65,13 @@ def short_code_for(shop_id: int, code: str) -> str:
     return owner[1] if owner is not None and owner[0] == shop_id else ""
 
 
+def printed_short_code(code: str) -> str:
+    """Return the short code that a setup's card shows: it opens nothing but for signed-in staff of its shop."""
+    with database.read() as connection:
+        owner = shop_setup_queries.owning_shop(connection, code)
+    return "" if owner is None else owner[1]
+
+
 def find_shop_setups(shop_id: int, text: str = "", page: int = 1) -> ShopSetupPage:
     """Return a page of the shop's setups that a text may mean; an empty text finds all."""
     text = text.strip()[:200]

@@ -20,6 +20,7 @@ from webapp.services.errors import LinkUnknownError
 from webapp.services.find_records import find_service
 from webapp.services.find_revision import find_revision
 from webapp.services.find_setup import find_setup
+from webapp.services.shop_setups import printed_short_code
 from webapp.views.refusals import refusal
 
 blueprint = Blueprint("cards", __name__)
@@ -66,7 +67,8 @@ def _print(code: str, revision: int, size: CardSize | SheetSize, side: str) -> b
 
 def _card(code: str, revision: int | None) -> CardView:
     saved = find_setup(code, revision)
-    return present_card(saved, links.card_address(saved.code), local_only=links.is_local_address())
+    address, short_code = links.card_address(saved.code), printed_short_code(saved.code)
+    return present_card(saved, address, local_only=links.is_local_address(), short_code=short_code)
 
 
 def _asked_revision() -> int | None:

@@ -190,3 +190,10 @@ def test_a_bike_that_comes_in_takes_its_unit_from_the_library_too(staff: FlaskCl
     assert "Fen 34" in staff.get(f"{record}/setup").text
     assert staff.post(f"{record}/setup", data=SETUP | {"front_unit": "fen 34"}).status_code == 303
     assert "Fork, start pressure" in re.sub(r"\s+", " ", re.sub("<[^>]+>", " ", staff.get(record).text))
+
+
+def test_the_card_of_a_shops_setup_shows_its_short_code(staff: FlaskClient) -> None:
+    code = str(staff.post("/", data=SETUP).location).rpartition("/")[2]
+    short = re.search(r"<td>([0-9A-Z]{6})</td>", staff.get("/shop").text)
+    assert short
+    assert f"shop code {short[1]}" in staff.get(f"/s/{code}/print").text
