@@ -80,6 +80,8 @@ def _end_answer(end: EndSetup | None) -> dict[str, Any] | None:
         "pressure_bar": round(end.pressure_pa / _BAR_PA, 2),
         "pressure_low_psi": round(end.pressure_low_pa / PSI_PA, 1),
         "pressure_high_psi": round(end.pressure_high_pa / PSI_PA, 1),
+        "min_pressure_psi": round(end.min_pressure_pa / PSI_PA, 1),
+        "max_pressure_psi": round(end.max_pressure_pa / PSI_PA, 1),
         "sag_target_mm": round(end.sag_target_mm, 1),
         "sag_expected_mm": round(end.sag_expected_mm, 1),
         "sag_low_mm": round(end.sag_low_mm, 1),

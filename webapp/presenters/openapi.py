@@ -28,8 +28,16 @@ _TEXT: Final[Schema] = {"type": "string"}
 _END_FIELDS: Final[dict[str, Schema]] = {
     "pressure_psi": {**_NUMBER, "description": "Start pressure at the bench, gauge, chambers equalised [psi]."},
     "pressure_bar": {**_NUMBER, "description": "The same [bar]."},
-    "pressure_low_psi": {**_NUMBER, "description": "Low end of the band that holds in 90 % of cases [psi]."},
+    "pressure_low_psi": {
+        **_NUMBER,
+        "description": (
+            "Low end of where the right pressure lies in 90 % of cases [psi]. The band may reach beyond the unit's "
+            "limits: show it cut to them, and never pump beyond them."
+        ),
+    },
     "pressure_high_psi": {**_NUMBER, "description": "High end of that band [psi]."},
+    "min_pressure_psi": {**_NUMBER, "description": "Minimum pressure used, entered or assumed (see cautions) [psi]."},
+    "max_pressure_psi": {**_NUMBER, "description": "Maximum pressure used, entered or assumed (see cautions) [psi]."},
     "sag_target_mm": {**_NUMBER, "description": "Target sag: of travel in front, of the shock's stroke behind [mm]."},
     "sag_expected_mm": {**_NUMBER, "description": "Sag to expect at that pressure [mm]."},
     "sag_low_mm": {**_NUMBER, "description": "Low end of the sag to expect at that pressure [mm]."},
