@@ -70,7 +70,16 @@ class SheetSize:
         return self.columns * self.rows
 
 
-_CARD_STEPS: Final = (Step("fit-0", 4), Step("fit-1", 4), Step("fit-2", 3), Step("fit-3", 1))
+#: Room to write and the service note give way before the last caution that is spelt out.
+_CARD_STEPS: Final = (
+    Step("fit-0", 4),
+    Step("fit-1", 4),
+    Step("fit-2", 3),
+    Step("fit-3", 1),
+    Step("fit-3", 1, room_to_write=False),
+    Step("fit-3", 1, service=False, room_to_write=False),
+    Step("fit-3", 0, service=False, room_to_write=False),
+)
 _LABEL_STEPS: Final = (
     Step("fit-0", 2),
     Step("fit-1", 2, room_to_write=False),

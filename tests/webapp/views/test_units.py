@@ -197,3 +197,21 @@ def test_the_card_of_a_shops_setup_shows_its_short_code(staff: FlaskClient) -> N
     short = re.search(r"<td>([0-9A-Z]{6})</td>", staff.get("/shop").text)
     assert short
     assert f"shop code {short[1]}" in staff.get(f"/s/{code}/print").text
+
+
+@pytest.mark.parametrize("size", ["a6", "4x6", "62x100", "a4", "letter-2"])
+@pytest.mark.parametrize(
+    "letters", ["A very long bike label of the demo fleet number 1234567 XL", "W" * 60, "ÅÄÖ gjq " * 7]
+)
+def test_the_fullest_card_of_a_shop_is_printed_in_every_size(staff: FlaskClient, size: str, letters: str) -> None:
+    rear = {"rear.wanted": "y", "rear.stroke_mm": "55", "rear.wheel_travel_mm": "145", "rear.compression_clicks": "9"}
+    front = {"front.longest_travel_mm": "160", "front.compression_clicks": "12", "front.sag_target_percent": "43"}
+    words = {
+        "bike_label": letters.strip()[:60],
+        "service_note": f"{letters} {letters} {letters} {letters}"[:200].strip(),
+    }
+    answer = staff.post("/", data=SETUP | {"rider_mass_kg": "150"} | front | rear | words)
+    assert answer.status_code == 303
+    card = staff.get(f"{answer.location}/card.pdf?size={size}")
+    assert card.status_code == 200
+    assert card.data.startswith(b"%PDF-")
