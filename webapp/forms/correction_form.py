@@ -13,6 +13,7 @@ from flask_wtf import FlaskForm
 from wtforms import FormField, HiddenField
 from wtforms.fields import Field, FieldList
 
+from setup_rules import Setup
 from setup_rules.errors import Problem
 from webapp.forms.quantity import QuantityField
 from webapp.i18n import gettext as _
@@ -47,8 +48,8 @@ class CorrectionForm(FlaskForm):  # type: ignore[misc]
         text = str(self.base_revision.data or "")
         return int(text) if _REVISION.fullmatch(text) else None
 
-    def build_on(self, revision: int) -> None:
-        """Let the next sending of this page be saved on top of `revision`."""
+    def build_on(self, revision: int, setup: Setup) -> None:  # noqa: ARG002 for forms that show the setup
+        """Let the next sending of this page be saved on top of `revision`, which holds `setup`."""
         self.base_revision.data = str(revision)
 
     def inputs(self) -> Iterator[Field]:

@@ -66,6 +66,14 @@ class WhatIfForm(CorrectionForm):
             form.temperature_c.hint = _("Now %(celsius)s °C.", celsius=f"{place.temperature_c:g}")
             form.altitude_m.hint = _("Now %(metres)s m.", metres=f"{place.altitude_m:g}")
 
+    def build_on(self, revision: int, setup: Setup) -> None:
+        """Let the page be saved on top of `revision`: what nobody touched here is as that one has it, not as before."""
+        super().build_on(revision, setup)
+        if self.riding_style.data == self._request.riding_style:
+            self.riding_style.data = setup.request.riding_style
+        self._request = setup.request
+        self._say_what_is(setup)
+
     def own_target(self, name: str) -> bool:
         """Return whether an end's target sag was entered, so that it does not follow the riding style."""
         end = self._request.front if name == "front" else self._request.rear

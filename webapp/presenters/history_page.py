@@ -151,13 +151,10 @@ def _plot(name: str, revisions: tuple[RevisionLine, ...]) -> TrackPlot:
         name=name,
         title=_("%(end)s %(place)s: pressure and sag over the revisions", end=end_word(name), place=place_word(name)),
         description=_(
-            "Pressure from %(first)s to %(last)s psi over %(count)d revisions; the sag to expect from %(was)s to "
-            "%(now)s mm, for a target of %(target)s mm.",
-            first=numbers.psi(first.pressure_pa),
-            last=numbers.psi(last.pressure_pa),
+            "Over %(count)d revisions: pressure %(pressure)s, sag to expect %(sag)s, for a target of %(target)s mm.",
             count=len(held),
-            was=numbers.halves(first.sag_expected_mm),
-            now=numbers.halves(last.sag_expected_mm),
+            pressure=_course(numbers.psi(first.pressure_pa), numbers.psi(last.pressure_pa), "psi"),
+            sag=_course(numbers.halves(first.sag_expected_mm), numbers.halves(last.sag_expected_mm), "mm"),
             target=numbers.halves(last.sag_target_mm),
         ),
         revisions=tuple(line.number for line, _end in held),
@@ -173,6 +170,13 @@ def _plot(name: str, revisions: tuple[RevisionLine, ...]) -> TrackPlot:
         measured_word=_("measured"),
         rows=tuple(_row(line, end) for line, end in held),
     )
+
+
+def _course(first: str, last: str, unit: str) -> str:
+    """Return where a number began and where it is now, in words."""
+    if first == last:
+        return _("%(number)s %(unit)s at the start and now", number=first, unit=unit)
+    return _("from %(first)s to %(last)s %(unit)s", first=first, last=last, unit=unit)
 
 
 def _row(line: RevisionLine, end: RevisionEnd) -> TrackRow:

@@ -15,7 +15,7 @@ from webapp.forms.corrections_forms import BounceForm, RideForm, SagCheckForm, c
 from webapp.forms.restore_form import revision_number
 from webapp.forms.what_if_form import WhatIfForm
 from webapp.presenters.answer_page import present_answer
-from webapp.presenters.correction_page import present_conflict, present_correction
+from webapp.presenters.correction_page import Conflict, present_conflict, present_correction
 from webapp.presenters.difference import differences
 from webapp.services import (
     ConflictError,
@@ -113,16 +113,24 @@ def _taken(template: str, saved: SavedSetup, form: Any, save: Save) -> ResponseR
 
 def _previewed(saved: SavedSetup, form: WhatIfForm) -> ResponseReturnValue:
     template = "corrections/what_if.html"
+    conflict = _brought_up(saved, form)
     changes = form.read() if request.method == "POST" else None
     if changes is None:
-        return _page(template, saved, form), 422 if form.problems() else 200
+        return _page(template, saved, form, conflict=conflict), 422 if form.problems() else 200
     try:
         preview = preview_changes(saved.code, changes)
     except SetupRulesError as error:
         _refuse(form, error)
-        return _page(template, saved, form), 422
-    form.build_on(preview.saved.revision)
-    return _page(template, saved, form, compared_groups=differences(preview.saved.setup, preview.setup))
+        return _page(template, saved, form, conflict=conflict), 422
+    compared = differences(preview.saved.setup, preview.setup)
+    return _page(template, saved, form, conflict=conflict, compared_groups=compared)
+
+
+def _brought_up(saved: SavedSetup, form: WhatIfForm) -> Conflict | None:
+    """Let a page that was drawn from an earlier revision continue from the newest, and return what that one changed."""
+    seen = form.base
+    form.build_on(saved.revision, saved.setup)
+    return present_conflict(find_setup(saved.code, seen), saved) if seen and seen < saved.revision else None
 
 
 def _refuse(form: CorrectionForm, error: SetupRulesError) -> None:
@@ -135,7 +143,7 @@ def _refuse(form: CorrectionForm, error: SetupRulesError) -> None:
 def _told(template: str, form: CorrectionForm, error: ConflictError, code: str) -> str:
     """Tell what somebody else saved in the meantime; the next press of the button saves on top of it."""
     seen, latest = form.base or 1, error.latest or find_setup(code)
-    form.build_on(latest.revision)
+    form.build_on(latest.revision, latest.setup)
     return _page(template, latest, form, conflict=present_conflict(find_setup(code, seen), latest))
 
 

@@ -42,7 +42,7 @@ def restore(code: str) -> ResponseReturnValue:
     except ConflictError as error:
         latest = error.latest or find_setup(code)
         told = present_conflict(find_setup(code, form.base or 1), latest)
-        form.build_on(latest.revision)
+        form.build_on(latest.revision, latest.setup)
         return _page(latest, form, told), 409
     except RequestError as error:
         form.refuse_all(error.problems)

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from flask import Flask
 
-from setup_rules import Problem, Setup, read_request, recommend
+from setup_rules import Problem, Setup, read_request, recommend, what_if
 from setup_rules.bounce_check import SEEN as RULES_SEEN
 from setup_rules.trail_feedback import FELT as RULES_FELT
 from setup_rules.units import PSI_PA
@@ -188,6 +188,17 @@ def test_an_own_target_can_be_given_back_to_the_riding_style(filled: Fill) -> No
     form = filled(WhatIfForm, {"riding_style": "enduro", "front.by_style": "y"})
     assert form.own_target("front")
     assert form.read() == {"riding_style": "enduro", "front": {"sag_target_percent": None}}
+
+
+@pytest.mark.parametrize(("style", "changes"), [("trail", {}), ("downhill", {"riding_style": "downhill"})])
+def test_a_style_that_nobody_touched_is_the_one_that_was_saved_meanwhile(
+    filled: Fill, setup: Setup, style: str, changes: dict[str, str]
+) -> None:
+    form = filled(WhatIfForm, {"riding_style": style, "kit_mass_kg": "12"})
+    form.build_on(4, what_if(setup, {"riding_style": "enduro", "kit_mass_kg": 6}))
+    assert form.read() == {"kit_mass_kg": 12, **changes}
+    assert form.base == 4
+    assert form.kit_mass_kg.hint.startswith("Now 6 kg.")
 
 
 def test_a_bike_ridden_where_it_is_pumped_moves_with_its_pump(app: Flask, whole_request: dict[str, Any]) -> None:

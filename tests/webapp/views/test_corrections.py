@@ -226,6 +226,22 @@ def test_the_difference_is_shown_before_anything_is_saved(client: FlaskClient, p
     assert saved.status_code == 303
 
 
+@pytest.mark.parametrize("button", ["show", "save"])
+def test_a_changed_circumstance_does_not_undo_what_was_saved_meanwhile(
+    client: FlaskClient, path: str, button: str
+) -> None:
+    page = hidden(client.get(f"{path}/what-if").get_data(as_text=True))
+    client.post(f"{path}/what-if", data={"riding_style": "enduro", "do": "save"})
+    mine = {"riding_style": "trail", "kit_mass_kg": "12"}  # the style as it stood on the page, untouched
+    told = client.post(f"{path}/what-if", data=page | mine | {"do": button})
+    assert "revision 2 was saved: Changed: riding style" in text_of(told)
+    shown = told.get_data(as_text=True)
+    (style,) = re.findall(r'name="riding_style" value="(\w+)" checked', shown)
+    on_top = client.post(f"{path}/what-if", data=mine | hidden(shown) | {"riding_style": style, "do": "save"})
+    assert on_top.headers["Location"] == f"{path}/3/answer"
+    assert "Changed: kit weight ·" in text_of(client.get(f"{path}/3/answer"))
+
+
 def test_what_was_learned_survives_a_change(client: FlaskClient, path: str) -> None:
     client.post(f"{path}/sag-check", data=GOOD_CHECK)
     client.post(f"{path}/what-if", data={"riding_style": "trail", "kit_mass_kg": "9", "do": "save"})
