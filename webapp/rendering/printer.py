@@ -9,7 +9,7 @@ import contextlib
 import functools
 import gc
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from concurrent.futures import TimeoutError as TooLateError
 from typing import Final, Protocol
@@ -135,7 +135,26 @@ def _write(html: str, styles: Sequence[str]) -> bytes:
         from webapp.rendering.pdf import write_card
     except (ImportError, OSError) as error:
         raise PdfMissingError(f"The PDF libraries cannot be loaded: {error}") from error
-    return write_card(html, styles)
+    with _collector_waiting():
+        return write_card(html, styles)
+
+
+@contextlib.contextmanager
+def _collector_waiting() -> Iterator[None]:
+    """Sweep up after a card instead of during it: thousands of boxes point at each other until it is done.
+
+    Looked through while in use they would grow old, and only the pass over everything would find them: all other
+    requests stand still for 20 to 30 ms at every tenth card, instead of for 1.5 ms after each.
+    """
+    if not gc.isenabled():
+        yield
+        return
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.enable()
+        gc.collect(0)
 
 
 def _in_turn(work: Callable[[], bytes]) -> bytes:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 import threading
 from collections.abc import Callable, Iterator
@@ -143,3 +144,44 @@ def test_the_warm_up_survives_missing_libraries(app: Flask, monkeypatch: pytest.
     monkeypatch.setattr(printer, "_write", fail)
     warm_up(app)
     assert len(asked) == 1
+
+
+@pytest.mark.parametrize("on", [True, False])
+def test_the_collector_is_left_as_it_was_after_a_card_and_after_one_that_fails(
+    make_card: MakeCard, monkeypatch: pytest.MonkeyPatch, on: bool
+) -> None:
+    seen: list[bool] = []
+
+    def fail(_html: str, _styles: object) -> bytes:
+        seen.append(gc.isenabled())
+        raise ValueError("no ink")
+
+    was = gc.isenabled()
+    (gc.enable if on else gc.disable)()
+    try:
+        assert print_card(make_card(), A6).startswith(b"%PDF-")
+        after_a_card = gc.isenabled()
+        monkeypatch.setattr("webapp.rendering.pdf.write_card", fail)
+        with pytest.raises(ValueError, match="no ink"):
+            print_card(make_card(), A6)
+        after_a_failure = gc.isenabled()
+    finally:
+        (gc.enable if was else gc.disable)()
+    assert seen == [False]
+    assert (after_a_card, after_a_failure) == (on, on)
+
+
+def test_what_a_card_leaves_behind_is_swept_up_before_it_is_answered(make_card: MakeCard) -> None:
+    print_card(make_card(), A6)
+    found: list[int] = []
+
+    def note(phase: str, info: dict[str, int]) -> None:
+        if phase == "stop" and info["generation"] == 0:
+            found.append(info["collected"])
+
+    gc.callbacks.append(note)
+    try:
+        print_card(make_card(), A6)
+    finally:
+        gc.callbacks.remove(note)
+    assert max(found) > 1000  # the collector's own passes over the young begin at 700 objects
