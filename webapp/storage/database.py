@@ -148,8 +148,11 @@ def _prepare_sqlite(connection: Any, _record: Any) -> None:
 
 def _begin_sqlite(connection: Connection) -> None:
     """Begin as a writer at once where asked: a reader that turns writer can be refused without waiting."""
-    immediate = connection.get_execution_options().get("immediate", False)
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if immediate else "BEGIN")
+    if connection.get_execution_options().get("immediate", False):
+        connection.exec_driver_sql("BEGIN IMMEDIATE")
+    else:
+        # A plain BEGIN takes no lock and so cannot be refused: no need of the engine's way to tell errors.
+        connection.connection.cursor().execute("BEGIN").close()
 
 
 database: Final = Database()

@@ -76,6 +76,11 @@ _REVISION = select(RevisionRow).where(
 _REVISION_BY_KEY = select(RevisionRow).where(
     RevisionRow.setup_id == bindparam("setup_id"), RevisionRow.idempotency_key == bindparam("key")
 )
+_CREATION_BY_KEY = select(SetupRow.code, SetupRow.creation_fingerprint).where(
+    SetupRow.creation_key == bindparam("creation_key")
+)
+_RETIRED_LINK = select(RetiredLinkRow.code).where(RetiredLinkRow.code == bindparam("code"))
+_SET_EXPIRY = update(SetupRow).where(SetupRow.id == bindparam("setup_id")).values(expires_at=bindparam("expires"))
 _INSERT_SETUP = insert(SetupRow)
 _INSERT_REVISION = insert(RevisionRow)
 
@@ -106,14 +111,13 @@ def setup_by_owner(connection: Connection, owner_key_hash: str) -> SetupRecord |
 
 def creation_by_key(connection: Connection, creation_key: str) -> tuple[str, str | None] | None:
     """Return (code, fingerprint) of the setup that was created under an idempotency key, or None."""
-    statement = select(SetupRow.code, SetupRow.creation_fingerprint).where(SetupRow.creation_key == creation_key)
-    row = connection.execute(statement).first()
+    row = connection.execute(_CREATION_BY_KEY, {"creation_key": creation_key}).first()
     return None if row is None else (row.code, row.creation_fingerprint)
 
 
 def is_retired(connection: Connection, code: str) -> bool:
     """Return whether `code` is a link that was replaced by a renewed one."""
-    return connection.execute(select(RetiredLinkRow.code).where(RetiredLinkRow.code == code)).first() is not None
+    return connection.execute(_RETIRED_LINK, {"code": code}).first() is not None
 
 
 def insert_setup(
@@ -202,7 +206,7 @@ def _revision_record(row: Row[Any]) -> RevisionRecord:
 
 def set_expiry(connection: Connection, setup_id: int, expires_at: datetime) -> None:
     """Move the day on which a setup is purged."""
-    connection.execute(update(SetupRow).where(SetupRow.id == setup_id).values(expires_at=expires_at))
+    connection.execute(_SET_EXPIRY, {"setup_id": setup_id, "expires": expires_at})
 
 
 def replace_code(connection: Connection, setup: SetupRecord, code: str, now: datetime) -> None:
