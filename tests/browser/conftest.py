@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import shutil
 import threading
@@ -60,12 +61,22 @@ def browser() -> Iterator[Browser]:
         chromium.close()
 
 
+def answered_whole(app: Flask) -> Callable[..., list[bytes]]:
+    """Answer from memory: the test server leaves a file open whose browser hangs up, as one does that goes away."""
+
+    def answer(environ: Any, start_response: Any) -> list[bytes]:
+        with contextlib.closing(app(environ, start_response)) as parts:
+            return [b"".join(parts)]
+
+    return answer
+
+
 @pytest.fixture
 def server(make_app: Callable[..., Flask]) -> Iterator[str]:
     """The address of the tool, served as on a laptop: plain http, form tokens on."""
     holder = make_server("127.0.0.1", 0, Flask("holder"), threaded=True)
     address = f"http://127.0.0.1:{holder.server_port}"
-    holder.app = make_app(PUBLIC_BASE_URL=address, WTF_CSRF_ENABLED=True)
+    holder.app = answered_whole(make_app(PUBLIC_BASE_URL=address, WTF_CSRF_ENABLED=True))
     thread = threading.Thread(target=holder.serve_forever, daemon=True)
     thread.start()
     yield address
@@ -101,6 +112,7 @@ def violations(axe_source: str) -> Callable[[Page], list[str]]:
     """Ask axe about a page: one line for each broken rule."""
 
     def ask(page: Page) -> list[str]:
+        page.wait_for_load_state()  # without its style sheet every page is in the wrong
         # Evaluated by the debugger, so that the page's own policy against scripts stays in force.
         page.evaluate(axe_source)
         found = page.evaluate("rules => axe.run(document, {runOnly: rules})", AXE_RULES)

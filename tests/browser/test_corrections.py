@@ -232,6 +232,7 @@ def test_axe_finds_nothing_on_any_page_of_a_correction(
         found[f"{place} with errors"] = violations(page)
     page.get_by_label("Kit weight").fill("12")
     page.get_by_role("button", name="Show the difference").click()
+    expect(page.get_by_role("region", name="What it changes")).to_be_visible()
     found["difference"] = violations(page)
     assert {place: broken for place, broken in found.items() if broken} == {}
 
