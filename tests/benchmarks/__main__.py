@@ -9,7 +9,8 @@ from pathlib import Path
 from tests.conftest import WHOLE_REQUEST
 
 from .measuring import table
-from .speed import crowd_rows, growth_rows, page_rows, start_rows
+from .speed import page_rows
+from .speed_server import crowd_rows, growth_rows, start_rows
 
 
 def main() -> None:
@@ -22,7 +23,7 @@ def main() -> None:
         folder = Path(name)
         rows = page_rows(folder, WHOLE_REQUEST, given.rounds)
         rows += crowd_rows(folder, WHOLE_REQUEST, given.rounds)
-        rows += start_rows(folder, given.rounds)
+        rows += start_rows(folder, WHOLE_REQUEST, given.rounds)
         rows += growth_rows(folder, WHOLE_REQUEST, tuple(given.sizes), given.rounds)
     print(table(rows))
 

@@ -12,7 +12,8 @@ from typing import Any
 import pytest
 
 from .measuring import Row, table
-from .speed import crowd_rows, growth_rows, page_rows, start_rows
+from .speed import page_rows
+from .speed_server import crowd_rows, growth_rows, start_rows
 
 pytestmark = pytest.mark.benchmark
 
@@ -22,9 +23,9 @@ def test_every_row_of_the_table_is_measured(
 ) -> None:
     rows: list[Row] = page_rows(tmp_path, whole_request, rounds=3)
     rows += crowd_rows(tmp_path, whole_request, rounds=2)
-    rows += start_rows(tmp_path, rounds=2)
+    rows += start_rows(tmp_path, whole_request, rounds=2)
     rows += growth_rows(tmp_path, whole_request, (20, 200), rounds=2)
     with capsys.disabled():
         print(f"\n{table(rows)}")
-    assert len({row.what for row in rows}) == len(rows) == 19
+    assert len({row.what for row in rows}) == len(rows) == 20
     assert all(math.isfinite(row.ratio) and row.ratio > 0 and row.seconds > 0 for row in rows)

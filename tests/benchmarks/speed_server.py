@@ -1,0 +1,186 @@
+"""The rows of the speed table that a server sees: a crowd, a start and a database that grows."""
+
+from __future__ import annotations
+
+import itertools
+import os
+import re
+import sqlite3
+import statistics
+import subprocess
+import sys
+import threading
+import time
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+from typing import Any
+
+from flask import Flask
+from flask.testing import FlaskClient
+
+from webapp.codes import new_code
+from webapp.rendering.printer import warm_up
+from webapp.rendering.shelf import shelf
+from webapp.serving import SWITCH_S
+
+from .measuring import Row, in_turns, medians, share
+from .speed import make_app
+
+#: The pause between pages while cards print [s]: asked for without one they would keep the cards from printing.
+_PAUSE_S = 0.002
+
+COLD_FLOOR = "import flask, sqlalchemy, pint; pint.UnitRegistry()"
+COLD_APP = """
+import sys
+from webapp import create_app, links
+app = create_app({"DATA": sys.argv[1], "PUBLIC_BASE_URL": "https://cards.example", "SECRET_KEY": "only-for-tests-0123"})
+assert app.test_client().get("/", base_url="https://cards.example").status_code == 200
+"""
+#: Prints, in a process of its own: seconds for the first card after what the server warms up beside its start (the
+#: press and the unit definitions), then for the median of five more.
+COLD_CARD = """
+import statistics, sys, time
+from setup_rules.units import registry
+from webapp import create_app
+from webapp.rendering.printer import start_warm_up
+from webapp.rendering.shelf import shelf
+app = create_app({"DATA": sys.argv[1], "PUBLIC_BASE_URL": "http://localhost", "SECRET_KEY": "only-for-tests-0123456789",
+                  "RATELIMIT_ENABLED": False})
+start_warm_up(app).join()
+registry()
+client = app.test_client()
+def card():
+    begun = time.perf_counter()
+    answer = client.get(f"/s/{sys.argv[2]}/card.pdf")
+    taken = time.perf_counter() - begun
+    assert answer.status_code == 200, answer.status
+    shelf.clear()
+    return taken
+print(card(), statistics.median(card() for _ in range(5)))
+"""
+
+
+def crowd_rows(folder: Path, request: dict[str, Any], rounds: int) -> list[Row]:
+    """Measure a plain page while cards print, and saves by four clients at once."""
+    app = make_app(folder / "crowd", WTF_CSRF_ENABLED=False)
+    code = app.test_client().post("/api/v1/setups", json=request).get_json()["code"]
+    warm_up(app)
+    usual_s = sys.getswitchinterval()
+    sys.setswitchinterval(SWITCH_S)  # as the server does
+    try:
+        idle, busy = _page_times(app, code, rounds)
+        with ThreadPoolExecutor(4) as pool:
+            saves = list(pool.map(lambda _: _save_time(app, request), range(8 * rounds)))
+    finally:
+        sys.setswitchinterval(usual_s)
+    return [
+        Row("p99 of a page while cards print / idle", share(busy, 0.99), share(busy, 0.99) / share(idle, 0.99), "≤ 5"),
+        Row("save, four clients: p99 / p50", share(saves, 0.99), share(saves, 0.99) / share(saves, 0.5), "≤ 5"),
+    ]
+
+
+def _page_times(app: Flask, code: str, rounds: int) -> tuple[list[float], list[float]]:
+    """Return times [s] of a page with nothing else to do and while cards print, in turns of about half a second."""
+    client, printed = app.test_client(), itertools.count()
+    idle: list[float] = []
+    busy: list[float] = []
+
+    def print_cards(done: threading.Event) -> None:
+        printing = app.test_client()
+        while not done.is_set():
+            shelf.clear()
+            assert printing.get(f"/s/{code}/card.pdf").status_code == 200
+            next(printed)
+
+    for _ in range(max(1, rounds // 5)):
+        _ask_for_pages(client, idle)
+        done = threading.Event()
+        printer = threading.Thread(target=print_cards, args=(done,))
+        printer.start()
+        _ask_for_pages(client, busy)
+        done.set()
+        printer.join()
+    assert next(printed) >= 2 * max(1, rounds // 5)
+    return idle, busy
+
+
+def _ask_for_pages(client: FlaskClient, times: list[float]) -> None:
+    for _ in range(200):
+        time.sleep(_PAUSE_S)
+        begun = time.perf_counter()
+        assert client.get("/about").status_code == 200
+        times.append(time.perf_counter() - begun)
+
+
+def _save_time(app: Flask, request: dict[str, Any]) -> float:
+    begun = time.perf_counter()
+    assert app.test_client().post("/api/v1/setups", json=request).status_code == 201
+    return time.perf_counter() - begun
+
+
+def start_rows(folder: Path, request: dict[str, Any], rounds: int) -> list[Row]:
+    """Measure a start to its first answer and to its first card in fresh processes, beside what they are held to."""
+    spare = itertools.count()
+
+    def fresh(script: str, *words: str) -> str:
+        command, environment = [sys.executable, "-c", script, *words], {**os.environ, "PYTHONWARNINGS": ""}
+        return subprocess.run(command, check=True, env=environment, stdout=subprocess.PIPE, text=True).stdout
+
+    started = folder / "start"
+    code = make_app(started).test_client().post("/api/v1/setups", json=request).get_json()["code"]
+    cards: list[list[float]] = []
+    jobs = {
+        "floor": lambda: fresh(COLD_FLOOR),
+        "again": lambda: fresh(COLD_APP, str(started)),
+        "card": lambda: cards.append([float(word) for word in fresh(COLD_CARD, str(started), code).split()]),
+        "very first": lambda: fresh(COLD_APP, str(folder / f"start-{next(spare)}")),
+    }
+    t = medians(in_turns(jobs, max(2, rounds // 6)))
+    floor = "importing Flask, SQLAlchemy and pint"
+    first, warm = (statistics.median(pair[place] for pair in cards) for place in (0, 1))
+    return [
+        Row(f"cold start to first answer / {floor}", t["again"], t["again"] / t["floor"], "≤ 1.5"),
+        Row(f"the same, making the database / {floor}", t["very first"], t["very first"] / t["floor"], "-"),
+        Row("first card after start / warm card", first, first / warm, "≤ 1.5"),
+    ]
+
+
+def growth_rows(folder: Path, request: dict[str, Any], sizes: tuple[int, ...], rounds: int) -> list[Row]:
+    """Measure the 95th percentile of opening a setup as the number of stored ones grows."""
+    app = make_app(folder / "growth", WTF_CSRF_ENABLED=False)
+    client = app.test_client()
+    first = client.post("/api/v1/setups", json=request).get_json()["code"]
+    path = next((folder / "growth").glob("*.db"))
+    rows: list[Row] = []
+    for size in sizes:
+        some = _grow(path, first, size)
+        times = []
+        for code in itertools.islice(itertools.cycle(some), 20 * rounds):
+            begun = time.perf_counter()
+            assert client.get(f"/api/v1/setups/{code}").status_code == 200
+            times.append(time.perf_counter() - begun)
+        p95 = share(times, 0.95)
+        rows.append(Row(f"opening one of {size:,} setups: p95", p95, p95 / (rows[0].seconds if rows else p95), "flat"))
+    return rows
+
+
+def _grow(path: Path, first: str, size: int) -> list[str]:
+    """Copy the first setup and its revision until there are `size` of them; return some of the codes."""
+    with sqlite3.connect(path) as connection:
+        columns = {t: [row[1] for row in connection.execute(f"PRAGMA table_info({t})")] for t in ("setup", "revision")}
+        setup = connection.execute("SELECT * FROM setup WHERE code = ?", (first,)).fetchone()
+        revision = connection.execute("SELECT * FROM revision WHERE setup_id = ?", (setup[0],)).fetchone()
+        have, top = connection.execute("SELECT count(*), max(id) FROM setup").fetchone()
+        codes = [new_code() for _ in range(max(0, size - have))]
+        blank = {"owner_key_hash": None, "creation_key": None, "creation_fingerprint": None, "idempotency_key": None}
+        for table, source in (("setup", setup), ("revision", revision)):
+            marks = ",".join("?" * len(source))
+            whole = {**dict(zip(columns[table], source, strict=True))}
+            whole |= {key: value for key, value in blank.items() if key in whole}
+            rows = (
+                tuple({**whole, "id": top + 1 + i, "setup_id": top + 1 + i, "code": code}[c] for c in columns[table])
+                for i, code in enumerate(codes)
+            )
+            connection.executemany(f"INSERT INTO {table} VALUES ({marks})", rows)  # noqa: S608 (names of this file)
+        found = connection.execute("SELECT code FROM setup WHERE code IS NOT NULL ORDER BY code LIMIT 500")
+        return [row[0] for row in found if re.fullmatch(r"[0-9A-Z]{26}", row[0])]
