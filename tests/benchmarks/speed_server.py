@@ -106,10 +106,11 @@ def _page_times(app: Flask, code: str, rounds: int) -> tuple[list[float], list[f
 
 def _ask_for_pages(client: FlaskClient, times: list[float]) -> None:
     for _ in range(200):
+        # From when the page was due: waiting for the interpreter after the sleep is part of what a visitor waits.
+        due = time.perf_counter() + _PAUSE_S
         time.sleep(_PAUSE_S)
-        begun = time.perf_counter()
         assert client.get("/about").status_code == 200
-        times.append(time.perf_counter() - begun)
+        times.append(time.perf_counter() - due)
 
 
 def _save_time(app: Flask, request: dict[str, Any]) -> float:
