@@ -1,4 +1,4 @@
-"""The two free texts that a setup may carry, their bounds, and what is refused in them."""
+"""The two free texts that a setup may carry, their bounds and what is refused in them; numbers as exact text."""
 
 from __future__ import annotations
 
@@ -23,3 +23,18 @@ def text_problem(text: str, length: int) -> str | None:
     if len(text) > length:
         return _("Use at most %(length)d characters; this has %(found)d.", length=length, found=len(text))
     return None
+
+
+def exact_number(value: float) -> str:
+    """Return the shortest text that our own readers take back as the same number: ungrouped, without an exponent.
+
+    Examples
+    --------
+    >>> exact_number(140.0), exact_number(0.1), exact_number(80.125)
+    ('140', '0.1', '80.1250')
+    """
+    if value == int(value):
+        return str(int(value))
+    text = repr(float(value))
+    # Three decimals behind a point could have been meant as thousands; one more zero says that they were not.
+    return f"{text}0" if len(text.partition(".")[2]) == 3 else text

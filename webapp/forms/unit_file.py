@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from setup_rules import RequestError
+from setup_rules import Problem, RequestError
 from webapp.i18n import gettext as _
 from webapp.library import Unit, name_key, read_unit
 
@@ -85,12 +85,15 @@ def read_units(entries: list[Entry]) -> UnitFile:
             lines.append(entry.line)
         except RequestError as error:
             problems += entry.problems
-            problems += [
-                LineProblem(entry.lines.get(p.field, entry.line), f"{p.field}: {p.message}") for p in error.problems
-            ]
+            problems += [_at(entry, p) for p in error.problems]
     if problems:
         raise UnitFileError(tuple(problems))
     return UnitFile(tuple(units), tuple(lines))
+
+
+def _at(entry: Entry, problem: Problem) -> LineProblem:
+    field = problem.field.partition(".")[0]
+    return LineProblem(entry.lines.get(field, entry.line), f"{field}: {problem.message}")
 
 
 def too_many(line: int) -> UnitFileError:

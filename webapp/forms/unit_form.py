@@ -17,11 +17,12 @@ from webapp.i18n import gettext as _
 from webapp.i18n import lazy_gettext as _l
 from webapp.library import NAME_LONGEST, NOTE_LONGEST, Unit, UnitChart, read_unit
 from webapp.library.unit import SHARED_NUMBERS
+from webapp.texts import exact_number
 
 _TEXT_LIMIT: Final = 4_000
 _LIST_LIMIT: Final = 120
-#: How many charts, one a travel, the form has room for; a file may hold more.
-CHARTS: Final = 3
+#: Charts that an empty form shows room for; one more than are filled is always shown.
+_CHARTS_SHOWN: Final = 3
 _APART: Final = re.compile(r"[\t;]|\s{1,}|(?<=\d),\s+")
 
 NUMBERS: Final = ("stanchion_mm", *SHARED_NUMBERS)
@@ -49,19 +50,27 @@ class RowsField(Field):  # type: ignore[misc]
         """
         if len(self.text) > _TEXT_LIMIT:
             raise ValidationError(_("The chart is too long. Paste only its rows of weight and pressure."))
+        lines = [line.strip() for line in self.text.splitlines() if line.strip()]
+        if lines and not re.search(r"\d", lines[0]):
+            del lines[0]  # the headings of a pasted table
         rows = []
-        for number, line in enumerate(self.text.splitlines(), 1):
-            if not line.strip():
-                continue
-            cells = [cell for cell in _APART.split(line.strip()) if cell]
+        for number, line in enumerate(lines, 1):
             try:
-                if len(cells) != 2:
-                    raise ValueError(_("“%(line)s” is not two numbers.", line=line.strip()[:40]))
-                rows.append([plain_number(cells[0]), plain_number(cells[1])])
+                rows.append([plain_number(cell) for cell in _two_cells(line)])
             except ValueError as error:
                 hint = _("Give weight in kg and pressure in psi, such as 80 86.")
                 raise ValidationError(_("Row %(n)d: %(why)s %(hint)s", n=number, why=error, hint=hint)) from error
         self.data = rows
+
+
+def _two_cells(line: str) -> list[str]:
+    """Return the two numbers of a row as text (raises `ValueError`); a single comma must part them, not decimals."""
+    cells = [cell for cell in _APART.split(line) if cell]
+    if len(cells) == 1:
+        cells = cells[0].split(",")
+    if len(cells) != 2:
+        raise ValueError(_("“%(line)s” is not two numbers.", line=line[:40]))
+    return cells
 
 
 class ChartForm(Form):  # type: ignore[misc]
@@ -119,6 +128,15 @@ class UnitForm(PageForm):
     chart1 = FormField(ChartForm, separator=".")
     chart2 = FormField(ChartForm, separator=".")
     chart3 = FormField(ChartForm, separator=".")
+    chart4 = FormField(ChartForm, separator=".")
+    chart5 = FormField(ChartForm, separator=".")
+    chart6 = FormField(ChartForm, separator=".")
+    chart7 = FormField(ChartForm, separator=".")
+    chart8 = FormField(ChartForm, separator=".")
+    chart9 = FormField(ChartForm, separator=".")
+    chart10 = FormField(ChartForm, separator=".")
+    chart11 = FormField(ChartForm, separator=".")
+    chart12 = FormField(ChartForm, separator=".")
 
     def read(self) -> Unit | None:
         """Return the unit, or None after putting every problem beside its field."""
@@ -131,7 +149,7 @@ class UnitForm(PageForm):
             unit = read_unit(data)
         except RequestError as error:
             for problem in error.problems:
-                self.refuse("chart1.rows" if problem.field == "charts" else problem.field, _(problem.message))
+                self.refuse(self._place(problem.field), _(problem.message))
             return None
         return unit if valid and not self.problems() else None
 
@@ -150,12 +168,23 @@ class UnitForm(PageForm):
             self.refuse("rebound_points", str(error))
         return found
 
+    def _chart_parts(self) -> list[FormField]:
+        return [field for field in self if isinstance(field, FormField)]
+
+    def _filled_charts(self) -> list[FormField]:
+        """Return the parts in which a chart was entered, in the order in which `_charts` gives them."""
+        return [part for part in self._chart_parts() if any(field.text for field in _chart_texts(part))]
+
+    def shown_charts(self) -> list[FormField]:
+        """Return the parts to draw: all with something in them, and room for one more."""
+        parts, filled = self._chart_parts(), self._filled_charts()
+        last = parts.index(filled[-1]) + 1 if filled else 0
+        return parts[: max(_CHARTS_SHOWN, last + 1)]
+
     def _charts(self) -> list[dict[str, Any]]:
         charts = []
-        for part in (self.chart1, self.chart2, self.chart3):
+        for part in self._filled_charts():
             form = part.form
-            if not form.rows.data and not form.travel_mm.data:
-                continue
             chart: dict[str, Any] = {"rows": form.rows.data, "weight": form.weight.data}
             for key in ("travel_mm", "sag_percent"):
                 try:
@@ -166,23 +195,37 @@ class UnitForm(PageForm):
             charts.append(chart)
         return charts
 
+    def _place(self, field: str) -> str:
+        """Return the name of the input that a field of a unit was read from."""
+        name, _dot, rest = field.partition(".")
+        place, _dot, key = rest.partition(".")
+        if name != "charts":
+            return field
+        return f"{self._filled_charts()[int(place)].name}.{key}" if place else "chart1.rows"
+
     def show_unit(self, unit: Unit) -> None:
         """Fill the form with a saved unit."""
         self.show({"kind": unit.kind, "name": unit.name, "note": unit.note or None})
         self.show({key: _number(getattr(unit, key)) for key in (*NUMBERS, "max_volume_spacers")})
-        self.show({key: " ".join(f"{v:g}" for v in getattr(unit, key)) for key in ("travels_mm", "travel_spacers_mm")})
-        self.show({"rebound_points": " ".join(f"{a:g}={b:g}" for a, b in unit.rebound_points)})
+        self.show(
+            {key: " ".join(exact_number(v) for v in getattr(unit, key)) for key in ("travels_mm", "travel_spacers_mm")}
+        )
+        self.show({"rebound_points": " ".join(f"{exact_number(a)}={exact_number(b)}" for a, b in unit.rebound_points)})
         self.negative_spring.data = unit.negative_spring or ""
-        for part, chart in zip((self.chart1, self.chart2, self.chart3), unit.charts, strict=False):
+        for part, chart in zip(self._chart_parts(), unit.charts, strict=False):  # no unit has more than the form
             _show_chart(part.form, chart)
 
 
-def _number(value: float | int | None) -> float | None:
-    return None if value is None else float(value)
+def _chart_texts(part: FormField) -> tuple[Any, ...]:
+    return part.form.travel_mm, part.form.rows, part.form.sag_percent
+
+
+def _number(value: float | int | None) -> str | None:
+    return None if value is None else exact_number(value)
 
 
 def _show_chart(form: Any, chart: UnitChart) -> None:
-    form.travel_mm.text = f"{chart.travel_mm:g}"
+    form.travel_mm.text = exact_number(chart.travel_mm)
     form.weight.data = chart.weight
-    form.sag_percent.text = "" if chart.sag_percent is None else f"{chart.sag_percent:g}"
-    form.rows.text = "\n".join(f"{mass:g} {psi:g}" for mass, psi in chart.rows)
+    form.sag_percent.text = "" if chart.sag_percent is None else exact_number(chart.sag_percent)
+    form.rows.text = "\n".join(f"{exact_number(mass)} {exact_number(psi)}" for mass, psi in chart.rows)

@@ -31,6 +31,8 @@ from webapp.texts import text_problem
 #: Keys of a unit in the order in which files list them.
 KEYS: Final = tuple(f.name for f in fields(Unit))
 CHART_KEYS: Final = tuple(f.name for f in fields(UnitChart))
+#: What the rules call a chart's fields.
+_CHART_FIELDS: Final = {"chart_sag_percent": "sag_percent", "chart_weight": "weight", "travel_mm": "travel_mm"}
 #: A travel that every size of fork or shock can have, for judging a unit whose own is not known.
 _ANY_TRAVEL_MM: Final = {"fork": 120.0, "shock": 50.0}
 _RATIO: Final = 2.5
@@ -56,7 +58,8 @@ def read_unit(data: Mapping[str, Any]) -> Unit:
     Raises
     ------
     RequestError
-        With one `Problem` for each unknown key and each value that cannot be; its field is the key.
+        With one `Problem` for each unknown key and each value that cannot be; its field is the key, for a chart
+        with its place from 0 and the chart's own key, as `charts.0.rows`.
     """
     problems: Problems = []
     given = {key: value for key, value in data.items() if value is not None}
@@ -199,7 +202,8 @@ def _charts(kind: str, raw: Any, travels_mm: tuple[float, ...], problems: Proble
     if len(raw) > MOST_TRAVELS:
         problems.append(Problem("charts", _("Give at most %(most)d charts.", most=MOST_TRAVELS)))
         return ()
-    charts = [c for c in (_chart(kind, chart, travels_mm, problems) for chart in raw) if c is not None]
+    read = (_chart(kind, f"charts.{place}", chart, travels_mm, problems) for place, chart in enumerate(raw))
+    charts = [chart for chart in read if chart is not None]
     charts.sort(key=lambda chart: chart.travel_mm)
     for one, other in itertools.pairwise(charts):
         if one.travel_mm == other.travel_mm:
@@ -208,23 +212,25 @@ def _charts(kind: str, raw: Any, travels_mm: tuple[float, ...], problems: Proble
     return tuple(charts)
 
 
-def _chart(kind: str, raw: Mapping[str, Any], travels_mm: tuple[float, ...], problems: Problems) -> UnitChart | None:
+def _chart(
+    kind: str, field: str, raw: Mapping[str, Any], travels_mm: tuple[float, ...], problems: Problems
+) -> UnitChart | None:
     travel = raw.get("travel_mm")
     limit = LIMITS["stroke_mm" if kind == "shock" else "travel_mm"]
     unknown = sorted(str(key)[:40] for key in raw if key not in CHART_KEYS)
     if unknown or not _is_number(travel) or not limit.holds(travel):  # type: ignore[arg-type]
         what = _("%(keys)s is not a field of a chart.", keys=", ".join(unknown)) if unknown else ""
-        problems.append(Problem("charts", what or _("Say which travel in mm each chart is for.")))
+        problems.append(Problem(f"{field}.travel_mm", what or _("Say which travel in mm each chart is for.")))
         return None
     where = _("Chart for %(mm)g mm: ", mm=travel)
     if travels_mm and travel not in travels_mm:
-        problems.append(Problem("charts", where + _("this travel is not among those of the unit.")))
+        problems.append(Problem(f"{field}.travel_mm", where + _("this travel is not among those of the unit.")))
     end = {"chart": raw.get("rows") or [], "chart_sag_percent": raw.get("sag_percent")}
     if raw.get("weight") is not None:
         end["chart_weight"] = raw["weight"]
     found: Problems = []
     asked = _asked(kind, end, float(travel), found, str)  # type: ignore[arg-type]
-    problems += [Problem("charts", where + p.message) for p in found]
+    problems += [Problem(f"{field}.{_CHART_FIELDS.get(p.field, 'rows')}", where + p.message) for p in found]
     if asked is None:
         return None
     return UnitChart(

@@ -10,6 +10,7 @@ from typing import Any, Final
 
 from webapp.library import Unit, unit_data
 from webapp.library.reading import KEYS
+from webapp.texts import exact_number
 
 #: What table programs would take for the start of a formula.
 _FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "'")
@@ -48,26 +49,17 @@ def _cell(key: str, value: Any) -> str:
     if key == "rebound_points":
         return _pairs(value)
     if isinstance(value, list):
-        return " ".join(_number(v) for v in value)
-    return value if isinstance(value, str) else _number(value)
+        return " ".join(exact_number(v) for v in value)
+    return value if isinstance(value, str) else exact_number(value)
 
 
 def _chart_cell(chart: dict[str, Any]) -> str:
-    sag = f" {_number(chart['sag_percent'])}" if "sag_percent" in chart else ""
-    return f"{_number(chart['travel_mm'])} {chart['weight']}{sag}: {_pairs(chart['rows'])}"
+    sag = f" {exact_number(chart['sag_percent'])}" if "sag_percent" in chart else ""
+    return f"{exact_number(chart['travel_mm'])} {chart['weight']}{sag}: {_pairs(chart['rows'])}"
 
 
 def _pairs(pairs: list[list[float]]) -> str:
-    return " ".join(f"{_number(a)}={_number(b)}" for a, b in pairs)
-
-
-def _number(value: float) -> str:
-    """Return the shortest text that reads back as the same number, never grouped and never with an exponent."""
-    if value == int(value):
-        return str(int(value))
-    text = repr(float(value))
-    # Three decimals behind a point could have been meant as thousands; one more zero says that they were not.
-    return f"{text}0" if len(text.partition(".")[2]) == 3 else text
+    return " ".join(f"{exact_number(a)}={exact_number(b)}" for a, b in pairs)
 
 
 def units_as_toml(units: Iterable[Unit]) -> str:
@@ -89,4 +81,4 @@ def _toml(value: Any) -> str:
         return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
     if isinstance(value, list):
         return f"[{', '.join(_toml(v) for v in value)}]"
-    return _number(value)
+    return exact_number(value)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -11,7 +10,6 @@ from webapp.i18n import gettext as _
 from webapp.library.merging import assumed_fields
 
 if TYPE_CHECKING:
-    from webapp.services.chart_fit import ChartFit
     from webapp.services.units import SavedUnit, UnitPage
 
 
@@ -60,19 +58,3 @@ def present_unit(saved: SavedUnit) -> UnitView:
 def _label(name: str) -> str:
     own = {"negative_spring": _("Negative spring"), "max_volume_spacers": _("Most volume spacers")}
     return own.get(name) or _(LIMITS[name].label)
-
-
-def present_chart_fit(fits: Sequence[ChartFit]) -> list[tuple[str, str, str]]:
-    """Return (travel, sentence, caution) for each chart of a unit."""
-    return [
-        (
-            f"{fit.chart.travel_mm:g} mm",
-            _(
-                "%(n)d rows; chart and fitted spring agree within %(fit).0f %%.",
-                n=len(fit.chart.rows),
-                fit=fit.fit_percent,
-            ),
-            _(fit.caution) if fit.caution else "",
-        )
-        for fit in fits
-    ]

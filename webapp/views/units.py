@@ -9,8 +9,10 @@ from webapp.extensions import csrf
 from webapp.forms.bench_forms import ConfirmForm
 from webapp.forms.unit_form import UnitForm
 from webapp.forms.units_file_form import UPLOAD_LIMIT, UnitsFileForm
+from webapp.presenters.chart_page import present_charts
 from webapp.presenters.unit_files import units_as_csv, units_as_toml
-from webapp.presenters.unit_page import present_chart_fit, present_unit, present_units
+from webapp.presenters.unit_page import present_unit, present_units
+from webapp.rendering.chart_plot import chart_plot
 from webapp.services.chart_fit import chart_fits
 from webapp.services.errors import RefusedError
 from webapp.services.find_units import export_units, find_unit, list_units
@@ -78,7 +80,8 @@ def _unit_page(form: UnitForm, unit_id: int | None) -> ResponseReturnValue:
         saved=saved,
         confirm=ConfirmForm(formdata=None),
         view=None if saved is None else present_unit(saved),
-        fits=[] if saved is None else present_chart_fit(chart_fits(saved.unit)),
+        charts=() if saved is None else present_charts(chart_fits(saved.unit)),
+        draw=chart_plot,
     )
     return shown, 422 if problems else 200
 

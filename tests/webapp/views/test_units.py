@@ -58,10 +58,56 @@ def upload(staff: FlaskClient, text: str, name: str = "units.csv", known: str = 
 
 
 def test_a_saved_unit_shows_what_was_typed_and_what_is_assumed(staff: FlaskClient) -> None:
-    page = staff.get(add(staff)).text
+    page = staff.get(add(staff, negative_spring="air")).text
     assert 'value="120 140 150"' in page
     assert "Bore of the air chamber" in page.partition("Assumed:")[2].partition("</p>")[0]
-    assert "chart and fitted spring agree within" in page
+    assert "The spring fitted to the chart keeps within" in page
+    assert '<svg class="plot"' in page
+    assert "Take care:" not in page
+
+
+def test_a_chart_far_from_the_model_is_told_with_the_place_and_by_how_much(staff: FlaskClient) -> None:
+    page = staff.get(
+        add(staff, negative_spring="air", **{"chart1.rows": "weight,pressure\n55,120\n80,170\n105,220"})
+    ).text
+    caution = html.unescape(page.partition("Take care:")[2].partition("</p>")[0])
+    assert "3 of 3 compared rows" in caution
+    assert "most at 55 kg" in caution
+    assert re.search(r"\d+ % more", caution)
+
+
+def test_a_fault_in_the_second_chart_stands_beside_the_second_chart(staff: FlaskClient) -> None:
+    faults = {"chart2.rows": ("150", "80 88\n70 90", "Row 2"), "chart2.travel_mm": ("160", "60 55\n80 88", "160 mm")}
+    for field, (travel, rows, what) in faults.items():
+        data = UNIT | {"chart2.travel_mm": travel, "chart2.rows": rows}
+        answer = staff.post("/shop/units/new", data=data)
+        assert answer.status_code == 422
+        assert re.search(rf'href="#{re.escape(field)}">[^<]*{what}', answer.text), field
+
+
+def test_saving_a_unit_again_as_shown_changes_nothing(staff: FlaskClient) -> None:
+    rows = "55.5=60.125 80=88.1234567 105.25=119"
+    charts = " | ".join(f"{travel} rider 22.5: {rows}" for travel in (100, 110, 120, 130, 140))
+    head = "kind,name,travels_mm,bore_mm,positive_volume_cm3,rebound_points,max_volume_spacers,charts"
+    text = f'{head}\nfork,Fen 34,100 110 120 130 140,31.4567,201.2345678,2.5=900.125 13=200,4,"{charts}"\n'
+    assert upload(staff, text)[0] == 303
+    before = staff.get("/shop/units/units.toml").text
+    page = staff.get("/shop/units/1").text
+    assert staff.post("/shop/units/1", data=typed(page)).status_code == 303
+    assert staff.get("/shop/units/units.toml").text == before
+
+
+def typed(page: str) -> dict[str, str]:
+    """Return what a browser would send of the first form that has a name in it."""
+    form = next(part for part in page.split("<form")[1:] if 'name="name"' in part).partition("</form>")[0]
+    sent: dict[str, str] = {}
+    for tag in re.findall(r"<input[^>]*>", form):
+        name, value = (re.search(rf'\b{key}="([^"]*)"', tag) for key in ("name", "value"))
+        if name and ("radio" not in tag or " checked" in tag):
+            sent[name[1]] = html.unescape(value[1]) if value else ""
+    for name, text in re.findall(r'<textarea[^>]*name="([^"]*)"[^>]*>([^<]*)</textarea>', form):
+        sent[name] = html.unescape(text)
+    return sent
 
 
 def test_what_is_wrong_with_a_unit_is_said_beside_it_and_the_rest_is_kept(staff: FlaskClient) -> None:
