@@ -16,7 +16,7 @@ def page(*rows: tuple[float, float, float, float, float], fit: float = 0.4, sag:
 def test_a_chart_within_the_range_carries_no_caution() -> None:
     shown = page((60, 70, 66, 50, 90), (80, 88, 88.2, 70, 120))
     assert shown.caution == ""
-    assert shown.rows == (("60", "70", "50–90", "+6 %", "inside"), ("80", "88", "70–120", "0 %", "inside"))
+    assert shown.rows == (("60", "70", "50–90", "+6 %", ""), ("80", "88", "70–120", "0 %", ""))
 
 
 def test_one_row_outside_is_named_with_its_difference() -> None:
