@@ -4,13 +4,13 @@ Pure: no files, no clock, no web. `recommend(request)` answers a request, `apply
 corrects a setup from measured sag.
 """
 
-from setup_rules.correction_reading import read_bounce_check, read_ride, read_sag_check
-from setup_rules.corrections import apply_bounce_check, apply_ride, what_if
-from setup_rules.errors import LimitError, NoSolutionError, Problem, RequestError, SetupRulesError
-from setup_rules.reading import read_request, request_data
-from setup_rules.recommend import apply_sag_check, recommend
-from setup_rules.request import Conditions, FrontEnd, RearEnd, SetupRequest
-from setup_rules.result import BounceCheck, EndSetup, RideReport, SagCheck, Setup, TakenCheck
+from setup_rules.advice.corrections import apply_bounce_check, apply_ride, what_if
+from setup_rules.advice.recommend import apply_sag_check, recommend
+from setup_rules.parsing.correction_parsing import read_bounce_check, read_ride, read_sag_check
+from setup_rules.parsing.request_parsing import read_request, request_data
+from setup_rules.types.errors import LimitError, NoSolutionError, Problem, RequestError, SetupRulesError
+from setup_rules.types.request import Conditions, FrontEnd, RearEnd, SetupRequest
+from setup_rules.types.result import BounceCheck, EndSetup, RideReport, SagCheck, Setup, TakenCheck
 
 __all__ = [
     "BounceCheck",

@@ -11,7 +11,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from webapp import create_app
-from webapp.storage.database import database
+from webapp.ground.database.engine import database
 
 BASE_URL = "https://cards.example"
 

@@ -38,7 +38,7 @@ def module_name(path: Path) -> str:
 SOURCES = {module_name(path): path for path in module_map.sources()}
 RULES = [name for name in SOURCES if name.startswith("setup_rules")]
 ROOMS = ("views", "forms", "services", "storage", "presenters", "rendering")
-MIGRATIONS = "webapp.storage.migrations"
+MIGRATIONS = "webapp.ground.database.migrations"
 
 
 @functools.cache
@@ -112,23 +112,25 @@ def test_a_room_imports_only_the_rooms_that_its_arrow_points_to(source: str, tar
 
 def test_presenters_import_no_room_but_the_types_of_what_is_saved() -> None:
     def allowed(found: str) -> bool:
-        return room(found) in {"", "presenters"} or found in {"webapp.services.saved", "webapp.services"}
+        return room(found) in {"", "presenters"} or found in {"webapp.setups.saved", "webapp.services"}
 
     assert not breaches(in_room("presenters"), allowed)
 
 
 def test_nothing_but_the_storage_imports_the_database_library() -> None:
-    outside = [m for m in SOURCES if not within(m, "webapp.storage", "webapp.extensions", "webapp.config")]
+    outside = [
+        m for m in SOURCES if not within(m, "webapp.storage", "webapp.ground.extensions", "webapp.ground.config")
+    ]
     assert not breaches(outside, lambda found: not within(found, "sqlalchemy", "alembic", "sqlite3"))
 
 
 @pytest.mark.parametrize(
     ("library", "homes"),
     [
-        ("weasyprint", {"webapp.rendering.pdf", "webapp.doctor"}),
-        ("qrcode", {"webapp.rendering.qr"}),
+        ("weasyprint", {"webapp.cards.rendering.pdf", "webapp.commands.doctor"}),
+        ("qrcode", {"webapp.cards.rendering.qr"}),
         ("wtforms", {"webapp.forms"}),
-        ("waitress", {"webapp.serving", "webapp.cli"}),
+        ("waitress", {"webapp.commands.serve", "webapp.commands.cli"}),
     ],
 )
 def test_a_library_has_one_home(library: str, homes: set[str]) -> None:
@@ -189,9 +191,9 @@ def test_a_function_of_more_than_forty_lines_is_a_table_or_says_why() -> None:
 
     reasoned = {
         # One long call that names every field of the answer.
-        "setup_rules.recommend._end_setup",
+        "setup_rules.advice.recommend._end_setup",
         # Nine keyword arguments and a draft that names nine columns, one a line.
-        "webapp.services.append_revision.append_revision",
+        "webapp.setups.actions.append_revision.append_revision",
     }
     long = {f"{m}.{f.name}" for m in SOURCES if not within(m, MIGRATIONS) for f in functions(m) if own_lines(f) > 40}
     assert long <= reasoned

@@ -9,27 +9,28 @@ from typing import Any
 
 from flask import Flask
 
-from webapp import config as settings
-from webapp import extensions, i18n, security
+from webapp.ground import config as settings
+from webapp.ground import extensions, security
+from webapp.ground.text import i18n
 
 #: Every blueprint's module; only this factory imports views.
 BLUEPRINTS = (
-    "setups",
-    "corrections",
-    "history",
-    "cards",
-    "api",
-    "api_corrections",
-    "owner",
-    "pages",
-    "door",
-    "shop",
-    "staff",
-    "units",
-    "leak",
-    "travel",
-    "bench",
-    "bench_steps",
+    "setups.views.setup",
+    "setups.views.owner",
+    "checks.views.corrections",
+    "checks.views.history",
+    "cards.views",
+    "travel.views",
+    "library.views",
+    "workshop.views.home",
+    "workshop.views.records",
+    "workshop.views.steps",
+    "workshop.views.leak",
+    "accounts.views.log_in",
+    "accounts.views.staff",
+    "api.views.setups",
+    "api.views.corrections",
+    "ground.info_pages",
 )
 
 
@@ -38,7 +39,7 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
 
     Raises
     ------
-    webapp.errors.ConfigError
+    webapp.ground.errors.ConfigError
         When a setting is wrong.
     """
     app = Flask(__name__, template_folder=_template_folder())
@@ -49,10 +50,10 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     extensions.limiter.init_app(app)
     extensions.csrf.init_app(app)
     for name in BLUEPRINTS:
-        module = importlib.import_module(f"webapp.views.{name}")
+        module = importlib.import_module(f"webapp.{name}")
         app.register_blueprint(module.blueprint)
-    importlib.import_module("webapp.views.refusals").register(app)
-    importlib.import_module("webapp.views.access").install(app)
+    importlib.import_module("webapp.ground.error_pages").register(app)
+    importlib.import_module("webapp.accounts.access").install(app)
     return app
 
 

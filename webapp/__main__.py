@@ -1,5 +1,5 @@
 """Lets `python -m webapp` do what `setup-card` does."""
 
-from webapp.cli import main
+from webapp.commands.cli import main
 
 raise SystemExit(main())

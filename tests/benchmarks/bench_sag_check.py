@@ -16,7 +16,7 @@ import pytest
 from setup_rules import SagCheck, apply_sag_check
 from tests.benchmarks.measuring import Row, in_turns, medians, table
 from tests.benchmarks.speed import FORM, bare_client, make_app, raw_insert
-from webapp.services import find_setup
+from webapp.setups.actions.find_setup import find_setup
 
 pytestmark = pytest.mark.benchmark
 

@@ -15,17 +15,19 @@ from flask.testing import FlaskClient
 from weasyprint import HTML
 
 from setup_rules import read_request
-from webapp import create_app, links
-from webapp.extensions import limit_links
-from webapp.forms.correction_form import new_key
-from webapp.forms.quantity import QuantityField
-from webapp.forms.setup_form import SetupForm
-from webapp.presenters.setup_page import present_setup
-from webapp.rendering.plot import force_plot
-from webapp.rendering.printer import warm_up
-from webapp.rendering.shelf import shelf
-from webapp.services import create_setup, find_setup
-from webapp.services.saved import SavedSetup
+from webapp import create_app
+from webapp.cards.rendering.card_cache import shelf
+from webapp.cards.rendering.renderer import warm_up
+from webapp.checks.forms.correction_form import new_key
+from webapp.ground import urls
+from webapp.ground.drawing.force_plot import force_plot
+from webapp.ground.extensions import limit_links
+from webapp.ground.fields.quantity import QuantityField
+from webapp.setups.actions.create_setup import create_setup
+from webapp.setups.actions.find_setup import find_setup
+from webapp.setups.forms.setup_form import SetupForm
+from webapp.setups.pages.setup_page import present_setup
+from webapp.setups.saved import SavedSetup
 
 from .measuring import Row, in_turns, medians
 
@@ -81,8 +83,8 @@ def page_from_memory(app: Flask, saved: list[SavedSetup]) -> None:
             page=present_setup(held),
             draw=force_plot,
             entry_key=new_key(),
-            link=links.setup_url(held.code),
-            link_is_local=links.is_local_address(),
+            link=urls.setup_url(held.code),
+            link_is_local=urls.is_local_address(),
             owner_link=None,
         )
 

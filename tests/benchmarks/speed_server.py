@@ -18,10 +18,10 @@ from typing import Any
 from flask import Flask
 from flask.testing import FlaskClient
 
-from webapp.codes import new_code
-from webapp.rendering.printer import warm_up
-from webapp.rendering.shelf import shelf
-from webapp.serving import SWITCH_S
+from webapp.cards.rendering.card_cache import shelf
+from webapp.cards.rendering.renderer import warm_up
+from webapp.commands.serve import SWITCH_S
+from webapp.ground.link_codes import new_code
 
 from .measuring import Row, in_turns, medians, share
 from .speed import make_app
@@ -40,10 +40,10 @@ assert app.test_client().get("/", base_url="https://cards.example").status_code 
 #: press and the unit definitions), then for the median of five more.
 COLD_CARD = """
 import statistics, sys, time
-from setup_rules.units import registry
+from setup_rules.types.units import registry
 from webapp import create_app
-from webapp.rendering.printer import start_warm_up
-from webapp.rendering.shelf import shelf
+from webapp.cards.rendering.renderer import start_warm_up
+from webapp.cards.rendering.card_cache import shelf
 app = create_app({"DATA": sys.argv[1], "PUBLIC_BASE_URL": "http://localhost", "SECRET_KEY": "only-for-tests-0123456789",
                   "RATELIMIT_ENABLED": False})
 start_warm_up(app).join()

@@ -8,8 +8,8 @@ import time
 import pytest
 from flask import Flask
 
-from webapp.services.find_units import list_units
-from webapp.services.open_shop import open_shop
+from webapp.accounts.actions.open_shop import open_shop
+from webapp.library.actions.find_units import list_units
 
 pytestmark = pytest.mark.benchmark
 

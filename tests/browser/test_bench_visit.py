@@ -17,8 +17,8 @@ from PIL import Image
 from playwright.sync_api import BrowserContext, Page, expect
 
 from setup_rules import read_request
-from webapp.services import create_setup
-from webapp.services.open_shop import open_shop
+from webapp.accounts.actions.open_shop import open_shop
+from webapp.setups.actions.create_setup import create_setup
 
 pytestmark = pytest.mark.browser
 

@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
 from setup_rules import read_request, recommend
-from webapp.presenters import numbers
+from webapp.ground.text import numbers
 
 pytestmark = pytest.mark.browser
 

@@ -9,7 +9,7 @@ import pytest
 from flask import Flask
 from playwright.sync_api import BrowserContext, Page, expect
 
-from webapp.services.open_shop import open_shop
+from webapp.accounts.actions.open_shop import open_shop
 
 pytestmark = pytest.mark.browser
 

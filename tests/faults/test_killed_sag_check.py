@@ -15,8 +15,9 @@ import pytest
 from flask import Flask
 
 from tests.faults.test_killed_server import PATIENCE_S, reopened, save, server
-from webapp.services import find_setup, list_revisions
-from webapp.storage.database import database
+from webapp.ground.database.engine import database
+from webapp.setups.actions.find_setup import find_setup
+from webapp.setups.actions.list_revisions import list_revisions
 
 __all__ = ["reopened"]  # the fixture is the other module's
 

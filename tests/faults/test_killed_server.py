@@ -20,8 +20,10 @@ import pytest
 from flask import Flask
 
 from webapp import create_app
-from webapp.services import LinkUnknownError, find_setup, list_revisions
-from webapp.storage.database import database
+from webapp.ground.database.engine import database
+from webapp.ground.refusals import LinkUnknownError
+from webapp.setups.actions.find_setup import find_setup
+from webapp.setups.actions.list_revisions import list_revisions
 
 REQUEST = {"rider_mass_kg": 78, "riding_style": "trail", "front": {"travel_mm": 140, "rebound_clicks": 16}}
 PATIENCE_S = 60.0

@@ -11,9 +11,9 @@ import pytest
 from flask import Flask
 
 from webapp import create_app
-from webapp.errors import ConfigError
-from webapp.storage import queries
-from webapp.storage.database import database
+from webapp.ground.database.engine import database
+from webapp.ground.errors import ConfigError
+from webapp.setups.queries import setups as queries
 
 Make = Callable[..., Flask]
 

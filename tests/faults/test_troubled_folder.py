@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from webapp.cli import main
+from webapp.commands.cli import main
 
 
 @pytest.fixture
@@ -41,6 +41,6 @@ def test_a_folder_that_takes_no_files_is_refused(
 ) -> None:
     monkeypatch.setenv("SETUP_CARD_DATA", str(tmp_path))
     # Tests may run as an administrator, who may write anywhere; so the system's answer is played.
-    monkeypatch.setattr("webapp.data_folder.os.access", lambda *_: False)
+    monkeypatch.setattr("webapp.ground.data_folder.os.access", lambda *_: False)
     assert main(["purge"]) == 2
     assert "cannot be written to" in capsys.readouterr().err

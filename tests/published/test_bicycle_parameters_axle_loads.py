@@ -14,9 +14,9 @@ import pytest
 from bicycleparameters import parameter_dicts
 from bicycleparameters.parameter_sets import Meijaard2007ParameterSet as BenchmarkSet
 
-from setup_rules.constants import BIKE_FRONT_SHARE, FRONT_SHARE
-from setup_rules.rider_load import axle_masses
-from setup_rules.units import Quantity
+from setup_rules.physics.rider_load import axle_masses
+from setup_rules.types.constants import BIKE_FRONT_SHARE, FRONT_SHARE
+from setup_rules.types.units import Quantity
 
 BODIES = ("B", "F", "H", "R")
 

@@ -12,9 +12,9 @@ import pytest
 from CoolProp.CoolProp import PropsSI
 from scipy.integrate import quad
 
-from setup_rules.constants import RIDE_EXPONENT
-from setup_rules.gas import compressed_pressure, compression_work, pressure_before_hose, warmed_pressure
-from setup_rules.units import Quantity
+from setup_rules.physics.gas import compressed_pressure, compression_work, pressure_before_hose, warmed_pressure
+from setup_rules.types.constants import RIDE_EXPONENT
+from setup_rules.types.units import Quantity
 
 START, BEFORE, AFTER = Quantity(6.5, "bar"), Quantity(165, "cm**3"), Quantity(125, "cm**3")
 ROOM_K, ATMOSPHERE_PA = 293.15, 101_325.0

@@ -10,7 +10,7 @@ from __future__ import annotations
 import base32_crockford
 import pytest
 
-from webapp.codes import ALPHABET, CODE_LENGTH, new_code, normalise
+from webapp.ground.link_codes import ALPHABET, CODE_LENGTH, new_code, normalise
 
 
 def test_the_alphabet_is_the_packages_symbols_in_order() -> None:

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 import zxingcpp
 
-from webapp.rendering.qr import QUIET_MODULES, QrCode, draw_qr
+from webapp.cards.rendering.qr import QUIET_MODULES, QrCode, draw_qr
 
 CAPACITY_BYTES = {1: 14, 2: 26, 3: 42, 4: 62, 5: 84}
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from webapp.rendering.sizes import CARD_SIZES, POINT_MM, SHEET_SIZES
+from webapp.cards.rendering.sizes import CARD_SIZES, POINT_MM, SHEET_SIZES
 
 
 def halved(times: int) -> tuple[int, int]:

@@ -11,8 +11,8 @@ import pytest
 from ambiance import Atmosphere
 from fluids.atmosphere import ATMOSPHERE_1976
 
-from setup_rules.atmosphere import ambient_pressure, ambient_pressure_pa
-from setup_rules.units import Quantity
+from setup_rules.physics.atmosphere import ambient_pressure, ambient_pressure_pa
+from setup_rules.types.units import Quantity
 
 TABLE_PA = {
     0: 101_325.00,

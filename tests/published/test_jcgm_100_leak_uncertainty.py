@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 from CoolProp.CoolProp import PropsSI
 
-from setup_rules.leak_check import TEMPERATURE_SIGMA_K, LeakReadings, check_leak
+from setup_rules.workshop.leak_check import TEMPERATURE_SIGMA_K, LeakReadings, check_leak
 
 PSI, AMBIENT, ZERO = 6894.757293168, 101_325.0, 273.15
 READINGS = LeakReadings(

@@ -11,7 +11,7 @@ import pint
 import pytest
 from scipy import constants
 
-from setup_rules.units import UNITS, convert, to_base
+from setup_rules.types.units import UNITS, convert, to_base
 
 #: (kind, unit, base value of one unit, relative tolerance from its digits)
 PUBLISHED = [

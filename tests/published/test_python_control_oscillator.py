@@ -14,14 +14,9 @@ import control
 import numpy as np
 import pytest
 
-from setup_rules.constants import STANDARD_GRAVITY
-from setup_rules.damping import (
-    damping_coefficient,
-    natural_frequency_hz,
-    overshoot,
-    ratio_from_overshoot,
-)
-from setup_rules.units import Quantity
+from setup_rules.physics.damping import damping_coefficient, natural_frequency_hz, overshoot, ratio_from_overshoot
+from setup_rules.types.constants import STANDARD_GRAVITY
+from setup_rules.types.units import Quantity
 
 OVERSHOOT_PERCENT = {0.2: 52.66, 0.3: 37.23, 0.4: 25.38, 0.5: 16.30, 0.6: 9.48, 0.7: 4.60}
 LOG_DECREMENT = {0.1: 0.6315, 0.2: 1.2825, 0.3: 1.9760, 0.5: 3.6276}

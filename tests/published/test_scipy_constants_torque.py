@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 from scipy import constants
 
-from setup_rules.torque_check import check_torque
+from setup_rules.workshop.torque_check import check_torque
 
 FACTORS_NM = {
     "nm": 1.0,

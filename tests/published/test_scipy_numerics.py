@@ -14,9 +14,9 @@ from scipy.differentiate import derivative
 from scipy.integrate import cumulative_simpson, quad
 from scipy.optimize import brentq
 
-from setup_rules.air_spring import AirSpring, Site, pressure_for_sag, sag_for_pressure
-from setup_rules.linkage import Leverage, wheel_rate_n_per_m, wheel_travel
-from setup_rules.units import Quantity
+from setup_rules.physics.air_spring import AirSpring, Site, pressure_for_sag, sag_for_pressure
+from setup_rules.physics.linkage import Leverage, wheel_rate_n_per_m, wheel_travel
+from setup_rules.types.units import Quantity
 
 AMBIENT_PA = 101_325.0
 SITE = Site.at_ambient(AMBIENT_PA)

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from scipy.interpolate import pchip_interpolate
 
-from setup_rules.pressure_chart import read_chart
+from setup_rules.inference.pressure_chart import read_chart
 
 CHART = ((50.0, 55.0), (60.0, 62.0), (75.0, 80.0), (90.0, 92.0), (110.0, 120.0))
 

@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from setup_rules.belief import DRAWS, Belief, even_draws, prior_belief
-from setup_rules.constants import Normal, Spread
-from setup_rules.size_class import COLUMN, LOAD_UNKNOWNS, SPRING_UNKNOWNS, UNKNOWNS, evenly, normally
+from setup_rules.inference.posterior import DRAWS, Belief, even_draws, prior_belief
+from setup_rules.inference.size_class import COLUMN, LOAD_UNKNOWNS, SPRING_UNKNOWNS, UNKNOWNS, evenly, normally
+from setup_rules.types.constants import Normal, Spread
 
 #: What each unknown is drawn from, as scipy knows it.
 DISTRIBUTION = {name: stats.norm() for name in LOAD_UNKNOWNS} | {name: stats.uniform() for name in SPRING_UNKNOWNS}

@@ -11,8 +11,8 @@ import math
 
 import pytest
 
-from setup_rules.air_spring import AirSpring, Site, spring_force
-from setup_rules.units import Quantity
+from setup_rules.physics.air_spring import AirSpring, Site, spring_force
+from setup_rules.types.units import Quantity
 
 AMBIENT_PA = 101_325.0
 AREA = math.pi / 4 * 0.032**2

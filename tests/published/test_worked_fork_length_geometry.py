@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from setup_rules.travel_change import geometry_change
-from setup_rules.units import Quantity
+from setup_rules.physics.travel_change import geometry_change
+from setup_rules.types.units import Quantity
 
 WHEELBASE, ANGLE, CHAINSTAY, DROP = 1200.0, 66.0, 435.0, 25.0
 WORKED_DEG = {10.0: -0.4347, 20.0: -0.8664, -20.0: 0.8783}

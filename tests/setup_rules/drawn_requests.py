@@ -6,7 +6,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from setup_rules.limits import LIMITS
+from setup_rules.types.limits import LIMITS
 
 STYLES = ("cross_country", "trail", "enduro", "downhill", "park")
 INTERNALS = (

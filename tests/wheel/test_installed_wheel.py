@@ -112,9 +112,13 @@ def ask(address: str, body: dict[str, Any] | None = None) -> tuple[int, bytes, s
 
 def test_the_wheel_carries_templates_static_files_and_migrations(wheel: Path) -> None:
     names = zipfile.ZipFile(wheel).namelist()
-    for wanted in ("webapp/_templates/base.html", "webapp/static/print.css", "webapp/storage/migrations/env.py"):
+    for wanted in (
+        "webapp/_templates/base.html",
+        "webapp/static/print.css",
+        "webapp/ground/database/migrations/env.py",
+    ):
         assert wanted in names
-    assert any(name.startswith("webapp/storage/migrations/versions/m0001") for name in names)
+    assert any(name.startswith("webapp/ground/database/migrations/versions/m0001") for name in names)
     assert not [name for name in names if name.startswith("tests/") or "__pycache__" in name]
 
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from setup_rules import Problem
-from webapp.i18n import gettext as _
+from webapp.ground.text.i18n import gettext as _
 from webapp.library.unit import SHARED_NUMBERS, Unit, UnitChart
 
 #: Travels that differ by less are one [mm].

@@ -6,8 +6,8 @@ import unicodedata
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from setup_rules.request import ChartWeight, NegativeSpring, Pairs
-from webapp.texts import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
+from setup_rules.types.request import ChartWeight, NegativeSpring, Pairs
+from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 
 Kind = Literal["fork", "shock"]
 KINDS: Final = ("fork", "shock")

@@ -1,0 +1,361 @@
+"""Every later correction of a setup: a bounce check, a ride, a changed circumstance. Composition only."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any, Literal
+
+from setup_rules.advice.bounce_check import bounce_problems, clicks_to_turn, seen_ratio, wheel_frequency_hz
+from setup_rules.advice.recommend import keep_end, recommend
+from setup_rules.advice.ride_report import next_change, report_problems
+from setup_rules.advice.sag_check import belief_of
+from setup_rules.inference.posterior import EndModel
+from setup_rules.inference.pressure_chart import chart_evidence
+from setup_rules.inference.volume_spacer import SpacerEffect, spacer_effect
+from setup_rules.messages.wording import UNIT_WORD
+from setup_rules.parsing.request_parsing import read_request, request_data
+from setup_rules.physics.damping import known_adjuster
+from setup_rules.types import constants as c
+from setup_rules.types.errors import Problem, RequestError
+from setup_rules.types.request import Conditions, EndName, FrontEnd, RearEnd, SetupRequest
+from setup_rules.types.result import BounceCheck, Change, ClickStart, EndSetup, Note, RideReport, Setup, TakenRide
+from setup_rules.types.units import PSI_PA
+
+
+def apply_bounce_check(setup: Setup, check: BounceCheck) -> Setup:
+    """Return the setup with the rebound corrected by what was seen after one firm dip.
+
+    Parameters
+    ----------
+    setup : Setup
+        The setup in force.
+    check : BounceCheck
+        What was seen, with the rebound clicks out as they were set.
+
+    Returns
+    -------
+    Setup
+        A new setup; `advice` says how far to turn. At most a quarter of the clicks in one go.
+
+    Raises
+    ------
+    RequestError
+        When the check cannot be used.
+
+    Examples
+    --------
+    >>> from setup_rules import read_request, recommend
+    >>> front = {"travel_mm": 140, "rebound_clicks": 16}
+    >>> setup = recommend(read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": front}))
+    >>> after = apply_bounce_check(setup, BounceCheck(end="front", clicks_out=8, seen="several_swings"))
+    >>> after.front.rebound.out
+    4
+    """
+    end, result = _end_and_result(setup, check.end)
+    if result.rebound is None:
+        raise RequestError((Problem("end", f"The {UNIT_WORD[check.end]} has no rebound adjuster in this setup."),))
+    total = result.rebound.total
+    problems = bounce_problems(check, total)
+    if problems:
+        raise RequestError(problems)
+    model = EndModel(check.end, end, setup.request)
+    frequency = wheel_frequency_hz(model, belief_of(check.end, setup.checks, chart_evidence(model)), result)
+    ratio = seen_ratio(check, frequency)
+    spread = known_adjuster(end.rebound_points, total)[1] if end.rebound_points else c.CLICK_RANGE.value
+    turn = clicks_to_turn(ratio, setup.request.riding_style, total, spread)
+    wanted = min(max(check.clicks_out + turn, 0), total)
+    offset = _offset(end.rebound_offset_clicks, result.rebound, wanted)
+    changed = _with_end(setup.request, check.end, rebound_offset_clicks=offset)
+    aim = c.REBOUND_RATIO[setup.request.riding_style]
+    note = _bounce_note(check, turn, total, ratio, aim)
+    return replace(_only_clicks(setup, recommend(changed, setup.checks), check.end, "rebound"), advice=(note,))
+
+
+def _offset(before: int, start: ClickStart, out: int) -> int:
+    """Return the request's click offset that sets an adjuster to `out`: clicks lost at an end stop do not count."""
+    return before + out - start.out - start.beyond
+
+
+def _bounce_note(check: BounceCheck, asked: int, total: int, ratio: float, aim: float) -> Note:
+    wanted = min(max(check.clicks_out + asked, 0), total)
+    turned = wanted - check.clicks_out
+    values: dict[str, str | float] = {
+        "count": abs(turned),
+        "out": wanted,
+        "total": total,
+        "ratio": f"{ratio:.2f}",
+        "aim": f"{aim:.2f}",
+    }
+    source = f"damped linear oscillator; aim: {c.DAMPING_RATIO_SOURCE}"
+    if turned == 0 and asked != 0:
+        values |= {"end": "open" if asked > 0 else "closed", "more": "quicker" if asked > 0 else "slower"}
+        text = (
+            "Rebound is fully {end} ({out} of {total} clicks out) and would have to be {more}: damping ratio about "
+            "{ratio}, aim {aim}. Check that the adjuster turns and clicks; if it does, old oil, worn seals or a damper "
+            "that does not suit the rider feel like this: see a qualified mechanic."
+        )
+        return Note("rebound_at_end", text, values, source, check.end)
+    if turned == 0:
+        text = "Rebound stays at {out} of {total} clicks out: damping ratio about {ratio}, aim {aim}."
+        return Note("rebound_right", text, values, source, check.end)
+    way = "out (quicker)" if turned > 0 else "in (slower)"
+    clicks = "one click" if abs(turned) == 1 else "{count} clicks"
+    text = (
+        f"Turn the rebound {clicks} {{way}}, to {{out}} of {{total}} out from fully closed: damping ratio about "
+        "{ratio}, aim {aim}. Then dip the bike once more."
+    )
+    return Note("rebound_turn", text, {**values, "way": way}, source, check.end)
+
+
+def apply_ride(setup: Setup, report: RideReport) -> Setup:
+    """Return the setup with the one change that a ride asks for; `advice` says which and why.
+
+    Parameters
+    ----------
+    setup : Setup
+        The setup in force, as ridden.
+    report : RideReport
+        What was felt, with travel used [mm] and hard hits where known.
+
+    Returns
+    -------
+    Setup
+        A new setup with the ride kept in `rides`. Its numbers are unchanged when all is well, when the sag has to
+        be checked first, or when only a workshop can help.
+
+    Raises
+    ------
+    RequestError
+        When the report cannot be used or contradicts itself.
+
+    Examples
+    --------
+    >>> from setup_rules import read_request, recommend
+    >>> front = {"travel_mm": 140, "rebound_clicks": 16}
+    >>> setup = recommend(read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": front}))
+    >>> apply_ride(setup, RideReport(end="front", felt=("kicks_back",))).rides[-1].change.amount
+    -2.0
+    """
+    problems = report_problems(setup, report)
+    if problems:
+        raise RequestError(problems)
+    change = next_change(setup, report)
+    rides = (*setup.rides, TakenRide(report=report, change=change))
+    end, result = _end_and_result(setup, report.end)
+    if change.kind in ("none", "sag_check", "workshop"):
+        return replace(setup, rides=rides, advice=(_still_note(change),), settled=None)
+    model = EndModel(report.end, end, setup.request)
+    effect = None
+    if change.kind == "volume_spacers":
+        count = end.volume_spacers + int(change.amount)
+        effect = spacer_effect(
+            model, belief_of(report.end, setup.checks, chart_evidence(model)), count, result.sag_target_mm / 1000
+        )
+    after = recommend(_changed_request(setup.request, end, result, change), setup.checks)
+    if change.kind in ("rebound", "compression"):
+        after = _only_clicks(setup, after, change.end, change.kind)
+    else:
+        after = _clicks_where_they_stand(result, after)
+        after = keep_end(setup, after, "rear" if change.end == "front" else "front")
+    after = replace(after, rides=rides)
+    return replace(after, advice=(_change_note(change, result, _end_and_result(after, report.end)[1], effect),))
+
+
+def _changed_request(request: SetupRequest, end: FrontEnd | RearEnd, result: EndSetup, change: Change) -> SetupRequest:
+    amount = int(change.amount)
+    if change.kind == "sag_target":
+        return _with_end(request, change.end, sag_target_percent=result.sag_target_percent + change.amount)
+    if change.kind == "rebound" and result.rebound is not None:
+        offset = _offset(end.rebound_offset_clicks, result.rebound, result.rebound.out + amount)
+        return _with_end(request, change.end, rebound_offset_clicks=offset)
+    if change.kind == "compression" and result.compression is not None:
+        offset = _offset(end.compression_offset_clicks, result.compression, result.compression.out + amount)
+        return _with_end(request, change.end, compression_offset_clicks=offset)
+    return _with_end(request, change.end, volume_spacers=end.volume_spacers + amount)
+
+
+def _still_note(change: Change) -> Note:
+    if change.kind == "none":
+        text = "Nothing to change: ride it, and come back when something feels wrong."
+    elif change.kind == "sag_check":
+        text = (
+            "First measure the sag of the {unit}: pressure and spacers are only worth changing from a known sag. Then "
+            "ride the same stretch and answer again."
+        )
+    else:
+        text = (
+            "What the adjusters of the {unit} can do about this is used up. Have it looked at by a qualified mechanic: "
+            "worn seals, old oil or a damper or spring that does not suit the rider feel like this."
+        )
+    return Note(f"ride_{change.kind}", text, {"unit": UNIT_WORD[change.end]}, c.PRACTICE, change.end)
+
+
+def _change_note(change: Change, before: EndSetup, after: EndSetup, effect: SpacerEffect | None) -> Note:
+    unit = UNIT_WORD[change.end]
+    values: dict[str, str | float] = {
+        "unit": unit,
+        "psi": f"{after.pressure_pa / PSI_PA:.0f}",
+        "before": f"{before.pressure_pa / PSI_PA:.0f}",
+        "sag": f"{after.sag_target_mm:.0f}",
+    }
+    tail = " Change nothing else, ride the same stretch, then answer again."
+    source = c.PRACTICE
+    if change.kind == "volume_spacers" and effect is not None:
+        values |= {
+            "count": after.volume_spacers,
+            "work": f"{100 * abs(effect.work_factor - 1):.0f}",
+            "more": "more" if effect.work_factor > 1 else "less",
+            "doing": "Release all air, then fit" if change.amount > 0 else "Release all air, then take out",
+        }
+        text = (
+            "{doing} one volume spacer in the {unit} ({count} in all) as its manual says, and pump to {psi} psi for "
+            "the same {sag} mm of sag: it then takes {work} % {more} work to reach the end of the travel."
+        )
+        source = f"{c.PRACTICE}; work stored by compressing air"
+    elif change.kind == "sag_target":
+        values |= {"more": "more" if change.amount > 0 else "less", "points": f"{abs(change.amount):g}"}
+        text = (
+            "Change the {unit} from {before} to {psi} psi: {points} points {more} sag, {sag} mm. Cycle it, and check "
+            "the pressure again."
+        )
+    else:
+        start = after.rebound if change.kind == "rebound" else after.compression
+        values |= {
+            "kind": change.kind,
+            "count": f"{abs(change.amount):g}",
+            "way": "out" if change.amount > 0 else "in",
+            "out": start.out if start else 0,
+            "total": start.total if start else 0,
+        }
+        clicks = "one click" if abs(change.amount) == 1 else "{count} clicks"
+        text = f"Turn the {{kind}} of the {{unit}} {clicks} {{way}}: {{out}} of {{total}} out from fully closed."
+    return Note(f"ride_{change.kind}", text + tail, values, source, change.end)
+
+
+def what_if(setup: Setup, changes: Mapping[str, Any]) -> Setup:
+    """Return the setup as it would be with some of the request changed; what was learned by checks is kept.
+
+    An end that the changes do not touch keeps its numbers to the last digit. What a rider felt is only kept for an
+    end that still feels the same: same rider, kit, bike and style, same spring apart from its adjusters.
+
+    Parameters
+    ----------
+    setup : Setup
+        The setup in force.
+    changes : mapping
+        Keys of the request with their new values, spring ends as mappings of the keys that change; None clears a
+        key back to its default.
+
+    Returns
+    -------
+    Setup
+        A new setup with the same checks.
+
+    Raises
+    ------
+    RequestError
+        When the changed request is outside the limits.
+
+    Examples
+    --------
+    >>> from setup_rules import read_request, recommend
+    >>> setup = recommend(read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": {"travel_mm": 140}}))
+    >>> what_if(setup, {"kit_mass_kg": 12}).front.pressure_pa > setup.front.pressure_pa
+    True
+    """
+    request = read_request(_merged(request_data(setup.request), changes))
+    after = recommend(request, setup.checks)
+    for name, _ in request.ends():
+        if _spring_of(request, name) == _spring_of(setup.request, name):
+            after = _keep_all_but_clicks(setup, after, name)
+    same = {name for name, _ in request.ends() if _feel_of(request, name) == _feel_of(setup.request, name)}
+    return replace(after, rides=tuple(ride for ride in setup.rides if ride.change.end in same))
+
+
+def _spring_of(request: SetupRequest, name: EndName) -> SetupRequest | None:
+    """Return of a request what one end's pressure and sag depend on, None without that end."""
+    end = request.front if name == "front" else request.rear
+    if end is None:
+        return None
+    plain = replace(
+        end,
+        rebound_clicks=None,
+        rebound_points=None,
+        rebound_offset_clicks=0,
+        compression_clicks=None,
+        compression_offset_clicks=0,
+    )
+    if isinstance(plain, FrontEnd):
+        return replace(request, front=plain, rear=None)
+    return replace(request, front=None, rear=plain)
+
+
+def _feel_of(request: SetupRequest, name: EndName) -> SetupRequest | None:
+    """Return of a request what one end feels like apart from its adjusters, None without that end."""
+    spring = _spring_of(request, name)
+    if spring is None:
+        return None
+    anywhere = replace(spring, bench=Conditions(), ride=Conditions())
+    if anywhere.front is not None:
+        return replace(anywhere, front=replace(anywhere.front, sag_target_percent=None, volume_spacers=0))
+    if anywhere.rear is not None:
+        return replace(anywhere, rear=replace(anywhere.rear, sag_target_percent=None, volume_spacers=0))
+    return anywhere
+
+
+def _keep_all_but_clicks(before: Setup, after: Setup, name: EndName) -> Setup:
+    """Return `after` with one end as it was in `before`, but for its clicks and what is said of them."""
+    new, old = _end_and_result(after, name)[1], _end_and_result(before, name)[1]
+    end = replace(old, rebound=new.rebound, compression=new.compression)
+    codes = (f"{name}_rebound", f"{name}_compression")
+    kept = keep_end(before, after, name)
+    clicks = {note.code: note for note in after.reasons if note.code in codes}
+    reasons = [clicks.pop(note.code, note) for note in kept.reasons if note.code in clicks or note.code not in codes]
+    kept = replace(kept, reasons=(*reasons, *clicks.values()))
+    return replace(kept, front=end) if name == "front" else replace(kept, rear=end)
+
+
+def _merged(data: Mapping[str, Any], changes: Mapping[str, Any]) -> dict[str, Any]:
+    merged = dict(data)
+    for key, value in changes.items():
+        inner = merged.get(key)
+        merged[key] = _merged(inner, value) if isinstance(inner, Mapping) and isinstance(value, Mapping) else value
+    return merged
+
+
+def _clicks_where_they_stand(before: EndSetup, after: Setup) -> Setup:
+    """Return `after` with the clicks of one end as they were: another pressure asks for other clicks, but not now."""
+    end, result = _end_and_result(after, before.end)
+    offsets: dict[str, int] = {}
+    if before.rebound and result.rebound:
+        offsets["rebound_offset_clicks"] = _offset(end.rebound_offset_clicks, result.rebound, before.rebound.out)
+    if before.compression and result.compression:
+        offset = _offset(end.compression_offset_clicks, result.compression, before.compression.out)
+        offsets["compression_offset_clicks"] = offset
+    if all(getattr(end, name) == offset for name, offset in offsets.items()):
+        return after
+    return recommend(_with_end(after.request, before.end, **offsets), after.checks)
+
+
+def _only_clicks(before: Setup, after: Setup, name: EndName, kind: Literal["rebound", "compression"]) -> Setup:
+    """Return `before` with the request of `after` and one adjuster of one end: nothing else moves."""
+    new, old = _end_and_result(after, name)[1], _end_and_result(before, name)[1]
+    end = replace(old, rebound=new.rebound) if kind == "rebound" else replace(old, compression=new.compression)
+    clicks = {note.code: note for note in after.reasons if note.code == f"{name}_{kind}"}
+    reasons = tuple(clicks.get(note.code, note) for note in before.reasons)
+    kept = replace(before, request=after.request, reasons=reasons, settled=None)
+    return replace(kept, front=end) if name == "front" else replace(kept, rear=end)
+
+
+def _with_end(request: SetupRequest, name: EndName, **changes: Any) -> SetupRequest:
+    data = request_data(request)
+    return read_request(_merged(data, {name: changes}))
+
+
+def _end_and_result(setup: Setup, name: EndName) -> tuple[FrontEnd | RearEnd, EndSetup]:
+    end = setup.request.front if name == "front" else setup.request.rear
+    result = setup.front if name == "front" else setup.rear
+    if end is None or result is None:
+        raise RequestError((Problem("end", f"This setup has no {name} end. Choose the end that it was made for."),))
+    return end, result

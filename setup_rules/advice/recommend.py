@@ -1,0 +1,289 @@
+"""From a request to a setup, and from a setup and a sag check to the next: composition only, no formula."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from setup_rules.advice.cautions import chart_cautions, end_cautions, general_cautions
+from setup_rules.advice.reasons import end_reasons, sag_check_advice
+from setup_rules.advice.sag_check import belief_of, with_check
+from setup_rules.inference.likelihood import GAUGE_SIGMA, evidence_from
+from setup_rules.inference.posterior import Belief, EndModel, central_row, prior_belief
+from setup_rules.inference.pressure_chart import chart_evidence, chart_fit_percent
+from setup_rules.inference.sag_target import sag_target_percent
+from setup_rules.inference.size_class import COLUMN, fork_class
+from setup_rules.inference.start_setting import Banded, Drawn, chance_near, expected_sag_m, wanted_pressure_pa
+from setup_rules.physics.damping import clicks_for, damping_n_s_per_m, known_adjuster
+from setup_rules.physics.linkage import wheel_rate_n_per_m
+from setup_rules.types import constants as c
+from setup_rules.types.request import EndName, FrontEnd, SetupRequest
+from setup_rules.types.result import ClickStart, Curve, EndSetup, Note, SagCheck, Setup, TakenCheck
+from setup_rules.types.units import PSI_PA
+
+_CURVE_POINTS = 49
+#: A sag check is done when the sag is within the tolerance with this chance, or a re-pump would gain less than this.
+ENOUGH_CHANCE = 0.8
+LITTLE_GAIN = 0.2
+#: On a short stroke 2 mm are a large share: there the chance is that of this share of the travel.
+NEAR_SHARE = 0.025
+
+
+def recommend(request: SetupRequest, checks: tuple[TakenCheck, ...] = ()) -> Setup:
+    """Return the recommended setup for a request.
+
+    Parameters
+    ----------
+    request : SetupRequest
+        As `read_request` gives it: every value inside its limits.
+    checks : tuple of TakenCheck
+        Sag checks taken so far on this bike, oldest first; each is translated from the request it was taken under.
+
+    Returns
+    -------
+    Setup
+        Per spring end: pressure to pump at the bench [Pa, gauge] and its 90 % band, target sag [mm] and the band of
+        the sag to expect, clicks, curve; with reasons and cautions.
+
+    Examples
+    --------
+    >>> from setup_rules import read_request
+    >>> front = {"travel_mm": 140, "stanchion_mm": 34}
+    >>> setup = recommend(read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": front}))
+    >>> setup.front.pressure_low_pa < setup.front.pressure_pa < setup.front.pressure_high_pa
+    True
+    """
+    return _compose(request, checks, None)
+
+
+def apply_sag_check(setup: Setup, check: SagCheck) -> Setup:
+    """Return the setup corrected by a sag check, which is kept with all earlier ones.
+
+    `settled` of the answer is true when the sag to expect at the pressure as set is within the tolerance (2 mm or
+    2 % of the travel): that end then keeps its pressure.
+
+    Parameters
+    ----------
+    setup : Setup
+        The setup in force.
+    check : SagCheck
+        One to six readings [mm] at one set pressure [Pa, gauge].
+
+    Returns
+    -------
+    Setup
+        A new setup; the other end is unchanged.
+
+    Raises
+    ------
+    RequestError
+        When the check cannot be used: no reading, zero sag, more than the travel, readings that disagree.
+
+    Examples
+    --------
+    >>> from setup_rules import read_request
+    >>> setup = recommend(read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": {"travel_mm": 140}}))
+    >>> pumped = setup.front.pressure_pa
+    >>> after = apply_sag_check(setup, SagCheck(end="front", pressure_pa=pumped, readings_mm=(42.0, 41.0, 42.0)))
+    >>> after.front.pressure_pa > pumped, after.settled
+    (True, False)
+    """
+    checks = with_check(setup.request, setup.checks, check, _needed_pa(setup, check.end))
+    answer = keep_end(setup, _compose(setup.request, checks, check), "rear" if check.end == "front" else "front")
+    before = setup.front if check.end == "front" else setup.rear
+    after = answer.front if check.end == "front" else answer.rear
+    if before is None or after is None:
+        raise KeyError(check.end)
+    advice = sag_check_advice(check, after, bool(answer.settled))
+    return replace(answer, rides=setup.rides, advice=(advice,))
+
+
+def _needed_pa(setup: Setup, name: EndName) -> tuple[float, float] | None:
+    """Return the lowest and highest pressure [Pa, gauge] that an end may need, by its own band and limits."""
+    end = setup.front if name == "front" else setup.rear
+    if end is None:
+        return None
+    return min(end.pressure_low_pa, end.pressure_pa), max(end.pressure_high_pa, end.pressure_pa)
+
+
+def keep_end(before: Setup, after: Setup, name: EndName) -> Setup:
+    """Return `after` with one end, and what is said of it, as it was in `before`."""
+    cautions = tuple(n for n in after.cautions if n.end != name) + tuple(n for n in before.cautions if n.end == name)
+    reasons = tuple(n for n in after.reasons if n.end != name) + tuple(n for n in before.reasons if n.end == name)
+    kept = replace(after, cautions=cautions, reasons=reasons)
+    return replace(kept, front=before.front) if name == "front" else replace(kept, rear=before.rear)
+
+
+def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagCheck | None) -> Setup:
+    results: dict[str, EndSetup] = {}
+    cautions: list[Note] = []
+    reasons: list[Note] = []
+    settled: bool | None = None
+    for name, end in request.ends():
+        if latest is not None and latest.end != name:
+            continue  # a check says nothing of the other end, which is kept as it was
+        model = EndModel(name, end, request)
+        belief = belief_of(name, checks, chart_evidence(model))
+        used = sum(1 for taken in checks if taken.check.end == name)
+        result, wanted = _end_setup(model, belief, used, None)
+        if latest is not None and latest.end == name:
+            result, settled = _settle(model, belief, used, latest, result)
+        results[name] = result
+        cautions += end_cautions(model, result, wanted)
+        if end.chart:
+            cautions += chart_cautions(model, first_guess(model, result.sag_target_mm / 1000), wanted)
+        share = float(model.front_share(belief.centre[COLUMN["share"]]))
+        reasons += end_reasons(model, result, share if name == "front" else 1.0 - share)
+    has_coil = any(end.negative_spring == "coil" for _, end in request.ends())
+    return Setup(
+        request=request,
+        front=results.get("front"),
+        rear=results.get("rear"),
+        cautions=(*cautions, *general_cautions(has_coil)),
+        reasons=tuple(reasons),
+        checks=checks,
+        settled=settled,
+    )
+
+
+def _settle(model: EndModel, belief: Belief, used: int, check: SagCheck, moved: EndSetup) -> tuple[EndSetup, bool]:
+    """Keep the pressure as set where the sag there is likely good enough, or no pressure would be much better."""
+    kept_pa = _at_bench(model, check)
+    if not (1.0 - GAUGE_SIGMA) * moved.min_pressure_pa <= kept_pa <= (1.0 + GAUGE_SIGMA) * moved.max_pressure_pa:
+        return moved, False
+    # A gauge may read a little above the maximum; what is answered never does.
+    kept, _ = _end_setup(model, belief, used, min(max(kept_pa, moved.min_pressure_pa), moved.max_pressure_pa))
+    drawn, target_m = Drawn.of(model, belief), kept.sag_target_mm / 1000
+    near_m = min(kept.tolerance_mm, NEAR_SHARE * kept.travel_mm) / 1000
+    chance = chance_near(drawn, kept_pa, target_m, near_m)
+    best = chance_near(drawn, moved.pressure_pa, target_m, near_m)
+    good = abs(kept.sag_expected_mm - kept.sag_target_mm) <= kept.tolerance_mm and (
+        chance >= ENOUGH_CHANCE or best - chance <= LITTLE_GAIN
+    )
+    same = abs(moved.pressure_pa - kept_pa) <= GAUGE_SIGMA * kept_pa
+    return (kept, True) if good or same else (moved, False)
+
+
+def _at_bench(model: EndModel, check: SagCheck) -> float:
+    evidence = evidence_from(TakenCheck(check=check, request=model.request), model)
+    return float(model.bench_gauge_pa(evidence.set_abs_pa, evidence.conditions))
+
+
+def _end_setup(model: EndModel, belief: Belief, used: int, kept_pa: float | None) -> tuple[EndSetup, Banded]:
+    end, name = model.end, model.name
+    percent = end.sag_target_percent or sag_target_percent(model.request.riding_style, name)
+    target_m = percent / 100 * model.travel_m
+    drawn = Drawn.of(model, belief)
+    wanted = wanted_pressure_pa(drawn, target_m)
+    low_pa, high_pa = pressure_limits_pa(model)
+    pressure = min(max(wanted.middle, low_pa), high_pa) if kept_pa is None else kept_pa
+    sag = expected_sag_m(drawn, pressure, target_m)
+    ride = model.request.ride
+    set_abs = model.set_abs_pa(pressure, ride)
+    spring, site = model.springs(belief.centre), model.site(ride)
+    load = float(model.load_n(belief.centre))
+    x = sag.middle
+    rebound, compression = _clicks(model, belief, set_abs, x)
+    prior_middle = first_guess(model, target_m).middle if used else None
+    return (
+        EndSetup(
+            end=name,
+            travel_mm=end.compression_mm,
+            pressure_pa=pressure,
+            pressure_low_pa=max(0.0, wanted.low),
+            pressure_high_pa=max(0.0, wanted.high),
+            ride_pressure_pa=set_abs - site.ambient_pa,
+            max_pressure_pa=high_pa,
+            max_pressure_assumed=end.max_pressure_psi is None,
+            min_pressure_pa=low_pa,
+            min_pressure_assumed=end.min_pressure_psi is None,
+            sag_target_mm=target_m * 1000,
+            sag_target_percent=percent,
+            sag_expected_mm=sag.middle * 1000,
+            sag_low_mm=sag.low * 1000,
+            sag_high_mm=sag.high * 1000,
+            wheel_travel_mm=model.leverage.wheel_travel_m(model.travel_m) * 1000,
+            wheel_sag_mm=model.leverage.wheel_travel_m(target_m) * 1000,
+            load_n=load * float(model.leverage.at(target_m)),
+            rate_n_per_m=float(spring.rate_n_per_m(x, set_abs, site)),
+            full_force_n=float(spring.force_n(model.travel_m, set_abs, site)),
+            volume_spacers=end.volume_spacers,
+            rebound=rebound,
+            compression=compression,
+            curve=_curve(model, spring, set_abs, load),
+            checks_used=used,
+            friction_n=belief.mean(model.friction_n(belief.z)) if used else None,
+            chart_fit_percent=chart_fit_percent(model, belief) if end.chart else None,
+            force_factor=None if prior_middle is None else wanted.middle / prior_middle,
+        ),
+        wanted,
+    )
+
+
+def first_guess(model: EndModel, target_m: float) -> Banded:
+    """Return the bench pressure [Pa, gauge] for a sag [m] with nothing but the stated spreads, no check, no chart."""
+    return wanted_pressure_pa(Drawn.of(model, prior_belief()), target_m)
+
+
+def pressure_limits_pa(model: EndModel) -> tuple[float, float]:
+    """Return the (minimum, maximum) pressure [Pa, gauge] of an end: as entered, else the class's cautious guess."""
+    end = model.end
+    if isinstance(end, FrontEnd):
+        high = end.max_pressure_psi or c.ASSUMED_MAX_FORK_PSI[fork_class(end).stanchion_mm]
+    else:
+        high = end.max_pressure_psi or c.ASSUMED_MAX_SHOCK_PSI.value
+    low = c.ASSUMED_MIN_PSI[model.name].value if end.min_pressure_psi is None else end.min_pressure_psi
+    return min(low, 0.9 * high) * PSI_PA, high * PSI_PA
+
+
+def _curve(model: EndModel, spring: Any, set_abs_pa: float, load_n: float) -> Curve:
+    x = np.linspace(0.0, model.travel_m, _CURVE_POINTS)
+    force = spring.force_n(x, set_abs_pa, model.site(model.request.ride))
+    load = load_n * np.broadcast_to(model.leverage.at(x), x.shape)
+    return Curve(
+        compression_mm=tuple(np.round(1000 * x, 3).tolist()),
+        force_n=tuple(np.round(force, 2).tolist()),
+        load_n=tuple(np.round(load, 2).tolist()),
+    )
+
+
+def _clicks(model: EndModel, belief: Belief, set_abs_pa: float, sag_m: float) -> tuple[ClickStart, ClickStart | None]:
+    z, style, end = belief.centre, model.request.riding_style, model.end
+    need = _wheel_damping(model, z, set_abs_pa, sag_m, 1.0)
+    reference = _reference_damping(model)
+    usual = c.REBOUND_RATIO["trail"] * reference, c.CLICK_RANGE.value
+    total = end.rebound_clicks or int(c.ASSUMED_CLICKS.value)
+    middle, spread = known_adjuster(end.rebound_points, total) if end.rebound_points else usual
+    rebound = clicks_for(c.REBOUND_RATIO[style] * need, middle, total, end.rebound_offset_clicks, spread)
+    if end.compression_clicks is None:
+        return rebound, None
+    ratio = c.COMPRESSION_RATIO
+    start, middle = ratio[style] * need, ratio["trail"] * reference
+    return rebound, clicks_for(start, middle, end.compression_clicks, end.compression_offset_clicks)
+
+
+def _reference_damping(model: EndModel) -> float:
+    """Return the critical damping at this end for the reference rider on this bike, set up for trail."""
+    rider = replace(model.request, rider_mass_kg=c.REFERENCE_RIDER.value, kit_mass_kg=0.0, riding_style="trail")
+    reference = EndModel(model.name, model.end, rider)
+    centre = central_row()
+    sag_m = sag_target_percent("trail", model.name) / 100 * model.travel_m
+    load = float(reference.load_n(centre)) * float(model.leverage.at(sag_m))
+    site = model.site(model.request.ride)
+    set_abs = float(reference.springs(centre).set_abs_pa_for(sag_m, load, site))
+    return _wheel_damping(reference, centre, max(set_abs, site.ambient_pa), sag_m, 1.0)
+
+
+def _wheel_damping(model: EndModel, z: Any, set_abs_pa: float, sag_m: float, ratio: float) -> float:
+    """Return the damping coefficient at the spring [N·s/m] for a damping ratio of the wheel's motion."""
+    spring, site = model.springs(z), model.site(model.request.ride)
+    rate = float(spring.rate_n_per_m(sag_m, set_abs_pa, site, c.RIDE_EXPONENT.value))
+    mass = float(model.sprung_kg(z))
+    if isinstance(model.end, FrontEnd):
+        return damping_n_s_per_m(rate, mass, ratio)
+    leverage = float(model.leverage.at(sag_m))
+    force = float(spring.force_n(sag_m, set_abs_pa, site))
+    at_wheel = wheel_rate_n_per_m(rate, force, leverage, float(model.leverage.slope_at(sag_m)))
+    return damping_n_s_per_m(max(at_wheel, 1.0), mass, ratio) * leverage**2

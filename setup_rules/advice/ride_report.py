@@ -1,0 +1,251 @@
+"""After the ride: from what a rider felt to exactly one change, and the end of the road.
+
+Every rule is common practice without a source, except where physics answers: what a volume spacer does to the work
+stored, and the pressure that keeps the sag. Order of changes: sag and pressure, rebound, compression, volume
+spacers; an end-of-travel complaint starts with the spacer, which acts there and nowhere else.
+
+No answer loops: where a rider asked for more of something, no later answer takes it back to there or below, and the
+other way round, so what is still open shrinks with every answer, and every adjuster has ends. A volume spacer that
+was fitted is therefore not taken out again. When nothing is left to turn, the answer is a workshop.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from setup_rules.inference.volume_spacer import spacers_fit
+from setup_rules.types.constants import SAG_RANGE
+from setup_rules.types.errors import Problem
+from setup_rules.types.limits import USUAL_SAG_PERCENT
+from setup_rules.types.request import FrontEnd, RearEnd
+from setup_rules.types.result import Change, ChangeKind, EndSetup, RideReport, Setup, TakenRide
+
+#: What a rider can say, in the order in which it is answered when several are said.
+FELT: Final = (
+    "hits_the_end",
+    "kicks_back",
+    "packs_down",
+    "dives",
+    "wallows",
+    "harsh_small_hits",
+    "travel_left_over",
+    "feels_right",
+)
+#: Pairs that cannot both be so, since they ask for opposite turns of the same adjuster.
+CONTRADICTIONS: Final = (
+    ("kicks_back", "packs_down"),
+    ("hits_the_end", "travel_left_over"),
+    ("dives", "travel_left_over"),
+    ("wallows", "harsh_small_hits"),
+)
+#: For each feeling the changes that help, first to last: kind and direction (clicks out, points of sag, spacers).
+_REMEDIES: Final[dict[str, tuple[tuple[ChangeKind, int], ...]]] = {
+    "hits_the_end": (("volume_spacers", 1), ("compression", -1), ("sag_target", -1)),
+    "kicks_back": (("rebound", -1),),
+    "packs_down": (("rebound", 1), ("sag_target", -1)),
+    "dives": (("sag_target", -1), ("compression", -1), ("volume_spacers", 1)),
+    "wallows": (("sag_target", -1), ("compression", -1)),
+    "harsh_small_hits": (("sag_target", 1), ("compression", 1), ("rebound", 1)),
+    "travel_left_over": (("volume_spacers", -1), ("compression", 1), ("sag_target", 1)),
+}
+#: Half of a step is tried where a whole one would lead back; less than one is not worth a ride.
+_FIRST_STEP: Final[dict[str, float]] = {"sag_target": 2.0, "rebound": 2.0, "compression": 2.0, "volume_spacers": 1.0}
+#: How far beyond the style's usual sag range feelings may move the target [points].
+_BEYOND_RANGE: Final = 3.0
+#: Used travel below this share of what there is, on a hard ride, counts as travel left over.
+LEFT_OVER: Final = 0.80
+#: From this many hard hits on, the end of the travel is met too often.
+MANY_HITS: Final = 2
+#: At a limit of the unit within this share, no pressure is left to change.
+_AT_LIMIT: Final = 0.01
+_PRESSURE_KINDS: Final = ("sag_target", "volume_spacers")
+
+
+@dataclass(frozen=True, slots=True)
+class _Situation:
+    end: FrontEnd | RearEnd
+    result: EndSetup
+    style: str
+    rides: tuple[TakenRide, ...]
+
+
+def report_problems(setup: Setup, report: RideReport) -> tuple[Problem, ...]:
+    """Return what is wrong with a ride report on a setup, each with what to do; empty when it can be used."""
+    result = setup.front if report.end == "front" else setup.rear
+    if result is None:
+        return (Problem("end", f"This setup has no {report.end} end. Choose the end that it was made for."),)
+    problems = [
+        Problem("felt", f"{felt[:40]!r} is not known. Choose from {', '.join(FELT)}.")
+        for felt in report.felt
+        if felt not in FELT
+    ]
+    used, hits = report.travel_used_mm, report.hard_hits
+    if used is not None and not 0.0 < used <= result.travel_mm + 1.0:
+        message = f"{used:g} mm of travel used is outside 0 to {result.travel_mm:g} mm. Measure from seal to O-ring."
+        problems.append(Problem("travel_used_mm", message))
+    if hits is not None and not 0 <= hits <= 1000:
+        problems.append(Problem("hard_hits", f"{hits} hard hits is outside 0 to 1000. Enter how often it was felt."))
+    if not report.felt and used is None and hits is None:
+        problems.append(Problem("felt", "Say how it felt, or how much travel was used."))
+    problems += _contradictions(report, result)
+    return tuple(problems)
+
+
+def _contradictions(report: RideReport, result: EndSetup) -> list[Problem]:
+    problems = []
+    for one, other in CONTRADICTIONS:
+        if one in report.felt and other in report.felt:
+            message = (
+                f"{_words(one)} and {_words(other)} ask for opposite changes. Ride the same stretch once more and say "
+                f"which of the two is worse."
+            )
+            problems.append(Problem("felt", message))
+    if "feels_right" in report.felt and len(set(report.felt)) > 1:
+        problems.append(Problem("felt", "It feels right and something is wrong cannot both be. Keep one of them."))
+    return problems + _hit_contradictions(report) + _travel_contradictions(report, result)
+
+
+def _hit_contradictions(report: RideReport) -> list[Problem]:
+    """Return what does not go with the number of hard hits that was entered."""
+    hits = report.hard_hits
+    if hits == 0 and "hits_the_end" in report.felt:
+        message = f"{_words('hits_the_end')} and 0 hard hits cannot both be. Count the hits, or leave one of them out."
+        return [Problem("hard_hits", message)]
+    for felt in ("travel_left_over", "feels_right"):
+        if felt in report.felt and hits is not None and hits >= MANY_HITS:
+            message = (
+                f"{_words(felt)} and {hits} hard hits at the end of the travel cannot both be. Say which of the two "
+                f"it was; one touch on the hardest hit is what the travel is for."
+            )
+            return [Problem("hard_hits", message)]
+    return []
+
+
+def _travel_contradictions(report: RideReport, result: EndSetup) -> list[Problem]:
+    """Return what does not go with the travel used that was entered."""
+    used, hits = report.travel_used_mm, report.hard_hits or 0
+    if used is None:
+        return []
+    if used < 0.9 * result.travel_mm and (hits > 0 or "hits_the_end" in report.felt):
+        message = (
+            f"Hard hits at the end of the travel with only {used:g} of {result.travel_mm:g} mm used cannot both "
+            f"be. Check the O-ring; if both are right, something stops the travel early: ask a qualified mechanic."
+        )
+        return [Problem("travel_used_mm", message)]
+    if used > 0.95 * result.travel_mm and "travel_left_over" in report.felt:
+        message = (
+            f"{_words('travel_left_over')} with {used:g} of {result.travel_mm:g} mm used cannot both be. Push the "
+            f"O-ring down before the next ride and read it after the hardest stretch."
+        )
+        return [Problem("travel_used_mm", message)]
+    return []
+
+
+def _words(felt: str) -> str:
+    return f"“{felt.replace('_', ' ')}”"
+
+
+def next_change(setup: Setup, report: RideReport) -> Change:
+    """Return the one change that a usable ride report asks for.
+
+    Kind "none" means that all is well, "sag_check" that the sag has to be known first (asked for once), "workshop"
+    that nothing which helps is left to turn.
+    """
+    result = setup.front if report.end == "front" else setup.rear
+    end = setup.request.front if report.end == "front" else setup.request.rear
+    if result is None or end is None:
+        raise KeyError(report.end)
+    rides = tuple(ride for ride in setup.rides if ride.change.end == report.end)
+    situation = _Situation(end, result, setup.request.riding_style, rides)
+    complaints = _complaints(report, result)
+    if not complaints:
+        return Change(end=report.end, kind="none")
+    for felt in complaints:
+        for kind, direction in _REMEDIES[felt]:
+            amount = _amount(situation, kind, direction)
+            if not amount:
+                continue
+            if kind in _PRESSURE_KINDS and not result.checks_used and not _was_asked(rides):
+                return Change(end=report.end, kind="sag_check")
+            return Change(end=report.end, kind=kind, amount=amount, before=_stands_at(situation, kind))
+    return Change(end=report.end, kind="workshop")
+
+
+def _complaints(report: RideReport, result: EndSetup) -> list[str]:
+    """Return what is to be answered, first to last. One touch of the end on the hardest hit is what travel is for."""
+    felt: list[str] = [one for one in FELT if one in report.felt and one != "feels_right"]
+    if (report.hard_hits or 0) >= MANY_HITS and "hits_the_end" not in felt:
+        felt.insert(0, "hits_the_end")
+    used = report.travel_used_mm
+    if not report.felt and used is not None and used < LEFT_OVER * result.travel_mm and not report.hard_hits:
+        felt.append("travel_left_over")
+    return felt
+
+
+def _was_asked(rides: tuple[TakenRide, ...]) -> bool:
+    return any(ride.change.kind == "sag_check" for ride in rides)
+
+
+def _amount(situation: _Situation, kind: ChangeKind, direction: int) -> float:
+    """Return the signed amount of a change, 0 where that adjuster is missing, at its end or used up.
+
+    A change never leads to or past a value that the rider has already left for the other direction.
+    """
+    now = _stands_at(situation, kind)
+    if now is None:
+        return 0.0
+    closed = [
+        ride.change.before
+        for ride in situation.rides
+        if ride.change.kind == kind
+        and ride.change.before is not None
+        and ride.change.amount * direction < 0 < (ride.change.before - now) * direction
+    ]
+    step = _FIRST_STEP[kind]
+    while step >= 1.0:
+        amount = _within(situation, kind, direction * step)
+        if all((before - now - amount) * direction > 0 for before in closed):
+            return amount
+        step /= 2
+    return 0.0
+
+
+def _stands_at(situation: _Situation, kind: ChangeKind) -> float | None:
+    """Return where an adjuster stands, None where there is none."""
+    result = situation.result
+    if kind == "volume_spacers":
+        return float(situation.end.volume_spacers)
+    if kind == "sag_target":
+        return result.sag_target_percent
+    start = result.rebound if kind == "rebound" else result.compression
+    return None if start is None else float(start.out)
+
+
+def _within(situation: _Situation, kind: ChangeKind, amount: float) -> float:
+    """Return the amount cut to what the adjuster still has."""
+    end, result = situation.end, situation.result
+    if kind == "volume_spacers":
+        count = end.volume_spacers + int(amount)
+        return amount if (spacers_fit(end, count) if amount > 0 else count >= 0) else 0.0
+    if kind == "sag_target":
+        if not _pressure_left(result, amount):
+            return 0.0
+        usual = SAG_RANGE[situation.style][result.end]
+        low = max(USUAL_SAG_PERCENT[0], usual.low - _BEYOND_RANGE)
+        high = min(USUAL_SAG_PERCENT[1], usual.high + _BEYOND_RANGE)
+        return _cut(result.sag_target_percent, amount, low, high)
+    start = result.rebound if kind == "rebound" else result.compression
+    return 0.0 if start is None else _cut(start.out, amount, 0, start.total)
+
+
+def _pressure_left(result: EndSetup, amount: float) -> bool:
+    """Return whether the unit's limits leave room for the pressure of more (above zero) or less sag."""
+    if amount > 0:
+        return result.pressure_pa > (1.0 + _AT_LIMIT) * result.min_pressure_pa
+    return result.pressure_pa < (1.0 - _AT_LIMIT) * result.max_pressure_pa
+
+
+def _cut(value: float, amount: float, low: float, high: float) -> float:
+    cut = min(max(value + amount, low), high) - value
+    return cut if cut * amount > 0 and abs(cut) >= 0.5 else 0.0

@@ -1,0 +1,125 @@
+"""A weight-pressure table as printed in a unit's manual: read between its rows, and what it says of the spring.
+
+The chart sets the start: it enters as a sag reading of the chart's own sag at each row's pressure, blurred by how
+well such charts are meant (our estimate), so that physics carries it to other conditions, travel and sag, and sag
+checks later outweigh it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any, Final
+
+import numpy as np
+
+from setup_rules.inference.likelihood import Evidence
+from setup_rules.inference.posterior import Belief, EndModel
+from setup_rules.inference.sag_target import sag_target_percent
+from setup_rules.types.errors import LimitError
+from setup_rules.types.request import Conditions, FrontEnd, Pairs
+from setup_rules.types.units import PSI_PA
+
+#: Standard deviation of the sag behind a chart's row, as a share of the travel: at the rider's weight, and at the
+#: chart's ends, which only inform the shape (our estimate).
+CHART_SIGMA: Final = (0.015, 0.035)
+#: Conditions for which a chart is taken to be printed (agreed practice, no source: a workshop near sea level).
+CHART_CONDITIONS: Final = Conditions(temperature_c=20.0, altitude_m=0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class ChartReading:
+    """A pressure [psi, gauge] read off a chart at a mass [kg]; `outside` when the mass lies beyond its rows."""
+
+    mass_kg: float
+    pressure_psi: float
+    outside: bool
+
+
+def read_chart(chart: Pairs, mass_kg: float) -> ChartReading:
+    """Return the chart's pressure at a mass by monotone cubic interpolation; at its nearest end beyond its rows.
+
+    Parameters
+    ----------
+    chart : tuple of (mass [kg], pressure [psi, gauge])
+        At least two rows, both columns rising.
+    mass_kg : float [kg]
+        Rider mass as the chart means it.
+
+    Returns
+    -------
+    ChartReading
+        `mass_kg` is that of the chart's end when the mass lies beyond it.
+
+    Raises
+    ------
+    LimitError
+        When there are fewer than two rows or a column does not rise.
+
+    Examples
+    --------
+    >>> read_chart(((60.0, 60.0), (80.0, 80.0), (100.0, 100.0)), 70.0).pressure_psi
+    70.0
+
+    References
+    ----------
+    Piecewise cubic Hermite interpolation that keeps monotone data monotone: SciPy's PchipInterpolator.
+    """
+    masses, pressures = zip(*chart, strict=True)
+    if len(chart) < 2 or min(np.diff(masses)) <= 0 or min(np.diff(pressures)) <= 0:
+        raise LimitError("A chart needs two rows or more, with weight and pressure rising from row to row.")
+    inside = min(max(mass_kg, masses[0]), masses[-1])
+    from scipy.interpolate import PchipInterpolator
+
+    pressure = float(PchipInterpolator(masses, pressures)(inside))
+    return ChartReading(inside, pressure, inside != mass_kg)
+
+
+def chart_mass_kg(model: EndModel) -> float:
+    """Return the rider's mass [kg] as the chart of this end means it: with kit, or without."""
+    request = model.request
+    return request.rider_mass_kg + (request.kit_mass_kg if model.end.chart_weight == "rider_and_kit" else 0.0)
+
+
+def chart_sag_percent(model: EndModel) -> float:
+    """Return the sag [%] that the chart aims at: as entered, else the middle of the trail range."""
+    return model.end.chart_sag_percent or sag_target_percent("trail", model.name)
+
+
+def chart_evidence(model: EndModel) -> tuple[Evidence, ...]:
+    """Return what the chart of an end says of the spring, as evidence; empty when it has none."""
+    chart = model.end.chart
+    if not chart:
+        return ()
+    read = read_chart(chart, chart_mass_kg(model))
+    rows = [(read.mass_kg, read.pressure_psi, CHART_SIGMA[0] if not read.outside else CHART_SIGMA[1])]
+    rows += [(mass, psi, CHART_SIGMA[1]) for mass, psi in (chart[0], chart[-1]) if abs(mass - read.mass_kg) > 5.0]
+    return tuple(_row_evidence(model, *row) for row in rows)
+
+
+def _row_evidence(model: EndModel, mass_kg: float, pressure_psi: float, sigma: float) -> Evidence:
+    kit = model.request.kit_mass_kg if model.end.chart_weight == "rider" else 0.0
+    request = replace(
+        model.request, rider_mass_kg=mass_kg, kit_mass_kg=kit, bench=CHART_CONDITIONS, ride=CHART_CONDITIONS
+    )
+    end = model.end
+    if isinstance(end, FrontEnd) and end.chart_travel_mm:
+        end = replace(end, travel_mm=end.chart_travel_mm, longest_travel_mm=end.longest_travel_mm or end.travel_mm)
+    chart_model = EndModel(model.name, end, request)
+    travel_m = end.compression_mm / 1000
+    sag = np.array([chart_sag_percent(model) / 100 * travel_m])
+    set_abs = chart_model.set_abs_pa(pressure_psi * PSI_PA, CHART_CONDITIONS)
+    return Evidence(chart_model, CHART_CONDITIONS, set_abs, ((0, sag),), sigma * travel_m, frictionless=True)
+
+
+def chart_fit_percent(model: EndModel, belief: Belief) -> float:
+    """Return how far the fitted spring's pressures lie from the chart's rows, root mean square [% of pressure]."""
+    misses = []
+    for mass, psi in model.end.chart or ():
+        one = _row_evidence(model, mass, psi, CHART_SIGMA[0])
+        row: Any = belief.centre
+        spring, site = one.model.springs(row), one.model.site(CHART_CONDITIONS)
+        sag_m = float(one.groups[0][1][0])
+        held = float(one.model.load_n(row)) * float(one.model.leverage.at(sag_m))
+        wanted = float(one.model.bench_gauge_pa(spring.set_abs_pa_for(sag_m, held, site), CHART_CONDITIONS))
+        misses.append(wanted / PSI_PA / psi - 1.0)
+    return 100.0 * float(np.sqrt(np.mean(np.square(misses)))) if misses else 0.0

@@ -1,0 +1,39 @@
+"""Target sag by riding style and spring end."""
+
+from __future__ import annotations
+
+from setup_rules.types.constants import SAG_RANGE
+from setup_rules.types.request import EndName, RidingStyle
+
+
+def sag_target_percent(style: RidingStyle, end: EndName) -> float:
+    """Return the middle of the usual sag range [% of travel or stroke] for a riding style.
+
+    Parameters
+    ----------
+    style : str
+        One of `RidingStyle`.
+    end : str
+        "front" or "rear".
+
+    Returns
+    -------
+    float [%]
+        Share of the fork's travel, or of the shock's stroke.
+
+    Examples
+    --------
+    >>> sag_target_percent("trail", "front")
+    22.5
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    return SAG_RANGE[style][end].middle
+
+
+def sag_range_percent(style: RidingStyle, end: EndName) -> tuple[float, float]:
+    """Return the usual sag range (low, high) [% of travel or stroke] for a style (common practice, no source)."""
+    spread = SAG_RANGE[style][end]
+    return spread.low, spread.high

@@ -1,0 +1,75 @@
+"""Volume spacers: they raise the end of the stroke; at the same sag the pressure hardly moves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any, Final
+
+from setup_rules.inference.posterior import Belief, EndModel, central_row
+from setup_rules.inference.size_class import draw_fork, draw_shock, spacer_volume_cm3
+from setup_rules.inference.start_setting import Drawn, wanted_pressure_pa
+from setup_rules.types.limits import LIMITS
+from setup_rules.types.request import FrontEnd, RearEnd
+
+#: A volume spacer is only advised where this share of the swept volume is left at full compression (our estimate).
+LEAST_LEFT: Final = 0.2
+
+
+@dataclass(frozen=True, slots=True)
+class SpacerEffect:
+    """What another number of volume spacers does at the same sag.
+
+    Pressure before and after [Pa, gauge]; work to full compression and force there, each after over before.
+    """
+
+    pressure_before_pa: float
+    pressure_after_pa: float
+    work_factor: float
+    end_force_factor: float
+
+
+def spacers_fit(end: FrontEnd | RearEnd, count: int) -> bool:
+    """Return whether `count` volume spacers leave the positive chamber room at full compression (central spring)."""
+    limit = LIMITS["volume_spacers"]
+    if not limit.low <= count <= limit.high:
+        return False
+    bare: Any = replace(end, volume_spacers=0)
+    spring = draw_fork(bare, central_row()) if isinstance(bare, FrontEnd) else draw_shock(bare, central_row())
+    left_m3 = float(spring.end_volume_m3) - count * spacer_volume_cm3(end) * 1e-6
+    return left_m3 > LEAST_LEFT * float(spring.area_m2) * float(spring.travel_m)
+
+
+def spacer_effect(model: EndModel, belief: Belief, count: int, sag_m: float) -> SpacerEffect:
+    """Return what changing to `count` volume spacers does at a sag [m], with the pressure solved again.
+
+    Parameters
+    ----------
+    model : EndModel
+        The end as it is.
+    belief : Belief
+        What is believed of it.
+    count : int
+        Volume spacers afterwards, 0 to 12.
+    sag_m : float [m]
+        Sag to keep.
+
+    Returns
+    -------
+    SpacerEffect
+
+    References
+    ----------
+    Work stored by compressing air, integrated over the stroke; ride exponent 1.
+    """
+    changed = EndModel(model.name, replace(model.end, volume_spacers=count), model.request)
+    before, after = _pressure_work_force(model, belief, sag_m), _pressure_work_force(changed, belief, sag_m)
+    return SpacerEffect(before[0], after[0], after[1] / before[1], after[2] / before[2])
+
+
+def _pressure_work_force(model: EndModel, belief: Belief, sag_m: float) -> tuple[float, float, float]:
+    pressure = wanted_pressure_pa(Drawn.of(model, belief), sag_m).middle
+    ride = model.request.ride
+    spring: Any = model.springs(belief.centre)
+    set_abs, site = model.set_abs_pa(pressure, ride), model.site(ride)
+    work = float(spring.work_j(model.travel_m, set_abs, site))
+    return pressure, work, float(spring.force_n(model.travel_m, set_abs, site))

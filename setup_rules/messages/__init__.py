@@ -1,0 +1,1 @@
+"""Words and numbers of the sentences that go with an answer."""

@@ -1,0 +1,1 @@
+"""Plain data, shaped like the JSON interface, to typed requests and back."""

@@ -1,0 +1,145 @@
+"""Plain data, shaped like the JSON interface, to a sag check, a bounce check and a ride: every problem at once.
+
+The tables say which keys there are; the interface's own description is made from them too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from setup_rules.advice.bounce_check import SEEN
+from setup_rules.advice.ride_report import FELT
+from setup_rules.advice.sag_check import MOST_READINGS
+from setup_rules.parsing.request_parsing import read_number, shown, unknown_key
+from setup_rules.types.errors import Problem, RequestError
+from setup_rules.types.limits import CORRECTION_LIMITS, LIMITS, Limit
+from setup_rules.types.result import BounceCheck, RideReport, SagCheck
+from setup_rules.types.units import PSI_PA
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Key:
+    """One key of a body: a bounded number or one of some choices; up to `most` of them in a list where above zero."""
+
+    text: str
+    limit: Limit | None = None
+    choices: tuple[str, ...] = ()
+    most: int = 0
+    needed: bool = False
+
+
+_END: Final = Key(text="Spring end.", choices=("front", "rear"), needed=True)
+_SAG: Final = CORRECTION_LIMITS["sag_mm"]
+
+SAG_CHECK_KEYS: Final[dict[str, Key]] = {
+    "end": _END,
+    "pressure_psi": Key(
+        text="Pressure as it was set when the sag was taken, gauge.",
+        limit=CORRECTION_LIMITS["set_pressure_psi"],
+        needed=True,
+    ),
+    "readings_mm": Key(
+        text=f"Sag readings, settled any way; one to {MOST_READINGS} of all three kinds together.",
+        limit=_SAG,
+        most=MOST_READINGS,
+    ),
+    "readings_from_above_mm": Key(
+        text="Sag readings with the rider's weight eased on, so that friction holds the spring up.",
+        limit=_SAG,
+        most=MOST_READINGS,
+    ),
+    "readings_from_below_mm": Key(
+        text="Sag readings pushed down and let up gently, so that friction holds the spring down.",
+        limit=_SAG,
+        most=MOST_READINGS,
+    ),
+    "temperature_c": Key(text="Where it was measured, if not at the bench.", limit=LIMITS["temperature_c"]),
+    "altitude_m": Key(text="Where it was measured, if not at the bench.", limit=LIMITS["altitude_m"]),
+}
+BOUNCE_CHECK_KEYS: Final[dict[str, Key]] = {
+    "end": _END,
+    "clicks_out": Key(
+        text="Rebound as set, out from fully closed.", limit=CORRECTION_LIMITS["rebound_out"], needed=True
+    ),
+    "seen": Key(text="What was seen after one firm dip; or give one of the two pairs below.", choices=tuple(SEEN)),
+    "dip_mm": Key(text="How far below standing height it was dipped.", limit=CORRECTION_LIMITS["dip_mm"]),
+    "beyond_mm": Key(text="First swing beyond standing height.", limit=CORRECTION_LIMITS["beyond_mm"]),
+    "frames": Key(
+        text="Frames of a video from the lowest to the next highest point.", limit=CORRECTION_LIMITS["frames"]
+    ),
+    "frames_per_second": Key(text="Of that video.", limit=CORRECTION_LIMITS["frames_per_second"]),
+}
+RIDE_KEYS: Final[dict[str, Key]] = {
+    "end": _END,
+    "felt": Key(text="How it felt on the ride.", choices=FELT, most=len(FELT)),
+    "travel_used_mm": Key(
+        text="Where the O-ring ended, along the leg or the shaft.", limit=CORRECTION_LIMITS["travel_used_mm"]
+    ),
+    "hard_hits": Key(text="How often the end of the travel was felt.", limit=CORRECTION_LIMITS["hard_hits"]),
+}
+
+
+def read_sag_check(data: Mapping[str, Any]) -> SagCheck:
+    """Build a `SagCheck` from plain data with the keys of `SAG_CHECK_KEYS`.
+
+    Raises
+    ------
+    RequestError
+        With one `Problem` for each unknown key, missing key and value out of range.
+
+    Examples
+    --------
+    >>> read_sag_check({"end": "front", "pressure_psi": 84, "readings_mm": [33, 31]}).readings_mm
+    (33.0, 31.0)
+    """
+    values = _read(SAG_CHECK_KEYS, data)
+    return SagCheck(pressure_pa=float(values.pop("pressure_psi")) * PSI_PA, **values)
+
+
+def read_bounce_check(data: Mapping[str, Any]) -> BounceCheck:
+    """Build a `BounceCheck` from plain data with the keys of `BOUNCE_CHECK_KEYS` (raises as `read_sag_check`)."""
+    return BounceCheck(**_read(BOUNCE_CHECK_KEYS, data))
+
+
+def read_ride(data: Mapping[str, Any]) -> RideReport:
+    """Build a `RideReport` from plain data with the keys of `RIDE_KEYS` (raises as `read_sag_check`)."""
+    return RideReport(**_read(RIDE_KEYS, data))
+
+
+def _read(keys: Mapping[str, Key], data: Mapping[str, Any]) -> dict[str, Any]:
+    problems = [unknown_key(name) for name in data if name not in keys]
+    values: dict[str, Any] = {}
+    for name, key in keys.items():
+        raw = data.get(name)
+        if raw is None:
+            if key.needed:
+                what = key.limit.label if key.limit else key.text.rstrip(".")
+                problems.append(Problem(name, f"{what} is needed. Enter it."))
+        elif key.most:
+            values[name] = _read_list(key, raw, name, problems)
+        else:
+            values[name] = _read_one(key, raw, name, problems)
+    if problems:
+        raise RequestError(tuple(problems))
+    return values
+
+
+def _read_list(key: Key, raw: Any, name: str, problems: list[Problem]) -> tuple[Any, ...]:
+    if not isinstance(raw, list | tuple):
+        problems.append(Problem(name, f"Give a list, not {shown(raw)}."))
+        return ()
+    if len(raw) > key.most:
+        problems.append(Problem(name, f"{len(raw)} are more than {key.most}. Enter the last ones."))
+        return ()
+    return tuple(_read_one(key, one, name, problems) for one in raw)
+
+
+def _read_one(key: Key, raw: Any, name: str, problems: list[Problem]) -> Any:
+    if key.limit is not None:
+        return read_number(key.limit, raw, name, problems)
+    if isinstance(raw, str) and raw in key.choices:
+        return raw
+    problems.append(Problem(name, f"{shown(raw)} is not known. Choose one of {', '.join(key.choices)}."))
+    return None

@@ -1,0 +1,236 @@
+"""Plain data, shaped like the JSON interface, to a request and back: every problem at once, never another error."""
+
+from __future__ import annotations
+
+import functools
+import itertools
+import math
+from collections.abc import Mapping
+from dataclasses import MISSING, fields, is_dataclass
+from typing import Any, Final, get_args
+
+from setup_rules.parsing.consistency import check_whole
+from setup_rules.types.errors import Problem, RequestError
+from setup_rules.types.limits import LIMITS, Limit
+from setup_rules.types.request import (
+    ChartWeight,
+    Conditions,
+    FrontEnd,
+    NegativeSpring,
+    Pairs,
+    RearEnd,
+    RidingStyle,
+    SetupRequest,
+    Stance,
+)
+
+_CHOICES: Final[dict[str, tuple[str, ...]]] = {
+    "riding_style": get_args(RidingStyle),
+    "stance": get_args(Stance),
+    "negative_spring": get_args(NegativeSpring),
+    "chart_weight": get_args(ChartWeight),
+}
+
+
+def read_request(data: Mapping[str, Any]) -> SetupRequest:
+    """Build a `SetupRequest` from plain data shaped like the JSON interface.
+
+    Parameters
+    ----------
+    data : mapping
+        Keys as in `SetupRequest`, numbers in the unit that the key names; `ride` defaults to `bench`.
+
+    Returns
+    -------
+    SetupRequest
+        The request, every value inside `setup_rules.types.limits.LIMITS`.
+
+    Raises
+    ------
+    RequestError
+        With one `Problem` for each unknown key, missing key and value out of range.
+
+    Examples
+    --------
+    >>> read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": {"travel_mm": 140}}).kit_mass_kg
+    4.0
+    """
+    problems: list[Problem] = []
+    values = _read_fields(SetupRequest, data, "", problems)
+    check_whole(values, problems)
+    if problems:
+        raise RequestError(tuple(problems))
+    values.setdefault("ride", values.get("bench", Conditions()))
+    return SetupRequest(**values)
+
+
+def request_data(request: SetupRequest) -> dict[str, Any]:
+    """Return `request` as plain data that `read_request` takes back unchanged; unknown (None) fields are left out."""
+    return _plain(request)
+
+
+def _plain(part: Any) -> dict[str, Any]:
+    # Not dataclasses.asdict: it copies every leaf, and the leaves are numbers, texts and tuples of numbers.
+    given = ((name, getattr(part, name)) for name in _names(part.__class__))
+    return {name: _plain(v) if is_dataclass(v) else v for name, v in given if v is not None}
+
+
+@functools.cache
+def _names(kind: Any) -> tuple[str, ...]:
+    return tuple(f.name for f in fields(kind))
+
+
+_NESTED: Final[dict[str, type]] = {
+    "bench": Conditions,
+    "ride": Conditions,
+    "front": FrontEnd,
+    "rear": RearEnd,
+}
+
+
+def _read_fields(kind: type, data: Any, prefix: str, problems: list[Problem]) -> dict[str, Any]:
+    if not isinstance(data, Mapping):
+        problems.append(Problem(prefix.rstrip(".") or "body", "Expected an object with named values."))
+        return {}
+    known = {f.name: f for f in fields(kind)}
+    for key in data:
+        if key not in known:
+            problems.append(unknown_key(key, prefix))
+    values: dict[str, Any] = {}
+    for name, spec in known.items():
+        raw = data.get(name)
+        if raw is None:
+            if spec.default is MISSING and spec.default_factory is MISSING:
+                problems.append(Problem(f"{prefix}{name}", f"{_label(name)} is needed. Enter it."))
+            continue
+        value = _read_value(name, raw, f"{prefix}{name}", problems)
+        if value is not None:
+            values[name] = value
+    return values
+
+
+def _read_value(name: str, raw: Any, path: str, problems: list[Problem]) -> Any:
+    if name in _NESTED:
+        before = len(problems)
+        values = _read_fields(_NESTED[name], raw, f"{path}.", problems)
+        return _NESTED[name](**values) if len(problems) == before else None
+    if name in _CHOICES:
+        if isinstance(raw, str) and raw in _CHOICES[name]:
+            return raw
+        problems.append(Problem(path, f"{shown(raw)} is not known. Choose one of {', '.join(_CHOICES[name])}."))
+        return None
+    if name == "leverage_table":
+        return _read_table(raw, path, problems)
+    if name == "chart":
+        return _read_chart(raw, path, problems)
+    if name == "rebound_points":
+        return _read_points(raw, path, problems)
+    return read_number(LIMITS[name], raw, path, problems)
+
+
+def read_number(limit: Limit, raw: Any, path: str, problems: list[Problem]) -> float | int | None:
+    """Return a number of plain data inside its limit, None after adding what is wrong with it to `problems`."""
+    if isinstance(raw, bool) or not isinstance(raw, int | float):
+        problems.append(Problem(path, f"{limit.label} must be a number, not {shown(raw)}."))
+        return None
+    try:
+        value = float(raw)
+    except OverflowError:
+        value = math.inf
+    if not limit.holds(value):
+        problems.append(Problem(path, limit.sentence(value)))
+        return None
+    if limit.whole and value != int(value):
+        problems.append(Problem(path, f"{limit.label} of {value:g} must be a whole number."))
+        return None
+    return int(value) if limit.whole else value
+
+
+def _read_table(raw: Any, path: str, problems: list[Problem]) -> Pairs | None:
+    limit = LIMITS["leverage_start"]
+    try:
+        pairs = tuple(_pair(row) for row in raw)
+    except (TypeError, ValueError, OverflowError):
+        problems.append(Problem(path, "Give the leverage table as pairs of stroke position in mm and leverage ratio."))
+        return None
+    positions = [a for a, _ in pairs]
+    if not 2 <= len(pairs) <= 200 or any(not b > a for a, b in itertools.pairwise(positions)):
+        problems.append(Problem(path, "The leverage table needs 2 to 200 rows with rising stroke positions."))
+        return None
+    for _, ratio in pairs:
+        if not limit.holds(ratio):
+            problems.append(Problem(path, limit.sentence(ratio)))
+            return None
+    return pairs
+
+
+def _read_chart(raw: Any, path: str, problems: list[Problem]) -> Pairs | None:
+    try:
+        rows = tuple(_pair(row) for row in raw)
+    except (TypeError, ValueError, OverflowError):
+        problems.append(Problem(path, "Give the chart as pairs of rider weight in kg and pressure in psi."))
+        return None
+    if not 2 <= len(rows) <= 60:
+        problems.append(Problem(path, f"A chart of {len(rows)} rows cannot be read. Enter 2 to 60 rows."))
+        return None
+    found = len(problems)
+    for number, (mass, psi) in enumerate(rows, 1):
+        for limit, value in ((LIMITS["rider_mass_kg"], mass), (LIMITS["max_pressure_psi"], psi)):
+            if not min(limit.low, 5.0) <= value <= limit.high * 1.25:
+                problems.append(Problem(path, f"Row {number}: {limit.sentence(value)}"))
+    for number, (before, after) in enumerate(itertools.pairwise(rows), 2):
+        if not (after[0] > before[0] and after[1] > before[1]):
+            message = (
+                f"Row {number}: weight and pressure must both rise from row to row. Check this row and the one above."
+            )
+            problems.append(Problem(path, message))
+    return rows if len(problems) == found else None
+
+
+def _read_points(raw: Any, path: str, problems: list[Problem]) -> Pairs | None:
+    try:
+        points = tuple(_pair(row) for row in raw)
+    except (TypeError, ValueError, OverflowError):
+        points = ()
+    if len(points) != 2:
+        problems.append(Problem(path, "Give two damper points, each as clicks out and damping in N·s/m."))
+        return None
+    for point in points:
+        for name, value in zip(("damper_clicks", "damper_n_s_per_m"), point, strict=True):
+            if not LIMITS[name].holds(value):
+                problems.append(Problem(path, LIMITS[name].sentence(value)))
+                return None
+    if not (points[1][0] > points[0][0] and points[1][1] < points[0][1]):
+        problems.append(Problem(path, "The second damper point must be further out and damp less. Check both."))
+        return None
+    return points
+
+
+def _pair(row: Any) -> tuple[float, float]:
+    position, ratio = row
+    if not all(isinstance(v, int | float) and not isinstance(v, bool) for v in (position, ratio)):
+        raise TypeError("A leverage row holds two numbers.")
+    return float(position), float(ratio)
+
+
+def unknown_key(key: Any, prefix: str = "") -> Problem:
+    """Return the refusal of a key that nothing is read from."""
+    name = key if key and isinstance(key, str) else shown(key)
+    return Problem(f"{prefix}{name}"[:120], "Unknown key. The OpenAPI document lists the keys that are read.")
+
+
+def _label(name: str) -> str:
+    return LIMITS[name].label if name in LIMITS else name.replace("_", " ").capitalize()
+
+
+def shown(raw: Any) -> str:
+    """Return `raw` for a message; nested and huge things by their kind alone, since writing them out may not end."""
+    if isinstance(raw, str):
+        return repr(raw if len(raw) <= 40 else raw[:37] + "...")
+    if isinstance(raw, bool | float) or (isinstance(raw, int) and abs(raw) < 10**15):
+        return repr(raw)
+    if isinstance(raw, Mapping):
+        return "an object"
+    if isinstance(raw, int):
+        return "a number this long"
+    return "a list" if isinstance(raw, list | tuple) else f"this {type(raw).__name__}"

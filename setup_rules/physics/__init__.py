@@ -1,0 +1,1 @@
+"""Published relations, one a function: air, springs, loads, leverage, damping, geometry."""

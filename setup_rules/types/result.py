@@ -1,0 +1,201 @@
+"""What the rules answer: per spring end the numbers for the pump, the O-ring and the adjusters, with reasons.
+
+Every pressure is gauge and in pascals; `pressure_pa` is what to pump at the bench, wheel off the ground, after
+the chambers were equalised by cycling. Texts are a template and its values, so that one door can translate them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from setup_rules.types.request import EndName, SetupRequest
+
+#: Changes whenever the same request would give another answer; stored beside every result.
+RULES_VERSION = "1"
+
+
+ChangeKind = Literal["none", "sag_check", "sag_target", "rebound", "compression", "volume_spacers", "workshop"]
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One sentence with a stable code: an English template and the values that fill it."""
+
+    code: str
+    template: str
+    values: dict[str, str | float] = field(default_factory=dict)
+    source: str = ""
+    end: EndName | None = None
+
+    @property
+    def message(self) -> str:
+        """The sentence in English, filled in."""
+        return self.template.format(**self.values)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClickStart:
+    """A start point of one adjuster: `out` clicks out from fully closed, of `total`; `clamped` at an end stop.
+
+    `beyond` is how many clicks of the request's offset are lost at that stop (above zero past open, below past closed).
+    """
+
+    out: int
+    total: int
+    clamped: bool
+    damping_n_s_per_m: float
+    beyond: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Curve:
+    """Force over compression at the recommended pressure, for the plot: equal-length tuples [mm], [N].
+
+    `load_n` is the force that has to be held at each compression (constant on a fork, falling or rising with
+    the leverage on a shock).
+    """
+
+    compression_mm: tuple[float, ...]
+    force_n: tuple[float, ...]
+    load_n: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndSetup:
+    """The recommendation for one spring end. Low and high bound 90 % of cases (5th and 95th percentile)."""
+
+    end: EndName
+    travel_mm: float
+    pressure_pa: float
+    pressure_low_pa: float
+    pressure_high_pa: float
+    ride_pressure_pa: float
+    max_pressure_pa: float
+    max_pressure_assumed: bool
+    min_pressure_pa: float
+    min_pressure_assumed: bool
+    sag_target_mm: float
+    sag_target_percent: float
+    sag_expected_mm: float
+    sag_low_mm: float
+    sag_high_mm: float
+    wheel_travel_mm: float
+    wheel_sag_mm: float
+    load_n: float
+    rate_n_per_m: float
+    full_force_n: float
+    volume_spacers: int
+    rebound: ClickStart | None
+    compression: ClickStart | None
+    curve: Curve
+    checks_used: int = 0
+    friction_n: float | None = None
+    force_factor: float | None = None
+    chart_fit_percent: float | None = None
+
+    @property
+    def tolerance_mm(self) -> float:
+        """Miss of the target sag [mm] that is good enough: the larger of 2 mm and 2 % of the travel or stroke."""
+        return max(2.0, 0.02 * self.travel_mm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SagCheck:
+    """Sag readings [mm] at one set pressure [Pa, gauge], as taken at one time on one spring end.
+
+    `readings_mm` settled any way; `from_above` eased on, `from_below` pushed down and let up.
+    Conditions are those where pressure was read and sag taken; None means the bench of the request.
+    """
+
+    end: EndName
+    pressure_pa: float
+    readings_mm: tuple[float, ...] = ()
+    readings_from_above_mm: tuple[float, ...] = ()
+    readings_from_below_mm: tuple[float, ...] = ()
+    temperature_c: float | None = None
+    altitude_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakenCheck:
+    """A sag check with the request that was in force when it was taken, so that it can still be translated."""
+
+    check: SagCheck
+    request: SetupRequest
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RideReport:
+    """What a rider says of one spring end after a ride.
+
+    `travel_used_mm` is where the O-ring ended (along the leg or the shaft), `hard_hits` how often the end of the
+    travel was felt, `felt` any of `trail_feedback.FELT`.
+    """
+
+    end: EndName
+    felt: tuple[str, ...] = ()
+    travel_used_mm: float | None = None
+    hard_hits: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """The one thing to change next: `amount` is signed, in `kind`'s own step (clicks out, points of sag, spacers).
+
+    `before` is where that adjuster stood (clicks out, per cent of sag, spacers): nobody is sent back there.
+    """
+
+    end: EndName
+    kind: ChangeKind
+    amount: float = 0.0
+    before: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakenRide:
+    """A ride report with the one change that was advised on it."""
+
+    report: RideReport
+    change: Change
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BounceCheck:
+    """What was seen after one firm dip of the bike with the rider standing on it.
+
+    Give `seen` (one of `bounce_check.SEEN`), or the dip and the first swing beyond standing height [mm], or from a
+    slow-motion video the frames from the lowest to the next highest point and the frames a second.
+    `clicks_out` is the rebound as it was set.
+    """
+
+    end: EndName
+    clicks_out: int
+    seen: str | None = None
+    dip_mm: float | None = None
+    beyond_mm: float | None = None
+    frames: int | None = None
+    frames_per_second: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setup:
+    """One whole answer: the request, what each end is to be set to, cautions, reasons, and what lies behind it.
+
+    `advice` says what to do next after a check or a ride; `settled` is about the sag check that led here, if one did.
+    """
+
+    request: SetupRequest
+    front: EndSetup | None
+    rear: EndSetup | None
+    cautions: tuple[Note, ...]
+    reasons: tuple[Note, ...]
+    checks: tuple[TakenCheck, ...] = ()
+    rides: tuple[TakenRide, ...] = ()
+    advice: tuple[Note, ...] = ()
+    settled: bool | None = None
+    rules_version: str = RULES_VERSION
+
+    def ends(self) -> tuple[EndSetup, ...]:
+        """Return the spring ends that the answer has, front first."""
+        return tuple(end for end in (self.front, self.rear) if end is not None)

@@ -1,0 +1,1 @@
+"""Checks on the stand: torque, leaks, and the steps of a service."""

@@ -1,0 +1,113 @@
+"""The steps of a service as a checklist: what kinds there are, which are a matter of safety, what is still open."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any, Final, Literal
+
+from setup_rules.workshop.torque_check import TorqueVerdict, check_torque
+
+StepKind = Literal["tick", "parts", "seals", "lubricant", "travel", "torque", "leak"]
+StepState = Literal["open", "done", "left_out"]
+KINDS: Final[tuple[StepKind, ...]] = ("tick", "parts", "seals", "lubricant", "travel", "torque", "leak")
+MOST_STEPS: Final = 30
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One step of a service. `values` holds what was entered; its keys follow from the kind.
+
+    A `safety` step has to be done before a record can be closed; one with `after_travel_change` only when the travel
+    was changed. A `fixed` step belongs to every checklist and cannot be taken out of it.
+    """
+
+    key: str
+    kind: StepKind
+    title: str
+    safety: bool = False
+    fixed: bool = False
+    after_travel_change: bool = False
+    state: StepState = "open"
+    values: dict[str, Any] = field(default_factory=dict)
+
+    def with_state(self, state: StepState, values: dict[str, Any] | None = None) -> Step:
+        """Return this step in another state; `values` None keeps what was entered."""
+        return replace(self, state=state, values=self.values if values is None else values)
+
+
+#: The checklist that a shop starts with. It names no torque, oil or amount: those are the unit's manual's.
+DEFAULT_STEPS: Final[tuple[Step, ...]] = (
+    Step(key="eyes", kind="tick", title="Eye protection on", safety=True, fixed=True),
+    Step(key="release", kind="tick", title="All air released through the valve", safety=True, fixed=True),
+    Step(
+        key="release_again",
+        kind="tick",
+        title="Cycled through the travel, then air released once more",
+        safety=True,
+        fixed=True,
+    ),
+    Step(key="parts", kind="parts", title="Parts inspected"),
+    Step(key="seals", kind="seals", title="Seals and wipers replaced"),
+    Step(key="lubricant", kind="lubricant", title="Lubricant as the unit's manual says"),
+    Step(key="travel", kind="travel", title="Travel spacers fitted"),
+    Step(key="torque", kind="torque", title="Fastener tightened as the unit's manual says"),
+    Step(
+        key="clearance",
+        kind="tick",
+        title="Air out, fully compressed: tyre clear of crown and frame",
+        safety=True,
+        fixed=True,
+        after_travel_change=True,
+    ),
+    Step(key="leak", kind="leak", title="Air holds: pressure read again after an hour or more"),
+    Step(key="handover", kind="tick", title="Handed over: new pressure, sag check and next service explained"),
+)
+
+
+def torque_verdict(step: Step) -> TorqueVerdict | None:
+    """Return how the torque of a step lies in its manual's range, None where none was entered."""
+    v = step.values
+    if step.kind != "torque" or "torque" not in v:
+        return None
+    return check_torque(v["torque"], v["unit"], v["low"], v["high"], v["range_unit"]).verdict
+
+
+def travel_change_mm(steps: Sequence[Step]) -> float:
+    """Return by how much the travel was changed in the steps done [mm], above zero for a longer fork."""
+    done = [s.values for s in steps if s.kind == "travel" and s.state == "done" and "after_mm" in s.values]
+    return float(done[-1]["after_mm"] - done[-1]["before_mm"]) if done else 0.0
+
+
+def blocking_steps(steps: Sequence[Step]) -> tuple[Step, ...]:
+    """Return the steps that keep a record from being closed: safety not done, or a torque outside its range.
+
+    Parameters
+    ----------
+    steps : sequence of Step
+        The steps of one record.
+
+    Returns
+    -------
+    tuple of Step
+        In the order of the checklist; empty when the record may be closed.
+
+    Examples
+    --------
+    >>> [step.key for step in blocking_steps(DEFAULT_STEPS)]
+    ['eyes', 'release', 'release_again']
+    """
+    changed = travel_change_mm(steps) != 0.0
+    return tuple(step for step in steps if _blocks(step, changed))
+
+
+def unsafe_parts(steps: Sequence[Step]) -> tuple[str, ...]:
+    """Return the parts that were found not safe and not replaced since."""
+    rows = [row for step in steps if step.kind == "parts" for row in step.values.get("parts", [])]
+    return tuple(part for part, condition in rows if condition == "unsafe")
+
+
+def _blocks(step: Step, travel_changed: bool) -> bool:
+    if step.safety and step.state != "done":
+        return travel_changed or not step.after_travel_change
+    return torque_verdict(step) not in (None, "in")

@@ -1,0 +1,128 @@
+"""The leak check: two pressures, two temperatures and the time between; a loss a day with its uncertainty."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from setup_rules.physics.gas import kelvin
+from setup_rules.types.errors import Problem, RequestError
+
+Verdict = Literal["tight", "leaks", "cannot_tell"]
+#: Loss a day, as a share of the pressure, above which a spring counts as leaking (our estimate: about 1 psi a day
+#: at 70 psi would halve the sag margin within a weekend).
+ALLOWED_A_DAY: Final = 0.015
+#: How well the air's temperature in the spring is known at each reading [K] (our estimate).
+TEMPERATURE_SIGMA_K: Final = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeakReadings:
+    """First and second pressure [Pa, gauge] as read, temperatures [°C], hours between, and what blurs them.
+
+    `resolution_pa` is the step of the gauge. `hose_share` is the volume of hose and gauge over that of the chamber;
+    the first pressure was set with the hose on, the second read after connecting again, so the second lacks it.
+    """
+
+    first_pa: float
+    second_pa: float
+    first_c: float = 20.0
+    second_c: float = 20.0
+    hours: float
+    resolution_pa: float = 6894.757
+    hose_share: float = 0.0
+    ambient_pa: float = 101_325.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeakResult:
+    """Expected second pressure [Pa, gauge], loss [Pa] and loss a day [Pa/day] with its 95 % uncertainty, verdict.
+
+    `hours_needed` is how long to wait for readings that can tell a tight spring from one that leaks.
+    """
+
+    expected_pa: float
+    loss_pa: float
+    loss_a_day_pa: float
+    uncertainty_a_day_pa: float
+    allowed_a_day_pa: float
+    hours_needed: float
+    verdict: Verdict
+
+
+def check_leak(readings: LeakReadings) -> LeakResult:
+    """Return whether a spring holds its air, the temperature between the two readings taken into account.
+
+    expected = (p₁ + p_a)·T₂/T₁ − p_a; loss = expected − p₂·(1 + hose share)
+
+    Parameters
+    ----------
+    readings : LeakReadings
+        Pressures above 0, 0.25 to 2000 hours apart.
+
+    Returns
+    -------
+    LeakResult
+        "tight" or "leaks" when the 95 % uncertainty allows to say so, else "cannot_tell": wait longer.
+
+    Raises
+    ------
+    RequestError
+        When a reading is out of range.
+
+    Examples
+    --------
+    >>> r = check_leak(LeakReadings(first_pa=600_000.0, second_pa=552_150.0, first_c=20, second_c=0, hours=48))
+    >>> r.verdict, round(r.expected_pa)
+    ('tight', 552152)
+
+    References
+    ----------
+    Gay-Lussac's law; propagation of uncertainty, JCGM 100 (rectangular resolution, coverage factor 2).
+    """
+    problems = _problems(readings)
+    if problems:
+        raise RequestError(problems)
+    warming = kelvin(readings.second_c) / kelvin(readings.first_c)
+    absolute = (readings.first_pa + readings.ambient_pa) * warming
+    expected = absolute - readings.ambient_pa
+    loss = expected - readings.second_pa * (1.0 + readings.hose_share)
+    reading = readings.resolution_pa / math.sqrt(12.0)
+    temperature = absolute * TEMPERATURE_SIGMA_K * math.sqrt(2.0) / kelvin(readings.second_c)
+    hose = 0.3 * readings.hose_share * readings.second_pa
+    spread = 2.0 * math.sqrt(2.0 * reading**2 + temperature**2 + hose**2)
+    days = readings.hours / 24.0
+    allowed = ALLOWED_A_DAY * readings.first_pa
+    return LeakResult(
+        expected_pa=expected,
+        loss_pa=loss,
+        loss_a_day_pa=loss / days,
+        uncertainty_a_day_pa=spread / days,
+        allowed_a_day_pa=allowed,
+        hours_needed=24.0 * 1.5 * spread / allowed,
+        verdict=_verdict(loss / days, spread / days, allowed),
+    )
+
+
+def _verdict(loss: float, spread: float, allowed: float) -> Verdict:
+    if loss - spread > allowed:
+        return "leaks"
+    return "tight" if loss + spread <= allowed else "cannot_tell"
+
+
+def _problems(readings: LeakReadings) -> tuple[Problem, ...]:
+    problems = []
+    for name in ("first_pa", "second_pa"):
+        value = getattr(readings, name)
+        if not 0.0 < value < 4e6:
+            problems.append(Problem(name, f"{value / 1e5:.2f} bar is outside 0 to 40 bar. Enter the pressure as read."))
+    for name in ("first_c", "second_c"):
+        if not -30.0 <= getattr(readings, name) <= 60.0:
+            problems.append(Problem(name, f"{getattr(readings, name):g} °C is outside −30 to 60 °C. Check it."))
+    if not 0.25 <= readings.hours <= 2000.0:
+        message = f"{readings.hours:g} hours is outside 0.25 to 2000. Enter the time between the two readings."
+        problems.append(Problem("hours", message))
+    if not 0.0 <= readings.hose_share < 1.0:
+        problems.append(Problem("hose_share", "The hose holds less than the chamber. Check both volumes."))
+    return tuple(problems)

@@ -1,0 +1,91 @@
+"""Spacer stacks against brute force for random inventories, and what a changed travel does to a chamber."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from setup_rules.physics.travel_change import Stack, stacks_for, volume_at_travel
+from setup_rules.types.errors import LimitError
+from setup_rules.types.units import Quantity
+
+#: Whole and half millimetres, so that sums are exact in floating point.
+SIZES = st.integers(2, 60).map(lambda half: half / 2)
+INVENTORIES = st.dictionaries(SIZES, st.integers(0, 4), max_size=4)
+LONGEST = st.integers(160, 440).map(lambda half: half / 2)
+
+
+def every_choice(on_hand: dict[float, int]) -> Iterator[dict[float, int]]:
+    """Yield every way to take some of the spacers, by counting through all of them."""
+    for counts in itertools.product(*(range(n + 1) for n in on_hand.values())):
+        yield {size: n for size, n in zip(on_hand, counts, strict=True) if n}
+
+
+def length(choice: dict[float, int]) -> float:
+    """Return how much travel a choice takes away [mm]."""
+    return sum(size * n for size, n in choice.items())
+
+
+@given(LONGEST, INVENTORIES, st.data())
+def test_the_stacks_are_those_that_brute_force_finds(
+    longest: float, on_hand: dict[float, int], data: st.DataObject
+) -> None:
+    reachable = sorted({longest - length(c) for c in every_choice(on_hand) if longest - length(c) > 0})
+    travel = data.draw(st.sampled_from(reachable) | st.integers(1, int(longest)).map(float))
+    wanted = [frozenset(c.items()) for c in every_choice(on_hand) if length(c) == longest - travel]
+    found = stacks_for(longest, travel, on_hand)
+    assert len(found.exact) == len(wanted)
+    assert {frozenset(stack.pieces) for stack in found.exact} == set(wanted)
+    assert [s.count for s in found.exact] == sorted(s.count for s in found.exact)
+    assert all(stack.travel_mm == travel for stack in found.exact)
+
+
+@given(LONGEST, INVENTORIES, st.data())
+def test_without_a_stack_the_nearest_travels_are_those_that_brute_force_finds(
+    longest: float, on_hand: dict[float, int], data: st.DataObject
+) -> None:
+    travel = data.draw(st.integers(1, int(longest)).map(float))
+    lengths = {length(c) for c in every_choice(on_hand)}
+    found = stacks_for(longest, travel, on_hand)
+    if found.exact:
+        assert not found.nearest
+        return
+    reachable = [longest - taken for taken in lengths if longest - taken > 0]
+    shorter = max((t for t in reachable if t < travel), default=None)
+    longer = min((t for t in reachable if t > travel), default=None)
+    assert {s.travel_mm for s in found.nearest} == {t for t in (shorter, longer) if t is not None}
+    for stack in found.nearest:
+        assert longest - length(dict(stack.pieces)) == stack.travel_mm
+        assert all(n <= on_hand[size] for size, n in stack.pieces)
+        best = min(sum(c.values()) for c in every_choice(on_hand) if length(c) == longest - stack.travel_mm)
+        assert stack.count == best
+
+
+def test_ten_and_twenty_make_forty_in_every_way() -> None:
+    found = stacks_for(140, 100, {10: 4, 20: 2})
+    assert [s.pieces for s in found.exact] == [((20, 2),), ((20, 1), (10, 2)), ((10, 4),)]
+
+
+def test_the_longest_travel_needs_no_spacer() -> None:
+    assert stacks_for(140, 140, {10: 4}).exact == (Stack((), 140),)
+
+
+@pytest.mark.parametrize(
+    ("travel", "on_hand"),
+    [(0, {10: 1}), (141, {10: 1}), (120, {-10: 1}), (120, {10: 21}), (120, {float(n): 1 for n in range(1, 10)})],
+)
+def test_what_cannot_be_is_refused(travel: float, on_hand: dict[float, int]) -> None:
+    with pytest.raises(LimitError):
+        stacks_for(140, travel, on_hand)
+
+
+def test_a_chamber_follows_the_travel_there_and_back() -> None:
+    there = volume_at_travel(Quantity(165, "cm**3"), Quantity(32, "mm"), Quantity(140, "mm"), Quantity(120, "mm"))
+    back = volume_at_travel(there, Quantity(32, "mm"), Quantity(120, "mm"), Quantity(140, "mm"))
+    assert back.to("cm**3").magnitude == pytest.approx(165)
+    with pytest.raises(LimitError):
+        volume_at_travel(Quantity(20, "cm**3"), Quantity(40, "mm"), Quantity(140, "mm"), Quantity(40, "mm"))

@@ -1,0 +1,92 @@
+"""Cards as people meet them, and a way to read what was printed."""
+
+from __future__ import annotations
+
+import io
+import os
+import shutil
+import subprocess
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import UTC, datetime
+from typing import Any
+
+import pytest
+from PIL import Image
+
+from setup_rules import Setup, read_request, recommend
+from setup_rules.types.result import Note
+from webapp.cards.pages.card import CardView, present_card
+from webapp.setups.saved import SavedSetup
+
+CODE = "01110123456789ABCDEFGHJKMN"
+ADDRESS = f"https://CARDS.EXAMPLE/S/{CODE}"
+MakeCard = Callable[..., CardView]
+Rasterise = Callable[[bytes], list[Image.Image]]
+
+
+@pytest.fixture
+def make_card(whole_request: dict[str, Any]) -> MakeCard:
+    """Build a card: `ends`, texts and further cautions by keyword, every other value as recommended."""
+
+    def make(
+        ends: tuple[str, ...] = ("front", "rear"),
+        *,
+        bike: str = "Bluebell 140, number 7",
+        service: str = "",
+        cautions: int = 0,
+        compression: bool = False,
+        local_only: bool = False,
+        address: str = ADDRESS,
+    ) -> CardView:
+        data = {k: v for k, v in whole_request.items() if k not in ("front", "rear") or k in ends}
+        if compression:
+            data |= {end: {**data[end], "compression_clicks": 12} for end in ends}
+        setup = _with_cautions(recommend(read_request(data)), cautions)
+        saved = SavedSetup(
+            code=CODE,
+            revision=3,
+            latest_revision=3,
+            created_at=datetime(2026, 3, 14, 9, 30, tzinfo=UTC),
+            bike_label=bike,
+            service_note=service,
+            setup=setup,
+            reason="",
+            rules_version=setup.rules_version,
+        )
+        return present_card(saved, address, local_only=local_only)
+
+    return make
+
+
+def _with_cautions(setup: Setup, count: int) -> Setup:
+    text = "Caution {number}: a sentence as long as people write when they want to be understood by everybody, twice."
+    more = tuple(Note(f"made_up_{n}", text, {"number": n}, end="rear") for n in range(count))
+    return replace(setup, cautions=(*setup.cautions, *more))
+
+
+@pytest.fixture
+def longest_card(make_card: MakeCard) -> CardView:
+    """The card that asks for the most room: both ends, the longest texts in the widest letters, many cautions."""
+    return make_card(bike="W" * 60, service="M" * 200, cautions=6, compression=True, local_only=True)
+
+
+@pytest.fixture
+def rasterise() -> Rasterise:
+    """Turn a PDF into one picture a page at 150 dots per inch, as a printer or a phone would see it."""
+    if shutil.which("pdftoppm") is None:
+        if os.environ.get("CI") == "true":
+            pytest.fail("pdftoppm is missing: install poppler-utils")
+        pytest.skip("pdftoppm is not installed (poppler-utils)")
+
+    def turn(pdf: bytes) -> list[Image.Image]:
+        done = subprocess.run(["pdftoppm", "-r", "150", "-"], input=pdf, capture_output=True, check=True)
+        stream = io.BytesIO(done.stdout)
+        pages = []
+        while stream.tell() < len(done.stdout):
+            page = Image.open(stream)
+            page.load()
+            pages.append(page)
+        return pages
+
+    return turn

@@ -1,0 +1,157 @@
+"""The page after a check, a ride or a change."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import setup_rules
+from setup_rules import (
+    BounceCheck,
+    RideReport,
+    SagCheck,
+    Setup,
+    apply_bounce_check,
+    apply_ride,
+    apply_sag_check,
+    read_request,
+    recommend,
+    what_if,
+)
+from setup_rules.types.result import Note
+from webapp.checks.pages.answer_page import AnswerPage, headline, present_answer
+from webapp.ground.text import numbers
+from webapp.setups.saved import SavedSetup
+
+
+@pytest.fixture
+def setup(whole_request: dict[str, Any]) -> Setup:
+    """A setup for both ends, its front with a compression adjuster."""
+    whole_request["front"]["compression_clicks"] = 12
+    return recommend(read_request(whole_request))
+
+
+def answer(before: Setup, after: Setup, kind: str, **changes: Any) -> AnswerPage:
+    """Return the page of `after`, saved on top of `before`."""
+    common: dict[str, Any] = {
+        "code": "01110123456789ABCDEFGHJKMN",
+        "latest_revision": 2,
+        "created_at": datetime(2026, 3, 7, 9, 0, tzinfo=UTC),
+        "bike_label": "blue trail bike",
+        "service_note": "",
+        "rules_version": "1",
+    }
+    first = SavedSetup(revision=1, setup=before, reason="First setup", **common)
+    then = SavedSetup(revision=2, setup=after, reason="Something", kind=kind, base_revision=1, **(common | changes))
+    return present_answer(then, first)
+
+
+def checked(setup: Setup, *readings: float) -> Setup:
+    """Return the setup after a sag check of the front at its own pressure."""
+    assert setup.front is not None
+    return apply_sag_check(setup, SagCheck(end="front", pressure_pa=setup.front.pressure_pa, readings_mm=readings))
+
+
+def test_a_sag_check_leads_with_the_pressure_and_the_sag_it_should_give(setup: Setup) -> None:
+    after = checked(setup, 38, 39, 38)
+    page = answer(setup, after, "sag_check_front")
+    assert after.front is not None
+    assert (page.headline, page.done, page.end) == ("Pump more", False, "front")
+    assert [figure.big for figure in page.figures] == [
+        numbers.psi(after.front.pressure_pa),
+        numbers.halves(after.front.sag_expected_mm),
+    ]
+    assert numbers.mm_range(after.front.sag_low_mm, after.front.sag_high_mm) in page.figures[1].line
+    assert page.advice == after.advice[0].message
+    assert "more pressure than was first assumed" in page.learned
+    assert [group.name for group in page.changed] == ["front"]
+
+
+def test_too_little_sag_lets_air_out(setup: Setup) -> None:
+    assert answer(setup, checked(setup, 17, 18), "sag_check_front").headline == "Let air out"
+
+
+def test_a_settled_sag_is_done(setup: Setup) -> None:
+    once = checked(setup, 36, 36, 36)
+    assert once.front is not None
+    target = once.front.sag_target_mm
+    page = answer(once, checked(once, target, target, target), "sag_check_front")
+    assert (page.headline, page.done) == ("Done, ride it", True)
+
+
+@pytest.mark.parametrize(("seen", "words"), [("several_swings", "turn it in"), ("creeps_back", "turn it out")])
+def test_a_bounce_check_leads_with_the_clicks_and_the_way_to_turn(setup: Setup, seen: str, words: str) -> None:
+    after = apply_bounce_check(setup, BounceCheck(end="front", clicks_out=8, seen=seen))
+    page = answer(setup, after, "bounce_check_front")
+    assert after.front is not None
+    assert after.front.rebound is not None
+    assert words in page.headline
+    assert [figure.big for figure in page.figures] == [str(after.front.rebound.out)]
+    assert page.learned == ""
+
+
+@pytest.mark.parametrize(
+    ("felt", "words"),
+    [("kicks_back", "slower rebound"), ("packs_down", "quicker rebound"), ("feels_right", "ride it")],
+)
+def test_a_ride_leads_with_its_one_change_and_why(setup: Setup, felt: str, words: str) -> None:
+    page = answer(setup, apply_ride(setup, RideReport(end="front", felt=(felt,))), "ride_front")
+    assert words in page.headline
+    assert bool(page.why) == (felt != "feels_right")
+    assert page.source == "common practice, no source"
+
+
+@pytest.mark.parametrize(
+    ("felt", "words"),
+    [
+        ("hits_the_end", "volume spacer more"),
+        ("dives", "more pressure, less sag"),
+        ("harsh_small_hits", "less pressure, more sag"),
+    ],
+)
+def test_pressure_and_spacers_are_shown_with_the_pressure_to_pump(setup: Setup, felt: str, words: str) -> None:
+    measured = checked(setup, 28, 28, 28)
+    after = apply_ride(measured, RideReport(end="front", felt=(felt,)))
+    page = answer(measured, after, "ride_front")
+    assert after.front is not None
+    assert words in page.headline
+    assert page.why
+    assert numbers.psi(after.front.pressure_pa) in [figure.big for figure in page.figures]
+
+
+def test_pressure_is_only_changed_from_a_measured_sag(setup: Setup) -> None:
+    page = answer(setup, apply_ride(setup, RideReport(end="front", felt=("dives",))), "ride_front")
+    assert (page.headline, page.asks_sag, page.figures) == ("First measure the sag", True, ())
+
+
+def test_a_changed_circumstance_shows_every_pressure_that_moved(setup: Setup) -> None:
+    after = what_if(setup, {"kit_mass_kg": 12})
+    page = answer(setup, after, "what_if")
+    assert [figure.big for figure in page.figures] == [numbers.psi(end.pressure_pa) for end in after.ends()]
+    assert page.advice == ""
+
+
+def test_old_advice_is_not_repeated_after_a_restore(setup: Setup) -> None:
+    assert answer(setup, checked(setup, 38), "restored").advice == ""
+
+
+def test_a_limit_stands_above_the_numbers_and_other_cautions_below(whole_request: dict[str, Any]) -> None:
+    whole_request["front"]["max_pressure_psi"] = 60
+    held = recommend(read_request(whole_request))
+    page = answer(held, apply_ride(held, RideReport(end="front", felt=("kicks_back",))), "ride_front")
+    assert any("maximum" in warning for warning in page.warnings)
+    assert not set(page.warnings) & set(page.cautions)
+
+
+def test_every_advice_that_the_rules_can_give_has_a_headline(setup: Setup) -> None:
+    sources = [Path(setup_rules.__file__).parent / name for name in ("corrections.py", "notes.py")]
+    text = "".join(path.read_text(encoding="utf-8") for path in sources)
+    codes = set(re.findall(r'"((?:sag|rebound)_(?:settled|at_limit|pump|let_out|right|turn|at_end))"', text))
+    assert len(codes) >= 7
+    for code in codes:
+        note = Note(code, "", {"way": "in (slower)"} if code == "rebound_turn" else {})
+        assert headline(note), code

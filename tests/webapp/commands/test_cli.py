@@ -1,0 +1,85 @@
+"""The command line: tasks, exit codes, and words."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from webapp import create_app
+from webapp.commands.cli import main
+from webapp.ground.database.engine import database
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("SETUP_CARD_DATA", str(tmp_path))
+    return tmp_path
+
+
+def test_help_names_every_task_and_setting(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as caught:
+        main(["--help"])
+    assert caught.value.code == 0
+    text = capsys.readouterr().out
+    for word in ("serve", "doctor", "demo", "purge", "shop", "staff", "SETUP_CARD_DATA", "SETUP_CARD_PUBLIC_BASE_URL"):
+        assert word in text
+
+
+@pytest.mark.parametrize("arguments", [[], ["nothing"], ["serve", "--port", "x"], ["serve", "--port", "70000"]])
+def test_wrong_usage_ends_with_code_2(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as caught:
+        main(arguments)
+    assert caught.value.code == 2
+    assert "usage" in capsys.readouterr().err
+
+
+def test_a_wrong_setting_ends_with_code_2_and_one_sentence(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("SETUP_CARD_PUBLIC_BASE_URL", "cards.example")
+    assert main(["serve", "--port", "0"]) == 2
+    error = capsys.readouterr().err
+    assert error.startswith("setup-card: SETUP_CARD_PUBLIC_BASE_URL")
+    assert error.count("\n") == 1
+
+
+def test_an_address_that_is_not_this_machines_cannot_be_listened_on(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["serve", "--host", "192.0.2.1", "--port", "0"]) == 2
+    assert "Cannot listen on 192.0.2.1" in capsys.readouterr().err
+
+
+def test_demo_prints_links_that_open_and_doubles_nothing(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["demo"]) == 0
+    first = capsys.readouterr().out
+    codes = re.findall("/s/([0-9A-Z]{26})", first)
+    assert len(codes) >= 5
+    app = create_app({"DATA": str(folder), "RATELIMIT_ENABLED": False})
+    client = app.test_client()
+    assert [client.get(f"/s/{code}").status_code for code in codes] == [200] * len(codes)
+    assert main(["demo"]) == 0
+    again = capsys.readouterr().out
+    # The password of the invented shop is shown once.
+    assert [line for line in first.splitlines() if "Log in" not in line] == again.splitlines()
+    assert "demo-owner" in first
+    with app.app_context():
+        database.engine.dispose()
+
+
+def test_purge_says_how_many_were_erased(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    main(["demo"])
+    app = create_app({"DATA": str(folder)})
+    with app.app_context():
+        with database.write() as connection:
+            connection.exec_driver_sql(
+                "UPDATE setup SET expires_at = '2020-01-01 00:00:00.000000' WHERE id = (SELECT min(id) FROM setup)"
+            )
+        database.engine.dispose()
+    capsys.readouterr()
+    assert main(["purge"]) == 0
+    assert capsys.readouterr().out == "1 expired setup erased.\n"
+    assert main(["purge"]) == 0
+    assert capsys.readouterr().out == "0 expired setups erased.\n"

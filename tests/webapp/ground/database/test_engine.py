@@ -1,0 +1,95 @@
+"""The engine: durable, one writer at a time, and quiet about values."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from datetime import UTC, datetime
+
+import pytest
+from flask import Flask
+from sqlalchemy import text
+from sqlalchemy.exc import IntegrityError, StatementError
+
+from webapp.ground.database.engine import StorageUnavailableError, database
+from webapp.setups.queries import setups as queries
+
+
+def test_sqlite_writes_ahead_and_waits_for_the_disk(app: Flask) -> None:
+    with app.app_context(), database.read() as connection:
+        values = [
+            connection.execute(text(f"PRAGMA {p}")).scalar() for p in ("journal_mode", "synchronous", "foreign_keys")
+        ]
+    assert values == ["wal", 2, 1]
+
+
+def test_a_block_that_fails_saves_nothing(app: Flask) -> None:
+    with app.app_context():
+        with pytest.raises(RuntimeError, match="half way"), database.write() as connection:  # noqa: PT012 - the block is the test
+            insert(connection, "0" * 26)
+            raise RuntimeError("half way")
+        with database.read() as connection:
+            assert queries.count_setups(connection) == 0
+
+
+def test_a_second_writer_waits_for_the_first(app: Flask) -> None:
+    order: list[str] = []
+    begun, done = threading.Event(), threading.Event()
+
+    def second() -> None:
+        begun.wait()
+        with app.app_context(), database.write():
+            order.append("second")
+        done.set()
+
+    thread = threading.Thread(target=second)
+    thread.start()
+    with app.app_context(), database.write():
+        begun.set()
+        assert not done.wait(0.1)
+        order.append("first")
+    thread.join()
+    assert order == ["first", "second"]
+
+
+def test_a_writer_that_waits_too_long_is_told(make_app: Callable[..., Flask]) -> None:
+    app = make_app(DATABASE_WAIT_S=0.05)
+    with app.app_context(), database.write(), pytest.raises(StorageUnavailableError), database.write():
+        pass
+    with app.app_context(), database.write() as connection:
+        insert(connection, "1" * 26)
+
+
+def test_a_broken_constraint_does_not_tell_the_values(app: Flask) -> None:
+    with app.app_context():
+        with database.write() as connection:
+            insert(connection, "2" * 26)
+        with pytest.raises(IntegrityError) as caught, database.write() as connection:
+            insert(connection, "2" * 26)
+    assert "2" * 26 not in str(caught.value)
+
+
+def test_a_moment_without_a_zone_is_not_stored(app: Flask) -> None:
+    with app.app_context(), pytest.raises(StatementError, match="time zone"), database.write() as connection:
+        insert(connection, "3" * 26, datetime(2026, 1, 1))  # noqa: DTZ001 - that is the point
+
+
+def test_a_moment_comes_back_aware_and_to_the_microsecond(app: Flask) -> None:
+    moment = datetime(2026, 5, 4, 3, 2, 1, 123456, tzinfo=UTC)
+    with app.app_context():
+        with database.write() as connection:
+            insert(connection, "4" * 26, moment)
+        with database.read() as connection:
+            found = queries.setup_by_code(connection, "4" * 26)
+    assert found is not None
+    assert found.created_at == moment
+
+
+def insert(connection: object, code: str, moment: datetime = datetime(2026, 1, 1, tzinfo=UTC)) -> None:
+    queries.insert_setup(
+        connection,  # type: ignore[arg-type]
+        code=code,
+        owner_key_hash=code * 2,
+        created_at=moment,
+        expires_at=moment,
+    )

@@ -1,0 +1,105 @@
+"""Migrations: the same tables as the mapped classes, applied once, under a lock."""
+
+from __future__ import annotations
+
+import threading
+from pathlib import Path
+
+import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.config import Config
+from alembic.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from sqlalchemy import Engine, inspect, text
+from sqlalchemy.dialects import postgresql
+from sqlalchemy.schema import CreateTable
+
+from webapp.ground.database import migrate
+from webapp.ground.database.engine import make_engine
+from webapp.ground.database.tables import metadata
+from webapp.ground.errors import ConfigError
+
+
+@pytest.fixture
+def engine(tmp_path: Path) -> Engine:
+    return make_engine(f"sqlite:///{tmp_path}/fresh.db", 5.0)
+
+
+def test_the_migrations_make_exactly_the_tables_that_the_classes_map(engine: Engine) -> None:
+    migrate.upgrade(engine)
+    with engine.connect() as connection:
+        assert compare_metadata(MigrationContext.configure(connection), metadata) == []
+        names = {u["name"] for u in inspect(connection).get_unique_constraints("revision")}
+    assert names == {"uq_revision_setup_id_number", "uq_revision_setup_id_idempotency_key"}
+    engine.dispose()
+
+
+def test_the_version_that_a_start_looks_for_is_the_newest_migration() -> None:
+    config = Config()
+    config.set_main_option("script_location", str(Path(migrate.__file__).parent / "migrations"))
+    config.set_main_option("path_separator", "os")
+    assert ScriptDirectory.from_config(config).get_current_head() == migrate.HEAD
+
+
+def test_a_second_start_changes_nothing(engine: Engine) -> None:
+    migrate.upgrade(engine)
+    with engine.begin() as connection:
+        connection.execute(text("INSERT INTO retired_link VALUES ('X', '2026-01-01 00:00:00.000000')"))
+    migrate.upgrade(engine)
+    with engine.connect() as connection:
+        assert migrate.current_version(connection) == migrate.HEAD
+        assert connection.execute(text("SELECT count(*) FROM retired_link")).scalar() == 1
+    engine.dispose()
+
+
+def test_starts_at_the_same_moment_migrate_once(tmp_path: Path) -> None:
+    errors: list[BaseException] = []
+
+    def start() -> None:
+        own = make_engine(f"sqlite:///{tmp_path}/shared.db", 30.0)
+        try:
+            migrate.upgrade(own)
+        except BaseException as error:  # noqa: BLE001 - handed to the test's own thread
+            errors.append(error)
+        finally:
+            own.dispose()
+
+    threads = [threading.Thread(target=start) for _ in range(6)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert errors == []
+
+
+def test_a_database_of_a_newer_version_is_left_alone_with_a_clear_word(engine: Engine) -> None:
+    migrate.upgrade(engine)
+    with engine.begin() as connection:
+        connection.execute(text("UPDATE alembic_version SET version_num = '9999'"))
+    with pytest.raises(ConfigError, match="newer version"):
+        migrate.upgrade(engine)
+    with engine.connect() as connection:
+        assert migrate.current_version(connection) == "9999"
+    engine.dispose()
+
+
+def test_a_migration_that_breaks_half_way_leaves_nothing_behind(
+    engine: Engine, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def half(connection: object) -> None:
+        connection.execute(text("CREATE TABLE half (x INTEGER)"))  # type: ignore[attr-defined]
+        raise RuntimeError("power cut")
+
+    monkeypatch.setattr(migrate, "_run", half)
+    with pytest.raises(RuntimeError, match="power cut"):
+        migrate.upgrade(engine)
+    with engine.connect() as connection:
+        assert inspect(connection).get_table_names() == []
+    engine.dispose()
+
+
+def test_postgresql_has_a_type_for_every_column() -> None:
+    for table in metadata.sorted_tables:
+        statement = str(CreateTable(table).compile(dialect=postgresql.dialect()))
+        assert statement.strip().startswith("CREATE TABLE")
+    assert "TIMESTAMP WITH TIME ZONE" in statement

@@ -1,0 +1,1 @@
+"""Who may come in: shops, their staff, log-in and sessions."""

@@ -1,0 +1,1 @@
+"""One function for each thing that staff can do with an account."""

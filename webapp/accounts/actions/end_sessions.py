@@ -1,0 +1,12 @@
+"""Ends sessions on the server: a cookie that was copied is worth nothing afterwards."""
+
+from __future__ import annotations
+
+from webapp.accounts import queries as shop_queries
+from webapp.ground.database.engine import database
+
+
+def end_sessions(staff_id: int) -> int:
+    """End every session of an account and return the epoch that new ones are to carry."""
+    with database.write() as connection:
+        return shop_queries.end_sessions(connection, staff_id)

@@ -1,0 +1,68 @@
+"""The forms at the shop's door: log in, open a shop, change a password, add an account."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from wtforms.validators import ValidationError
+
+from webapp.ground.fields.shop_form import SecretField, ShopForm
+from webapp.ground.fields.text_and_choice import ChoiceField, LineField
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import lazy_gettext as _l
+
+#: As long as what is looked at; a longer one is no login.
+_LOGIN_CUT = 160
+_NEW_PASSWORD_HINT = _l("At least 10 characters; a few words in a row are easy to keep.")
+_NEW_LOGIN_HINT = _l("Small letters, digits and . _ @ + -. It can be had only once.")
+
+ROLES = (
+    ("staff", _l("Staff"), _l("Makes setups, keeps the units and the bench records.")),
+    ("owner", _l("Owner"), _l("The same, and adds, changes and closes accounts.")),
+)
+
+
+class LogInForm(ShopForm):
+    """Login and password."""
+
+    login = LineField(_LOGIN_CUT, _l("Login"))
+    password = SecretField(_l("Password"), autocomplete="current-password")
+
+
+class OpenShopForm(ShopForm):
+    """The first start: the shop and its owner's account."""
+
+    name = LineField(60, _l("Name of the shop"))
+    login = LineField(_LOGIN_CUT, _l("Your login"), hint=_NEW_LOGIN_HINT)
+    password = SecretField(_l("Password"), autocomplete="new-password", hint=_NEW_PASSWORD_HINT)
+
+
+class PasswordForm(ShopForm):
+    """A new password, for who knows the old one."""
+
+    old_password = SecretField(_l("Old password"), autocomplete="current-password")
+    new_password = SecretField(_l("New password"), autocomplete="new-password", hint=_NEW_PASSWORD_HINT)
+    again = SecretField(_l("New password once more"), autocomplete="new-password")
+
+    def validate_again(self, field: Any) -> None:
+        """Check that both new ones are the same, since nobody sees what they type."""
+        if field.data != self.new_password.data:
+            raise ValidationError(_("The two new passwords differ. Type them again."))
+
+
+class StaffForm(ShopForm):
+    """A new account, made by the owner."""
+
+    login = LineField(_LOGIN_CUT, _l("Login"), hint=_NEW_LOGIN_HINT)
+    password = SecretField(
+        _l("First password"),
+        autocomplete="new-password",
+        hint=_l("At least 10 characters. Tell it to the person, who then changes it."),
+    )
+    role = ChoiceField(ROLES, _l("Role"), default="staff")
+
+
+class ResetForm(ShopForm):
+    """A new password for somebody of the shop who forgot theirs."""
+
+    password = SecretField(_l("New password"), autocomplete="new-password", hint=_NEW_PASSWORD_HINT)

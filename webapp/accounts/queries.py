@@ -1,0 +1,168 @@
+"""Statements about shops, their staff and who tries to come in; each takes the connection of its caller."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Connection, Row, bindparam, delete, func, insert, select, update
+
+from webapp.ground.database.shop_rows import LogInAttemptsRow, OpeningLinkRow, ShopRow, StaffRow
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StaffRecord:
+    """An account's row with the name of its shop."""
+
+    staff_id: int
+    shop_id: int
+    shop_name: str
+    login: str
+    password_hash: str
+    role: str
+    session_epoch: int
+    created_at: datetime
+    disabled_at: datetime | None
+
+
+def _staff_columns() -> Any:
+    return select(
+        StaffRow.id.label("staff_id"),
+        StaffRow.shop_id,
+        ShopRow.name.label("shop_name"),
+        StaffRow.login,
+        StaffRow.password_hash,
+        StaffRow.role,
+        StaffRow.session_epoch,
+        StaffRow.created_at,
+        StaffRow.disabled_at,
+    ).join(ShopRow, ShopRow.id == StaffRow.shop_id)
+
+
+# Built once: every page that a signed-in person opens asks this one.
+_STAFF_BY_ID = _staff_columns().where(StaffRow.id == bindparam("staff_id"))
+
+
+def _staff_record(row: Row[Any] | None) -> StaffRecord | None:
+    return None if row is None else StaffRecord(**row._mapping)
+
+
+def staff_by_id(connection: Connection, staff_id: int) -> StaffRecord | None:
+    """Return the account with this number, also when it is closed; None when there is none."""
+    return _staff_record(connection.execute(_STAFF_BY_ID, {"staff_id": staff_id}).first())
+
+
+def staff_by_login(connection: Connection, login: str) -> StaffRecord | None:
+    """Return the account with this login, also when it is closed; None when there is none."""
+    return _staff_record(connection.execute(_staff_columns().where(StaffRow.login == login)).first())
+
+
+def staff_of_shop(connection: Connection, shop_id: int) -> tuple[StaffRecord, ...]:
+    """Return every account of a shop, by login."""
+    statement = _staff_columns().where(StaffRow.shop_id == shop_id).order_by(StaffRow.login)
+    return tuple(StaffRecord(**row._mapping) for row in connection.execute(statement))
+
+
+def insert_shop(connection: Connection, name: str, now: datetime) -> int:
+    """Store a shop and return its number."""
+    return _new_key(connection.execute(insert(ShopRow).values(name=name, created_at=now)).inserted_primary_key)
+
+
+def shop_by_name(connection: Connection, name: str) -> int | None:
+    """Return the number of the first shop with this name, case aside, or None."""
+    statement = select(ShopRow.id).where(func.lower(ShopRow.name) == name.lower()).order_by(ShopRow.id)
+    return connection.execute(statement).scalar()
+
+
+def has_shop(connection: Connection) -> bool:
+    """Return whether any shop was opened yet."""
+    return connection.execute(select(ShopRow.id).limit(1)).first() is not None
+
+
+def insert_staff(
+    connection: Connection, *, shop_id: int, login: str, password_hash: str, role: str, now: datetime
+) -> int:
+    """Store an account and return its number; a login that is taken breaks the table's constraint."""
+    values = {
+        "shop_id": shop_id,
+        "login": login,
+        "password_hash": password_hash,
+        "role": role,
+        "session_epoch": 1,
+        "created_at": now,
+    }
+    return _new_key(connection.execute(insert(StaffRow).values(**values)).inserted_primary_key)
+
+
+def _new_key(key: Any) -> int:
+    if key is None:  # not with one row on our databases
+        raise RuntimeError("The database gave the new row no number.")
+    return int(key[0])
+
+
+def end_sessions(connection: Connection, staff_id: int) -> int:
+    """Make every session of an account void and return the epoch that holds from now on."""
+    statement = (
+        update(StaffRow)
+        .where(StaffRow.id == staff_id)
+        .values(session_epoch=StaffRow.session_epoch + 1)
+        .returning(StaffRow.session_epoch)
+    )
+    return int(connection.execute(statement).scalar_one())
+
+
+def set_password(connection: Connection, staff_id: int, password_hash: str) -> None:
+    """Replace an account's password."""
+    connection.execute(update(StaffRow).where(StaffRow.id == staff_id).values(password_hash=password_hash))
+
+
+def set_role(connection: Connection, staff_id: int, role: str) -> None:
+    """Replace an account's role."""
+    connection.execute(update(StaffRow).where(StaffRow.id == staff_id).values(role=role))
+
+
+def set_disabled(connection: Connection, staff_id: int, disabled_at: datetime | None) -> None:
+    """Close an account, or open it again with None."""
+    connection.execute(update(StaffRow).where(StaffRow.id == staff_id).values(disabled_at=disabled_at))
+
+
+def count_attempt(connection: Connection, subject: str, now: datetime, window_start: datetime) -> int:
+    """Count one more attempt of a subject and return how many there were since its window began."""
+    row = connection.execute(
+        select(LogInAttemptsRow.since, LogInAttemptsRow.count)
+        .where(LogInAttemptsRow.subject == subject)
+        .with_for_update()
+    ).first()
+    if row is None:
+        connection.execute(insert(LogInAttemptsRow).values(subject=subject, since=now, count=1))
+        return 1
+    fresh = row.since <= window_start
+    since, count = (now, 1) if fresh else (row.since, row._mapping["count"] + 1)
+    statement = update(LogInAttemptsRow).where(LogInAttemptsRow.subject == subject)
+    connection.execute(statement.values(since=since, count=count))
+    return count
+
+
+def forget_attempts(connection: Connection, subject: str, older_than: datetime) -> None:
+    """Forget the attempts of a subject, and all that began before a moment."""
+    connection.execute(
+        delete(LogInAttemptsRow).where((LogInAttemptsRow.subject == subject) | (LogInAttemptsRow.since < older_than))
+    )
+
+
+def replace_opening_link(connection: Connection, token_hash: str, expires_at: datetime) -> None:
+    """Store the only link that opens a first shop."""
+    connection.execute(delete(OpeningLinkRow))
+    connection.execute(insert(OpeningLinkRow).values(token_hash=token_hash, expires_at=expires_at))
+
+
+def opening_link_expiry(connection: Connection, token_hash: str) -> datetime | None:
+    """Return until when an opening link holds; None for one that does not exist."""
+    statement = select(OpeningLinkRow.expires_at).where(OpeningLinkRow.token_hash == token_hash)
+    return connection.execute(statement).scalar()
+
+
+def use_up_opening_link(connection: Connection, token_hash: str) -> bool:
+    """Remove an opening link; false when somebody else was faster."""
+    return connection.execute(delete(OpeningLinkRow).where(OpeningLinkRow.token_hash == token_hash)).rowcount == 1

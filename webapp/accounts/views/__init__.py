@@ -1,0 +1,1 @@
+"""Log-in, password and the page of accounts."""

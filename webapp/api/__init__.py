@@ -1,0 +1,1 @@
+"""The JSON interface for outside tools, and the document that describes it."""

@@ -1,0 +1,1 @@
+"""What the JSON interface is sent, read strictly."""

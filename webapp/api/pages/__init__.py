@@ -1,0 +1,1 @@
+"""What the JSON interface answers, and its description."""

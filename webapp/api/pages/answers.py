@@ -1,0 +1,102 @@
+"""A saved setup as the JSON interface gives it: plain numbers, the unit in the key."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from setup_rules.types.result import ClickStart, EndSetup, Note
+from setup_rules.types.units import PSI_PA
+from webapp.ground import urls
+from webapp.ground.text.i18n import gettext as _
+from webapp.setups.actions.list_revisions import RevisionEnd, RevisionLine
+from webapp.setups.saved import SavedSetup
+
+_BAR_PA = 100_000.0
+
+
+def setup_answer(saved: SavedSetup) -> dict[str, Any]:
+    """Return the answer to POST and GET of a setup; after a correction with what to do next."""
+    setup = saved.setup
+    corrected = saved.kind != "created"
+    return {
+        "code": saved.code,
+        "url": urls.setup_url(saved.code),
+        "card_url": urls.card_url(saved.code),
+        "revision": saved.revision,
+        "front": _end_answer(setup.front),
+        "rear": _end_answer(setup.rear),
+        "cautions": [_note_answer(note) for note in setup.cautions],
+        "reasons": [{**_note_answer(note), "source": note.source} for note in setup.reasons],
+        **(_next_answer(setup.settled, setup.advice) if corrected else {}),
+    }
+
+
+def history_answer(code: str, lines: tuple[RevisionLine, ...]) -> dict[str, Any]:
+    """Return the history of a setup, its first revision first."""
+    return {"code": code, "url": urls.setup_url(code), "revisions": [_line_answer(line) for line in lines]}
+
+
+def _line_answer(line: RevisionLine) -> dict[str, Any]:
+    ends = {end.end: _past_end_answer(end) for end in line.ends}
+    return {
+        "revision": line.number,
+        "base_revision": line.base_number,
+        "created_at": line.created_at.isoformat(timespec="seconds"),
+        "kind": line.kind,
+        "reason": line.reason,
+        **_next_answer(line.settled, line.advice),
+        "front": ends.get("front"),
+        "rear": ends.get("rear"),
+    }
+
+
+def _past_end_answer(end: RevisionEnd) -> dict[str, Any]:
+    measured_at, sag = end.measured_at_pa, end.measured_sag_mm
+    return {
+        "pressure_psi": round(end.pressure_pa / PSI_PA, 1),
+        "pressure_bar": round(end.pressure_pa / _BAR_PA, 2),
+        "sag_target_mm": round(end.sag_target_mm, 1),
+        "sag_expected_mm": round(end.sag_expected_mm, 1),
+        "sag_low_mm": round(end.sag_low_mm, 1),
+        "sag_high_mm": round(end.sag_high_mm, 1),
+        "measured_sag_mm": None if sag is None else round(sag, 1),
+        "measured_at_psi": None if measured_at is None else round(measured_at / PSI_PA, 1),
+        "rebound_clicks_out": end.rebound_out,
+        "compression_clicks_out": end.compression_out,
+        "volume_spacers": end.volume_spacers,
+        "travel_mm": end.travel_mm,
+    }
+
+
+def _next_answer(settled: bool | None, advice: tuple[Note, ...]) -> dict[str, Any]:
+    return {"settled": settled, "advice": [{**_note_answer(note), "source": note.source} for note in advice]}
+
+
+def _end_answer(end: EndSetup | None) -> dict[str, Any] | None:
+    if end is None:
+        return None
+    return {
+        "pressure_psi": round(end.pressure_pa / PSI_PA, 1),
+        "pressure_bar": round(end.pressure_pa / _BAR_PA, 2),
+        "pressure_low_psi": round(end.pressure_low_pa / PSI_PA, 1),
+        "pressure_high_psi": round(end.pressure_high_pa / PSI_PA, 1),
+        "min_pressure_psi": round(end.min_pressure_pa / PSI_PA, 1),
+        "max_pressure_psi": round(end.max_pressure_pa / PSI_PA, 1),
+        "sag_target_mm": round(end.sag_target_mm, 1),
+        "sag_expected_mm": round(end.sag_expected_mm, 1),
+        "sag_low_mm": round(end.sag_low_mm, 1),
+        "sag_high_mm": round(end.sag_high_mm, 1),
+        **_clicks_answer("rebound", end.rebound),
+        **_clicks_answer("compression", end.compression),
+    }
+
+
+def _clicks_answer(adjuster: str, clicks: ClickStart | None) -> dict[str, int | None]:
+    return {
+        f"{adjuster}_clicks_out": None if clicks is None else clicks.out,
+        f"{adjuster}_clicks_total": None if clicks is None else clicks.total,
+    }
+
+
+def _note_answer(note: Note) -> dict[str, Any]:
+    return {"code": note.code, "end": note.end, "message": _(note.template).format(**note.values)}

@@ -1,0 +1,143 @@
+"""The OpenAPI 3.1 document of the JSON interface."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from setup_rules import Conditions, FrontEnd, RearEnd, SetupRequest
+from webapp.api.pages.openapi_corrections import NEXT_FIELDS, correction_paths, correction_schemas
+from webapp.api.pages.openapi_parts import (
+    CODE_PARAMETER,
+    KEY_PARAMETER,
+    LOCATION_HEADER,
+    answer,
+    content,
+    listed,
+    record,
+    refusals,
+)
+from webapp.api.pages.schemas import Schema, reference, request_schema, text_schema
+from webapp.ground import urls
+from webapp.ground.link_codes import ALPHABET, CODE_LENGTH
+from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
+
+_NUMBER: Final[Schema] = {"type": "number"}
+_CLICKS: Final[Schema] = {"type": ["integer", "null"]}
+_TEXT: Final[Schema] = {"type": "string"}
+
+_END_FIELDS: Final[dict[str, Schema]] = {
+    "pressure_psi": {**_NUMBER, "description": "Start pressure at the bench, gauge, chambers equalised [psi]."},
+    "pressure_bar": {**_NUMBER, "description": "The same [bar]."},
+    "pressure_low_psi": {
+        **_NUMBER,
+        "description": (
+            "Low end of where the right pressure lies in 90 % of cases [psi]. The band may reach beyond the unit's "
+            "limits: show it cut to them, and never pump beyond them."
+        ),
+    },
+    "pressure_high_psi": {**_NUMBER, "description": "High end of that band [psi]."},
+    "min_pressure_psi": {**_NUMBER, "description": "Minimum pressure used, entered or assumed (see cautions) [psi]."},
+    "max_pressure_psi": {**_NUMBER, "description": "Maximum pressure used, entered or assumed (see cautions) [psi]."},
+    "sag_target_mm": {**_NUMBER, "description": "Target sag: of travel in front, of the shock's stroke behind [mm]."},
+    "sag_expected_mm": {**_NUMBER, "description": "Sag to expect at that pressure [mm]."},
+    "sag_low_mm": {**_NUMBER, "description": "Low end of the sag to expect at that pressure [mm]."},
+    "sag_high_mm": {**_NUMBER, "description": "High end of the sag to expect [mm]."},
+    "rebound_clicks_out": {**_CLICKS, "description": "Rebound, clicks out from fully closed."},
+    "rebound_clicks_total": {**_CLICKS, "description": "Of how many clicks."},
+    "compression_clicks_out": {**_CLICKS, "description": "Compression, clicks out from fully closed."},
+    "compression_clicks_total": {**_CLICKS, "description": "Of how many clicks."},
+}
+
+
+def openapi_document() -> dict[str, Any]:
+    """Return the document, its schemas made from the same tables as the validation."""
+    return {
+        "openapi": "3.1.0",
+        "info": {
+            "title": "Suspension setups",
+            "version": "1",
+            "description": (
+                "Start pressure, target sag and rebound start point for a bicycle's air springs. The answer is a "
+                "start point: the maker's manual, its limits and local rules come first."
+            ),
+        },
+        "servers": [{"url": urls.base_url()}],
+        "paths": {
+            "/api/v1/setups": _creation(),
+            "/api/v1/setups/{code}": _reading(),
+            **correction_paths(),
+        },
+        "components": {"schemas": _schemas()},
+    }
+
+
+def _schemas() -> dict[str, Schema]:
+    texts = {
+        "bike_label": text_schema("What to call the bike on the card; no person's name.", BIKE_LABEL_LENGTH),
+        "service_note": text_schema("What was serviced, in one line.", SERVICE_NOTE_LENGTH),
+    }
+    return {
+        "SetupRequest": request_schema(SetupRequest, texts),
+        "Conditions": request_schema(Conditions),
+        "FrontEnd": request_schema(FrontEnd),
+        "RearEnd": request_schema(RearEnd),
+        "Setup": _setup_schema(),
+        "EndSetup": record(_END_FIELDS),
+        "Caution": record(_note_fields()),
+        "Reason": record({**_note_fields(), "source": _TEXT}),
+        **correction_schemas(),
+        "Errors": record({"errors": listed(record({"field": _TEXT, "message": _TEXT}))}),
+    }
+
+
+def _setup_schema() -> Schema:
+    end = {"anyOf": [reference("EndSetup"), {"type": "null"}]}
+    return record(
+        {
+            "code": {"type": "string", "pattern": f"^[{ALPHABET}]{{{CODE_LENGTH}}}$"},
+            "url": {"type": "string", "format": "uri"},
+            "card_url": {"type": "string", "format": "uri"},
+            "revision": {"type": "integer", "minimum": 1},
+            "front": end,
+            "rear": end,
+            "cautions": listed(reference("Caution")),
+            "reasons": listed(reference("Reason")),
+            **NEXT_FIELDS,
+            "saved": {"type": "boolean", "description": "After a what-if: whether it was saved."},
+        },
+        *NEXT_FIELDS,
+        "saved",
+    )
+
+
+def _note_fields() -> dict[str, Schema]:
+    return {"code": _TEXT, "end": {"enum": ["front", "rear", None]}, "message": _TEXT}
+
+
+def _creation() -> dict[str, Any]:
+    created = answer("Computed and saved.", "Setup")
+    created["headers"] = {
+        "Setup-Owner-Link": {
+            "description": "The owner's page (download, renew, delete); shown this once.",
+            "schema": {"type": "string", "format": "uri"},
+        },
+    } | LOCATION_HEADER
+    operation = {
+        "operationId": "createSetup",
+        "summary": "Compute and save a setup",
+        "parameters": [KEY_PARAMETER],
+        "requestBody": {"required": True, "content": content("SetupRequest")},
+        "responses": {"201": created} | refusals("409", "413", "415", "422", "429", "503"),
+    }
+    return {"post": operation}
+
+
+def _reading() -> dict[str, Any]:
+    revision = {"name": "revision", "in": "query", "required": False, "schema": {"type": "integer", "minimum": 1}}
+    operation = {
+        "operationId": "showSetup",
+        "summary": "Read a saved setup",
+        "parameters": [CODE_PARAMETER, revision],
+        "responses": {"200": answer("The setup.", "Setup")} | refusals("404", "410", "422", "429", "503"),
+    }
+    return {"get": operation}

@@ -1,0 +1,60 @@
+"""Parts that every path of the interface's description is put together from."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from webapp.api.pages.schemas import Schema, reference
+
+_REFUSALS: Final = {
+    "404": "No setup has this code, or it is not a code.",
+    "409": "The idempotency key was used for another request, or somebody saved another revision in the meantime.",
+    "410": "The setup was deleted, has expired, or its link was renewed.",
+    "413": "The body is too long.",
+    "415": "The body is not said to be JSON.",
+    "422": "Values are missing, unknown, out of range or contradict each other; every one is named.",
+    "429": "Too many requests; wait as long as Retry-After says.",
+    "503": "The database does not answer just now; nothing was saved.",
+}
+
+KEY_PARAMETER: Final[dict[str, Any]] = {
+    "name": "Idempotency-Key",
+    "in": "header",
+    "required": False,
+    "description": "A random text; the same request repeated under it is saved once.",
+    "schema": {"type": "string", "minLength": 1, "maxLength": 200},
+}
+CODE_PARAMETER: Final[dict[str, Any]] = {
+    "name": "code",
+    "in": "path",
+    "required": True,
+    "description": "Either case; I and L are read as 1, O as 0, spaces and hyphens are dropped.",
+    "schema": {"type": "string"},
+}
+LOCATION_HEADER: Final[dict[str, Any]] = {"Location": {"schema": {"type": "string", "format": "uri"}}}
+
+
+def record(properties: dict[str, Schema], *optional: str) -> Schema:
+    """Return the schema of an object; every property is always there but the optional ones."""
+    needed = [name for name in properties if name not in optional]
+    return {"type": "object", "properties": properties, "required": needed}
+
+
+def listed(items: Schema) -> Schema:
+    """Return the schema of a list."""
+    return {"type": "array", "items": items}
+
+
+def answer(description: str, schema: str) -> dict[str, Any]:
+    """Return an answer whose body is the component schema `schema`."""
+    return {"description": description, "content": content(schema)}
+
+
+def content(schema: str) -> dict[str, Any]:
+    """Return a JSON body of the component schema `schema`."""
+    return {"application/json": {"schema": reference(schema)}}
+
+
+def refusals(*statuses: str) -> dict[str, Any]:
+    """Return the answers of the given statuses, errors all."""
+    return {status: answer(_REFUSALS[status], "Errors") for status in statuses}

@@ -1,0 +1,116 @@
+"""JSON schemas of the interface, made from the dataclasses and limits that the validation itself reads."""
+
+from __future__ import annotations
+
+import types
+from dataclasses import MISSING, Field, asdict, fields, is_dataclass
+from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hints
+
+from setup_rules.types.limits import LIMITS, Limit
+
+Schema = dict[str, Any]
+
+#: Rows of a leverage table and of a unit's chart, as `setup_rules.types.request` takes them.
+_TABLE_ROWS: Final = (2, 200)
+_CHART_ROWS: Final = (2, 60)
+
+
+def request_schema(kind: type, extra: Schema | None = None) -> Schema:
+    """Return the schema of one request dataclass; nested ones are referred to by their name."""
+    hints = get_type_hints(kind)
+    properties = {f.name: _property(f, hints[f.name]) for f in fields(kind)}
+    required = [f.name for f in fields(kind) if f.default is MISSING and f.default_factory is MISSING]
+    return {
+        "type": "object",
+        "description": " ".join((kind.__doc__ or "").split()),
+        "properties": properties | (extra or {}),
+        "required": required,
+        "additionalProperties": False,
+    }
+
+
+def reference(name: str) -> Schema:
+    """Return a reference to the component schema `name`."""
+    return {"$ref": f"#/components/schemas/{name}"}
+
+
+def _property(spec: Field[Any], hint: Any) -> Schema:
+    kinds = [option for option in _options(hint) if option is not type(None)]
+    kind = kinds[0]
+    if isinstance(kind, type) and is_dataclass(kind):
+        return _nested(kind, nullable=len(_options(hint)) > len(kinds))
+    schema = _plain(spec.name, kind)
+    if spec.default not in (MISSING, None):
+        schema["default"] = spec.default
+    # The validation reads a null as "not given", so a field with a default may be null.
+    if spec.default is not MISSING and isinstance(schema.get("type"), str):
+        schema["type"] = [schema["type"], "null"]
+        if "enum" in schema:
+            schema["enum"] = [*schema["enum"], None]
+    return schema
+
+
+def _options(hint: Any) -> tuple[Any, ...]:
+    return get_args(hint) if get_origin(hint) in (Union, types.UnionType) else (hint,)
+
+
+def _nested(kind: type, *, nullable: bool) -> Schema:
+    if nullable:
+        return {"anyOf": [reference(kind.__name__), {"type": "null"}]}
+    return {"anyOf": [reference(kind.__name__), {"type": "null"}], "default": asdict(kind())}
+
+
+def _plain(name: str, kind: Any) -> Schema:
+    if get_origin(kind) is Literal:
+        return {"type": "string", "enum": list(get_args(kind))}
+    if name == "leverage_table":
+        return _leverage_table()
+    if name == "chart":
+        return _chart()
+    if name == "rebound_points":
+        return _rebound_points()
+    return limit_schema(LIMITS[name])
+
+
+def limit_schema(limit: Limit) -> Schema:
+    """Return the schema of a bounded number, its unit and the reason for its bounds in the description."""
+    unit = f" [{limit.unit}]" if limit.unit else ""
+    return {
+        "type": "integer" if limit.whole else "number",
+        "minimum": limit.low,
+        "maximum": limit.high,
+        "description": f"{limit.label}{unit}: {limit.reason}.",
+    }
+
+
+def _leverage_table() -> Schema:
+    position: Schema = {"type": "number", "description": "Stroke position [mm]."}
+    text = "Leverage over the whole stroke: rising pairs of stroke position [mm] and ratio."
+    return _pairs(position, limit_schema(LIMITS["leverage_start"]), _TABLE_ROWS, text)
+
+
+def _chart() -> Schema:
+    mass: Schema = {"type": "number", "description": "Rider mass [kg], as the chart means it."}
+    pressure: Schema = {"type": "number", "description": "Pressure [psi, gauge]."}
+    text = "The unit's printed chart: pairs of rider mass [kg] and pressure [psi, gauge], both rising."
+    return _pairs(mass, pressure, _CHART_ROWS, text)
+
+
+def _rebound_points() -> Schema:
+    text = "Two known points of the rebound damper, the second further out and lighter."
+    return _pairs(limit_schema(LIMITS["damper_clicks"]), limit_schema(LIMITS["damper_n_s_per_m"]), (2, 2), text)
+
+
+def _pairs(first: Schema, second: Schema, rows: tuple[int, int], description: str) -> Schema:
+    return {
+        "type": "array",
+        "minItems": rows[0],
+        "maxItems": rows[1],
+        "description": description,
+        "items": {"type": "array", "prefixItems": [first, second], "minItems": 2, "maxItems": 2},
+    }
+
+
+def text_schema(description: str, length: int) -> Schema:
+    """Return the schema of a one-line text of at most `length` characters."""
+    return {"type": ["string", "null"], "maxLength": length, "default": "", "description": description}

@@ -1,0 +1,1 @@
+"""The strings of both sides of a card."""

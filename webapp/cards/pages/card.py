@@ -1,0 +1,267 @@
+"""A saved setup as the strings of its card: everything a person needs at the bike, nothing about the rider."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from setup_rules import EndSetup, Setup
+from setup_rules.types.result import ClickStart, Note
+from webapp.ground.link_codes import spaced
+from webapp.ground.text import numbers
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import lazy_gettext, ngettext
+from webapp.ground.text.phrases import pump_range_pa
+from webapp.setups.saved import SavedSetup
+
+#: Longest caution on a card, in characters; the page behind the code has the whole sentence.
+CAUTION_LENGTH: Final = 120
+
+#: Cautions that every card carries already, in its safety line or beside its maximum pressure.
+_SAID_ELSEWHERE: Final = frozenset({"start_point", "stop_and_ask", "maximum_assumed"})
+#: The others in a card's few words; one that is not listed here is shown as it stands, cut to length.
+_IN_SHORT: Final = {
+    "coil_negative": lazy_gettext("Coil negative spring: altitude changes the sag. Check it where you ride."),
+    "pressure_above_maximum": lazy_gettext("Needs {wanted} psi, but never pump above {limit}: expect {sag} mm of sag."),
+    "pressure_below_minimum": lazy_gettext("Needs {wanted} psi, but never ride below {limit}: expect {sag} mm of sag."),
+    "sag_unusual": lazy_gettext("Target sag is outside the usual {low} to {high} %. Ride carefully at first."),
+    "travel_spacers": lazy_gettext(
+        "Travel set by spacers: with the air out, compress fully and check the gap round the tyre before riding."
+    ),
+    "travel_unusual": lazy_gettext("Unusual travel for this stanchion: trust the sag check more."),
+}
+
+RowKind = Literal["first", "main", "plain", "write"]
+
+
+@dataclass(frozen=True, slots=True)
+class CardPart:
+    """One number and the unit or words that follow it."""
+
+    value: str
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """One text in full and as the small label says it."""
+
+    full: str
+    short: str
+
+    def on(self, *, compact: bool) -> str:
+        """Return the text for a card that is compact, or not."""
+        return self.short if compact else self.full
+
+
+_NONE: Final = Words("", "")
+
+
+@dataclass(frozen=True, slots=True)
+class CardCell:
+    """One spring end's entry in a row: its numbers and a remark. Without numbers: room to write them."""
+
+    parts: tuple[CardPart, ...] = ()
+    remark: Words = _NONE
+
+
+@dataclass(frozen=True, slots=True)
+class CardRow:
+    """One row of the card: what it is, how to read it, and an entry for each spring end."""
+
+    kind: RowKind
+    label: Words
+    detail: Words
+    cells: tuple[CardCell, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CardHead:
+    """The head of a spring end's column: which end, and its installed travel."""
+
+    name: Words
+    travel: Words
+
+
+@dataclass(frozen=True, slots=True)
+class CardView:
+    """The whole card as strings, the same for every size and for the browser's print."""
+
+    title: str
+    bike: str
+    issued: str
+    heads: tuple[CardHead, ...]
+    rows: tuple[CardRow, ...]
+    bench: Words
+    cautions: tuple[str, ...]
+    service: str
+    code: str
+    address: str
+    local_only: Words
+    safety: Words
+
+    def more_cautions(self, shown: int) -> str:
+        """Return how many cautions a card that spells out `shown` of them leaves to the page, or nothing."""
+        left = len(self.cautions) - shown
+        if left <= 0:
+            return ""
+        if not shown:
+            return ngettext("%(num)d caution: scan the code", "%(num)d cautions: scan the code", left)
+        return ngettext("%(num)d caution more: scan the code", "%(num)d cautions more: scan the code", left)
+
+
+def _issued(date: str, revision: int, short_code: str) -> str:
+    if short_code:
+        return _("%(date)s, revision %(number)d, shop code %(short)s", date=date, number=revision, short=short_code)
+    return _("%(date)s, revision %(number)d", date=date, number=revision)
+
+
+def present_card(saved: SavedSetup, address: str, *, local_only: bool, short_code: str = "") -> CardView:
+    """Return the strings of the card of `saved`.
+
+    Parameters
+    ----------
+    saved : SavedSetup
+        The saved setup in one revision.
+    address : str
+        What the QR code opens.
+    local_only : bool
+        Whether that address works only on this machine or its own network.
+    short_code : str
+        The shop's code of the setup, "" where it is no shop's.
+    """
+    setup = saved.setup
+    bike, date = saved.bike_label or _("Bike"), f"{saved.created_at:%Y-%m-%d}"
+    return CardView(
+        title=_("Setup card: %(bike)s, %(date)s", bike=bike, date=date),
+        bike=bike,
+        issued=_issued(date, saved.revision, short_code),
+        heads=tuple(_head(end) for end in setup.ends()),
+        rows=tuple(_rows(setup.ends())),
+        bench=_bench(setup),
+        cautions=_cautions(setup),
+        service=saved.service_note,
+        code=spaced(saved.code),
+        address=address,
+        local_only=_local_words() if local_only else _NONE,
+        safety=_safety_words(),
+    )
+
+
+def _local_words() -> Words:
+    return Words(_("Works only on the network it was made in."), _("The link works only here."))
+
+
+def _safety_words() -> Words:
+    return Words(
+        _(
+            "Clicks count out from fully closed. A start point: the unit's manual, its printed maximum and local rules "
+            "come first. Let all air out before opening a unit and protect your eyes. Damage or play: do not ride, see "
+            "a qualified mechanic."
+        ),
+        _("Clicks: out from fully closed. A start point: the unit's manual and its printed maximum come first."),
+    )
+
+
+def _head(end: EndSetup) -> CardHead:
+    length = numbers.halves(end.travel_mm)
+    if end.end == "front":
+        name, travel = Words(_("Front fork"), _("Front")), _("%(mm)s mm travel", mm=length)
+    else:
+        name, travel = Words(_("Rear shock"), _("Rear")), _("%(mm)s mm stroke", mm=length)
+    return CardHead(name, Words(travel, _("%(mm)s mm", mm=length)))
+
+
+def _rows(ends: tuple[EndSetup, ...]) -> Iterator[CardRow]:
+    """Yield the rows in the order in which they are used at the bike."""
+
+    def row(kind: RowKind, label: Words, detail: Words, cell: Callable[[EndSetup], CardCell]) -> CardRow:
+        return CardRow(kind, label, detail, tuple(cell(end) for end in ends))
+
+    steps = Words(_("Pump, cycle 5 to 10 times, re-check, repeat"), _("90 % range"))
+    yield row("first", Words(_("Start pressure"), _("Pressure")), steps, _pressure)
+    stroke = Words(_("rear: of the stroke"), "") if any(end.end == "rear" for end in ends) else _NONE
+    yield row("main", Words(_("Target sag"), _("Target sag")), stroke, _sag)
+    counted = Words(_("clicks out from fully closed"), "")
+    yield row("main", Words(_("Rebound"), _("Rebound")), counted, lambda end: _clicks(end.rebound))
+    if any(end.compression for end in ends):
+        likewise = Words(_("clicks out, likewise"), "")
+        # The soft hyphen lets the longest word of all break on the narrow label.
+        name = _("Com\u00adpression")
+        yield row("main", Words(name, name), likewise, lambda end: _clicks(end.compression))
+    yield row("main", Words(_("Volume spacers"), _("Spacers")), _NONE, _spacers)
+    yield row("plain", Words(_("Maximum pressure"), _("Maximum")), _NONE, _maximum)
+    room = CardCell(remark=Words(_("mm"), _("mm")))
+    yield row("write", Words(_("Measured sag"), _("Measured")), Words(_("and date"), ""), lambda _end: room)
+
+
+def _pressure(end: EndSetup) -> CardCell:
+    band = numbers.psi_range(*pump_range_pa(end))
+    return CardCell(
+        (
+            CardPart(numbers.psi(end.pressure_pa), _("psi")),
+            CardPart(numbers.bar(end.pressure_pa), _("bar")),
+        ),
+        Words(_("90 %%: %(range)s", range=band), band),
+    )
+
+
+def _sag(end: EndSetup) -> CardCell:
+    return CardCell(
+        (
+            CardPart(numbers.halves(end.sag_target_mm), _("mm")),
+            CardPart(numbers.halves(end.sag_target_percent), "%"),
+        )
+    )
+
+
+def _clicks(start: ClickStart | None) -> CardCell:
+    if start is None:
+        return CardCell(remark=Words(_("clicks"), _("clicks")))
+    return CardCell((CardPart(str(start.out), _("of %(total)d", total=start.total)),))
+
+
+def _spacers(end: EndSetup) -> CardCell:
+    return CardCell((CardPart(str(end.volume_spacers)),))
+
+
+def _maximum(end: EndSetup) -> CardCell:
+    return CardCell(
+        (
+            CardPart(numbers.psi(end.max_pressure_pa), _("psi")),
+            CardPart(numbers.bar(end.max_pressure_pa), _("bar")),
+        ),
+        Words(_("assumed: read the unit"), _("read the unit")) if end.max_pressure_assumed else _NONE,
+    )
+
+
+def _bench(setup: Setup) -> Words:
+    bench = setup.request.bench
+    celsius = numbers.halves(bench.temperature_c).replace("-", "−")
+    metres = numbers.number(bench.altitude_m).replace("-", "−")
+    return Words(
+        _("Pumped at %(celsius)s °C, %(metres)s m altitude", celsius=celsius, metres=metres),
+        _("At %(celsius)s °C, %(metres)s m altitude", celsius=celsius, metres=metres),
+    )
+
+
+def _cautions(setup: Setup) -> tuple[str, ...]:
+    both = len(setup.ends()) > 1
+    notes = (note for note in setup.cautions if note.code not in _SAID_ELSEWHERE)
+    return tuple(dict.fromkeys(_caution(note, name_end=both) for note in notes))
+
+
+def _caution(note: Note, *, name_end: bool) -> str:
+    template = str(_IN_SHORT.get(note.code) or _(note.template))
+    text = template.format(**note.values)
+    if note.end and name_end:
+        text = f"{_('Fork') if note.end == 'front' else _('Shock')}: {text}"
+    return _cut(text, CAUTION_LENGTH)
+
+
+def _cut(text: str, length: int) -> str:
+    """Return `text`, or as many whole words of it as fit `length` characters with an ellipsis."""
+    if len(text) <= length:
+        return text
+    return text[: length - 1].rsplit(" ", 1)[0].rstrip(" ,;:.") + "…"

@@ -1,0 +1,113 @@
+"""The back of a card: a service in short, for the rider and for the next workshop. Nothing about the rider."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, Final
+
+from webapp.cards.pages.card import Words
+from webapp.ground.link_codes import spaced
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import ngettext
+from webapp.workshop.actions.records import BenchRecord
+from webapp.workshop.pages.record_page import next_due
+from webapp.workshop.pages.step_lines import step_summary
+
+#: Longest entry of a line, in characters.
+LINE_LENGTH: Final = 90
+#: How many lines each of a size's steps shows, roomy to tight, on a card and on the small label.
+_CARD_LINES: Final = {"fit-0": 11, "fit-1": 10, "fit-2": 8, "fit-3": 6}
+_LABEL_LINES: Final = {"fit-0": 10, "fit-1": 8, "fit-2": 6, "fit-3": 4}
+
+
+@dataclass(frozen=True, slots=True)
+class BackView:
+    """The back of a card as strings, the same for every size."""
+
+    title: str
+    bike: str
+    issued: str
+    lines: tuple[tuple[str, str], ...]
+    code: str
+    address: str
+    local_only: Words
+    safety: Words
+
+    def shown(self, step: str, *, compact: bool) -> tuple[tuple[str, str], ...]:
+        """Return the lines that there is room for at a step."""
+        return self.lines[: (_LABEL_LINES if compact else _CARD_LINES)[step]]
+
+    def more(self, step: str, *, compact: bool) -> str:
+        """Return how many lines stay in the shop's record, or nothing."""
+        left = len(self.lines) - len(self.shown(step, compact=compact))
+        if not left:
+            return ""
+        return ngettext("%(num)d line more in the shop's record", "%(num)d lines more in the shop's record", left)
+
+
+def present_back(record: BenchRecord, address: str, *, local_only: bool) -> BackView:
+    """Return the back of the card of the setup that a closed record led to."""
+    date = f"{record.closed_at or record.opened_at:%Y-%m-%d}"
+    return BackView(
+        title=_("Service of %(bike)s, %(date)s", bike=record.bike_label, date=date),
+        bike=record.bike_label,
+        issued=_("Service of %(date)s, record %(code)s", date=date, code=record.short_code),
+        lines=tuple((label, _cut(text)) for label, text in _lines(record)),
+        code=spaced(record.setup_code or ""),
+        address=address,
+        local_only=Words(_("Works only on the network it was made in."), _("The link works only here."))
+        if local_only
+        else Words("", ""),
+        safety=Words(
+            _(
+                "Before a unit is opened: release all air, cycle, release again, protect your eyes. Torques, oil and "
+                "amounts are those of its manual. Damage or play: do not ride, see a qualified mechanic."
+            ),
+            _("Release all air before opening. The unit's manual comes first."),
+        ),
+    )
+
+
+def _lines(record: BenchRecord) -> Iterator[tuple[str, str]]:
+    """Yield what matters first on the road, then what was done: a tight label drops the last lines."""
+    yield from next_due(record)
+    if left := _readings(record.as_left):
+        yield _("As left"), left
+    if found := _readings(record.as_found):
+        yield _("As found"), found
+    labels = {
+        "parts": _("Parts"),
+        "seals": _("Seals"),
+        "lubricant": _("Lubricant"),
+        "travel": _("Travel"),
+        "torque": _("Torque"),
+        "leak": _("Leak check"),
+    }
+    for step in record.steps:
+        said = step_summary(step) if step.state == "done" else ""
+        if said:
+            yield labels[step.kind], said
+    ticks = [step for step in record.steps if step.kind == "tick"]
+    done = sum(step.state == "done" for step in ticks)
+    yield _("Checks done"), _("%(done)d of %(all)d", done=done, all=len(ticks))
+
+
+def _readings(values: dict[str, Any]) -> str:
+    parts = []
+    pressure = values.get("before_hose_psi", values.get("pressure_psi"))
+    if pressure is not None:
+        parts.append(f"{round(pressure, 1):g} psi")
+    if "temperature_c" in values and pressure is not None:
+        parts.append(_("at %(c)s °C", c=f"{values['temperature_c']:g}".replace("-", "−")))
+    if "sag_mm" in values:
+        parts.append(_("sag %(mm)s mm", mm=f"{values['sag_mm']:g}"))
+    if "rebound_out" in values:
+        parts.append(_("rebound %(n)s out", n=f"{values['rebound_out']:g}"))
+    return ", ".join(parts)
+
+
+def _cut(text: str) -> str:
+    if len(text) <= LINE_LENGTH:
+        return text
+    return text[: LINE_LENGTH - 1].rsplit(" ", 1)[0].rstrip(" ,;:.") + "…"

@@ -1,0 +1,1 @@
+"""A card as PDF: layout, QR code, sizes, sheets, and the cache of finished ones."""

@@ -1,0 +1,1 @@
+"""One function for each correction of a saved setup."""

@@ -1,0 +1,23 @@
+"""Corrects the rebound of a setup by what was seen after a firm dip."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+
+from setup_rules import BounceCheck, apply_bounce_check
+from webapp.checks.actions.save_correction import Correction, end_word, save_correction
+from webapp.ground.text.i18n import gettext as _
+from webapp.setups.saved import SavedSetup
+
+
+def check_bounce(
+    code_text: str, check: BounceCheck, *, base_revision: int | None = None, idempotency_key: str | None = None
+) -> SavedSetup:
+    """Save what a bounce check makes of the setup behind a code (raises as `save_correction`)."""
+    correction = Correction(
+        kind=f"bounce_check_{check.end}",
+        reason=_("Bounce check of the %(end)s", end=end_word(check.end)),
+        asked=asdict(check),
+        apply=lambda setup: apply_bounce_check(setup, check),
+    )
+    return save_correction(code_text, correction, base_revision=base_revision, idempotency_key=idempotency_key)

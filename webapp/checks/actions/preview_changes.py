@@ -1,0 +1,36 @@
+"""Shows what a changed circumstance would do to a setup, and saves nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from setup_rules import Setup, what_if
+from webapp.setups.actions.find_setup import find_setup
+from webapp.setups.actions.round_weights import rounded_changes
+from webapp.setups.saved import SavedSetup
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Preview:
+    """The setup as it is saved, and as it would be."""
+
+    saved: SavedSetup
+    setup: Setup
+
+
+def preview_changes(code_text: str, changes: Mapping[str, Any]) -> Preview:
+    """Return the newest setup behind a code beside the same with some of its request changed.
+
+    `changes` are as `setup_rules.what_if` takes them.
+
+    Raises
+    ------
+    RequestError
+        When the changed request is outside the limits.
+    LinkUnknownError, LinkGoneError
+        As in `find_setup`.
+    """
+    saved = find_setup(code_text)
+    return Preview(saved=saved, setup=what_if(saved.setup, rounded_changes(changes)))

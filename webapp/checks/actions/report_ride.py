@@ -1,0 +1,23 @@
+"""Takes what a rider felt and saves the one change that it asks for."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+
+from setup_rules import RideReport, apply_ride
+from webapp.checks.actions.save_correction import Correction, end_word, save_correction
+from webapp.ground.text.i18n import gettext as _
+from webapp.setups.saved import SavedSetup
+
+
+def report_ride(
+    code_text: str, report: RideReport, *, base_revision: int | None = None, idempotency_key: str | None = None
+) -> SavedSetup:
+    """Save what a ride makes of the setup behind a code (raises as `save_correction`)."""
+    correction = Correction(
+        kind=f"ride_{report.end}",
+        reason=_("After a ride: %(end)s", end=end_word(report.end)),
+        asked=asdict(report),
+        apply=lambda setup: apply_ride(setup, report),
+    )
+    return save_correction(code_text, correction, base_revision=base_revision, idempotency_key=idempotency_key)

@@ -1,0 +1,40 @@
+"""Saves a setup with some of its request changed; what sag checks taught is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from setup_rules import what_if
+from setup_rules.types.limits import LIMITS
+from webapp.checks.actions.save_correction import Correction, save_correction
+from webapp.ground.text.i18n import gettext as _
+from webapp.setups.actions.round_weights import rounded_changes
+from webapp.setups.saved import SavedSetup
+
+
+def save_changes(
+    code_text: str,
+    changes: Mapping[str, Any],
+    *,
+    base_revision: int | None = None,
+    idempotency_key: str | None = None,
+) -> SavedSetup:
+    """Save the setup behind a code with `changes` as `what_if` takes them (raises as `save_correction`)."""
+    correction = Correction(
+        kind="what_if",
+        reason=_("Changed: %(names)s", names=", ".join(dict.fromkeys(_names(changes))) or _("nothing")),
+        asked=changes,
+        apply=lambda setup: what_if(setup, rounded_changes(changes)),
+    )
+    return save_correction(code_text, correction, base_revision=base_revision, idempotency_key=idempotency_key)
+
+
+def _names(changes: Mapping[str, Any]) -> Iterator[str]:
+    """Yield what people call the changed fields; a name that the rules do not know never gets as far as being saved."""
+    for key, value in changes.items():
+        if isinstance(value, Mapping):
+            yield from _names(value)
+        else:
+            label = LIMITS[key].label if key in LIMITS else str(key).replace("_", " ")
+            yield _(label[:1].lower() + label[1:])

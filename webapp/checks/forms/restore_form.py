@@ -1,0 +1,33 @@
+"""The button that brings an earlier revision back, and the two boxes that choose what to compare."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from wtforms import HiddenField
+
+from webapp.checks.forms.correction_form import CorrectionForm
+from webapp.ground.text.i18n import gettext as _
+
+_NUMBER: Final = re.compile(r"\s{0,9}([1-9][0-9]{0,8})\s{0,9}")
+
+
+class RestoreForm(CorrectionForm):
+    """One earlier revision, wanted back as a new one."""
+
+    revision = HiddenField()
+
+    def read(self) -> int | None:
+        """Return the number of the revision, or None after saying what is wrong."""
+        valid = self.validate()
+        number = revision_number(self.revision.data)
+        if number is None:
+            self.refuse("", _("Which revision is to come back? Press the button beside it."))
+        return number if valid else None
+
+
+def revision_number(text: str | None) -> int | None:
+    """Return the revision that a text names, None where it names none."""
+    found = _NUMBER.fullmatch(text or "")
+    return int(found[1]) if found else None

@@ -1,0 +1,125 @@
+"""The form for a changed circumstance: every field empty means "as it is"."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from wtforms import BooleanField, Form, FormField
+
+from setup_rules import Setup
+from setup_rules.types.request import SetupRequest
+from webapp.checks.forms.correction_form import CorrectionForm
+from webapp.ground.fields.quantity import QuantityField
+from webapp.ground.fields.text_and_choice import ChoiceField
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.setups.forms.end_forms import ConditionsForm
+from webapp.setups.forms.setup_form import RIDING_STYLES
+
+
+class EndChangesForm(Form):  # type: ignore[misc]
+    """What can be changed about one spring end without opening a new setup."""
+
+    volume_spacers = QuantityField("volume_spacers", _l("Volume spacers fitted"))
+    sag_target_percent = QuantityField("sag_target_percent", _l("Target sag"))
+    by_style = BooleanField(_l("Let the target sag follow the riding style again"))
+
+
+class WhatIfForm(CorrectionForm):
+    """Rider, kit, style, air and spacers, changed on a saved setup. The rider's weight is never shown here."""
+
+    rider_mass_kg = QuantityField(
+        "rider_mass_kg",
+        _l("Rider weight"),
+        hint=_l("Left empty: as saved. It is not shown here: whoever has the card can open this page."),
+    )
+    kit_mass_kg = QuantityField("kit_mass_kg", _l("Kit weight"))
+    riding_style = ChoiceField(RIDING_STYLES, _l("Riding style"))
+    front = FormField(EndChangesForm, separator=".")
+    rear = FormField(EndChangesForm, separator=".")
+    bench = FormField(ConditionsForm, separator=".")
+    ride = FormField(ConditionsForm, separator=".")
+
+    def __init__(self, setup: Setup, revision: int) -> None:
+        super().__init__(revision)
+        self._request = setup.request
+        self.has = {"front": setup.front is not None, "rear": setup.rear is not None}
+        if not self.riding_style.data:
+            self.riding_style.data = setup.request.riding_style
+        self._say_what_is(setup)
+
+    def _say_what_is(self, setup: Setup) -> None:
+        request = setup.request
+        self.kit_mass_kg.hint = _("Now %(kg)s kg. Left empty: as it is.", kg=f"{request.kit_mass_kg:g}")
+        names = {"front": _("fork"), "rear": _("shock"), "bench": _("here"), "ride": _("there")}
+        for part, word in names.items():
+            for field in self[part].form:
+                if isinstance(field, QuantityField):
+                    field.whose = word
+        for name, end in request.ends():
+            form, answered = self[name].form, setup.front if name == "front" else setup.rear
+            form.volume_spacers.hint = _("Now %(count)d.", count=end.volume_spacers)
+            if answered is not None:
+                form.sag_target_percent.hint = _("Now %(share)s %%.", share=f"{answered.sag_target_percent:g}")
+        for part, place in (("bench", request.bench), ("ride", request.ride)):
+            form = self[part].form
+            form.temperature_c.hint = _("Now %(celsius)s °C.", celsius=f"{place.temperature_c:g}")
+            form.altitude_m.hint = _("Now %(metres)s m.", metres=f"{place.altitude_m:g}")
+
+    def build_on(self, revision: int, setup: Setup) -> None:
+        """Let the page be saved on top of `revision`: what nobody touched here is as that one has it, not as before."""
+        super().build_on(revision, setup)
+        if self.riding_style.data == self._request.riding_style:
+            self.riding_style.data = setup.request.riding_style
+        self._request = setup.request
+        self._say_what_is(setup)
+
+    def own_target(self, name: str) -> bool:
+        """Return whether an end's target sag was entered, so that it does not follow the riding style."""
+        end = self._request.front if name == "front" else self._request.rear
+        return end is not None and end.sag_target_percent is not None
+
+    @property
+    def ridden_here(self) -> bool:
+        """Whether the bike was saved as ridden where it is pumped."""
+        return self._request.ride == self._request.bench
+
+    def read(self) -> dict[str, Any] | None:
+        """Return what is to change, as the interface's keys; None after putting what cannot be read beside it."""
+        if not self.validate():
+            return None
+        changes = self._changes(self._request)
+        if not changes:
+            self.refuse("", _("Nothing is changed yet. Fill in what is different now."))
+            return None
+        return changes
+
+    def _changes(self, request: SetupRequest) -> dict[str, Any]:
+        changes: dict[str, Any] = {}
+        for field in (self.rider_mass_kg, self.kit_mass_kg):
+            if field.data is not None and field.data != getattr(request, field.name):
+                changes[field.name] = field.data
+        if self.riding_style.data != request.riding_style:
+            changes["riding_style"] = self.riding_style.data
+        for part in ("front", "rear", "bench", "ride"):
+            found = self._part_changes(part, getattr(request, part))
+            if found:
+                changes[part] = found
+        if "bench" in changes and self.ridden_here:
+            changes["ride"] = changes["bench"] | changes.get("ride", {})
+        return changes
+
+    def _part_changes(self, part: str, now: Any) -> dict[str, Any]:
+        if now is None:
+            return {}
+        form = self[part].form
+        found: dict[str, Any] = {
+            field.short_name: field.data
+            for field in form
+            if isinstance(field, QuantityField)
+            and field.data is not None
+            and field.data != getattr(now, field.short_name)
+        }
+        if part in self.has and form.by_style.data and self.own_target(part):
+            found["sag_target_percent"] = None
+        return found

@@ -1,0 +1,1 @@
+"""The strings and drawings of checks, answers and history."""

@@ -1,0 +1,52 @@
+"""Two revisions of one setup side by side."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from webapp.checks.pages.difference import DifferenceGroup, differences
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.phrases import moment
+from webapp.setups.saved import SavedSetup
+
+
+@dataclass(frozen=True, slots=True)
+class ComparedRevision:
+    """The head of one column."""
+
+    number: int
+    when: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class ComparePage:
+    """The whole page."""
+
+    code: str
+    title: str
+    latest: int
+    first: ComparedRevision
+    second: ComparedRevision
+    groups: tuple[DifferenceGroup, ...]
+
+    @property
+    def alike(self) -> bool:
+        """Whether no number differs."""
+        return not any(group.differs for group in self.groups)
+
+
+def present_compare(first: SavedSetup, second: SavedSetup) -> ComparePage:
+    """Return two revisions of one setup side by side, in the order that was asked for."""
+    return ComparePage(
+        code=second.code,
+        title=second.bike_label or _("Your setup"),
+        latest=second.latest_revision,
+        first=_head(first),
+        second=_head(second),
+        groups=differences(first.setup, second.setup),
+    )
+
+
+def _head(saved: SavedSetup) -> ComparedRevision:
+    return ComparedRevision(saved.revision, moment(saved.created_at), _(saved.reason))

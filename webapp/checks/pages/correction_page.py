@@ -1,0 +1,81 @@
+"""What every page of a correction says around its form: which bike, which end, what holds now, who was faster."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from webapp.checks.pages.difference import DifferenceGroup, differences
+from webapp.ground.text import numbers
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.phrases import end_word, place_word, psi_and_bar
+from webapp.setups.saved import SavedSetup
+
+
+@dataclass(frozen=True, slots=True)
+class EndLink:
+    """One spring end to choose: its name in addresses, its words, and whether the page is about it."""
+
+    name: str
+    heading: str
+    place: str
+    here: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CorrectionPage:
+    """The frame of a correction's page. `now` are the numbers in force of its end."""
+
+    code: str
+    title: str
+    revision: int
+    end: str
+    heading: str
+    place: str
+    ends: tuple[EndLink, ...]
+    now: tuple[tuple[str, str], ...]
+    ring: str
+    target_mm: str
+    travel: str
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """What somebody else saved between the look and the save."""
+
+    revision: int
+    reason: str
+    changed: tuple[DifferenceGroup, ...]
+
+
+def present_correction(saved: SavedSetup, name: str) -> CorrectionPage:
+    """Return the frame of a page on the setup `saved` about the end `name`, "" for both."""
+    end = next((one for one in saved.setup.ends() if one.end == name), None)
+    now = []
+    if end is not None:
+        now = [
+            (_("Pressure"), psi_and_bar(end.pressure_pa)),
+            (_("Target sag"), f"{numbers.halves(end.sag_target_mm)} mm ({numbers.halves(end.sag_target_percent)} %)"),
+        ]
+        if end.rebound is not None:
+            now.append((_("Rebound"), _("%(out)d of %(total)d out", out=end.rebound.out, total=end.rebound.total)))
+    return CorrectionPage(
+        code=saved.code,
+        title=saved.bike_label or _("Your setup"),
+        revision=saved.revision,
+        end=name,
+        heading=end_word(name) if end else "",
+        place=place_word(name) if end else "",
+        ends=tuple(
+            EndLink(one.end, end_word(one.end), place_word(one.end), one.end == name) for one in saved.setup.ends()
+        ),
+        now=tuple(now),
+        ring=_("stanchion") if name == "front" else _("shock's shaft"),
+        target_mm=numbers.halves(end.sag_target_mm) if end else "",
+        travel=numbers.halves(end.travel_mm) if end else "",
+    )
+
+
+def present_conflict(seen: SavedSetup, latest: SavedSetup) -> Conflict:
+    """Return what changed from the revision that was `seen` to the `latest` one."""
+    changed = tuple(group for group in differences(seen.setup, latest.setup) if group.differs)
+    return Conflict(revision=latest.revision, reason=_(latest.reason), changed=changed)

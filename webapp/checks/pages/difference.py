@@ -1,0 +1,138 @@
+"""Two setups side by side: what each number was, what it is, and the difference in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from setup_rules import EndSetup, Setup
+from setup_rules.types.result import ClickStart
+from webapp.ground.text import numbers
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import ngettext
+from webapp.ground.text.phrases import air, end_word, place_word, psi_and_bar
+from webapp.setups.pages.setup_page import style_word
+
+
+@dataclass(frozen=True, slots=True)
+class DifferenceRow:
+    """One number before and after. `words` says how it differs; it is empty where it does not."""
+
+    label: str
+    before: str
+    after: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class DifferenceGroup:
+    """The rows of one spring end, or of rider and air."""
+
+    name: str
+    heading: str
+    place: str
+    rows: tuple[DifferenceRow, ...]
+
+    @property
+    def differs(self) -> bool:
+        """Whether anything in it is another than before."""
+        return any(row.words for row in self.rows)
+
+
+def differences(before: Setup, after: Setup) -> tuple[DifferenceGroup, ...]:
+    """Return every number of two setups of one bike side by side, spring ends first.
+
+    The rider's weight is never written out: only whether it differs.
+    """
+    groups = [
+        DifferenceGroup(new.end, end_word(new.end), place_word(new.end), tuple(_end_rows(old, new)))
+        for old, new in ((before.front, after.front), (before.rear, after.rear))
+        if old is not None and new is not None
+    ]
+    groups.append(DifferenceGroup("both", _("Rider and air"), "", tuple(_request_rows(before, after))))
+    return tuple(groups)
+
+
+def _end_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
+    yield _pressure_row(old, new)
+    yield _row(
+        _("Target sag"),
+        _sag(old),
+        _sag(new),
+        _more_or_less(_shown(new.sag_target_mm) - _shown(old.sag_target_mm), "mm"),
+    )
+    yield _row(
+        _("Sag to expect, 9 times in 10"),
+        numbers.mm_range(old.sag_low_mm, old.sag_high_mm),
+        numbers.mm_range(new.sag_low_mm, new.sag_high_mm),
+        _range_words(old, new),
+    )
+    yield _clicks_row(_("Rebound, clicks out"), old.rebound, new.rebound, (_("quicker"), _("slower")))
+    if old.compression or new.compression:
+        yield _clicks_row(_("Compression, clicks out"), old.compression, new.compression, (_("softer"), _("firmer")))
+    spacers = new.volume_spacers - old.volume_spacers
+    yield _row(_("Volume spacers"), str(old.volume_spacers), str(new.volume_spacers), _more_or_less(spacers, ""))
+    if old.travel_mm != new.travel_mm:
+        label = _("Travel") if new.end == "front" else _("Stroke")
+        before, after = (f"{numbers.halves(end.travel_mm)} mm" for end in (old, new))
+        yield _row(label, before, after, _more_or_less(new.travel_mm - old.travel_mm, "mm"))
+
+
+def _pressure_row(old: EndSetup, new: EndSetup) -> DifferenceRow:
+    change = float(numbers.psi(new.pressure_pa)) - float(numbers.psi(old.pressure_pa))
+    words = _more_or_less(change, "psi")
+    return _row(_("Start pressure"), psi_and_bar(old.pressure_pa), psi_and_bar(new.pressure_pa), words or _("a touch"))
+
+
+def _sag(end: EndSetup) -> str:
+    return f"{numbers.halves(end.sag_target_mm)} mm ({numbers.halves(end.sag_target_percent)} %)"
+
+
+def _range_words(old: EndSetup, new: EndSetup) -> str:
+    """Return how two ranges of sag differ: how sure one is of it matters more than where it lies."""
+    was, now = (_shown(end.sag_high_mm) - _shown(end.sag_low_mm) for end in (old, new))
+    if was == now:
+        return _("moved")
+    return _("narrower: better known") if now < was else _("wider: less known")
+
+
+def _shown(length_mm: float) -> float:
+    return float(numbers.halves(length_mm))
+
+
+def _clicks_row(label: str, old: ClickStart | None, new: ClickStart | None, words: tuple[str, str]) -> DifferenceRow:
+    before, after = (
+        _("none") if one is None else _("%(out)d of %(total)d", out=one.out, total=one.total) for one in (old, new)
+    )
+    turned = new.out - old.out if old and new else 0
+    way = words[0] if turned > 0 else words[1]
+    said = ngettext("%(num)d click, %(way)s", "%(num)d clicks, %(way)s", abs(turned), way=way) if turned else ""
+    return _row(label, before, after, said or _("another adjuster"))
+
+
+def _request_rows(before: Setup, after: Setup) -> Iterator[DifferenceRow]:
+    old, new = before.request, after.request
+    yield _row(_("Riding style"), style_word(old.riding_style), style_word(new.riding_style), _("changed"))
+    hidden = _("not shown")
+    changed = _("changed") if old.rider_mass_kg != new.rider_mass_kg else ""
+    yield DifferenceRow(_("Rider weight"), hidden, hidden, changed)
+    for label, one, other in (
+        (_("Kit weight"), old.kit_mass_kg, new.kit_mass_kg),
+        (_("Bike weight"), old.bike_mass_kg, new.bike_mass_kg),
+    ):
+        kilos = (f"{numbers.halves(one)} kg", f"{numbers.halves(other)} kg")
+        yield _row(label, *kilos, _more_or_less(_shown(other) - _shown(one), "kg"))
+    yield _row(_("Pumped at"), air(old.bench), air(new.bench), _("changed"))
+    yield _row(_("Ridden at"), air(old.ride), air(new.ride), _("changed"))
+
+
+def _row(label: str, before: str, after: str, words: str) -> DifferenceRow:
+    """Return a row whose words are only said where the two texts differ."""
+    return DifferenceRow(label, before, after, words if before != after else "")
+
+
+def _more_or_less(change: float, unit: str) -> str:
+    if not change:
+        return ""
+    amount = f"{abs(change):g} {unit}".rstrip()
+    return _("%(amount)s more", amount=amount) if change > 0 else _("%(amount)s less", amount=amount)

@@ -1,0 +1,190 @@
+"""The history of a setup: each revision as a line of what changed and why, and two curves over all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from webapp.checks.pages.answer_page import headline
+from webapp.ground.text import numbers
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.phrases import end_word, moment, place_word
+from webapp.setups.actions.list_revisions import RevisionEnd, RevisionLine
+from webapp.setups.saved import SavedSetup
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryLine:
+    """One revision: number, moment, what led to it, what came of it, and the numbers that changed."""
+
+    number: int
+    before: int
+    when: str
+    why: str
+    outcome: str
+    changes: tuple[str, ...]
+    is_latest: bool
+
+
+@dataclass(frozen=True, slots=True)
+class TrackRow:
+    """One revision in numbers, for the table beside the curves."""
+
+    revision: str
+    when: str
+    pressure: str
+    target: str
+    expected: str
+    measured: str
+
+
+@dataclass(frozen=True, slots=True)
+class TrackPlot:
+    """Pressure and sag of one end over the revisions: numbers to draw and every word in the drawing."""
+
+    name: str
+    title: str
+    description: str
+    revisions: tuple[int, ...]
+    pressure_psi: tuple[float, ...]
+    target_mm: tuple[float, ...]
+    expected_mm: tuple[float, ...]
+    measured_mm: tuple[float | None, ...]
+    pressure_label: str
+    sag_label: str
+    across: str
+    target_word: str
+    expected_word: str
+    measured_word: str
+    rows: tuple[TrackRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryPage:
+    """The whole page, newest revision first."""
+
+    code: str
+    title: str
+    latest: int
+    lines: tuple[HistoryLine, ...]
+    plots: tuple[TrackPlot, ...]
+
+
+def present_history(saved: SavedSetup, revisions: tuple[RevisionLine, ...]) -> HistoryPage:
+    """Return the history of the setup `saved` from all its `revisions`, the first one first."""
+    by_number = {line.number: line for line in revisions}
+    latest = revisions[-1].number
+    lines = [_line(line, by_number.get(line.number - 1), latest) for line in reversed(revisions)]
+    names = [end.end for end in revisions[-1].ends]
+    return HistoryPage(
+        code=saved.code,
+        title=saved.bike_label or _("Your setup"),
+        latest=latest,
+        lines=tuple(lines),
+        plots=tuple(_plot(name, revisions) for name in names) if len(revisions) > 1 else (),
+    )
+
+
+def _line(line: RevisionLine, before: RevisionLine | None, latest: int) -> HistoryLine:
+    return HistoryLine(
+        number=line.number,
+        before=line.number - 1,
+        when=moment(line.created_at),
+        why=_(line.reason),
+        outcome=headline(line.advice[0]) if line.advice and line.kind != "what_if" else "",
+        changes=tuple(_changes(line, before)),
+        is_latest=line.number == latest,
+    )
+
+
+def _changes(line: RevisionLine, before: RevisionLine | None) -> Iterator[str]:
+    old = {end.end: end for end in before.ends} if before else {}
+    for end in line.ends:
+        said = _measured(end) + (_end_changes(old[end.end], end) if end.end in old else _first(end))
+        if said:
+            yield _("%(end)s: %(said)s", end=end_word(end.end), said="; ".join(said))
+
+
+def _measured(end: RevisionEnd) -> list[str]:
+    if end.measured_sag_mm is None or end.measured_at_pa is None:
+        return []
+    return [
+        _(
+            "measured %(sag)s mm at %(psi)s psi, target %(target)s mm",
+            sag=numbers.halves(end.measured_sag_mm),
+            psi=numbers.psi(end.measured_at_pa),
+            target=numbers.halves(end.sag_target_mm),
+        )
+    ]
+
+
+def _first(end: RevisionEnd) -> list[str]:
+    said = [
+        _("%(psi)s psi", psi=numbers.psi(end.pressure_pa)),
+        _("target sag %(mm)s mm", mm=numbers.halves(end.sag_target_mm)),
+    ]
+    if end.rebound_out is not None:
+        said.append(_("rebound %(out)d out", out=end.rebound_out))
+    return said
+
+
+def _end_changes(old: RevisionEnd, new: RevisionEnd) -> list[str]:
+    pairs = (
+        (_("%(change)s psi"), numbers.psi(old.pressure_pa), numbers.psi(new.pressure_pa)),
+        (_("target sag %(change)s mm"), numbers.halves(old.sag_target_mm), numbers.halves(new.sag_target_mm)),
+        (_("rebound %(change)s out"), _count(old.rebound_out), _count(new.rebound_out)),
+        (_("compression %(change)s out"), _count(old.compression_out), _count(new.compression_out)),
+        (_("volume spacers %(change)s"), str(old.volume_spacers), str(new.volume_spacers)),
+        (_("travel %(change)s mm"), numbers.halves(old.travel_mm), numbers.halves(new.travel_mm)),
+    )
+    return [text % {"change": f"{one} → {other}"} for text, one, other in pairs if one != other]
+
+
+def _count(clicks: int | None) -> str:
+    return numbers.DASH if clicks is None else str(clicks)
+
+
+def _plot(name: str, revisions: tuple[RevisionLine, ...]) -> TrackPlot:
+    held = [(line, end) for line in revisions for end in line.ends if end.end == name]
+    first, last = held[0][1], held[-1][1]
+    return TrackPlot(
+        name=name,
+        title=_("%(end)s %(place)s: pressure and sag over the revisions", end=end_word(name), place=place_word(name)),
+        description=_(
+            "Over %(count)d revisions: pressure %(pressure)s, sag to expect %(sag)s, for a target of %(target)s mm.",
+            count=len(held),
+            pressure=_course(numbers.psi(first.pressure_pa), numbers.psi(last.pressure_pa), "psi"),
+            sag=_course(numbers.halves(first.sag_expected_mm), numbers.halves(last.sag_expected_mm), "mm"),
+            target=numbers.halves(last.sag_target_mm),
+        ),
+        revisions=tuple(line.number for line, _end in held),
+        pressure_psi=tuple(float(numbers.psi(end.pressure_pa)) for _line, end in held),
+        target_mm=tuple(end.sag_target_mm for _line, end in held),
+        expected_mm=tuple(end.sag_expected_mm for _line, end in held),
+        measured_mm=tuple(end.measured_sag_mm for _line, end in held),
+        pressure_label=_("Pressure, psi"),
+        sag_label=_("Sag, mm"),
+        across=_("Revision"),
+        target_word=_("target"),
+        expected_word=_("to expect"),
+        measured_word=_("measured"),
+        rows=tuple(_row(line, end) for line, end in held),
+    )
+
+
+def _course(first: str, last: str, unit: str) -> str:
+    """Return where a number began and where it is now, in words."""
+    if first == last:
+        return _("%(number)s %(unit)s at the start and now", number=first, unit=unit)
+    return _("from %(first)s to %(last)s %(unit)s", first=first, last=last, unit=unit)
+
+
+def _row(line: RevisionLine, end: RevisionEnd) -> TrackRow:
+    return TrackRow(
+        revision=str(line.number),
+        when=moment(line.created_at),
+        pressure=numbers.psi(end.pressure_pa),
+        target=numbers.halves(end.sag_target_mm),
+        expected=numbers.halves(end.sag_expected_mm),
+        measured=numbers.DASH if end.measured_sag_mm is None else numbers.halves(end.measured_sag_mm),
+    )

@@ -1,0 +1,150 @@
+"""Coming back to a saved setup with something measured, felt or changed: four forms and the page of the answer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from flask import Blueprint, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+
+from setup_rules import RequestError, SetupRulesError
+from webapp.checks.actions.check_bounce import check_bounce
+from webapp.checks.actions.check_sag import check_sag
+from webapp.checks.actions.preview_changes import preview_changes
+from webapp.checks.actions.report_ride import report_ride
+from webapp.checks.actions.save_changes import save_changes
+from webapp.checks.forms.check_forms import BounceForm, RideForm, SagCheckForm, chosen_end
+from webapp.checks.forms.correction_form import CorrectionForm
+from webapp.checks.forms.restore_form import revision_number
+from webapp.checks.forms.what_if_form import WhatIfForm
+from webapp.checks.pages.answer_page import present_answer
+from webapp.checks.pages.correction_page import Conflict, present_conflict, present_correction
+from webapp.checks.pages.difference import differences
+from webapp.ground.extensions import csrf, limit_creation, limit_links
+from webapp.ground.refusals import ConflictError
+from webapp.setups.actions.find_setup import find_setup
+from webapp.setups.saved import SavedSetup
+
+blueprint = Blueprint("corrections", __name__)
+
+Save = Callable[..., SavedSetup]
+
+
+@blueprint.route("/s/<code>/sag-check", methods=["GET", "POST"])
+@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@limit_links
+@limit_creation
+def sag_check(code: str) -> ResponseReturnValue:
+    """Take the sag as measured; on POST work out the next pressure, save it, and lead to the answer."""
+    saved = find_setup(code)
+    form = SagCheckForm(saved.setup, chosen_end(saved.setup, request.args.get("end")), saved.revision)
+    return _taken("checks/sag_check.html", saved, form, check_sag)
+
+
+@blueprint.route("/s/<code>/bounce", methods=["GET", "POST"])
+@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@limit_links
+@limit_creation
+def bounce(code: str) -> ResponseReturnValue:
+    """Take what was seen after a firm dip; on POST work out the clicks, save them, and lead to the answer."""
+    saved = find_setup(code)
+    form = BounceForm(saved.setup, chosen_end(saved.setup, request.args.get("end")), saved.revision)
+    return _taken("checks/bounce.html", saved, form, check_bounce)
+
+
+@blueprint.route("/s/<code>/ride", methods=["GET", "POST"])
+@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@limit_links
+@limit_creation
+def ride(code: str) -> ResponseReturnValue:
+    """Take how it felt; on POST find the one change, save it, and lead to the answer."""
+    saved = find_setup(code)
+    form = RideForm(saved.setup, chosen_end(saved.setup, request.args.get("end")), saved.revision)
+    return _taken("checks/ride.html", saved, form, report_ride)
+
+
+@blueprint.route("/s/<code>/what-if", methods=["GET", "POST"])
+@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@limit_links
+@limit_creation
+def what_if(code: str) -> ResponseReturnValue:
+    """Take what is different now; show what it changes, and save it only when the second button is pressed."""
+    saved = find_setup(code)
+    form = WhatIfForm(_seen(saved).setup, saved.revision)
+    if request.form.get("do") == "save":
+        return _taken("checks/what_if.html", saved, form, save_changes)
+    return _previewed(saved, form)
+
+
+@blueprint.get("/s/<code>/<int:revision>/answer")
+@limit_links
+def answer(code: str, revision: int) -> ResponseReturnValue:
+    """Show what a saved check, ride or change asks for."""
+    saved = find_setup(code, revision)
+    before = find_setup(code, saved.base_revision) if saved.base_revision else None
+    return render_template("checks/answer.html", page=present_answer(saved, before))
+
+
+def _seen(saved: SavedSetup) -> SavedSetup:
+    """Return the revision that the page was drawn from: an entry is a change from that one, also when sent twice."""
+    number = revision_number(request.form.get("base_revision"))
+    return find_setup(saved.code, number) if number and number < saved.revision else saved
+
+
+def _taken(template: str, saved: SavedSetup, form: Any, save: Save) -> ResponseReturnValue:
+    """Show the form, or save what it holds and lead to the answer; whatever goes wrong, the entries stay."""
+    if request.method != "POST":
+        return _page(template, saved, form)
+    asked = form.read()
+    if asked is None:
+        return _page(template, saved, form), 422
+    try:
+        done = save(saved.code, asked, base_revision=form.base, idempotency_key=form.submission_key(asked))
+    except ConflictError as error:
+        return _told(template, form, error, saved.code), 409
+    except SetupRulesError as error:
+        _refuse(form, error)
+        return _page(template, saved, form), 422
+    return redirect(url_for("corrections.answer", code=done.code, revision=done.revision), 303)
+
+
+def _previewed(saved: SavedSetup, form: WhatIfForm) -> ResponseReturnValue:
+    template = "checks/what_if.html"
+    conflict = _brought_up(saved, form)
+    changes = form.read() if request.method == "POST" else None
+    if changes is None:
+        return _page(template, saved, form, conflict=conflict), 422 if form.problems() else 200
+    try:
+        preview = preview_changes(saved.code, changes)
+    except SetupRulesError as error:
+        _refuse(form, error)
+        return _page(template, saved, form, conflict=conflict), 422
+    compared = differences(preview.saved.setup, preview.setup)
+    return _page(template, saved, form, conflict=conflict, compared_groups=compared)
+
+
+def _brought_up(saved: SavedSetup, form: WhatIfForm) -> Conflict | None:
+    """Let a page that was drawn from an earlier revision continue from the newest, and return what that one changed."""
+    seen = form.base
+    form.build_on(saved.revision, saved.setup)
+    return present_conflict(find_setup(saved.code, seen), saved) if seen and seen < saved.revision else None
+
+
+def _refuse(form: CorrectionForm, error: SetupRulesError) -> None:
+    if isinstance(error, RequestError):
+        form.refuse_all(error.problems)
+    else:
+        form.refuse("", str(error))
+
+
+def _told(template: str, form: CorrectionForm, error: ConflictError, code: str) -> str:
+    """Tell what somebody else saved in the meantime; the next press of the button saves on top of it."""
+    seen, latest = form.base or 1, error.latest or find_setup(code)
+    form.build_on(latest.revision, latest.setup)
+    return _page(template, latest, form, conflict=present_conflict(find_setup(code, seen), latest))
+
+
+def _page(template: str, saved: SavedSetup, form: CorrectionForm, **parts: Any) -> str:
+    page = present_correction(saved, getattr(form, "name", ""))
+    return render_template(template, page=page, form=form, problems=form.problems(), **parts)

@@ -1,0 +1,71 @@
+"""What a setup has been through: its revisions, two of them side by side, and the way back to an earlier one."""
+
+from __future__ import annotations
+
+from flask import Blueprint, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+
+from setup_rules import RequestError
+from webapp.checks.actions.restore_revision import restore_revision
+from webapp.checks.forms.restore_form import RestoreForm, revision_number
+from webapp.checks.pages.compare_page import present_compare
+from webapp.checks.pages.correction_page import Conflict, present_conflict
+from webapp.checks.pages.history_page import present_history
+from webapp.checks.pages.history_plot import history_plot
+from webapp.ground.extensions import csrf, limit_creation, limit_links
+from webapp.ground.refusals import ConflictError
+from webapp.setups.actions.find_setup import find_setup
+from webapp.setups.actions.list_revisions import list_revisions
+from webapp.setups.saved import SavedSetup
+
+blueprint = Blueprint("history", __name__)
+
+
+@blueprint.get("/s/<code>/history")
+@limit_links
+def show(code: str) -> str:
+    """Show every revision, the newest first."""
+    saved = find_setup(code)
+    return _page(saved, RestoreForm(saved.revision))
+
+
+@blueprint.post("/s/<code>/restore")
+@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@limit_links
+@limit_creation
+def restore(code: str) -> ResponseReturnValue:
+    """Save an earlier revision again as the newest."""
+    saved = find_setup(code)
+    form = RestoreForm(saved.revision)
+    wanted = form.read()
+    if wanted is None:
+        return _page(saved, form), 422
+    try:
+        key = form.submission_key(wanted)
+        done = restore_revision(saved.code, wanted, base_revision=form.base, idempotency_key=key)
+    except ConflictError as error:
+        latest = error.latest or find_setup(code)
+        told = present_conflict(find_setup(code, form.base or 1), latest)
+        form.build_on(latest.revision, latest.setup)
+        return _page(latest, form, told), 409
+    except RequestError as error:
+        form.refuse_all(error.problems)
+        return _page(saved, form), 422
+    return redirect(url_for("corrections.answer", code=done.code, revision=done.revision), 303)
+
+
+@blueprint.get("/s/<code>/compare")
+@limit_links
+def compare(code: str) -> str:
+    """Show two revisions side by side; without numbers the newest beside the one before."""
+    latest = find_setup(code)
+    asked = [revision_number(request.args.get(name)) for name in ("a", "b")]
+    first = find_setup(code, asked[0] or max(1, latest.revision - 1))
+    second = find_setup(code, asked[1] or latest.revision)
+    return render_template("checks/compare.html", page=present_compare(first, second))
+
+
+def _page(saved: SavedSetup, form: RestoreForm, conflict: Conflict | None = None) -> str:
+    page = present_history(saved, list_revisions(saved.code))
+    parts = {"form": form, "problems": form.problems(), "conflict": conflict}
+    return render_template("checks/history.html", page=page, draw=history_plot, **parts)

@@ -1,0 +1,1 @@
+"""The command line: serve, shop and staff, demo, doctor, purge."""

@@ -1,0 +1,55 @@
+"""The `shop` and `staff` tasks: accounts made on the command line, the password asked for and never shown."""
+
+from __future__ import annotations
+
+import getpass
+import sys
+
+from webapp import create_app
+from webapp.accounts.actions.create_staff import create_staff
+from webapp.accounts.actions.open_shop import find_shop, open_shop
+from webapp.ground import urls
+from webapp.ground.config import environment
+from webapp.ground.refusals import RefusedError
+
+
+def open_new_shop(name: str, login: str) -> int:
+    """Open a shop with its owner's account; return the exit code."""
+    app = create_app(environment())
+    with app.app_context():
+        try:
+            member = open_shop(name, login, _password())
+        except RefusedError as error:
+            return _refused(error)
+        address = f"{urls.base_url()}/shop/log-in"
+    sys.stdout.write(f"{member.shop_name} is open. {member.login} logs in at {address}\n")
+    return 0
+
+
+def add_staff(shop_name: str, login: str, role: str) -> int:
+    """Add an account to the shop of that name; return the exit code."""
+    app = create_app(environment())
+    with app.app_context():
+        shop_id = find_shop(shop_name)
+        if shop_id is None:
+            sys.stderr.write(
+                f"setup-card: no shop is called {shop_name!r}. Open it first: setup-card shop NAME LOGIN\n"
+            )
+            return 1
+        try:
+            create_staff(shop_id, login, _password(), role)
+        except RefusedError as error:
+            return _refused(error)
+    sys.stdout.write(f"Added {login} to {shop_name} as {role}.\n")
+    return 0
+
+
+def _password() -> str:
+    if not sys.stdin.isatty():
+        return sys.stdin.readline().rstrip("\r\n")
+    return getpass.getpass("Password: ")
+
+
+def _refused(error: RefusedError) -> int:
+    sys.stderr.write(f"setup-card: {error}\n")
+    return 1

@@ -1,0 +1,155 @@
+"""The `doctor` task: tells what is missing, what is doubtful, and how to mend it."""
+
+from __future__ import annotations
+
+import os
+import stat
+import sys
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from flask import current_app
+
+from webapp import create_app
+from webapp.cards.rendering.errors import CardError
+from webapp.ground import urls
+from webapp.ground.config import environment, is_hosted, unknown_settings
+from webapp.ground.errors import PREFIX, ConfigError
+from webapp.ground.health import check_schema
+from webapp.ground.link_codes import CODE_LENGTH
+from webapp.ground.refusals import StorageUnavailableError
+
+_REACH_S = 5.0
+#: Printed side of the code on a card [mm], about.
+_CODE_MM = 25.0
+_TRIAL_PAGE = '<!doctype html><html lang="en"><head><title>Trial</title></head><body><p>Trial 84 psi</p></body></html>'
+_INSTALL_PANGO = (
+    "Install Pango: `apt install libpango-1.0-0 libpangoft2-1.0-0` on Debian and Ubuntu, `brew install pango` on "
+    "macOS, MSYS2's pango on Windows. Until then print a setup's page from the browser."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing looked at: how it stands, and what to do where it is not well."""
+
+    state: Literal["ok", "caution", "missing"]
+    text: str
+    mend: str = ""
+
+
+def examine() -> int:
+    """Print every finding and return the exit code: 1 when something is missing, else 0."""
+    findings: list[Finding] = []
+    for finding in _all_findings():
+        findings.append(finding)
+        sys.stdout.write(f"{finding.state:>8}  {finding.text}\n")
+        if finding.mend:
+            sys.stdout.write(f"{'':>8}  -> {finding.mend}\n")
+        sys.stdout.flush()
+    return int(any(finding.state == "missing" for finding in findings))
+
+
+def _all_findings() -> Iterator[Finding]:
+    yield from (Finding("caution", sentence) for sentence in unknown_settings(environment()))
+    try:
+        app = create_app()
+    except ConfigError as error:
+        yield Finding("missing", "The settings are wrong.", str(error))
+        return
+    with app.app_context():
+        for look in (look_at_data, look_at_database, look_at_address, look_at_card):
+            yield from look()
+
+
+def look_at_data() -> Iterator[Finding]:
+    """Look at the data folder and the secret key in it."""
+    if current_app.config["DATA"] is None:
+        yield Finding("ok", "No data folder is needed: database and secret key are set.")
+        return
+    folder = Path(current_app.config["DATA"])
+    try:
+        probe = folder / f".doctor.{os.getpid()}"
+        probe.write_bytes(b"x")
+        probe.unlink()
+        yield Finding("ok", f"The data folder {folder} can be written to.")
+    except OSError as error:
+        mend = f"Give yourself write access, or set {PREFIX}_DATA to another folder."
+        yield Finding("missing", f"The data folder {folder} cannot be written to: {error.strerror}.", mend)
+    key = folder / "secret_key"
+    if os.name == "posix" and key.exists() and stat.S_IMODE(key.stat().st_mode) & 0o077:
+        yield Finding("caution", "Others on this machine can read the secret key.", f"chmod 600 {key}")
+    else:
+        yield Finding("ok", "The secret key is set and private.")
+
+
+def look_at_database() -> Iterator[Finding]:
+    """Look whether the database answers, at the version that this tool works with."""
+    try:
+        version, setups = check_schema()
+        yield Finding("ok", f"The database answers, tables at version {version}, {setups} setups stored.")
+    except StorageUnavailableError as error:
+        mend = "Stop what holds the database, make room on the disk, or check DATABASE_URL."
+        yield Finding("missing", f"The database does not answer: {error}.", mend)
+
+
+def look_at_address() -> Iterator[Finding]:
+    """Look whether the address on printed cards will lead back here."""
+    base = urls.base_url()
+    if urls.is_local_address():
+        mend = f"Set {PREFIX}_PUBLIC_BASE_URL to the address that riders' phones reach."
+        yield Finding("caution", f"Printed cards lead to {base}, which works on this network only.", mend)
+    elif not is_hosted(current_app.config):
+        mend = "Put a proxy with a certificate in front and use https://."
+        yield Finding("caution", f"Cards lead to {base} without encryption.", mend)
+    yield _reach(f"{base}/healthz")
+
+
+def _reach(address: str) -> Finding:
+    request = urllib.request.Request(address, headers={"User-Agent": "setup-card doctor"})  # noqa: S310 - http(s), checked
+    try:
+        with urllib.request.urlopen(request, timeout=_REACH_S) as answer:  # noqa: S310
+            if answer.read(3) == b"ok\n":
+                return Finding("ok", f"{address} answers.")
+            return Finding("caution", f"{address} answers, but not as this tool.", "Check address and proxy.")
+    except (OSError, ValueError, urllib.error.URLError) as error:
+        reason = getattr(error, "reason", error)
+        mend = "Start `setup-card serve`; if it runs, check address, name service, firewall and proxy."
+        return Finding("caution", f"{address} was not reached: {reason}.", mend)
+
+
+def look_at_card() -> Iterator[Finding]:
+    """Print a trial page and draw a trial code in memory: Pango, WeasyPrint, the font and the QR code."""
+    yield _trial_code()
+    try:
+        from webapp.cards.rendering.pdf import write_card
+    except (ImportError, OSError) as error:
+        yield Finding("missing", f"Cards cannot be printed as PDF: {_first_line(error)}", _INSTALL_PANGO)
+        return
+    try:
+        pdf = write_card(_TRIAL_PAGE, ("print.css",))
+    except (OSError, ValueError, RuntimeError, CardError) as error:
+        mend = "Install the tool anew; its style sheet and fonts come with it."
+        yield Finding("missing", f"A trial card failed: {_first_line(error)}", mend)
+        return
+    yield Finding("ok", f"A trial card was printed ({len(pdf)} bytes); the card's style sheets and fonts are there.")
+
+
+def _trial_code() -> Finding:
+    from webapp.cards.rendering.qr import draw_qr
+
+    address = urls.card_address("0" * CODE_LENGTH)
+    try:
+        code = draw_qr(address, _CODE_MM)
+    except (ImportError, ValueError) as error:
+        mend = f"Use a shorter {PREFIX}_PUBLIC_BASE_URL."
+        return Finding("missing", f"The QR code cannot be drawn: {_first_line(error)}", mend)
+    return Finding("ok", f"The QR code has modules of {code.module_mm(_CODE_MM):.2f} mm at {_CODE_MM:g} mm.")
+
+
+def _first_line(error: Exception) -> str:
+    return str(error).strip().splitlines()[0] if str(error).strip() else type(error).__name__

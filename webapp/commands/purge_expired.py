@@ -1,0 +1,34 @@
+"""Erases setups whose time is over: a rider's weight is not kept longer than it is of use."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from typing import Final
+
+from flask import current_app
+
+from webapp.ground.database.engine import database
+from webapp.setups.queries import setups as queries
+from webapp.workshop import queries as bench_queries
+
+#: Setups erased in one transaction; between two of them other savers get their turn.
+_BATCH: Final = 200
+
+
+def purge_expired(now: datetime | None = None) -> int:
+    """Erase every setup that expired before `now` (aware; None: this moment) and return how many there were.
+
+    What riders told for a first setup that a shop never closed is erased after the same time.
+    """
+    moment = now or datetime.now(UTC)
+    with database.write() as connection:
+        bench_queries.erase_old_drafts(connection, moment - timedelta(days=float(current_app.config["RETENTION_DAYS"])))
+    erased = 0
+    while True:
+        with database.read() as connection:
+            ids = queries.expired_setup_ids(connection, moment, _BATCH)
+        if not ids:
+            return erased
+        with database.write() as connection:
+            queries.erase(connection, ids, moment)
+        erased += len(ids)

@@ -1,0 +1,166 @@
+"""Serves the app with waitress: finds a free port or says so, prints the address, purges once a day."""
+
+from __future__ import annotations
+
+import gc
+import logging
+import signal
+import socket
+import sys
+import threading
+import time
+from typing import Any, Final
+
+from flask import Flask
+
+from setup_rules.types.units import registry
+from webapp import create_app
+from webapp.accounts.actions.open_shop import issue_opening_link
+from webapp.cards.rendering import renderer
+from webapp.commands.purge_expired import purge_expired
+from webapp.ground import urls
+from webapp.ground.config import DEFAULTS, environment, unknown_settings
+from webapp.ground.errors import PREFIX, ConfigError
+from webapp.ground.refusals import StorageUnavailableError
+
+_DAY_S: Final = 86_400.0
+_EVERYWHERE: Final = ("", "0.0.0.0", "::")  # noqa: S104 - compared with, not bound to
+#: How long one thread may hold the interpreter while others wait [s]. Python's own 5 ms is what a page would wait at
+#: every step of its answer while a card is laid out; a fifth of it costs the card nothing that shows.
+SWITCH_S: Final = 0.001
+_logger = logging.getLogger(__name__)
+
+
+def serve(host: str, port: int) -> int:
+    """Serve until interrupted (port 0: any free one) and return the exit code.
+
+    Raises
+    ------
+    ConfigError
+        When a setting is wrong or the port is taken.
+    """
+    logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
+    logging.getLogger("weasyprint").setLevel(logging.ERROR)  # it warns of every style rule that is for screens only
+    with _listen(host, port) as listener:
+        port = listener.getsockname()[1]
+        given = environment()
+        app = create_app({**given, "PUBLIC_BASE_URL": given.get("PUBLIC_BASE_URL") or default_address(host, port)})
+        for sentence in (*unknown_settings(given), *_address_cautions(app, host, port)):
+            _say(f"Caution: {sentence}", error=True)
+        _say_how_to_open_a_shop(app, default_address(host, port))
+        _start_purging(app)
+        renderer.start_warm_up(app)
+        threading.Thread(target=registry, name="units", daemon=True).start()
+        # What is loaded now stays for good: without it the collector would look through it again and again.
+        gc.collect()
+        gc.freeze()
+        sys.setswitchinterval(SWITCH_S)
+        _run(_server(app, listener), default_address(host, port))
+    return 0
+
+
+def _say_how_to_open_a_shop(app: Flask, here: str) -> None:
+    """Print the one-time link that opens the first shop, as long as there is none."""
+    with app.app_context():
+        token = issue_opening_link()
+    if token is not None:
+        base = app.config["PUBLIC_BASE_URL"] or here
+        _say(f"To open a workshop's own pages, once and within a day: {base.rstrip('/')}/shop/open/{token}")
+
+
+def _run(server: Any, address: str) -> None:
+    signal.signal(signal.SIGTERM, _stop)
+    _say(f"Serving on {address}/ - stop with Ctrl+C.")
+    try:
+        server.run()  # a SystemExit or Ctrl+C inside it lets the requests under way finish
+    finally:
+        server.close()
+
+
+def _stop(_signal: int, _frame: object) -> None:
+    raise SystemExit(0)
+
+
+def default_address(host: str, port: int) -> str:
+    """Return the public address to assume when none is set."""
+    name = "localhost" if host in (*_EVERYWHERE, "127.0.0.1", "::1") else f"[{host}]" if ":" in host else host
+    return f"http://{name}:{port}"
+
+
+def _listen(host: str, port: int) -> socket.socket:
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    listener = socket.socket(family, socket.SOCK_STREAM)
+    if sys.platform != "win32":
+        # Start again at once after a stop; on Windows the same option would share a port that is in use.
+        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listener.bind((host, port))
+        listener.listen(128)
+    except (OSError, OverflowError) as error:
+        listener.close()
+        raise ConfigError(
+            f"Cannot listen on {host} port {port} ({getattr(error, 'strerror', None) or error}). Is the tool "
+            f"running already? Choose another port with --port, or --port 0 for any free one."
+        ) from error
+    return listener
+
+
+def _server(app: Flask, listener: socket.socket) -> Any:
+    import waitress
+
+    return waitress.create_server(
+        app,
+        sockets=[listener],
+        threads=8,
+        ident="",
+        # Beyond this nothing is even taken in; the app's own, lower limit answers with a sentence.
+        max_request_body_size=max(4 * int(app.config["MAX_CONTENT_LENGTH"]), 1_048_576),
+        clear_untrusted_proxy_headers=False,  # the app trusts as many proxies as PROXY_HOPS says, or none
+    )
+
+
+def _address_cautions(app: Flask, host: str, port: int) -> list[str]:
+    cautions = []
+    with app.app_context():
+        base, local = urls.base_url(), urls.is_local_address()
+    if local:
+        cautions.append(
+            f"Printed cards lead to {base}, which works on this machine or network only. Set "
+            f"{PREFIX}_PUBLIC_BASE_URL to the address that riders' phones reach."
+        )
+    if host in _EVERYWHERE and "localhost" in base and (address := _own_address()):
+        cautions.append(f"On this network that may be {PREFIX}_PUBLIC_BASE_URL=http://{address}:{port}")
+    if app.config["RATELIMIT_ENABLED"] is False and DEFAULTS["RATELIMIT_ENABLED"]:
+        cautions.append(f"{PREFIX}_RATELIMIT_ENABLED is false: nobody is slowed down.")
+    return cautions
+
+
+def _own_address() -> str | None:
+    """Return this machine's address on its network; no packet is sent to find out."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # a documentation address (RFC 5737)
+        except OSError:
+            return None
+        return str(probe.getsockname()[0])
+
+
+def _start_purging(app: Flask) -> None:
+    """Erase expired setups now and once a day, beside the serving."""
+
+    def purge() -> None:
+        while True:
+            try:
+                with app.app_context():
+                    purge_expired()
+            except StorageUnavailableError as error:
+                _logger.warning("Expired setups could not be erased now (%s); next try in a day.", error)
+            time.sleep(_DAY_S)
+
+    threading.Thread(target=purge, name="purge", daemon=True).start()
+
+
+def _say(text: str, *, error: bool = False) -> None:
+    stream = sys.stderr if error else sys.stdout
+    stream.write(text + "\n")
+    stream.flush()

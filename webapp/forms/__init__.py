@@ -1,1 +1,0 @@
-"""Forms: text that people type becomes typed values here, once, or a sentence that says how to mend it."""

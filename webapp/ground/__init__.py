@@ -1,0 +1,1 @@
+"""What knows no subject: settings, security, database, texts, form fields, drawing. Every room stands on it."""

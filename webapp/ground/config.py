@@ -1,0 +1,190 @@
+"""The settings: from the environment (prefix SETUP_CARD_), checked, refused in one clear sentence each."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Mapping
+from typing import Any, Final
+from urllib.parse import urlsplit
+
+from flask import Flask
+
+from webapp.ground.data_folder import data_folder, database_path, secret_key
+from webapp.ground.errors import PREFIX, ConfigError
+
+DEFAULTS: Final[dict[str, Any]] = {
+    "DATA": None,  # folder of the embedded database and the secret key; None: the platform's user data folder
+    "DATABASE_URL": None,  # None: SQLite in the data folder
+    "DATABASE_WAIT_S": 5.0,  # how long a save waits for another writer
+    "PUBLIC_BASE_URL": None,  # None: http://localhost:<port>
+    "SECRET_KEY": None,  # None: made once and kept in the data folder
+    "TRUSTED_HOSTS": None,  # host names that are answered; None: PUBLIC_BASE_URL's and this machine's if hosted
+    "PROXY_HOPS": 0,  # how many proxies in front are ours
+    "RETENTION_DAYS": 730,  # days after its last revision until a setup is purged
+    "RATELIMIT_ENABLED": True,
+    "RATELIMIT_STORAGE_URI": "memory://",
+    "RATE_CREATE": "120 per minute; 3000 per hour",  # a demo day's queue behind one address fits in
+    "RATE_LINKS": "600 per minute",
+    "RATE_CARDS": "240 per minute",
+    "RATE_OWNER": "60 per minute",
+    "SESSION_HOURS": 14,  # h from a log-in until it has to be done again: a long working day
+    "MAX_CONTENT_LENGTH": 65_536,  # bytes; the longest honest request is about a tenth of it
+    "WTF_CSRF_TIME_LIMIT": 86_400,  # s; a form may stay open over a working day
+    "SESSION_COOKIE_NAME": "setup_card_session",
+    "SESSION_COOKIE_HTTPONLY": True,
+    "SESSION_COOKIE_SAMESITE": "Lax",
+}
+#: Read by the extensions or the tests, fine in the environment too.
+_ALSO_KNOWN: Final = frozenset({"WTF_CSRF_ENABLED"})
+#: Scheme, host (a name or a bracketed number), port and path; nothing that a page or a card would have to quote.
+_PLAIN_ADDRESS: Final = re.compile(r"https?://(\[[0-9a-f:.]+\]|[a-z0-9._-]+)(:\d+)?(/[a-z0-9._~%/-]*)?", re.IGNORECASE)
+_DATABASES: Final = (
+    "sqlite:",
+    "sqlite+pysqlite:",
+    "postgresql:",
+    "postgresql+psycopg:",
+    "postgresql+psycopg2:",
+)
+
+
+def environment() -> dict[str, Any]:
+    """Return the settings that the environment gives, read by Flask's own rules (values are tried as JSON)."""
+    reader = Flask(__name__)
+    before = set(reader.config)
+    untouched = dict(reader.config)
+    reader.config.from_prefixed_env(PREFIX)
+    return {k: v for k, v in reader.config.items() if k not in before or v != untouched[k]}
+
+
+def unknown_settings(given: Mapping[str, Any]) -> list[str]:
+    """Return one sentence for each name that no part of the tool reads: most likely a slip of the pen."""
+    known = {*DEFAULTS, *_ALSO_KNOWN, *Flask.default_config}
+    sentences = []
+    for name in sorted(set(given) - known):
+        near = difflib.get_close_matches(name, known, 1)
+        hint = f" Did you mean {PREFIX}_{near[0]}?" if near else ""
+        sentences.append(f"{PREFIX}_{name} is not a setting of this tool and is not read.{hint}")
+    return sentences
+
+
+def load(app: Flask, given: Mapping[str, Any] | None) -> None:
+    """Fill `app.config` from the defaults and `given` (None: the environment), and check every value.
+
+    Raises
+    ------
+    ConfigError
+        For the first setting that is wrong.
+    """
+    app.config.from_mapping(DEFAULTS)
+    app.config.from_mapping(environment() if given is None else given)
+    config = app.config
+    config["PUBLIC_BASE_URL"] = _base_url(config["PUBLIC_BASE_URL"] or "http://localhost:8000")
+    config["SESSION_COOKIE_SECURE"] = is_hosted(config)
+    for name in ("RATELIMIT_ENABLED", "TESTING", "WTF_CSRF_ENABLED"):
+        _check_switch(config, name)
+    config["PROXY_HOPS"] = int(_number(config, "PROXY_HOPS", 0, 10, whole=True))
+    config["RETENTION_DAYS"] = _number(config, "RETENTION_DAYS", 1, 36_500)
+    config["SESSION_HOURS"] = _number(config, "SESSION_HOURS", 0.25, 720)
+    config["DATABASE_WAIT_S"] = _number(config, "DATABASE_WAIT_S", 0, 300)
+    config["MAX_CONTENT_LENGTH"] = int(_number(config, "MAX_CONTENT_LENGTH", 1_024, 1e9, whole=True))
+    config["TRUSTED_HOSTS"] = _trusted_hosts(config)
+    for name in ("RATE_CREATE", "RATE_LINKS", "RATE_CARDS", "RATE_OWNER"):
+        _check_rate(config, name)
+    _check_rate_storage(config)
+    _settle_storage(config)
+
+
+def is_hosted(config: Mapping[str, Any]) -> bool:
+    """Return whether the tool is reached over https (hosted) rather than on a local plain http address."""
+    return str(config["PUBLIC_BASE_URL"]).startswith("https://")
+
+
+def _base_url(raw: Any) -> str:
+    text = str(raw).strip().rstrip("/")
+    example = "Give the address that phones reach, such as https://cards.example.org."
+    try:
+        parts = urlsplit(text)
+        port = parts.port
+    except ValueError as error:
+        raise ConfigError(f"{PREFIX}_PUBLIC_BASE_URL is not an address ({error}). {example}") from error
+    if parts.scheme not in ("http", "https") or not parts.hostname or port == 0 or not text.isascii():
+        raise ConfigError(f"{PREFIX}_PUBLIC_BASE_URL must start with http:// or https:// and a host name. {example}")
+    if not _PLAIN_ADDRESS.fullmatch(text) or parts.username is not None:
+        raise ConfigError(f"{PREFIX}_PUBLIC_BASE_URL holds more than an address. {example}")
+    return f"{parts.scheme}://{parts.netloc.lower()}{parts.path}"
+
+
+def _check_switch(config: Mapping[str, Any], name: str) -> None:
+    if name in config and not isinstance(config[name], bool):
+        raise ConfigError(f"{PREFIX}_{name} must be true or false, not {config[name]!r}.")
+
+
+def _number(config: Mapping[str, Any], name: str, low: float, high: float, *, whole: bool = False) -> float:
+    value = config[name]
+    good = isinstance(value, int | float) and not isinstance(value, bool) and low <= value <= high
+    if not good or (whole and value != int(value)):
+        kind = "a whole number" if whole else "a number"
+        raise ConfigError(f"{PREFIX}_{name} must be {kind} from {low:g} to {high:g}, not {value!r}.")
+    return float(value)
+
+
+def _trusted_hosts(config: Mapping[str, Any]) -> list[str] | None:
+    given = config["TRUSTED_HOSTS"]
+    if given is None:
+        if not is_hosted(config):
+            return None  # a laptop on a shop's own network is reached by more names than we can know
+        host = urlsplit(config["PUBLIC_BASE_URL"]).hostname or ""
+        return [host, "localhost", "127.0.0.1"]
+    names = given.split(",") if isinstance(given, str) else given
+    if not isinstance(names, list | tuple) or not all(isinstance(n, str) and n.strip() for n in names) or not names:
+        raise ConfigError(
+            f"{PREFIX}_TRUSTED_HOSTS must list host names, separated by commas, such as cards.example.org."
+        )
+    return [name.strip() for name in names]
+
+
+def _check_rate(config: Mapping[str, Any], name: str) -> None:
+    from limits import parse_many
+
+    try:
+        parse_many(str(config[name]))
+    except ValueError as error:
+        raise ConfigError(
+            f"{PREFIX}_{name} must be a rate such as '60 per minute; 600 per hour', not {config[name]!r}."
+        ) from error
+
+
+def _check_rate_storage(config: Mapping[str, Any]) -> None:
+    uri = str(config["RATELIMIT_STORAGE_URI"])
+    if uri == DEFAULTS["RATELIMIT_STORAGE_URI"]:
+        return
+    from limits.errors import ConfigurationError
+    from limits.storage import storage_from_string
+
+    try:
+        storage_from_string(uri)
+    except (ConfigurationError, ValueError, ImportError) as error:
+        raise ConfigError(
+            f"{PREFIX}_RATELIMIT_STORAGE_URI cannot be used ({str(error).split(chr(10))[0]}). Give an address such as "
+            f"redis://localhost:6379 and install its driver, or leave it out."
+        ) from error
+
+
+def _settle_storage(config: dict[str, Any]) -> None:
+    """Settle the folder, the database's address and the secret key, which depend on each other."""
+    for name in ("DATA", "DATABASE_URL"):
+        config[name] = config[name] or None  # set but empty, as container files like to leave it, means not set
+    if config["DATABASE_URL"] is not None and not str(config["DATABASE_URL"]).startswith(_DATABASES):
+        raise ConfigError(
+            f"{PREFIX}_DATABASE_URL must start with sqlite:/// or postgresql+psycopg://. Leave it out for the "
+            f"embedded database."
+        )
+    if config["DATABASE_URL"] is None or not config["SECRET_KEY"]:
+        folder = data_folder(config["DATA"])
+        config["DATA"] = str(folder)
+        config["DATABASE_URL"] = config["DATABASE_URL"] or f"sqlite:///{database_path(folder)}"
+        config["SECRET_KEY"] = config["SECRET_KEY"] or secret_key(folder)
+    config["SECRET_KEY"] = str(config["SECRET_KEY"])
+    if len(config["SECRET_KEY"]) < 16:
+        raise ConfigError(f"{PREFIX}_SECRET_KEY is too short. Use at least 16 random characters, or leave it out.")

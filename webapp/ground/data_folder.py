@@ -1,0 +1,97 @@
+"""The folder of the embedded database and the secret key, private to the user who runs the tool."""
+
+from __future__ import annotations
+
+import os
+import secrets
+from pathlib import Path
+from typing import Any
+
+from webapp.ground.errors import PREFIX, ConfigError
+
+
+def data_folder(given: Any) -> Path:
+    """Return the data folder, made if it is not there yet; `given` None means the platform's own place for it.
+
+    Raises
+    ------
+    ConfigError
+        When it cannot be made or written to.
+    """
+    folder = Path(str(given)).expanduser().absolute() if given is not None else _platform_folder()
+    hint = f"Set {PREFIX}_DATA to a folder that you may write to."
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    except OSError as error:
+        raise ConfigError(f"The data folder {folder} cannot be made ({error.strerror}). {hint}") from error
+    if not os.access(folder, os.W_OK | os.X_OK):
+        raise ConfigError(f"The data folder {folder} cannot be written to. {hint}")
+    return folder
+
+
+def _platform_folder() -> Path:
+    from platformdirs import user_data_path
+
+    return user_data_path("setup-card", appauthor=False)
+
+
+def database_path(folder: Path) -> Path:
+    """Return the embedded database's file, made empty and private at the first start.
+
+    SQLite gives its side files the same rights.
+
+    Raises
+    ------
+    ConfigError
+        When it cannot be made.
+    """
+    path = folder / "setups.db"
+    try:
+        os.close(os.open(path, os.O_RDONLY | os.O_CREAT, 0o600))
+    except OSError as error:
+        raise ConfigError(
+            f"The database {path} cannot be opened ({error.strerror}). Mend the file's rights."
+        ) from error
+    return path
+
+
+def secret_key(folder: Path) -> str:
+    """Return the key that signs cookies, made at the first start and readable by its user only.
+
+    Raises
+    ------
+    ConfigError
+        When the key's file cannot be read or written.
+    """
+    path = folder / "secret_key"
+    try:
+        _write_once(path, secrets.token_urlsafe(48))
+        key = path.read_text("ascii").strip()
+    except (OSError, UnicodeDecodeError) as error:
+        raise ConfigError(
+            f"The secret key {path} cannot be read or written ({error}). Mend the file's rights, or remove it."
+        ) from error
+    if len(key) < 16:
+        raise ConfigError(f"The secret key {path} is damaged. Remove the file; a new one is made at the next start.")
+    return key
+
+
+def _write_once(path: Path, text: str) -> None:
+    """Write a private file in one step, unless it exists: of two processes starting together one wins."""
+    if path.exists():
+        return
+    draft = path.with_name(f".{path.name}.{secrets.token_hex(8)}")
+    handle = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    try:
+        os.write(handle, text.encode("ascii"))
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+    try:
+        os.link(draft, path)
+    except FileExistsError:
+        pass
+    except OSError:
+        os.replace(draft, path)  # a file system without hard links
+        return
+    draft.unlink()

@@ -1,0 +1,1 @@
+"""The engine, the tables and their migrations: nothing here knows what a row is for."""

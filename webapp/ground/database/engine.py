@@ -1,0 +1,158 @@
+"""The engine: SQLite kept durable, one writer at a time in the process, PostgreSQL by a setting."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import threading
+from collections.abc import Iterator
+from typing import Any, Final
+
+from flask import Flask, current_app
+from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy.exc import DBAPIError, OperationalError, SQLAlchemyError
+
+from webapp.ground.database.migrate import upgrade
+from webapp.ground.errors import PREFIX, ConfigError
+
+_EXTENSION: Final = "setup_card_database"
+
+
+class StorageError(Exception):
+    """Base of what can go wrong with the database while it is running."""
+
+
+class StorageUnavailableError(StorageError, OSError):
+    """The database is locked, full, read-only or away: nothing was saved, and trying again may help."""
+
+
+class _Bound:
+    """What belongs to one app: its engine, the writers' lock and how long anyone waits for it."""
+
+    def __init__(self, engine: Engine, wait_s: float) -> None:
+        self.engine = engine
+        self.writing_engine = engine.execution_options(immediate=True)
+        self.wait_s = wait_s
+        self.write_lock = threading.Lock()
+
+
+class Database:
+    """The door to the database of the current app."""
+
+    def init_app(self, app: Flask) -> None:
+        """Build the engine of `app`, then bring its tables up to date.
+
+        Raises
+        ------
+        ConfigError
+            When the database cannot be opened, or belongs to a newer version of the tool.
+        """
+        wait_s = float(app.config["DATABASE_WAIT_S"])
+        try:
+            engine = make_engine(str(app.config["DATABASE_URL"]), wait_s)
+            upgrade(engine)
+        except (SQLAlchemyError, ImportError) as error:
+            reason = getattr(error, "orig", None) or error
+            raise ConfigError(
+                f"The database cannot be opened ({reason}). Check {PREFIX}_DATABASE_URL and {PREFIX}_DATA, that the "
+                f"folder can be written to, and that the database's driver is installed."
+            ) from error
+        app.extensions[_EXTENSION] = _Bound(engine, wait_s)
+
+    @property
+    def engine(self) -> Engine:
+        """The current app's engine."""
+        return self._bound().engine
+
+    @contextlib.contextmanager
+    def read(self) -> Iterator[Connection]:
+        """Give a connection for reading; what it sees is one moment."""
+        with _translated(), self._bound().engine.connect() as connection:
+            yield connection
+
+    @contextlib.contextmanager
+    def write(self) -> Iterator[Connection]:
+        """Give a connection in a transaction that is durable once this block is left without an error.
+
+        SQLite has one writer at a time. Queueing for it here costs less than its own polling.
+        """
+        bound = self._bound()
+        with (
+            _translated(),
+            _turn(bound),
+            bound.writing_engine.begin() as connection,
+        ):
+            yield connection
+
+    def _bound(self) -> _Bound:
+        bound: _Bound = current_app.extensions[_EXTENSION]
+        return bound
+
+
+@contextlib.contextmanager
+def _turn(bound: _Bound) -> Iterator[None]:
+    if bound.engine.dialect.name != "sqlite":
+        yield
+        return
+    if not bound.write_lock.acquire(timeout=bound.wait_s):
+        raise StorageUnavailableError("other saves did not end in time")
+    try:
+        yield
+    finally:
+        bound.write_lock.release()
+
+
+@contextlib.contextmanager
+def _translated() -> Iterator[None]:
+    """Turn the driver's word for "not now" into ours; a broken constraint stays what it is."""
+    try:
+        yield
+    except OperationalError as error:
+        raise StorageUnavailableError(str(error.orig)) from error
+    except DBAPIError as error:
+        if error.connection_invalidated:
+            raise StorageUnavailableError(str(error.orig)) from error
+        raise
+
+
+def make_engine(url: str, wait_s: float) -> Engine:
+    """Return an engine for `url` that waits at most `wait_s` seconds for another writer.
+
+    Values are left out of error texts: they hold the rider's weight.
+    """
+    options: dict[str, Any] = {
+        "hide_parameters": True,
+        "json_serializer": _compact_json,
+        "json_deserializer": json.loads,
+    }
+    if not url.startswith("sqlite"):
+        return create_engine(url, pool_pre_ping=True, **options)
+    engine = create_engine(url, connect_args={"timeout": wait_s}, **options)
+    event.listen(engine, "connect", _prepare_sqlite)
+    event.listen(engine, "begin", _begin_sqlite)
+    return engine
+
+
+def _compact_json(value: Any) -> str:
+    return json.dumps(value, separators=(",", ":"), allow_nan=False)
+
+
+def _prepare_sqlite(connection: Any, _record: Any) -> None:
+    """Take transactions into our own hands; saves survive a power cut, and what is erased is overwritten."""
+    connection.isolation_level = None
+    cursor = connection.cursor()
+    for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "secure_delete=ON"):
+        cursor.execute(f"PRAGMA {pragma}")
+    cursor.close()
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    """Begin as a writer at once where asked: a reader that turns writer can be refused without waiting."""
+    if connection.get_execution_options().get("immediate", False):
+        connection.exec_driver_sql("BEGIN IMMEDIATE")
+    else:
+        # A plain BEGIN takes no lock and so cannot be refused: no need of the engine's way to tell errors.
+        connection.connection.cursor().execute("BEGIN").close()
+
+
+database: Final = Database()

@@ -1,0 +1,100 @@
+"""The tables of the shop: who may come in, what the shop owns, and which saved setups are its own."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import JSON, CheckConstraint, ForeignKey, Index, Integer, String, UniqueConstraint
+from sqlalchemy.orm import Mapped, mapped_column
+
+from webapp.ground.database.setup_rows import Base, UtcDateTime
+
+
+class ShopRow(Base):
+    """One shop. Everything below names the shop that it belongs to."""
+
+    __tablename__ = "shop"
+
+    id: Mapped[int] = mapped_column(Integer, primary_key=True)
+    name: Mapped[str] = mapped_column(String(60))
+    created_at: Mapped[datetime] = mapped_column(UtcDateTime)
+
+
+class StaffRow(Base):
+    """One account. A session holds for as long as its epoch is the row's; a row stays, for what it once did."""
+
+    __tablename__ = "staff"
+
+    id: Mapped[int] = mapped_column(Integer, primary_key=True)
+    shop_id: Mapped[int] = mapped_column(ForeignKey("shop.id"))
+    login: Mapped[str] = mapped_column(String(60))
+    password_hash: Mapped[str] = mapped_column(String(200))
+    role: Mapped[str] = mapped_column(String(16))
+    session_epoch: Mapped[int] = mapped_column(Integer)
+    created_at: Mapped[datetime] = mapped_column(UtcDateTime)
+    disabled_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
+
+    __table_args__ = (
+        UniqueConstraint("login"),
+        CheckConstraint("role IN ('owner', 'staff')", name="role"),
+        Index(None, "shop_id"),
+    )
+
+
+class LogInAttemptsRow(Base):
+    """How often a log-in was tried since a moment, for one login or one address (kept as a hash)."""
+
+    __tablename__ = "log_in_attempts"
+
+    subject: Mapped[str] = mapped_column(String(64), primary_key=True)
+    since: Mapped[datetime] = mapped_column(UtcDateTime)
+    count: Mapped[int] = mapped_column(Integer)
+
+
+class OpeningLinkRow(Base):
+    """The one-time link that opens the first shop."""
+
+    __tablename__ = "opening_link"
+
+    token_hash: Mapped[str] = mapped_column(String(64), primary_key=True)
+    expires_at: Mapped[datetime] = mapped_column(UtcDateTime)
+
+
+class UnitRow(Base):
+    """A fork or shock in a shop's library. `version` counts the saves, so that two editors do not overwrite."""
+
+    __tablename__ = "unit"
+
+    id: Mapped[int] = mapped_column(Integer, primary_key=True)
+    shop_id: Mapped[int] = mapped_column(ForeignKey("shop.id"))
+    kind: Mapped[str] = mapped_column(String(8))
+    name: Mapped[str] = mapped_column(String(60))
+    name_key: Mapped[str] = mapped_column(String(200))
+    document: Mapped[dict[str, Any]] = mapped_column(JSON)
+    version: Mapped[int] = mapped_column(Integer)
+    created_at: Mapped[datetime] = mapped_column(UtcDateTime)
+    changed_at: Mapped[datetime] = mapped_column(UtcDateTime)
+    retired_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
+
+    __table_args__ = (
+        UniqueConstraint("shop_id", "name_key"),
+        CheckConstraint("kind IN ('fork', 'shock')", name="kind"),
+    )
+
+
+class ShopSetupRow(Base):
+    """A setup that staff saved: whose it is, and the short code under which the shop finds it again."""
+
+    __tablename__ = "shop_setup"
+
+    setup_id: Mapped[int] = mapped_column(ForeignKey("setup.id"), primary_key=True)
+    shop_id: Mapped[int] = mapped_column(ForeignKey("shop.id"))
+    short_code: Mapped[str] = mapped_column(String(8))
+    staff_id: Mapped[int] = mapped_column(ForeignKey("staff.id"))
+    created_at: Mapped[datetime] = mapped_column(UtcDateTime)
+
+    __table_args__ = (
+        UniqueConstraint("shop_id", "short_code"),
+        Index(None, "shop_id", "created_at"),
+    )

@@ -1,0 +1,1 @@
+"""Drawings as inline SVG, written by hand: presentation attributes and classes only, no style inside."""

@@ -1,0 +1,94 @@
+"""Every refusal and every failure as a page that says what to do, or as JSON for the interface."""
+
+from __future__ import annotations
+
+from flask import Flask, Response, current_app, jsonify, make_response, render_template, request
+from werkzeug.exceptions import HTTPException, MethodNotAllowed, SecurityError
+
+from webapp.ground.refusals import (
+    ConflictError,
+    IdempotencyError,
+    LinkGoneError,
+    LinkUnknownError,
+    NotFoundError,
+    StorageUnavailableError,
+)
+from webapp.ground.text.i18n import gettext as _
+
+RETRY_AFTER_S = 5
+
+
+def register(app: Flask) -> None:
+    """Give `app` an answer for everything that can go wrong."""
+    app.register_error_handler(LinkUnknownError, lambda error: refusal(404, str(error), "code"))
+    app.register_error_handler(NotFoundError, lambda error: refusal(404, str(error)))
+    app.register_error_handler(LinkGoneError, lambda error: refusal(410, str(error), "code"))
+    app.register_error_handler(ConflictError, lambda error: refusal(409, str(error), "base_revision"))
+    app.register_error_handler(IdempotencyError, lambda error: refusal(409, str(error), "Idempotency-Key"))
+    app.register_error_handler(StorageUnavailableError, _unavailable)
+    app.register_error_handler(HTTPException, _http_error)
+
+
+def refusal(status: int, message: str, field: str = "request") -> Response:
+    """Return the answer for `status`: JSON below /api, a page elsewhere."""
+    if request.path.startswith("/api/"):
+        answer = jsonify(errors=[{"field": field, "message": message}])
+    else:
+        answer = make_response(
+            render_template("ground/error.html", status=status, heading=_heading(status), message=message)
+        )
+    answer.status_code = status
+    return answer
+
+
+def _unavailable(error: StorageUnavailableError) -> Response:
+    current_app.logger.error("The database did not answer: %s", error)
+    answer = refusal(503, _advice(503))
+    answer.headers["Retry-After"] = str(RETRY_AFTER_S)
+    return answer
+
+
+def _http_error(error: HTTPException) -> Response | HTTPException:
+    status = error.code or 500
+    if isinstance(error, SecurityError):
+        # For a host that is not ours no address can be built, so no page can be drawn.
+        return Response(_("This host name is not answered here (setting TRUSTED_HOSTS).\n"), 400, mimetype="text/plain")
+    if error.response is not None or status < 400:
+        return error  # a redirect, or an answer that its raiser wrote in full
+    answer = refusal(status, _advice(status), "body" if status in (413, 415) else "request")
+    if isinstance(error, MethodNotAllowed) and error.valid_methods:
+        answer.headers["Allow"] = ", ".join(sorted(error.valid_methods))
+    retry_after = getattr(error, "retry_after", None)
+    if isinstance(retry_after, int):
+        answer.headers["Retry-After"] = str(retry_after)
+    return answer
+
+
+def _heading(status: int) -> str:
+    headings = {
+        400: _("The request could not be read"),
+        403: _("This is not allowed"),
+        404: _("Nothing found here"),
+        405: _("This page cannot be used that way"),
+        409: _("Somebody saved in the meantime"),
+        410: _("This setup is gone"),
+        413: _("That was too much to send"),
+        415: _("That kind of content is not read"),
+        429: _("Too many requests"),
+        503: _("Not available just now"),
+    }
+    return headings.get(status, _("Something went wrong here"))
+
+
+def _advice(status: int) -> str:
+    advice = {
+        400: _("Go back, load the page again, and send the form once more."),
+        403: _("Go back and use the links on the page."),
+        404: _("Check the address, or start a new setup."),
+        405: _("Go back and use the buttons on the page."),
+        413: _("Send less: a setup needs a few lines only."),
+        415: _("Send JSON with the header Content-Type: application/json."),
+        429: _("Wait a minute and try again. Nothing is lost."),
+        503: _("The database does not answer just now. Nothing was saved. Wait a moment and try again."),
+    }
+    return advice.get(status, _("It is not your fault. Try again; if it stays, tell whoever runs this tool."))

@@ -1,0 +1,184 @@
+"""One text input for one quantity: the typed unit wins over the form's choice, the limits are the rules' own."""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import Any, Final
+
+from wtforms import Field
+from wtforms.validators import ValidationError
+
+from setup_rules.types.errors import UnknownUnitError
+from setup_rules.types.limits import Limit, limit_of
+from setup_rules.types.units import UNITS, convert, unit
+from webapp.ground.fields.number_text import Fault, NumberText, NumberTextError, read_number
+from webapp.ground.text.i18n import gettext as _
+
+#: The units that a form lets people choose for each kind, the first one chosen at the start.
+CHOSEN_UNITS: Final[dict[str, tuple[str, ...]]] = {
+    "mass": ("kg", "lb", "st"),
+    "pressure": ("psi", "bar", "kpa"),
+    "length": ("mm", "in"),
+    "temperature": ("c", "f"),
+    "altitude": ("m", "ft"),
+}
+
+
+#: The same with the symbols shown: (key, symbol) by kind.
+CHOSEN_SYMBOLS: Final[dict[str, list[tuple[str, str]]]] = {
+    kind: [(key, unit(kind, key).symbol) for key in keys] for kind, keys in CHOSEN_UNITS.items()
+}
+
+_LEADING_NUMBER = re.compile(r"[0-9.,]+")
+
+
+def limit_unit(limit: Limit) -> str:
+    """Return the key of the unit that `limit` is stated in, "" where the quantity has none."""
+    return unit(limit.kind, limit.unit).key if limit.unit else ""
+
+
+def range_sentence(label: str, limit: Limit, value: float, key: str) -> str:
+    """Return the refusal of `value`, all numbers in the unit `key` that the person used."""
+    own = limit_unit(limit)
+    bounds = (limit.low, limit.high)
+    if key != own:
+        low, high = sorted(convert(limit.kind, bound, own, key) for bound in bounds)
+        bounds = (_inward(low, math.ceil), _inward(high, math.floor))
+    symbol = unit(limit.kind, key).symbol if key else ""
+    return _(
+        "%(label)s of %(value)s is outside %(low)s to %(high)s: %(reason)s. Check the number and its unit.",
+        label=label,
+        value=f"{value:g} {symbol}".rstrip(),
+        low=f"{bounds[0]:g}",
+        high=f"{bounds[1]:g} {symbol}".rstrip(),
+        reason=_(limit.reason),
+    )
+
+
+def _inward(bound: float, towards: Any) -> float:
+    """Round a converted bound to three figures into the allowed range, so that the bound shown is accepted."""
+    places = 2 - math.floor(math.log10(abs(bound))) if bound else 0
+    return float(towards(round(bound * 10**places, 6)) / 10**places)
+
+
+class QuantityField(Field):  # type: ignore[misc]
+    """A number with a unit. `data` is in the unit of its limit, or None where nothing was typed or it is wrong.
+
+    `text` is what was typed and stays. `unit_key` is the unit of a number typed without one, `whose` tells fields
+    of one label apart; the form sets both.
+    """
+
+    def __init__(
+        self,
+        limit_name: str,
+        label: Any,
+        *,
+        hint: Any = "",
+        required: bool = False,
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(label, **kwargs)
+        self.limit = limit_of(limit_name)
+        self.kind = self.limit.kind
+        self.hint = hint
+        self.required = required
+        self.own_unit = limit_unit(self.limit)
+        self.unit_key = CHOSEN_UNITS.get(self.kind, (self.own_unit,))[0]
+        self.unit_symbols = CHOSEN_SYMBOLS.get(self.kind) or (
+            [(self.own_unit, self.limit.unit)] if self.own_unit else []
+        )
+        self.whose = ""
+        self.text = ""
+
+    @property
+    def subject(self) -> str:
+        """What a sentence about this field calls it: its label, and whose it is where several share a label."""
+        return f"{self.label.text} ({self.whose})" if self.whose else str(self.label.text)
+
+    def process_formdata(self, valuelist: list[Any]) -> None:
+        """Keep what was typed; it is read when the form is validated, once the chosen unit is known."""
+        if valuelist:
+            self.text = str(valuelist[0])
+
+    def pre_validate(self, form: Any) -> None:  # noqa: ARG002 WTForms hands it in
+        """Read the text into `data`.
+
+        Raises
+        ------
+        ValidationError
+            With one sentence that names the field, what is wrong and what to do.
+        """
+        self.data = None
+        if not self.text or self.text.isspace():
+            if self.required:
+                raise ValidationError(_("%(label)s is needed. Enter a number.", label=self.subject))
+            return
+        try:
+            typed = read_number(self.text)
+        except NumberTextError as error:
+            raise ValidationError(self._fault_sentence(error.fault)) from None
+        self.data = self._in_limits(typed, self._unit_of(typed))
+
+    def _unit_of(self, typed: NumberText) -> str:
+        if not typed.unit:
+            return self.unit_key
+        try:
+            return unit(self.kind, typed.unit.lower()).key
+        except UnknownUnitError:
+            raise ValidationError(self._unit_sentence(typed.unit)) from None
+
+    def _in_limits(self, typed: NumberText, key: str) -> float | int:
+        value = self._in_own_unit(typed.value, key)
+        if not self.limit.holds(value):
+            raise ValidationError(range_sentence(self.subject, self.limit, typed.value, key))
+        if typed.may_be_thousands and self.limit.holds(self._in_own_unit(typed.value * 1000, key)):
+            raise ValidationError(self._fault_sentence(Fault.THOUSANDS))
+        if not self.limit.whole:
+            return value
+        if value != int(value):
+            message = _("%(label)s of %(value)s must be a whole number.", label=self.subject, value=f"{value:g}")
+            raise ValidationError(message)
+        return int(value)
+
+    def _in_own_unit(self, value: float, key: str) -> float:
+        # Rounded far below any gauge, so that 140 °F is the 60 °C of the bound and not 60.000000000000007.
+        return value if key == self.own_unit else round(convert(self.kind, value, key, self.own_unit), 9)
+
+    def _unit_sentence(self, typed_unit: str) -> str:
+        known = [u.symbol for u in UNITS[self.kind] if u.key != "pa"]
+        values = {"label": self.subject, "unit": typed_unit, "known": _one_of(known)}
+        if not known:
+            return _("%(label)s: “%(unit)s” cannot follow the number. Write only the number.", **values)
+        return _("%(label)s: “%(unit)s” is not a unit that fits here. Use %(known)s, or only the number.", **values)
+
+    def _fault_sentence(self, fault: Fault) -> str:
+        shown = " ".join(self.text.split())[:20]
+        digits = _LEADING_NUMBER.match(shown)
+        number = digits[0].replace(",", ".") if digits else ""
+        return _fault_message(
+            fault,
+            label=self.subject,
+            shown=shown,
+            count=len(self.text),
+            whole=number.replace(".", ""),
+            decimal=number[:-1],
+        )
+
+
+def _fault_message(fault: Fault, **values: Any) -> str:
+    messages = {
+        Fault.TOO_LONG: "%(label)s: %(count)d characters are too long for a number. Write it like 82 or 82.5.",
+        Fault.INVISIBLE: "%(label)s holds a character that cannot be seen. Clear the field and type it again.",
+        Fault.OTHER_DIGITS: "%(label)s: “%(shown)s” is not read here. Use the digits 0 to 9, like 82 or 82.5.",
+        Fault.EXPONENT: "%(label)s: “%(shown)s” is not a plain number. Write it out, like 82 or 82.5.",
+        Fault.THOUSANDS: "%(label)s: “%(shown)s” can be read in two ways. Write %(whole)s or %(decimal)s.",
+        Fault.NOT_A_NUMBER: "%(label)s: “%(shown)s” is not one plain number. Write it like 82 or 82.5.",
+    }
+    return _(messages[fault], **values)
+
+
+def _one_of(symbols: list[str]) -> str:
+    if len(symbols) < 2:
+        return "".join(symbols)
+    return _("%(some)s or %(last)s", some=", ".join(symbols[:-1]), last=symbols[-1])

@@ -1,0 +1,42 @@
+"""The pages around the setups: about, privacy, safety; and what machines ask for."""
+
+from __future__ import annotations
+
+from flask import Blueprint, Response, current_app, render_template
+
+from webapp.ground.health import check_health
+
+blueprint = Blueprint("pages", __name__)
+
+_ROBOTS = "User-agent: *\nDisallow: /s/\nDisallow: /S/\nDisallow: /owner/\nDisallow: /api/\nDisallow: /find\n"
+
+
+@blueprint.get("/about")
+def about() -> str:
+    """What the tool does, how well, and what it does not know."""
+    return render_template("ground/about.html")
+
+
+@blueprint.get("/privacy")
+def privacy() -> str:
+    """What is kept, for how long, and who can read it."""
+    return render_template("ground/privacy.html", retention_days=round(current_app.config["RETENTION_DAYS"]))
+
+
+@blueprint.get("/safety")
+def safety() -> str:
+    """What can hurt, and who to ask."""
+    return render_template("ground/safety.html")
+
+
+@blueprint.get("/robots.txt")
+def robots() -> Response:
+    """Keep search engines away from setups."""
+    return Response(_ROBOTS, mimetype="text/plain")
+
+
+@blueprint.get("/healthz")
+def health() -> Response:
+    """Tell a watcher that pages and database answer (503 when the database does not)."""
+    check_health()
+    return Response("ok\n", mimetype="text/plain")

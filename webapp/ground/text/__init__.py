@@ -1,0 +1,1 @@
+"""Texts, numbers and dates as people read them."""

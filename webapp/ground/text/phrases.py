@@ -1,0 +1,59 @@
+"""Words that several pages share: what an end is called, a note as a sentence, a moment, a pressure in both units."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from setup_rules import Conditions, EndSetup
+from setup_rules.types.result import Note
+from webapp.ground.text import numbers
+from webapp.ground.text.i18n import gettext as _
+
+
+def end_word(name: str) -> str:
+    """Return what the spring end `name` is called, as a heading."""
+    return _("Fork") if name == "front" else _("Shock")
+
+
+def place_word(name: str) -> str:
+    """Return where the spring end `name` is on the bike."""
+    return _("front") if name == "front" else _("rear")
+
+
+def sentence(note: Note) -> str:
+    """Return a note of the rules in the reader's language, filled in."""
+    return _(note.template).format(**note.values)
+
+
+def moment(when: datetime) -> str:
+    """Return a moment (aware, UTC) as day and time."""
+    return _("%(day)s, %(time)s UTC", day=numbers.day(when), time=f"{when:%H:%M}")
+
+
+def psi_and_bar(pressure_pa: float) -> str:
+    """Return a gauge pressure [Pa] in both units, for the pump of either kind."""
+    return f"{numbers.psi(pressure_pa)} psi ({numbers.bar(pressure_pa)} bar)"
+
+
+def air(place: Conditions) -> str:
+    """Return temperature and altitude of a place."""
+    return _(
+        "%(celsius)s °C, %(metres)s m",
+        celsius=numbers.halves(place.temperature_c),
+        metres=numbers.number(place.altitude_m),
+    )
+
+
+def pump_range_pa(end: EndSetup) -> tuple[float, float]:
+    """Return the band of the right pressure [Pa, gauge] as far as it may be pumped: within minimum and maximum.
+
+    Examples
+    --------
+    >>> from setup_rules import read_request, recommend
+    >>> front = {"travel_mm": 140, "max_pressure_psi": 60}
+    >>> end = recommend(read_request({"rider_mass_kg": 95, "riding_style": "trail", "front": front})).front
+    >>> end.pressure_high_pa > end.max_pressure_pa, pump_range_pa(end)[1] == end.max_pressure_pa
+    (True, True)
+    """
+    low, high = end.min_pressure_pa, end.max_pressure_pa
+    return min(max(end.pressure_low_pa, low), high), min(max(end.pressure_high_pa, low), high)

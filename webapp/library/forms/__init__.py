@@ -1,0 +1,1 @@
+"""One fork or shock as a form, and whole files of them."""

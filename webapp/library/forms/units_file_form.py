@@ -1,0 +1,58 @@
+"""The upload of a file of units: the bytes, what they are, and whether known units are replaced."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from flask import request
+
+from webapp.ground.fields.page_form import PageForm
+from webapp.ground.fields.text_and_choice import ChoiceField
+from webapp.ground.fields.uploaded_text import FILE_LIMIT, FileTextError, file_text
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.library.forms.unit_csv import read_csv
+from webapp.library.forms.unit_file import UnitFile, UnitFileError
+from webapp.library.forms.unit_toml import looks_like_toml, read_toml
+
+#: Largest request that may carry a file: the file and what a form puts around it [bytes].
+UPLOAD_LIMIT: Final = FILE_LIMIT + 50_000
+
+
+class UnitsFileForm(PageForm):
+    """A CSV or TOML file of units."""
+
+    known = ChoiceField(
+        (
+            ("refuse", _l("Refuse the file"), _l("Nothing is stored; each is named with its line.")),
+            ("replace", _l("Replace them"), _l("What the file says of them holds from then on.")),
+        ),
+        _l("Units that the library has already"),
+        default="refuse",
+    )
+
+    def read_units(self) -> UnitFile | None:
+        """Return every unit of the file, or None with `line_problems` or a refusal of the whole file."""
+        self.line_problems: tuple[Any, ...] = ()
+        valid = self.validate()
+        upload = request.files.get("file")
+        if upload is None or not upload.filename:
+            self.form_errors.append(_("Choose a file first: CSV or TOML."))
+            return None
+        try:
+            text = file_text(upload.stream.read(FILE_LIMIT + 1))
+            found = read_toml(text) if looks_like_toml(upload.filename, text) else read_csv(text)
+        except FileTextError as error:
+            self.form_errors.append(str(error))
+            return None
+        except UnitFileError as error:
+            self.take(error)
+            return None
+        return found if valid else None
+
+    def take(self, error: UnitFileError) -> None:
+        """Show the problems of a file, each with its line."""
+        self.line_problems = error.problems
+        self.form_errors.append(
+            _("%(n)d lines of the file are wrong; nothing was stored. Mend them and try again.", n=len(error.problems))
+        )

@@ -1,0 +1,1 @@
+"""The strings and drawings of the library pages."""

@@ -1,1 +1,0 @@
-"""Presenters: typed results become strings ready to show here, once."""

@@ -1,1 +1,0 @@
-"""Rendering: finished strings and numbers become pictures and paper here."""

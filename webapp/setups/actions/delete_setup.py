@@ -1,0 +1,19 @@
+"""Erases a setup for its owner."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+from webapp.ground.database.engine import database
+from webapp.setups.actions.find_owned import owned_setup
+from webapp.setups.queries import setups as queries
+
+
+def delete_setup(owner_key: str) -> None:
+    """Erase the setup that an owner's key opens, with all its revisions, for good (raises as `find_owned`).
+
+    Its code stays behind, alone, so that a printed card's link says that it is gone.
+    """
+    with database.write() as connection:
+        record = owned_setup(connection, owner_key)
+        queries.erase(connection, [record.setup_id], datetime.now(UTC))

@@ -1,0 +1,46 @@
+"""What only the holder of the owner's key may do finds its setup here."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+from webapp.ground.database.connection import Connection
+from webapp.ground.database.engine import database
+from webapp.ground.hashes import secret_hash
+from webapp.ground.link_codes import CodeError, normalise
+from webapp.ground.refusals import LinkGoneError, LinkUnknownError
+from webapp.ground.text.i18n import gettext as _
+from webapp.setups.queries import setups as queries
+from webapp.setups.saved import SavedSetup, saved_setup
+
+
+def find_owned(owner_key: str) -> SavedSetup:
+    """Return the setup that an owner's key opens, at its latest revision.
+
+    Raises
+    ------
+    LinkUnknownError
+        When no setup has this key.
+    LinkGoneError
+        When the setup was deleted or has expired.
+    """
+    with database.read() as connection:
+        record = owned_setup(connection, owner_key)
+        row = queries.revision(connection, record.setup_id, record.latest_revision)
+    if row is None:
+        raise RuntimeError("a setup without its latest revision")
+    return saved_setup(record, row)
+
+
+def owned_setup(connection: Connection, owner_key: str) -> queries.SetupRecord:
+    """Return the row that an owner's key opens (raises as `find_owned`)."""
+    unknown = _("No setup has this owner's link. Check that it was copied whole.")
+    try:
+        record = queries.setup_by_owner(connection, secret_hash(normalise(owner_key)))
+    except CodeError as error:
+        raise LinkUnknownError(unknown) from error
+    if record is None:
+        raise LinkUnknownError(unknown)
+    if record.deleted_at is not None or record.expires_at <= datetime.now(UTC):
+        raise LinkGoneError(_("This setup was deleted or has expired. Make a new setup; it takes a minute."))
+    return record

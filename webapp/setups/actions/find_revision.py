@@ -1,0 +1,26 @@
+"""Which revision a link leads to, without reading it: for what was made of that revision before."""
+
+from __future__ import annotations
+
+from webapp.ground.database.engine import database
+from webapp.ground.refusals import LinkUnknownError
+from webapp.ground.text.i18n import gettext as _
+from webapp.setups.actions.find_setup import living_setup
+
+
+def find_revision(code_text: str, revision: int | None = None) -> tuple[str, int]:
+    """Return the code in its stored form and the number of the latest revision or of the one asked for.
+
+    Raises
+    ------
+    LinkUnknownError
+        When the text is no code, no setup has it, or the setup has no such revision.
+    LinkGoneError
+        When the setup was deleted or has expired, or its link was renewed.
+    """
+    with database.read() as connection:
+        setup = living_setup(connection, code_text)
+    number = setup.latest_revision if revision is None else revision
+    if not 1 <= number <= setup.latest_revision:
+        raise LinkUnknownError(_("This setup has no such revision. Open its link without a number."))
+    return setup.code, number

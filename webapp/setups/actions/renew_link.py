@@ -1,0 +1,22 @@
+"""Gives a setup a new link, for when the old one got into the wrong hands."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+from webapp.ground.database.engine import database
+from webapp.ground.link_codes import new_code
+from webapp.setups.actions.find_owned import owned_setup
+from webapp.setups.queries import setups as queries
+
+
+def renew_link(owner_key: str) -> str:
+    """Return the new code of the setup that an owner's key opens; the old code is gone from now on.
+
+    Raises as `find_owned`. The owner's key stays the same.
+    """
+    code = new_code()
+    with database.write() as connection:
+        record = owned_setup(connection, owner_key)
+        queries.replace_code(connection, record, code, datetime.now(UTC))
+    return code

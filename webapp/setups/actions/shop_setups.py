@@ -1,0 +1,92 @@
+"""The setups that a shop's staff saved: registered under a short code, and found again by it, by bike or by day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Final
+
+from webapp.accounts.staff import StaffMember
+from webapp.ground.database.connection import RowTakenError
+from webapp.ground.database.engine import database
+from webapp.ground.link_codes import CodeError, normalise
+from webapp.setups.queries import shop_setups as shop_setup_queries
+from webapp.setups.queries.shop_setups import ShopSetupRecord, WantedSetups
+from webapp.workshop.actions.find_records import day_meant
+from webapp.workshop.actions.records import new_short_code, short_code_of
+
+PAGE: Final = 20
+_TRIES: Final = 5
+_LAST_PAGE: Final = 1_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class ShopSetupPage:
+    """One page of a shop's setups, the newest first."""
+
+    setups: tuple[ShopSetupRecord, ...]
+    total: int
+    page: int
+
+    @property
+    def pages(self) -> int:
+        """How many pages there are, at least one."""
+        return max(1, -(-self.total // PAGE))
+
+
+def register_setup(member: StaffMember, code: str) -> None:
+    """Note that a setup is the shop's and give it a short code; one that is registered already stays as it is."""
+    with database.read() as connection:
+        if shop_setup_queries.owning_shop(connection, code) is not None:
+            return
+    for attempt in range(_TRIES):
+        try:
+            with database.write() as connection:
+                shop_setup_queries.insert_shop_setup(
+                    connection,
+                    code=code,
+                    shop_id=member.shop_id,
+                    staff_id=member.staff_id,
+                    short_code=new_short_code(),
+                    now=datetime.now(UTC),
+                )
+        except RowTakenError:
+            # The short code is taken, or a twin of this request was faster.
+            if attempt + 1 == _TRIES or short_code_for(member.shop_id, code):
+                return
+        else:
+            return
+
+
+def short_code_for(shop_id: int, code: str) -> str:
+    """Return the short code of a setup for staff of its shop, "" for everybody else's setups."""
+    with database.read() as connection:
+        owner = shop_setup_queries.owning_shop(connection, code)
+    return owner[1] if owner is not None and owner[0] == shop_id else ""
+
+
+def printed_short_code(code: str) -> str:
+    """Return the short code that a setup's card shows: it opens nothing but for signed-in staff of its shop."""
+    with database.read() as connection:
+        owner = shop_setup_queries.owning_shop(connection, code)
+    return "" if owner is None else owner[1]
+
+
+def find_shop_setups(shop_id: int, text: str = "", page: int = 1) -> ShopSetupPage:
+    """Return a page of the shop's setups that a text may mean; an empty text finds all."""
+    text = text.strip()[:200]
+    wanted = WantedSetups()
+    if text:
+        wanted = WantedSetups(label=text.lower(), short_code=short_code_of(text), code=_code(text), day=day_meant(text))
+    number = min(max(page, 1), _LAST_PAGE)
+    with database.read() as connection:
+        total = shop_setup_queries.count_shop_setups(connection, shop_id, wanted)
+        found = shop_setup_queries.shop_setups(connection, shop_id, wanted, (number - 1) * PAGE, PAGE)
+    return ShopSetupPage(found, total, number)
+
+
+def _code(text: str) -> str:
+    try:
+        return normalise(text)
+    except CodeError:
+        return ""

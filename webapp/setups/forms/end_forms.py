@@ -1,0 +1,162 @@
+"""The parts of the setup form: one spring end each, and the air in two places.
+
+Every name is the key of the JSON interface, so that what the rules refuse finds its field.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from wtforms import BooleanField, Form, FormField
+
+from webapp.ground.fields.quantity import QuantityField
+from webapp.ground.fields.text_and_choice import ChoiceField
+from webapp.ground.text.i18n import lazy_gettext as _l
+
+
+class ConditionsForm(Form):  # type: ignore[misc]
+    """Air temperature and altitude of one place."""
+
+    temperature_c = QuantityField("temperature_c", _l("Air temperature"))
+    altitude_m = QuantityField("altitude_m", _l("Altitude"))
+
+
+class SpringEndForm(Form):  # type: ignore[misc]
+    """What fork and shock share. The fields that are not needed fall back to what their hint says."""
+
+    rebound_clicks = QuantityField(
+        "rebound_clicks",
+        _l("Rebound clicks in all"),
+        hint=_l(
+            "Turn the rebound adjuster gently until it is fully closed, then count the clicks until it is "
+            "fully open. Left empty: 16 are assumed, and the page says so."
+        ),
+    )
+    max_pressure_psi = QuantityField(
+        "max_pressure_psi",
+        _l("Maximum pressure"),
+        hint=_l("Printed on the unit or in its manual. Left empty, a cautious guess is used and marked as one."),
+    )
+    sag_target_percent = QuantityField(
+        "sag_target_percent",
+        _l("Target sag of your own"),
+        hint=_l("Per cent of the travel or stroke. Left empty, it follows the riding style."),
+    )
+    compression_clicks = QuantityField(
+        "compression_clicks",
+        _l("Compression clicks in all"),
+        hint=_l("Counted like rebound. Left empty, no compression number is given."),
+    )
+    volume_spacers = QuantityField(
+        "volume_spacers",
+        _l("Volume spacers fitted"),
+        hint=_l("Pieces in the air chamber that make the end of the travel firmer. Left empty: none."),
+    )
+    min_pressure_psi = QuantityField(
+        "min_pressure_psi",
+        _l("Minimum pressure"),
+        hint=_l("From the manual. Left empty, a cautious guess is used and marked as one."),
+    )
+    negative_spring = ChoiceField(
+        (
+            ("air", _l("Air"), _l("Filled by the same valve through a small port. Most air springs.")),
+            ("coil", _l("Coil"), _l("A small steel spring. Some older or simpler units.")),
+        ),
+        _l("Negative spring"),
+        hint=_l("It pulls against the main spring near full extension. If you do not know, leave it at air."),
+        default="air",
+    )
+    bore_mm = QuantityField("bore_mm", _l("Bore of the air chamber"), hint=_l("Inside diameter."))
+    rod_mm = QuantityField("rod_mm", _l("Rod diameter"), hint=_l("The rod through the negative chamber."))
+    positive_volume_cm3 = QuantityField(
+        "positive_volume_cm3",
+        _l("Positive chamber volume"),
+        hint=_l("Fully extended, without volume spacers. Needs the bore too."),
+    )
+    negative_volume_cm3 = QuantityField(
+        "negative_volume_cm3", _l("Negative chamber volume"), hint=_l("Fully extended.")
+    )
+    port_position_mm = QuantityField(
+        "port_position_mm",
+        _l("Equalising port"),
+        hint=_l("How far the spring is compressed when the two chambers are joined."),
+    )
+    negative_rate_n_per_mm = QuantityField(
+        "negative_rate_n_per_mm", _l("Rate of the negative coil"), hint=_l("Only for a coil negative spring.")
+    )
+    negative_length_mm = QuantityField(
+        "negative_length_mm",
+        _l("Working length of the negative coil"),
+        hint=_l("How far the spring is compressed when the coil is free."),
+    )
+    volume_spacer_cm3 = QuantityField(
+        "volume_spacer_cm3", _l("Volume of one spacer"), hint=_l("What one spacer takes away.")
+    )
+
+
+#: Names of fields that a page holds twice, so that a sentence about one has to say whose it is.
+SHARED: Final = frozenset(dir(SpringEndForm)) | frozenset(dir(ConditionsForm))
+
+
+class FrontForm(SpringEndForm):
+    """A fork."""
+
+    wanted = BooleanField(_l("Set up the fork"), default=True)
+    travel_mm = QuantityField(
+        "travel_mm",
+        _l("Fork travel"),
+        required=True,
+        hint=_l("How far the fork can compress as it is installed now. Often printed on it."),
+    )
+    stanchion_mm = QuantityField(
+        "stanchion_mm",
+        _l("Stanchion diameter"),
+        hint=_l(
+            "The thickness of the smooth upper tubes, usually 30 to 40 mm: read it on the fork or measure across "
+            "one tube. Left empty, it is guessed from the travel and the range grows."
+        ),
+    )
+    head_angle_deg = QuantityField(
+        "head_angle_deg",
+        _l("Head angle"),
+        hint=_l("Of the steering axis against the ground, from the bike's geometry table. Left empty: 66°."),
+    )
+    longest_travel_mm = QuantityField(
+        "longest_travel_mm",
+        _l("Travel without travel spacers"),
+        hint=_l("Only if the fork was shortened inside. Left empty: the travel above."),
+    )
+
+
+class RearForm(SpringEndForm):
+    """A shock behind a linkage. `wheel_travel_mm` stands in for a leverage that is not known."""
+
+    wanted = BooleanField(_l("Set up the shock"), default=False)
+    stroke_mm = QuantityField(
+        "stroke_mm",
+        _l("Shock stroke"),
+        required=True,
+        hint=_l("How far the shock itself can compress: the second number of its size, or the bare shaft."),
+    )
+    wheel_travel_mm = QuantityField(
+        "wheel_travel_mm",
+        _l("Rear wheel travel"),
+        hint=_l(
+            "From the bike's data sheet. Enough on its own: leverage is then wheel travel divided by stroke, taken "
+            "to fall by 15 % from start to end (our estimate)."
+        ),
+    )
+    leverage_start = QuantityField(
+        "leverage_start",
+        _l("Leverage at the start"),
+        hint=_l("Wheel travel per shock stroke at full extension. If you give both ends, they count."),
+    )
+    leverage_end = QuantityField("leverage_end", _l("Leverage at the end"), hint=_l("The same at full compression."))
+
+
+class EndField(FormField):  # type: ignore[misc]
+    """A spring end inside the form, validated only when its box is ticked."""
+
+    def validate(self, form: Any, extra_validators: Any = ()) -> bool:
+        """Validate the end's fields when it is wanted; an unticked end is not asked for anything."""
+        return bool(super().validate(form, extra_validators)) if self.form.wanted.data else True

@@ -1,0 +1,236 @@
+"""The form behind the front page: rider, bike, spring ends and air, read into one `SetupRequest`."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import secrets
+from collections.abc import Callable, Iterator
+from typing import Any, Final
+
+from flask_wtf import FlaskForm
+from wtforms import Form, FormField, HiddenField
+from wtforms.fields import Field
+
+from setup_rules import RequestError, SetupRequest, read_request, request_data
+from setup_rules.types.limits import LIMITS
+from webapp.ground.fields.quantity import CHOSEN_UNITS, QuantityField
+from webapp.ground.fields.text_and_choice import ChoiceField, LineField
+from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.library.merging import unit_problems, with_unit
+from webapp.library.unit import NAME_LONGEST, Kind, Unit
+from webapp.setups.forms.end_forms import SHARED, ConditionsForm, EndField, FrontForm, RearForm
+from webapp.setups.forms.leverage import disagrees, leverage_from_travel
+
+FORK: Final[Kind] = "fork"
+SHOCK: Final[Kind] = "shock"
+#: Finds a unit in use by kind and name, None where there is none.
+FindUnit = Callable[[Kind, str], Unit | None]
+#: Length of the random key that tells one shown form from another.
+KEY_BYTES: Final = 16
+
+RIDING_STYLES: Final = (
+    ("cross_country", _l("Cross-country"), _l("Long pedalling on smooth to rough paths: firm, little sag.")),
+    ("trail", _l("Trail"), _l("Up and down on mixed ground: the middle, and the one to start with.")),
+    ("enduro", _l("Enduro"), _l("Steep and rough descents that you pedal up to: softer, more grip.")),
+    ("downhill", _l("Downhill"), _l("Fast, rough and mostly down: the most sag, the calmest rebound.")),
+    ("park", _l("Jumps and pump track"), _l("Smooth take-offs and landings: the firmest.")),
+)
+
+
+class UnitsForm(Form):  # type: ignore[misc]
+    """The units in which numbers are typed without one."""
+
+    mass = ChoiceField((("kg", "kg", ""), ("lb", "lb", ""), ("st", "st", "")), _l("Weight"), default="kg")
+    pressure = ChoiceField((("psi", "psi", ""), ("bar", "bar", ""), ("kpa", "kPa", "")), _l("Pressure"), default="psi")
+    length = ChoiceField((("mm", "mm", ""), ("in", "in", "")), _l("Length"), default="mm")
+    temperature = ChoiceField((("c", "°C", ""), ("f", "°F", "")), _l("Temperature"), default="c")
+    altitude = ChoiceField((("m", "m", ""), ("ft", "ft", "")), _l("Altitude"), default="m")
+
+
+class SetupForm(FlaskForm):  # type: ignore[misc]
+    """Everything that a setup is computed from, and the two texts for its card."""
+
+    idempotency_key = HiddenField(default=lambda: secrets.token_urlsafe(KEY_BYTES))
+    units = FormField(UnitsForm, separator=".")
+    rider_mass_kg = QuantityField(
+        "rider_mass_kg",
+        _l("Rider weight"),
+        required=True,
+        hint=_l("Without kit. A typed unit counts: 82 kg, 180 lb or 12.5 st."),
+    )
+    kit_mass_kg = QuantityField(
+        "kit_mass_kg",
+        _l("Kit weight"),
+        hint=_l("Clothes, helmet, shoes, water, pack. Left empty: 4 kg (9 lb)."),
+    )
+    riding_style = ChoiceField(RIDING_STYLES, _l("Riding style"), needed=_l("Riding style: choose one."))
+    bike_mass_kg = QuantityField("bike_mass_kg", _l("Bike weight"), hint=_l("Left empty: 14 kg (31 lb)."))
+    stance = ChoiceField(
+        (
+            ("standing", _l("Standing"), _l("On level pedals, knees and elbows bent: how rough ground is ridden.")),
+            ("seated", _l("Seated"), _l("Sitting and pedalling: less weight on the fork.")),
+        ),
+        _l("Stance for the sag"),
+        default="standing",
+    )
+    rider_front_share_percent = QuantityField(
+        "rider_front_share_percent",
+        _l("Rider's share on the front wheel"),
+        hint=_l("If you weighed it, the rider alone on a scale under each wheel. Left empty, it follows the stance."),
+    )
+    front_unit = LineField(NAME_LONGEST, _l("Fork from the library"), hint=_l("Its name. What is typed below wins."))
+    rear_unit = LineField(NAME_LONGEST, _l("Shock from the library"), hint=_l("Its name. What is typed below wins."))
+    front = EndField(FrontForm, separator=".")
+    rear = EndField(RearForm, separator=".")
+    bench = FormField(ConditionsForm, separator=".")
+    ride = FormField(ConditionsForm, separator=".")
+    bike_label = LineField(
+        BIKE_LABEL_LENGTH, _l("Bike"), hint=_l("What the card is to call it, for example “blue trail bike, size M”.")
+    )
+    service_note = LineField(
+        SERVICE_NOTE_LENGTH, _l("What was done"), hint=_l("A line about the service. Leave names out.")
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        chosen = {field.short_name: field.data for field in self.units.form}
+        owners = {"front": _("fork"), "rear": _("shock"), "bench": _("here"), "ride": _("there")}
+        for field in self.inputs():
+            if isinstance(field, QuantityField):
+                part = field.name.partition(".")[0]
+                field.whose = owners.get(part, "") if field.short_name in SHARED else ""
+                if chosen.get(field.kind) in CHOSEN_UNITS.get(field.kind, ()):
+                    field.unit_key = chosen[field.kind]
+
+    def inputs(self) -> Iterator[Field]:
+        """Yield every single input, those of the spring ends and places too, in the order of the page."""
+        for field in self:
+            if isinstance(field, FormField):
+                yield from field.form
+            else:
+                yield field
+
+    def read(self, unit_of: FindUnit | None = None) -> SetupRequest | None:
+        """Return the request, or None after putting every problem beside its field.
+
+        `unit_of` finds a unit of the shop's library by kind and name; without it nobody of a shop is there and the
+        boxes for units are not looked at.
+        """
+        valid = self.validate()
+        self._check_leverage()
+        values = self._request_values()
+        if unit_of is not None:
+            self._take_units(values, unit_of)
+        try:
+            request = read_request(values)
+        except RequestError as error:
+            for problem in error.problems:
+                if not self._said_of_leverage(problem.field):
+                    self.refuse(problem.field, problem.message)
+            return None
+        return request if valid and not self.problems() else None
+
+    def _said_of_leverage(self, path: str) -> bool:
+        """Return whether `path` is a leverage whose lack or size was already explained at the wheel travel."""
+        return path.startswith("rear.leverage") and bool(self.rear.form.wheel_travel_mm.errors)
+
+    def refuse(self, path: str, message: str) -> None:
+        """Put `message` beside the field that the dotted name `path` means, unless that field has one already."""
+        by_name = {field.name: field for field in self.inputs()}
+        field = by_name.get(path) or by_name.get(f"{path}.wanted")
+        if field is None:
+            self.form_errors.append(message)
+        elif not field.errors:
+            field.errors = [_(message)]
+
+    def problems(self) -> list[tuple[str, str]]:
+        """Return (id of the field or "", sentence) for everything that is wrong, in the order of the page."""
+        found = [("", str(message)) for message in self.form_errors]
+        for field in self.inputs():
+            if field.errors and field.name == "csrf_token":
+                message = _("This page was open for too long. Nothing is lost: press the button once more.")
+                found.append(("", message))
+            elif field.errors:
+                found.append((field.id, str(field.errors[0])))
+        return found
+
+    def submission_key(self, request: SetupRequest) -> str:
+        """Return a key that the same page sent twice repeats, and that a changed entry changes."""
+        content = json.dumps(
+            [request_data(request), self.bike_label.data, self.service_note.data, self.idempotency_key.data],
+            sort_keys=True,
+        )
+        return hashlib.sha256(content.encode()).hexdigest()[:32]
+
+    def _request_values(self) -> dict[str, Any]:
+        own = ("rider_mass_kg", "kit_mass_kg", "riding_style", "bike_mass_kg", "stance", "rider_front_share_percent")
+        values: dict[str, Any] = {name: self[name].data for name in own}
+        values["bench"] = _filled(self.bench.form)
+        values["ride"] = values["bench"] | _filled(self.ride.form)
+        if self.front.form.wanted.data:
+            values["front"] = _filled(self.front.form)
+        if self.rear.form.wanted.data:
+            values["rear"] = _filled(self.rear.form) | self._leverage()
+            values["rear"].pop("wheel_travel_mm", None)
+        return {name: value for name, value in values.items() if value is not None}
+
+    def _take_units(self, values: dict[str, Any], unit_of: FindUnit) -> None:
+        """Put what the library knows of the chosen units into the spring ends."""
+        for end, kind, box in (("front", FORK, self.front_unit), ("rear", SHOCK, self.rear_unit)):
+            if not box.data or end not in values:
+                continue
+            unit = unit_of(kind, box.data)
+            if unit is None:
+                box.errors = [_("The library has no such unit in use. Check the name, or leave it empty.")]
+                continue
+            typed = values[end]
+            if unit.negative_spring and typed.get("negative_spring") == self[end].form.negative_spring.default:
+                typed.pop("negative_spring")  # what the form starts with was not typed
+            values[end] = with_unit(unit, typed)
+            for problem in unit_problems(unit, values[end]):
+                self.refuse(f"{end}.{problem.field}", problem.message)
+
+    def _leverage(self) -> dict[str, float]:
+        """Return the leverage that the wheel travel stands for, where the leverage itself is not given."""
+        rear = self.rear.form
+        typed = rear.leverage_start.text.strip() or rear.leverage_end.text.strip()
+        if typed or not rear.wheel_travel_mm.data or not rear.stroke_mm.data:
+            return {}
+        start, end = leverage_from_travel(rear.wheel_travel_mm.data, rear.stroke_mm.data)
+        return {"leverage_start": round(start, 4), "leverage_end": round(end, 4)}
+
+    def _check_leverage(self) -> None:
+        rear = self.rear.form
+        travel, stroke = rear.wheel_travel_mm.data, rear.stroke_mm.data
+        if not rear.wanted.data:
+            return
+        start, end = rear.leverage_start, rear.leverage_end
+        if start.data and end.data and travel and stroke and disagrees(start.data, end.data, travel, stroke):
+            message = _(
+                "Rear wheel travel of %(travel)g mm does not fit the leverage and stroke, which give %(given).0f mm. "
+                "Check the three, or clear one way of saying it.",
+                travel=travel,
+                given=(start.data + end.data) / 2 * stroke,
+            )
+            self.refuse("rear.wheel_travel_mm", message)
+        elif any(not LIMITS["leverage_start"].holds(ratio) for ratio in self._leverage().values()):
+            message = _(
+                "Rear wheel travel of %(travel)g mm over a stroke of %(stroke)g mm is a leverage of %(ratio).2f, which "
+                "no bicycle has. Check both numbers.",
+                travel=travel,
+                stroke=stroke,
+                ratio=travel / stroke,
+            )
+            self.refuse("rear.wheel_travel_mm", message)
+        elif not (start.text.strip() or end.text.strip() or rear.wheel_travel_mm.text.strip()):
+            self.refuse(
+                "rear.wheel_travel_mm", _("Rear wheel travel is needed, or the leverage at start and end. Enter one.")
+            )
+
+
+def _filled(form: Form) -> dict[str, Any]:
+    """Return the values of a part of the form that were typed or chosen, by the key of the interface."""
+    return {field.short_name: field.data for field in form if field.short_name != "wanted" and field.data is not None}

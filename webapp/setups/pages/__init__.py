@@ -1,0 +1,1 @@
+"""A saved setup as the strings of its page."""

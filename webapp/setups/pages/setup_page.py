@@ -1,0 +1,340 @@
+"""A saved setup as the strings of its page: the large numbers, what to do with them, and why they are so."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from setup_rules import Conditions, EndSetup, RearEnd, Setup
+from setup_rules.types.request import SpringEnd
+from setup_rules.types.result import ClickStart, Note
+from webapp.ground.text import numbers
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.phrases import pump_range_pa
+from webapp.setups.saved import SavedSetup
+
+_STYLES = {
+    "cross_country": "Cross-country",
+    "trail": "Trail",
+    "enduro": "Enduro",
+    "downhill": "Downhill",
+    "park": "Jumps and pump track",
+}
+
+
+#: Cautions that change what the large numbers mean, so that they stand above them.
+GRAVE = frozenset({"pressure_above_maximum", "pressure_below_minimum"})
+
+
+@dataclass(frozen=True, slots=True)
+class PlotPage:
+    """What the force-travel plot of one end shows: points in mm and N, and every word in it."""
+
+    name: str
+    points: tuple[tuple[float, float], ...]
+    load: tuple[tuple[float, float], ...]
+    sag_mm: float
+    sag_low_mm: float
+    sag_high_mm: float
+    title: str
+    description: str
+    across: str
+    upward: str
+    curve_label: str
+    load_label: str
+    sag_label: str
+    rows: tuple[tuple[str, str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class EndPage:
+    """One spring end: its three numbers with their ranges, further facts, steps, and its plot."""
+
+    name: str
+    heading: str
+    place: str
+    installed: str
+    pressure_psi: str
+    pressure_bar: str
+    pressure_range: str
+    sag_mm: str
+    sag_percent: str
+    sag_range: str
+    sag_wheel: str
+    rebound_out: str
+    rebound_total: str
+    rebound_note: str
+    warnings: tuple[str, ...]
+    cautions: tuple[str, ...]
+    facts: tuple[tuple[str, str], ...]
+    steps: tuple[str, ...]
+    plot: PlotPage
+
+
+@dataclass(frozen=True, slots=True)
+class ReasonLine:
+    """Why a number is what it is, and where that comes from."""
+
+    message: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReasonGroup:
+    """The reasons of one spring end."""
+
+    heading: str
+    lines: tuple[ReasonLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SetupPage:
+    """The whole page of one revision of a saved setup."""
+
+    code: str
+    title: str
+    saved_on: str
+    revision: int
+    latest_revision: int
+    service_note: str
+    riding_style: str
+    bench: str
+    ride: str
+    ends: tuple[EndPage, ...]
+    cautions: tuple[str, ...]
+    reasons: tuple[ReasonGroup, ...]
+
+    @property
+    def is_latest(self) -> bool:
+        """Whether this is the newest revision."""
+        return self.revision == self.latest_revision
+
+
+def present_setup(saved: SavedSetup) -> SetupPage:
+    """Return the page of `saved`, every string ready to show."""
+    setup = saved.setup
+    request = setup.request
+    return SetupPage(
+        code=saved.code,
+        title=saved.bike_label or _("Your setup"),
+        saved_on=numbers.day(saved.created_at),
+        revision=saved.revision,
+        latest_revision=saved.latest_revision,
+        service_note=saved.service_note,
+        riding_style=style_word(request.riding_style),
+        bench=_air(request.bench),
+        ride=_air(request.ride) if request.ride != request.bench else "",
+        ends=tuple(_present_end(end, setup) for end in setup.ends()),
+        cautions=tuple(_sentence(note) for note in setup.cautions if note.end is None),
+        reasons=_present_reasons(setup),
+    )
+
+
+def style_word(style: str) -> str:
+    """Return what people call a riding style."""
+    return _(_STYLES[style])
+
+
+def _sentence(note: Note) -> str:
+    return _(note.template).format(**note.values)
+
+
+def _present_reasons(setup: Setup) -> tuple[ReasonGroup, ...]:
+    """Return the reasons by spring end, front first, and those of the whole last."""
+    groups = []
+    for name, heading in (("front", _("Fork")), ("rear", _("Shock")), (None, _("Both"))):
+        lines = tuple(ReasonLine(_sentence(n), n.source) for n in setup.reasons if n.end == name)
+        if lines:
+            groups.append(ReasonGroup(heading, lines))
+    return tuple(groups)
+
+
+def _end_word(name: str) -> str:
+    return _("Fork") if name == "front" else _("Shock")
+
+
+def _air(place: Conditions) -> str:
+    return _(
+        "%(temperature)s °C, %(altitude)s m",
+        temperature=numbers.halves(place.temperature_c),
+        altitude=numbers.number(place.altitude_m),
+    )
+
+
+def _present_end(end: EndSetup, setup: Setup) -> EndPage:
+    front = end.end == "front"
+    travel = numbers.halves(end.travel_mm)
+    return EndPage(
+        name=end.end,
+        heading=_end_word(end.end),
+        place=_("front") if front else _("rear"),
+        installed=_("%(mm)s mm travel", mm=travel) if front else _("%(mm)s mm stroke", mm=travel),
+        pressure_psi=numbers.psi(end.pressure_pa),
+        pressure_bar=numbers.bar(end.pressure_pa),
+        pressure_range=_(
+            "Right 9 times in 10: %(psi)s (%(bar)s). The sag tells where in it yours is.",
+            psi=numbers.psi_range(*pump_range_pa(end)),
+            bar=numbers.bar_range(*pump_range_pa(end)),
+        ),
+        sag_mm=numbers.halves(end.sag_target_mm),
+        sag_percent=numbers.halves(end.sag_target_percent),
+        sag_range=_(
+            "At this pressure expect %(range)s at first; then correct the pressure.",
+            range=numbers.mm_range(end.sag_low_mm, end.sag_high_mm),
+        ),
+        sag_wheel="" if front else _wheel_sag(end),
+        rebound_out=str(end.rebound.out) if end.rebound else "",
+        rebound_total=str(end.rebound.total) if end.rebound else "",
+        rebound_note=_rebound_note(end.rebound, assumed=_asked(end, setup).rebound_clicks is None),
+        warnings=tuple(_sentence(n) for n in setup.cautions if n.end == end.end and n.code in GRAVE),
+        cautions=tuple(_sentence(n) for n in setup.cautions if n.end == end.end and n.code not in GRAVE),
+        facts=_facts(end, setup),
+        steps=_steps(end),
+        plot=_present_plot(end),
+    )
+
+
+def _wheel_sag(end: EndSetup) -> str:
+    share = 100 * end.wheel_sag_mm / end.wheel_travel_mm if end.wheel_travel_mm else 0.0
+    return _(
+        "Measured on the shock's shaft. The wheel then moves %(sag)s of %(travel)s mm (%(share)s %%).",
+        sag=numbers.halves(end.wheel_sag_mm),
+        travel=numbers.number(end.wheel_travel_mm),
+        share=numbers.number(share),
+    )
+
+
+def _asked(end: EndSetup, setup: Setup) -> SpringEnd:
+    """Return what was asked about the end that was answered."""
+    asked = setup.request.front if end.end == "front" else setup.request.rear
+    if asked is None:
+        raise ValueError(f"The setup answers for the {end.end}, which its request does not have.")
+    return asked
+
+
+def _rebound_note(rebound: ClickStart | None, *, assumed: bool) -> str:
+    if rebound is None:
+        return _("Count the clicks from fully closed to fully open and start in the middle.")
+    if assumed:
+        return _(
+            "The number of clicks was not entered. Count yours from fully closed to fully open and set the same share."
+        )
+    if rebound.clamped:
+        return _("The end of the adjuster's range: a start point that could go no further.")
+    return _("A start point. Clockwise closes; turn gently, never force the stop.")
+
+
+def _facts(end: EndSetup, setup: Setup) -> tuple[tuple[str, str], ...]:
+    facts = []
+    if end.compression:
+        out = _("%(out)d clicks out of %(all)d", out=end.compression.out, all=end.compression.total)
+        facts.append((_("Compression, from fully closed"), out))
+    facts.append((_("Volume spacers"), str(end.volume_spacers)))
+    facts.append((_("Maximum pressure"), _bound(end.max_pressure_pa, end.max_pressure_assumed)))
+    facts.append((_("Minimum pressure"), _bound(end.min_pressure_pa, end.min_pressure_assumed)))
+    if setup.request.ride != setup.request.bench:
+        there = f"{numbers.psi(end.ride_pressure_pa)} psi ({numbers.bar(end.ride_pressure_pa)} bar)"
+        facts.append((_("Reads on the ride"), there))
+    if isinstance(setup.request.rear, RearEnd) and end.end == "rear":
+        points = setup.request.rear.leverage_points
+        facts.append((_("Leverage"), f"{points[0][1]:.2f} → {points[-1][1]:.2f}"))
+    return tuple(facts)
+
+
+def _bound(pressure_pa: float, assumed: bool) -> str:
+    text = f"{numbers.psi(pressure_pa)} psi ({numbers.bar(pressure_pa)} bar)"
+    return _("%(pressure)s, assumed: check the unit", pressure=text) if assumed else text
+
+
+def _steps(end: EndSetup) -> tuple[str, ...]:
+    front = end.end == "front"
+    psi, bar = numbers.psi(end.pressure_pa), numbers.bar(end.pressure_pa)
+    sag, low = numbers.halves(end.sag_target_mm), numbers.halves(end.sag_target_mm - end.tolerance_mm)
+    high = numbers.halves(end.sag_target_mm + end.tolerance_mm)
+    ring = _("stanchion") if front else _("shock's shaft")
+    steps = [
+        _("Wheel off the ground, pump on: set %(psi)s psi (%(bar)s bar).", psi=psi, bar=bar),
+        _("Pump off. Push through most of the travel 5 to 10 times, so that both air chambers equalise."),
+        _("Pump on again, read, and set %(psi)s psi once more. Repeat until the reading stays.", psi=psi),
+        _(
+            "Ready to ride, kit on, let the bike take your weight in your stance and stand still for 30 seconds. "
+            "Slide the O-ring on the %(ring)s to its seal, step off gently, measure: %(sag)s mm is the target, "
+            "%(low)s to %(high)s mm is good.",
+            ring=ring,
+            sag=sag,
+            low=low,
+            high=high,
+        ),
+    ]
+    if end.rebound:
+        steps.append(
+            _(
+                "Rebound: turn gently to fully closed, then count %(out)d clicks out of %(all)d.",
+                out=end.rebound.out,
+                all=end.rebound.total,
+            )
+        )
+    if end.compression:
+        steps.append(
+            _(
+                "Compression: turn gently to fully closed, then count %(out)d clicks out of %(all)d.",
+                out=end.compression.out,
+                all=end.compression.total,
+            )
+        )
+    return tuple(steps)
+
+
+def _present_plot(end: EndSetup) -> PlotPage:
+    curve = end.curve
+    sag, low, high = (numbers.halves(v) for v in (end.sag_target_mm, end.sag_low_mm, end.sag_high_mm))
+    travel, load = numbers.halves(end.travel_mm), numbers.number(end.load_n)
+    word = _end_word(end.end)
+    across = _("Fork travel used, mm") if end.end == "front" else _("Shock stroke used, mm")
+    return PlotPage(
+        name=end.end,
+        points=tuple(zip(curve.compression_mm, curve.force_n, strict=True)),
+        load=tuple(zip(curve.compression_mm, curve.load_n, strict=True)),
+        sag_mm=end.sag_target_mm,
+        sag_low_mm=end.sag_low_mm,
+        sag_high_mm=end.sag_high_mm,
+        title=_("%(end)s: force over travel at this pressure", end=word),
+        description=_(
+            "The spring carries the load of rider and bike, %(load)s N, at %(sag)s mm; 9 times in 10 between "
+            "%(low)s and %(high)s mm. It takes %(full)s N to use all %(travel)s mm.",
+            load=load,
+            sag=sag,
+            low=low,
+            high=high,
+            full=numbers.number(end.full_force_n),
+            travel=travel,
+        ),
+        across=across,
+        upward=_("Force, N"),
+        curve_label=_("spring"),
+        load_label=_("load"),
+        sag_label=_("sag %(sag)s mm", sag=sag),
+        rows=_plot_rows(end),
+    )
+
+
+def _plot_rows(end: EndSetup) -> tuple[tuple[str, str, str], ...]:
+    """Return eleven rows of (compression, force, load) that say in numbers what the plot draws."""
+    curve = end.curve
+    places = [end.travel_mm * tenth / 10 for tenth in range(11)]
+    return tuple(
+        (
+            numbers.halves(mm),
+            numbers.number(_between(curve.compression_mm, curve.force_n, mm)),
+            numbers.number(_between(curve.compression_mm, curve.load_n, mm)),
+        )
+        for mm in places
+    )
+
+
+def _between(at: tuple[float, ...], values: tuple[float, ...], wanted: float) -> float:
+    """Return the value at `wanted`, straight between the two nearest points; the last one beyond them."""
+    for i in range(1, len(at)):
+        if wanted <= at[i]:
+            share = (wanted - at[i - 1]) / (at[i] - at[i - 1])
+            return values[i - 1] + share * (values[i] - values[i - 1])
+    return values[-1]

@@ -1,0 +1,1 @@
+"""Statements about setups, their revisions and the shops that they belong to."""

@@ -1,0 +1,105 @@
+"""Statements about which saved setups are a shop's own; each takes the connection of its caller."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Connection, and_, func, insert, or_, select
+from sqlalchemy.sql import ColumnElement
+
+from webapp.ground.database.setup_rows import RevisionRow, SetupRow
+from webapp.ground.database.shop_rows import ShopSetupRow
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShopSetupRecord:
+    """One setup of a shop, with the label of its newest revision."""
+
+    code: str
+    short_code: str
+    bike_label: str
+    revision: int
+    created_at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WantedSetups:
+    """What is looked for: any of a part of the bike's label, a short code, a card's code, a day. Empty finds all."""
+
+    label: str = ""
+    short_code: str = ""
+    code: str = ""
+    day: tuple[datetime, datetime] | None = None
+
+
+def insert_shop_setup(
+    connection: Connection, *, code: str, shop_id: int, staff_id: int, short_code: str, now: datetime
+) -> None:
+    """Note that the setup with this code is a shop's; a short code that is taken breaks the table's constraint."""
+    setup_id = select(SetupRow.id).where(SetupRow.code == code).scalar_subquery()
+    values = {"shop_id": shop_id, "staff_id": staff_id, "short_code": short_code, "created_at": now}
+    connection.execute(insert(ShopSetupRow).values(setup_id=setup_id, **values))
+
+
+def owning_shop(connection: Connection, code: str) -> tuple[int, str] | None:
+    """Return (shop, short code) of a setup, None where it is no shop's."""
+    statement = (
+        select(ShopSetupRow.shop_id, ShopSetupRow.short_code)
+        .join(SetupRow, SetupRow.id == ShopSetupRow.setup_id)
+        .where(SetupRow.code == code)
+    )
+    row = connection.execute(statement).first()
+    return None if row is None else (row.shop_id, row.short_code)
+
+
+def count_shop_setups(connection: Connection, shop_id: int, wanted: WantedSetups) -> int:
+    """Return how many living setups of a shop are meant."""
+    statement = _living(shop_id, wanted).with_only_columns(func.count())
+    return int(connection.execute(statement).scalar_one())
+
+
+def shop_setups(
+    connection: Connection, shop_id: int, wanted: WantedSetups, start: int, limit: int
+) -> tuple[ShopSetupRecord, ...]:
+    """Return a page of the living setups of a shop, the newest first."""
+    statement = _living(shop_id, wanted).order_by(ShopSetupRow.created_at.desc(), ShopSetupRow.setup_id.desc())
+    rows = connection.execute(statement.offset(start).limit(limit))
+    return tuple(ShopSetupRecord(**row._mapping) for row in rows)
+
+
+def _living(shop_id: int, wanted: WantedSetups) -> Any:
+    newest = (
+        select(func.max(RevisionRow.number))
+        .where(RevisionRow.setup_id == SetupRow.id)
+        .correlate(SetupRow)
+        .scalar_subquery()
+    )
+    statement = (
+        select(
+            SetupRow.code,
+            ShopSetupRow.short_code,
+            RevisionRow.bike_label,
+            RevisionRow.number.label("revision"),
+            ShopSetupRow.created_at,
+        )
+        .join(SetupRow, SetupRow.id == ShopSetupRow.setup_id)
+        .join(RevisionRow, and_(RevisionRow.setup_id == SetupRow.id, RevisionRow.number == newest))
+        .where(ShopSetupRow.shop_id == shop_id, SetupRow.deleted_at.is_(None))
+    )
+    meant = _meant(wanted)
+    return statement.where(or_(*meant)) if meant else statement
+
+
+def _meant(wanted: WantedSetups) -> list[ColumnElement[bool]]:
+    meant: list[ColumnElement[bool]] = []
+    if wanted.label:
+        meant.append(func.lower(RevisionRow.bike_label).contains(wanted.label, autoescape=True))
+    if wanted.short_code:
+        meant.append(ShopSetupRow.short_code == wanted.short_code)
+    if wanted.code:
+        meant.append(SetupRow.code == wanted.code)
+    if wanted.day is not None:
+        meant.append(ShopSetupRow.created_at.between(*wanted.day))
+    return meant

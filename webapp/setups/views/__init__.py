@@ -1,0 +1,1 @@
+"""The form, the page of a setup, and the page of its owner."""

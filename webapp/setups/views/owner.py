@@ -1,0 +1,71 @@
+"""The owner's own page: download everything, renew the link, delete. Opened by the owner's key alone."""
+
+from __future__ import annotations
+
+from flask import Blueprint, Response, jsonify, redirect, render_template, url_for
+from flask.typing import ResponseReturnValue
+
+from webapp.cards.rendering.card_cache import shelf
+from webapp.ground import urls
+from webapp.ground.extensions import limit_owner
+from webapp.setups.actions.delete_setup import delete_setup
+from webapp.setups.actions.export_setup import export_setup
+from webapp.setups.actions.find_owned import find_owned
+from webapp.setups.actions.renew_link import renew_link
+
+blueprint = Blueprint("owner", __name__, url_prefix="/owner")
+
+
+@blueprint.get("/<key>")
+@limit_owner
+def show(key: str) -> str:
+    """Show what an owner can do."""
+    saved = find_owned(key)
+    return render_template("setups/owner.html", key=key, saved=saved, setup_url=urls.setup_url(saved.code))
+
+
+@blueprint.get("/<key>/setup.json")
+@limit_owner
+def download(key: str) -> Response:
+    """Hand over all that is stored about the setup."""
+    answer = jsonify(export_setup(key))
+    answer.headers["Content-Disposition"] = 'attachment; filename="setup.json"'
+    return answer
+
+
+@blueprint.get("/<key>/renew")
+@limit_owner
+def confirm_renewal(key: str) -> str:
+    """Ask before the printed card's link stops working."""
+    return render_template("setups/owner_renew.html", key=key, saved=find_owned(key))
+
+
+@blueprint.post("/<key>/renew")
+@limit_owner
+def renew(key: str) -> ResponseReturnValue:
+    """Replace the setup's link."""
+    renew_link(key)
+    shelf.clear()
+    return redirect(url_for(".show", key=key), 303)
+
+
+@blueprint.get("/<key>/delete")
+@limit_owner
+def confirm_deletion(key: str) -> str:
+    """Ask before anything is erased."""
+    return render_template("setups/owner_delete.html", key=key, saved=find_owned(key))
+
+
+@blueprint.post("/<key>/delete")
+@limit_owner
+def delete(key: str) -> ResponseReturnValue:
+    """Erase the setup."""
+    delete_setup(key)
+    shelf.clear()
+    return redirect(url_for(".deleted"), 303)
+
+
+@blueprint.get("/deleted")
+def deleted() -> str:
+    """Say that it is done."""
+    return render_template("setups/owner_deleted.html")

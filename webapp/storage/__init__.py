@@ -1,1 +1,0 @@
-"""All that touches rows: mapped classes, queries, documents and migrations."""

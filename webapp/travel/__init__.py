@@ -1,0 +1,1 @@
+"""Another travel for a saved setup: planned, and saved."""

@@ -1,0 +1,77 @@
+"""Plans a change of a saved setup's travel, and saves it as a new revision."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from setup_rules import Problem, RequestError
+from setup_rules.advice import travel_plan
+from setup_rules.advice.travel_plan import TravelPlan, TravelWish
+from setup_rules.physics.travel_change import Stack
+from webapp.ground.text.i18n import gettext as _
+from webapp.setups.actions.append_revision import NextRevision, append_revision
+from webapp.setups.actions.find_setup import find_setup
+from webapp.setups.saved import SavedSetup
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedTravel:
+    """A plan and the saved setup that it starts from."""
+
+    saved: SavedSetup
+    plan: TravelPlan
+
+
+def plan_travel(code_text: str, wish: TravelWish) -> PlannedTravel:
+    """Return how the newest revision behind a code gets the wanted travel. Nothing is saved.
+
+    Raises
+    ------
+    setup_rules.RequestError
+        When unit, frame or fork do not allow it.
+    LinkUnknownError, LinkGoneError
+        As in `find_setup`.
+    """
+    saved = find_setup(code_text)
+    return PlannedTravel(saved, travel_plan.plan_travel(saved.setup, wish))
+
+
+def change_travel(code_text: str, wish: TravelWish, base_revision: int, chosen: int = 0) -> SavedSetup:
+    """Save the planned travel as a new revision with the stack number `chosen` of the plan, and return it.
+
+    Raises
+    ------
+    setup_rules.RequestError
+        As `plan_travel`, and when no stack of the spacers on hand gives the travel.
+    ConflictError
+        When the setup was changed since `base_revision` was looked at.
+    """
+    planned = plan_travel(code_text, wish)
+    plan, exact = planned.plan, planned.plan.stacks.exact
+    if plan.after is None or not exact:
+        message = _("The spacers on hand do not give this travel. Choose one that they give, or add a size.")
+        raise RequestError((Problem("travel_mm", message),))
+    before = planned.saved.setup.request.front
+    done = describe_change(before.travel_mm if before else 0.0, wish.travel_mm, exact[chosen % len(exact)])
+    wanted = NextRevision(
+        base_revision=base_revision, setup=plan.after, kind="travel_change", reason=done, service_note=done
+    )
+    return append_revision(code_text, wanted)
+
+
+def describe_change(before_mm: float, after_mm: float, stack: Stack) -> str:
+    """Return a change of travel in one line, as the card and the history show it."""
+    return _(
+        "Fork travel changed from %(before)s to %(after)s mm, %(pieces)s",
+        before=f"{before_mm:g}",
+        after=f"{after_mm:g}",
+        pieces=describe_stack(stack),
+    )
+
+
+def describe_stack(stack: Stack) -> str:
+    """Return the pieces of a stack in words."""
+    if not stack.pieces:
+        return _("no travel spacer")
+    pieces = [f"{count} × {size:g} mm" for size, count in stack.pieces]
+    return _("travel spacers %(pieces)s", pieces=" + ".join(pieces))

@@ -1,1 +1,0 @@
-"""One blueprint a module: read the input, call one service, present, answer."""

@@ -1,0 +1,1 @@
+"""One function for each thing that a mechanic can do with a service record."""

@@ -1,0 +1,147 @@
+"""Closes a service record: nothing of safety may be open, and the setup gets its revision, or its first one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Any
+
+from setup_rules import RequestError, Setup, SetupRulesError, read_request, recommend, what_if
+from setup_rules.advice.travel_plan import TravelWish, change_travel
+from setup_rules.workshop.checklist import blocking_steps, travel_change_mm, unsafe_parts
+from webapp.accounts.staff import StaffMember
+from webapp.ground.database.engine import database
+from webapp.ground.hashes import body_fingerprint
+from webapp.ground.refusals import LinkGoneError, LinkUnknownError
+from webapp.ground.text.i18n import gettext as _
+from webapp.setups.actions.append_revision import NextRevision, append_revision
+from webapp.setups.actions.create_setup import create_setup
+from webapp.setups.actions.find_setup import find_setup
+from webapp.setups.actions.shop_setups import register_setup
+from webapp.setups.saved import SavedSetup
+from webapp.workshop import queries as bench_queries
+from webapp.workshop.actions.records import BenchRecord, RecordBlockedError, changing, found_record, keep
+from webapp.workshop.actions.service_note import service_note
+
+
+@dataclass(frozen=True, slots=True)
+class ClosedRecord:
+    """What closing led to. `owner_key` exists here only, and only with a first setup."""
+
+    saved: SavedSetup
+    owner_key: str | None
+
+
+def reasons_against_closing(record: BenchRecord) -> tuple[str, ...]:
+    """Return why a record cannot be closed yet, one sentence each; empty when it can."""
+    reasons = [_against(step.title, torque=step.kind == "torque") for step in blocking_steps(record.steps)]
+    for part in unsafe_parts(record.steps):
+        reasons.append(_("“%(part)s” was found not safe. Replace it and note so before the bike goes out.", part=part))
+    if record.setup_code is None and record.draft is None:
+        reasons.append(_("No setup yet: name the bike's card, or enter what its first setup needs."))
+    return tuple(reasons)
+
+
+def _against(title: str, *, torque: bool) -> str:
+    if torque:
+        return _("“%(title)s”: the torque entered is outside the manual's range.", title=title)
+    return _("“%(title)s” is a step of safety and not done yet.", title=title)
+
+
+def close_record(member: StaffMember, code: str) -> ClosedRecord:
+    """Close a record of the member's shop and return the setup's new revision.
+
+    Sent twice, or broken off half way, it leads to the same one revision.
+
+    Raises
+    ------
+    RecordBlockedError
+        While a step of safety is open, a torque is out of range, or there is nothing to make a setup from.
+    RecordClosedError, RecordUnknownError, ConflictError
+        As in `changing` and `append_revision`.
+    """
+    with database.read() as connection:
+        record = found_record(connection, member.shop_id, code)
+    if reasons := reasons_against_closing(record):
+        raise RecordBlockedError(reasons)
+    try:
+        closed = _save_setup(record)
+    except RequestError as error:
+        raise RecordBlockedError(tuple(problem.message for problem in error.problems)) from error
+    with changing(member.shop_id, code) as (connection, held):
+        # Someone may have reopened a step while the setup was worked out.
+        if reasons := reasons_against_closing(held):
+            raise RecordBlockedError(reasons)
+        values = {
+            "state": "closed",
+            "draft": None,
+            "setup_id": bench_queries.setup_number(connection, closed.saved.code),
+            "setup_revision": closed.saved.revision,
+            "closed_at": datetime.now(UTC),
+            "closed_by": member.staff_id,
+        }
+        keep(connection, held, member.staff_id, "closed", values, {"revision": closed.saved.revision})
+    register_setup(member, closed.saved.code)
+    return closed
+
+
+def expected_setup(record: BenchRecord) -> Setup | None:
+    """Return the setup that closing an open record would save now, None where there is nothing to make one from.
+
+    It is what the unit is pumped to before the bike goes out.
+    """
+    try:
+        if record.setup_code is not None:
+            return serviced(find_setup(record.setup_code).setup, record)
+        return serviced(recommend(read_request(record.draft)), record) if record.draft else None
+    except (SetupRulesError, LinkUnknownError, LinkGoneError):
+        return None
+
+
+def _save_setup(record: BenchRecord) -> ClosedRecord:
+    note = service_note(record)
+    if record.setup_code is None:
+        setup = serviced(recommend(read_request(record.draft or {})), record)
+        created = create_setup(
+            setup.request, bike_label=record.bike_label, service_note=note, idempotency_key=record.closing_key
+        )
+        return ClosedRecord(created.saved, created.owner_key)
+    base = find_setup(record.setup_code)
+    wanted = NextRevision(
+        base_revision=base.revision,
+        setup=serviced(base.setup, record),
+        kind="service",
+        reason=_("Serviced: %(what)s", what=note) if note else _("Serviced"),
+        bike_label=None if base.bike_label else record.bike_label,
+        service_note=note,
+        idempotency_key=record.closing_key,
+        fingerprint=body_fingerprint([record.shop_id, record.short_code]),
+    )
+    return ClosedRecord(append_revision(record.setup_code, wanted), None)
+
+
+def serviced(setup: Setup, record: BenchRecord) -> Setup:
+    """Return a setup with the travel and the volume spacers that the record left it with.
+
+    Raises
+    ------
+    setup_rules.RequestError
+        When the record says what the setup cannot be.
+    """
+    changed = _with_travel(setup, record)
+    spacers = record.as_left.get("volume_spacers")
+    if spacers is None:
+        return changed
+    end = "front" if record.spring_end == "front" else "rear"
+    asked = changed.request.front if end == "front" else changed.request.rear
+    if asked is None or asked.volume_spacers == spacers:
+        return changed
+    return what_if(changed, {end: {"volume_spacers": spacers}})
+
+
+def _with_travel(setup: Setup, record: BenchRecord) -> Setup:
+    if record.spring_end != "front" or not travel_change_mm(record.steps) or setup.request.front is None:
+        return setup
+    fitted: dict[str, Any] = next(s.values for s in reversed(record.steps) if s.kind == "travel" and s.state == "done")
+    wish = TravelWish(travel_mm=fitted["after_mm"], longest_travel_mm=fitted["longest_mm"])
+    return change_travel(setup, wish)

@@ -1,0 +1,90 @@
+"""Finds a shop's service records: one by its code, many by bike, day, customer reference or card."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from typing import Final
+
+from webapp.ground.database.engine import database
+from webapp.ground.link_codes import CodeError, normalise
+from webapp.setups.actions.find_setup import living_setup
+from webapp.workshop import queries as bench_queries
+from webapp.workshop.actions.records import BenchChange, BenchRecord, found_record, search_key, short_code_of
+from webapp.workshop.queries import Wanted
+
+PAGE: Final = 20
+#: Longest text that is searched for; a card's whole link is shorter.
+TEXT_LIMIT: Final = 200
+_LAST_PAGE: Final = 1_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class RecordPage:
+    """One page of records, the newest first."""
+
+    records: tuple[BenchRecord, ...]
+    total: int
+    page: int
+
+    @property
+    def pages(self) -> int:
+        """How many pages there are, at least one."""
+        return max(1, -(-self.total // PAGE))
+
+
+def find_record(shop_id: int, code: str) -> tuple[BenchRecord, tuple[BenchChange, ...]]:
+    """Return a shop's record with its history (raises `RecordUnknownError`)."""
+    with database.read() as connection:
+        record = found_record(connection, shop_id, code)
+        return record, bench_queries.changes(connection, record.record_id)
+
+
+def find_records(shop_id: int, text: str = "", page: int = 1) -> RecordPage:
+    """Return a page of the shop's records that a text may mean; an empty text finds all."""
+    wanted = _wanted(text.strip()[:TEXT_LIMIT])
+    number = min(max(page, 1), _LAST_PAGE)
+    with database.read() as connection:
+        total = bench_queries.count(connection, shop_id, wanted)
+        records = bench_queries.search(connection, shop_id, wanted, (number - 1) * PAGE, PAGE)
+    return RecordPage(records, total, number)
+
+
+def find_service(code_text: str, revision: int) -> BenchRecord | None:
+    """Return the closed record of the last service up to a revision of a setup, None where there was none.
+
+    Raises
+    ------
+    LinkUnknownError, LinkGoneError
+        As in `find_setup`.
+    """
+    with database.read() as connection:
+        setup = living_setup(connection, code_text)
+        return bench_queries.service_record(connection, setup.setup_id, revision)
+
+
+def _wanted(text: str) -> Wanted:
+    if not text:
+        return Wanted()
+    return Wanted(
+        text=search_key(text), short_code=short_code_of(text), setup_code=_setup_code(text), day=day_meant(text)
+    )
+
+
+def _setup_code(text: str) -> str:
+    try:
+        return normalise(text)
+    except CodeError:
+        return ""
+
+
+def day_meant(text: str) -> tuple[datetime, datetime] | None:
+    """Return the first and last moment of a day written as year-month-day, None for any other text."""
+    try:
+        day = date.fromisoformat(text) if len(text) == 10 else None
+    except ValueError:
+        return None
+    if day is None:
+        return None
+    start = datetime(day.year, day.month, day.day, tzinfo=UTC)
+    return start, start + timedelta(days=1, microseconds=-1) if day < date.max else start

@@ -1,0 +1,61 @@
+"""Brings a bike in: a new service record with the shop's checklist."""
+
+from __future__ import annotations
+
+import secrets
+from datetime import UTC, datetime
+from typing import Any
+
+from webapp.accounts.staff import StaffMember
+from webapp.ground.database.connection import Connection
+from webapp.ground.database.engine import database
+from webapp.setups.actions.find_setup import find_setup
+from webapp.workshop import queries as bench_queries
+from webapp.workshop.actions.records import BenchRecord, checklist_of, found_record, new_short_code, search_key
+from webapp.workshop.entries import Arrival
+
+
+def open_record(member: StaffMember, arrival: Arrival) -> BenchRecord:
+    """Save a new record for the member's shop and return it.
+
+    Raises
+    ------
+    LinkUnknownError, LinkGoneError
+        When the arrival names a setup that cannot be opened.
+    """
+    code = find_setup(arrival.setup_code).code if arrival.setup_code else None
+    now = datetime.now(UTC)
+    with database.write() as connection:
+        short = _free_code(connection, member.shop_id)
+        values = _values(connection, member, arrival, short, now)
+        values["setup_id"] = bench_queries.setup_number(connection, code) if code else None
+        record_id = bench_queries.insert_record(connection, values)
+        detail = {"bike": arrival.bike_label, "found": arrival.as_found}
+        bench_queries.insert_change(connection, record_id, member.staff_id, now, "opened", detail)
+        return found_record(connection, member.shop_id, short)
+
+
+def _free_code(connection: Connection, shop_id: int) -> str:
+    while True:
+        short = new_short_code()
+        if bench_queries.record_by_code(connection, shop_id, short) is None:
+            return short
+
+
+def _values(connection: Connection, member: StaffMember, arrival: Arrival, short: str, now: datetime) -> dict[str, Any]:
+    return {
+        "shop_id": member.shop_id,
+        "short_code": short,
+        "bike_label": arrival.bike_label,
+        "unit_label": arrival.unit_label,
+        "customer_reference": arrival.customer_reference,
+        "search_key": search_key(arrival.bike_label, arrival.unit_label, arrival.customer_reference),
+        "spring_end": arrival.spring_end,
+        "state": "open",
+        "as_found": arrival.as_found,
+        "steps": [bench_queries.step_data(step) for step in checklist_of(connection, member.shop_id)],
+        "as_left": {},
+        "closing_key": secrets.token_hex(16),
+        "opened_at": now,
+        "opened_by": member.staff_id,
+    }

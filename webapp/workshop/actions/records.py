@@ -1,0 +1,98 @@
+"""What the services of the bench share: finding a shop's record, changing an open one, and who may."""
+
+from __future__ import annotations
+
+import contextlib
+import secrets
+from collections.abc import Iterator, Mapping
+from datetime import UTC, datetime
+from typing import Any, Final
+
+from setup_rules.workshop.checklist import DEFAULT_STEPS, Step
+from webapp.ground.database.connection import Connection
+from webapp.ground.database.engine import database
+from webapp.ground.link_codes import ALPHABET
+from webapp.ground.refusals import LinkUnknownError, ServiceError
+from webapp.ground.text.i18n import gettext as _
+from webapp.workshop import queries as bench_queries
+from webapp.workshop.queries import BenchChange, BenchRecord
+
+__all__ = ["BenchChange", "BenchRecord", "RecordBlockedError", "RecordClosedError", "RecordUnknownError"]
+
+SHORT_LENGTH: Final = 6
+_LOOK_ALIKES: Final = str.maketrans("ILO", "110")
+
+
+class RecordUnknownError(LinkUnknownError):
+    """No record of this shop has this code: 404, whoever else's it may be."""
+
+
+class RecordClosedError(ServiceError, RuntimeError):
+    """The record was closed: nothing in it changes any more (409)."""
+
+
+class RecordBlockedError(ServiceError, ValueError):
+    """The record cannot be closed yet; `reasons` says why, one sentence each."""
+
+    def __init__(self, reasons: tuple[str, ...]) -> None:
+        super().__init__(" ".join(reasons))
+        self.reasons = reasons
+
+
+def new_short_code() -> str:
+    """Return a fresh code for a record: short, because it is told apart within one shop only."""
+    return "".join(secrets.choice(ALPHABET) for _place in range(SHORT_LENGTH))
+
+
+def short_code_of(text: str) -> str:
+    """Return the short code that a text means, in its stored form, "" where it cannot be one.
+
+    Examples
+    --------
+    >>> short_code_of("ab1-o2l"), short_code_of("a blue bike")
+    ('AB1021', '')
+    """
+    bare = "".join(text.split()).replace("-", "").upper().translate(_LOOK_ALIKES)
+    return bare if len(bare) == SHORT_LENGTH and all(c in ALPHABET for c in bare) else ""
+
+
+def search_key(*texts: str) -> str:
+    """Return the text in which records are searched: every label, case folded."""
+    return "\n".join(texts).casefold()[:600]
+
+
+def found_record(connection: Connection, shop_id: int, code: str, *, hold: bool = False) -> BenchRecord:
+    """Return a shop's record; one of another shop is as unknown as one that never was."""
+    short = short_code_of(code)
+    record = bench_queries.record_by_code(connection, shop_id, short, hold=hold) if short else None
+    if record is None:
+        raise RecordUnknownError(_("This shop has no record with this code. Look for it in the list."))
+    return record
+
+
+def checklist_of(connection: Connection, shop_id: int) -> tuple[Step, ...]:
+    """Return the checklist that a shop's new records start with."""
+    return bench_queries.checklist(connection, shop_id) or DEFAULT_STEPS
+
+
+@contextlib.contextmanager
+def changing(shop_id: int, code: str) -> Iterator[tuple[Connection, BenchRecord]]:
+    """Give an open record in a transaction that keeps other savers off it."""
+    with database.write() as connection:
+        record = found_record(connection, shop_id, code, hold=True)
+        if not record.is_open:
+            raise RecordClosedError(_("This record is closed. Bring the bike in again to note more."))
+        yield connection, record
+
+
+def keep(
+    connection: Connection,
+    record: BenchRecord,
+    staff_id: int,
+    kind: str,
+    values: Mapping[str, Any],
+    detail: Mapping[str, Any],
+) -> None:
+    """Save changed values of a record with a line in its history."""
+    bench_queries.update_record(connection, record.record_id, values)
+    bench_queries.insert_change(connection, record.record_id, staff_id, datetime.now(UTC), kind, detail)

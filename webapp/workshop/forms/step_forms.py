@@ -1,0 +1,295 @@
+"""What is entered for a step of a service: one form for each kind of step, each giving plain values to keep."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any, Final
+
+from wtforms import Form, FormField
+
+from setup_rules import RequestError
+from setup_rules.types.units import PSI_PA, unit
+from setup_rules.workshop.checklist import Step
+from setup_rules.workshop.leak_check import LeakReadings, check_leak
+from setup_rules.workshop.torque_check import check_torque
+from webapp.ground.fields.number_text import NumberText
+from webapp.ground.fields.page_form import PageForm, given
+from webapp.ground.fields.quantity import QuantityField
+from webapp.ground.fields.text_and_choice import ChoiceField, LineField
+from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.travel.forms import SpacerRows
+
+_TORQUE_UNITS: Final = (("nm", "N·m", ""), ("lbfin", "lbf·in", ""), ("lbfft", "lbf·ft", ""))
+#: Two lengths are the same when they differ by less than this [mm].
+_SAME_MM: Final = 0.05
+
+
+class StepForm(PageForm):
+    """Any step: a note. The kinds add their own fields."""
+
+    note = LineField(SERVICE_NOTE_LENGTH, _l("Note"), hint=_l("If there is more to say. Leave names out."))
+
+    def read(self) -> dict[str, Any] | None:
+        """Return the values to keep, or None after putting every problem beside its field."""
+        valid = self.validate()
+        values = self.values() if valid and not self.problems() else {}
+        if not valid or self.problems():
+            return None
+        return values | ({"note": self.note.data} if self.note.data else {})
+
+    def values(self) -> dict[str, Any]:
+        """Return what the kind of step adds, from fields that are valid; may refuse some still."""
+        return {}
+
+    def show_step(self, step: Step) -> None:
+        """Fill the form with what was entered before."""
+        self.show({name: value for name, value in step.values.items() if name in self})
+
+
+class PartForm(Form):  # type: ignore[misc]
+    """One part that was looked at."""
+
+    part = LineField(BIKE_LABEL_LENGTH, _l("Part"))
+    condition = ChoiceField(
+        (
+            ("good", _l("good"), ""),
+            ("worn", _l("worn"), ""),
+            ("replaced", _l("replaced"), ""),
+            ("unsafe", _l("not safe"), ""),
+        ),
+        _l("Condition"),
+        default="good",
+    )
+
+
+class PartsForm(StepForm):
+    """Parts inspected, each with its condition."""
+
+    part1 = FormField(PartForm, separator=".")
+    part2 = FormField(PartForm, separator=".")
+    part3 = FormField(PartForm, separator=".")
+    part4 = FormField(PartForm, separator=".")
+    part5 = FormField(PartForm, separator=".")
+
+    def rows(self) -> Iterator[Form]:
+        """Yield the rows of parts."""
+        for field in (self.part1, self.part2, self.part3, self.part4, self.part5):
+            yield field.form
+
+    def values(self) -> dict[str, Any]:
+        """Return the parts that were named."""
+        parts = [[row.part.data, row.condition.data] for row in self.rows() if row.part.data]
+        if not parts:
+            self.refuse("part1.part", _("Part: name at least one that was looked at."))
+        return {"parts": parts}
+
+    def show_step(self, step: Step) -> None:
+        """Fill the rows."""
+        super().show_step(step)
+        for row, (part, condition) in zip(self.rows(), step.values.get("parts", []), strict=False):
+            row.part.text, row.condition.data = part, condition
+
+
+class SealsForm(StepForm):
+    """Which seals were replaced."""
+
+    what = LineField(SERVICE_NOTE_LENGTH, _l("Replaced"), hint=_l("For example “air piston and wiper seals”."))
+
+    def values(self) -> dict[str, Any]:
+        """Return what was replaced."""
+        if not self.what.data:
+            self.refuse("what", _("Replaced: say which, or leave the step out."))
+        return {"what": self.what.data}
+
+
+class LubricantForm(StepForm):
+    """Which lubricant and how much, as the unit's manual says."""
+
+    what = LineField(BIKE_LABEL_LENGTH, _l("Lubricant"), hint=_l("Kind and place, as the unit's manual names it."))
+    amount_cm3 = QuantityField(
+        "lubricant_cm3", _l("Amount"), hint=_l("As the unit's manual says. This tool knows no amounts.")
+    )
+
+    def values(self) -> dict[str, Any]:
+        """Return what was put in."""
+        if not self.what.data:
+            self.refuse("what", _("Lubricant: say which, or leave the step out."))
+        amount = self.amount_cm3.data
+        return {"what": self.what.data} | ({} if amount is None else {"amount_cm3": amount})
+
+
+class FittedForm(StepForm, SpacerRows):
+    """Travel spacers as they are fitted now. They have to add up."""
+
+    before_mm = QuantityField("travel_mm", _l("Travel before"), required=True)
+    longest_mm = QuantityField(
+        "longest_travel_mm",
+        _l("Travel without travel spacers"),
+        required=True,
+        hint=_l("From the fork's manual. Travel is this less the spacers fitted."),
+    )
+    after_mm = QuantityField("travel_mm", _l("Travel now"), required=True)
+
+    def values(self) -> dict[str, Any]:
+        """Return travel and spacers, where they agree."""
+        spacers = self.spacers()
+        before, longest, after = given(self.before_mm), given(self.longest_mm), given(self.after_mm)
+        left = longest - sum(size * count for size, count in spacers)
+        if not self.problems() and abs(left - after) > _SAME_MM:
+            self.refuse("after_mm", self._do_not_add_up(longest, left))
+        if before > longest + _SAME_MM:
+            message = _("%(mm)g mm is more than the fork has without spacers. Check both numbers.", mm=before)
+            self.refuse("before_mm", message)
+        return {
+            "before_mm": before,
+            "longest_mm": longest,
+            "after_mm": after,
+            "spacers": [[size, count] for size, count in spacers],
+        }
+
+    def _do_not_add_up(self, longest: float, left: float) -> str:
+        return _(
+            "These spacers do not add up: %(longest)g mm less %(spacers)g mm of spacers leaves %(left)g mm. Check "
+            "travel and spacers.",
+            longest=longest,
+            spacers=longest - left,
+            left=left,
+        )
+
+    def show_step(self, step: Step) -> None:
+        """Fill fields and rows."""
+        super().show_step(step)
+        self.show_spacers(tuple((size, count) for size, count in step.values.get("spacers", [])))
+
+
+class TorqueField(QuantityField):
+    """A torque that is kept as it was typed: converted at once, a wrong unit would no longer be seen."""
+
+    typed: tuple[float, str] | None = None
+
+    def _in_limits(self, typed: NumberText, key: str) -> float | int:
+        self.typed = (typed.value, key)
+        return super()._in_limits(typed, key)
+
+
+class TorqueForm(StepForm):
+    """One fastener: the torque applied against the range in the unit's manual."""
+
+    part = LineField(BIKE_LABEL_LENGTH, _l("Fastener"), hint=_l("For example “top cap”."))
+    low = TorqueField("torque_nm", _l("Manual's range, from"), required=True)
+    high = TorqueField("torque_nm", _l("Manual's range, to"), required=True)
+    range_unit = ChoiceField(_TORQUE_UNITS, _l("The manual's unit"), default="nm")
+    torque = TorqueField(
+        "torque_nm",
+        _l("Torque applied"),
+        required=True,
+        hint=_l("As set on the wrench. A typed unit counts: 62 lbf·in."),
+    )
+    unit = ChoiceField(_TORQUE_UNITS, _l("The wrench's unit"), default="nm")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for field, chosen in ((self.low, self.range_unit), (self.high, self.range_unit), (self.torque, self.unit)):
+            field.unit_symbols = []
+            if chosen.data in {key for key, _symbol, _line in _TORQUE_UNITS}:
+                field.unit_key = chosen.data
+
+    def values(self) -> dict[str, Any]:
+        """Return torque and range with the units that they were given in."""
+        low, high, torque = self.low.typed, self.high.typed, self.torque.typed
+        if low is None or high is None or torque is None:
+            return {}
+        if low[1] != high[1]:
+            self.refuse("high", _("Give both ends of the range in one unit."))
+        elif low[0] > high[0]:
+            self.refuse("high", _("The range is turned round: its end is below its start."))
+        return {
+            "part": self.part.data,
+            "torque": torque[0],
+            "unit": torque[1],
+            "low": low[0],
+            "high": high[0],
+            "range_unit": low[1],
+        }
+
+    @staticmethod
+    def verdict(values: dict[str, Any]) -> dict[str, Any]:
+        """Return the verdict on values, with the torque in the manual's unit and what unit it may have been in."""
+        v = values
+        result = check_torque(v["torque"], v["unit"], v["low"], v["high"], v["range_unit"])
+        symbol = unit("torque", v["range_unit"]).symbol
+        return {"verdict": result.verdict, "value": result.value, "symbol": symbol, "likely": result.likely_unit}
+
+
+class LeakStepForm(StepForm):
+    """Pressure read again after a while."""
+
+    first_psi = QuantityField("read_pressure_psi", _l("Pressure set"), required=True)
+    first_c = QuantityField("temperature_c", _l("Air temperature then"), hint=_l("Left empty: 20 °C (68 °F)."))
+    hours = QuantityField(
+        "hours_between", _l("Read again after"), required=True, hint=_l("In hours; 90 min is read too.")
+    )
+    second_psi = QuantityField(
+        "read_pressure_psi",
+        _l("Pressure read then"),
+        required=True,
+        hint=_l("Before any pumping. What the hose takes is allowed for with both volumes below."),
+    )
+    second_c = QuantityField(
+        "temperature_c", _l("Air temperature at the second reading"), hint=_l("Left empty: as at the first.")
+    )
+    step_psi = QuantityField("gauge_step_psi", _l("Smallest step of the gauge"), hint=_l("Left empty: 1 psi."))
+    hose_cm3 = QuantityField("hose_volume_cm3", _l("Air in hose and gauge"))
+    chamber_cm3 = QuantityField("chamber_volume_cm3", _l("Air in the spring"))
+
+    def values(self) -> dict[str, Any]:
+        """Return the readings with their verdict."""
+        names = ("first_psi", "first_c", "hours", "second_psi", "second_c", "step_psi", "hose_cm3", "chamber_cm3")
+        values: dict[str, Any] = {name: self[name].data for name in names if self[name].data is not None}
+        if "hose_cm3" in values and "chamber_cm3" not in values:
+            self.refuse("chamber_cm3", _("Air in the spring is needed beside the hose. Enter it, or clear the hose."))
+            return values
+        try:
+            result = check_leak(leak_readings(values))
+        except RequestError as error:
+            self.refuse("second_psi", error.problems[0].message)
+            return values
+        expected = round(result.expected_pa / PSI_PA, 2)
+        return values | {"verdict": result.verdict, "expected_psi": expected, "hours_needed": result.hours_needed}
+
+
+def leak_readings(values: dict[str, Any]) -> LeakReadings:
+    """Return the readings that were kept for a step, in SI."""
+    first_c = values.get("first_c", 20.0)
+    return LeakReadings(
+        first_pa=values["first_psi"] * PSI_PA,
+        second_pa=values["second_psi"] * PSI_PA,
+        first_c=first_c,
+        second_c=values.get("second_c", first_c),
+        hours=values["hours"],
+        resolution_pa=values.get("step_psi", 1.0) * PSI_PA,
+        hose_share=values.get("hose_cm3", 0.0) / values.get("chamber_cm3", 1.0),
+    )
+
+
+_FORMS: Final[dict[str, type[StepForm]]] = {
+    "tick": StepForm,
+    "parts": PartsForm,
+    "seals": SealsForm,
+    "lubricant": LubricantForm,
+    "travel": FittedForm,
+    "torque": TorqueForm,
+    "leak": LeakStepForm,
+}
+
+
+def step_form(step: Step, *, sent: bool) -> StepForm:
+    """Return the form for a kind of step: with what was sent, or with what was entered before."""
+    kind = _FORMS[step.kind]
+    if sent:
+        return kind()
+    form = kind(formdata=None)
+    form.show_step(step)
+    return form

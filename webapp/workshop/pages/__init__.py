@@ -1,0 +1,1 @@
+"""The strings of service records, steps and leak checks."""

@@ -1,0 +1,196 @@
+"""A service record as the strings of its page, of the list, and of its history."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, Final
+
+from setup_rules import Setup
+from setup_rules.workshop.checklist import Step
+from webapp.ground.text import numbers
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.workshop.actions.find_records import RecordPage
+from webapp.workshop.actions.records import BenchChange, BenchRecord
+from webapp.workshop.pages.step_lines import StepLine, present_steps, step_summary
+
+_NUMBERS: Final = {
+    "pressure_psi": (_l("Pressure"), "psi"),
+    "before_hose_psi": (_l("Before the hose took its share"), "psi"),
+    "temperature_c": (_l("Air temperature"), "°C"),
+    "sag_mm": (_l("Sag"), "mm"),
+    "rebound_out": (_l("Rebound, clicks out"), ""),
+    "compression_out": (_l("Compression, clicks out"), ""),
+    "volume_spacers": (_l("Volume spacers"), ""),
+}
+_TEXTS: Final = {"symptoms": _l("Symptoms"), "note": _l("Note")}
+
+_KINDS: Final = {
+    "opened": _l("Bike in"),
+    "found": _l("As found"),
+    "step": _l("Step"),
+    "left": _l("As left"),
+    "first_setup": _l("First setup entered"),
+    "linked": _l("Card named"),
+    "closed": _l("Closed"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class RecordLine:
+    """One record in the list."""
+
+    code: str
+    bike: str
+    unit: str
+    reference: str
+    opened: str
+    state: str
+    state_word: str
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryLine:
+    """One change of a record."""
+
+    moment: str
+    who: str
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class RecordView:
+    """The whole page of a record."""
+
+    code: str
+    title: str
+    is_open: bool
+    facts: tuple[tuple[str, str], ...]
+    found: tuple[tuple[str, str], ...]
+    steps: tuple[StepLine, ...]
+    left: tuple[tuple[str, str], ...]
+    setup_code: str
+    setup_revision: int | None
+    has_draft: bool
+    expected: tuple[tuple[str, str], ...]
+    reasons: tuple[str, ...]
+    history: tuple[HistoryLine, ...]
+
+
+def present_record(
+    record: BenchRecord, changes: Sequence[BenchChange], reasons: tuple[str, ...], expected: Setup | None
+) -> RecordView:
+    """Return the page of a record; `reasons` keep it from being closed, `expected` is what closing would save."""
+    return RecordView(
+        code=record.short_code,
+        title=record.bike_label,
+        is_open=record.is_open,
+        facts=_facts(record),
+        found=measured(record.as_found),
+        steps=present_steps(record.steps, is_open=record.is_open),
+        left=(*measured(record.as_left), *next_due(record)),
+        setup_code=record.setup_code or "",
+        setup_revision=record.setup_revision,
+        has_draft=record.draft is not None,
+        expected=_expected(expected) if expected else (),
+        reasons=reasons,
+        history=tuple(_history(change) for change in changes),
+    )
+
+
+def present_list(page: RecordPage) -> tuple[RecordLine, ...]:
+    """Return the lines of one page of the list."""
+    return tuple(
+        RecordLine(
+            code=record.short_code,
+            bike=record.bike_label,
+            unit=record.unit_label or (_("Fork") if record.spring_end == "front" else _("Shock")),
+            reference=record.customer_reference,
+            opened=day(record.opened_at),
+            state=record.state,
+            state_word=_("open") if record.is_open else _("closed"),
+        )
+        for record in page.records
+    )
+
+
+def day(moment: datetime) -> str:
+    """Return the day of a moment, as everywhere on the pages."""
+    return numbers.day(moment)
+
+
+def measured(values: dict[str, Any]) -> tuple[tuple[str, str], ...]:
+    """Return what was measured as (name, value), in the order of the page."""
+    facts = [(str(name), _with_unit(values[key], unit)) for key, (name, unit) in _NUMBERS.items() if key in values]
+    return tuple(facts + [(str(name), str(values[key])) for key, name in _TEXTS.items() if values.get(key)])
+
+
+def _with_unit(value: float, unit: str) -> str:
+    return f"{round(value, 1):g} {unit}".rstrip().replace("-", "−")
+
+
+def next_due(record: BenchRecord) -> tuple[tuple[str, str], ...]:
+    """Return when the next service is due, empty where nothing was said."""
+    due = []
+    if record.next_due_hours:
+        due.append(_("after %(n)d hours of riding", n=record.next_due_hours))
+    if record.next_due_on:
+        due.append(_("on %(day)s", day=record.next_due_on.isoformat()))
+    return ((_("Next service"), _(" or ").join(due)),) if due else ()
+
+
+def _expected(setup: Setup) -> tuple[tuple[str, str], ...]:
+    """Return what the card will say, to be set before the bike goes out."""
+    facts: list[tuple[str, str]] = []
+    for end in setup.ends():
+        word = _("Fork") if end.end == "front" else _("Shock")
+        pressure = f"{numbers.psi(end.pressure_pa)} psi ({numbers.bar(end.pressure_pa)} bar)"
+        facts.append((_("%(end)s, start pressure", end=word), pressure))
+        facts.append((_("%(end)s, target sag", end=word), f"{numbers.halves(end.sag_target_mm)} mm"))
+        if end.rebound:
+            clicks = _("%(out)d clicks out of %(all)d", out=end.rebound.out, all=end.rebound.total)
+            facts.append((_("%(end)s, rebound", end=word), clicks))
+    return tuple(facts)
+
+
+def _facts(record: BenchRecord) -> tuple[tuple[str, str], ...]:
+    end = _("Fork") if record.spring_end == "front" else _("Shock")
+    facts = [
+        (_("Short code"), record.short_code),
+        (_("Unit"), f"{end}, {record.unit_label}" if record.unit_label else end),
+        (_("Customer reference"), record.customer_reference or _("none")),
+        (_("In"), _("%(day)s, by %(who)s", day=day(record.opened_at), who=record.opened_by)),
+    ]
+    if record.closed_at:
+        facts.append((_("Closed"), _("%(day)s, by %(who)s", day=day(record.closed_at), who=record.closed_by)))
+    return tuple(facts)
+
+
+def _history(change: BenchChange) -> HistoryLine:
+    return HistoryLine(
+        moment=f"{change.made_at:%Y-%m-%d %H:%M} UTC",
+        who=change.made_by,
+        what=": ".join(part for part in (str(_KINDS.get(change.kind, change.kind)), _detail(change)) if part),
+    )
+
+
+def _detail(change: BenchChange) -> str:
+    detail = change.detail
+    if change.kind == "step":
+        states = {"done": _("done"), "left_out": _("left out"), "open": _("open")}
+        said = _step_said(detail.get("values", {}))
+        return ", ".join(part for part in (str(detail["step"]), states.get(detail["state"], ""), said) if part)
+    if change.kind == "closed":
+        return _("revision %(n)d of the setup", n=detail["revision"])
+    found = detail.get("found", detail) if change.kind == "opened" else detail
+    return ", ".join(f"{name} {value}" for name, value in measured(found))
+
+
+def _step_said(values: dict[str, Any]) -> str:
+    """Return what a change of a step noted; its kind shows in the values that it has."""
+    marks = (("parts", "parts"), ("after_mm", "travel"), ("torque", "torque"), ("verdict", "leak"), ("what", "seals"))
+    kind = next((kind for mark, kind in marks if mark in values), "tick")
+    said = step_summary(Step(key="", kind=kind, title="", values=values))  # type: ignore[arg-type]
+    return "; ".join(part for part in (said, str(values.get("note", ""))) if part)

@@ -1,0 +1,251 @@
+"""Statements about service records, their history and the shops' checklists. Every one names the shop."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any, Final
+
+from sqlalchemy import ColumnElement, Connection, Row, func, insert, or_, select, update
+from sqlalchemy.orm import aliased
+from sqlalchemy.sql import Select
+
+from setup_rules.workshop.checklist import Step
+from webapp.ground.database.record_rows import BenchChangeRow, BenchChecklistRow, BenchRecordRow
+from webapp.ground.database.setup_rows import SetupRow
+from webapp.ground.database.shop_rows import StaffRow
+
+_OPENER, _CLOSER = aliased(StaffRow), aliased(StaffRow)
+_STEP_FIELDS: Final = ("key", "kind", "title", "safety", "fixed", "after_travel_change", "state", "values")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchRecord:
+    """One visit as stored: what came in, what was done step by step, how it left, and the setup it led to."""
+
+    record_id: int
+    shop_id: int
+    short_code: str
+    bike_label: str
+    unit_label: str
+    customer_reference: str
+    spring_end: str
+    state: str
+    as_found: dict[str, Any]
+    steps: tuple[Step, ...]
+    as_left: dict[str, Any]
+    draft: dict[str, Any] | None
+    setup_code: str | None
+    setup_revision: int | None
+    closing_key: str
+    opened_at: datetime
+    opened_by: str
+    closed_at: datetime | None
+    closed_by: str | None
+    next_due_on: date | None
+    next_due_hours: int | None
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it can still be changed."""
+        return self.state == "open"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchChange:
+    """One change of a record: who made it, when, and what."""
+
+    number: int
+    made_at: datetime
+    made_by: str
+    kind: str
+    detail: dict[str, Any]
+
+
+def step_data(step: Step) -> dict[str, Any]:
+    """Return a step as plain data."""
+    return {name: getattr(step, name) for name in _STEP_FIELDS}
+
+
+def read_steps(data: Sequence[Mapping[str, Any]]) -> tuple[Step, ...]:
+    """Return the steps that were stored; what a later version no longer knows is left out."""
+    return tuple(Step(**{name: row[name] for name in _STEP_FIELDS if name in row}) for row in data)
+
+
+def _records() -> Select[Any]:
+    columns: Any = (
+        select(
+            BenchRecordRow,
+            SetupRow.code.label("setup_code"),
+            _OPENER.login.label("opener"),
+            _CLOSER.login.label("closer"),
+        )
+        .join(_OPENER, _OPENER.id == BenchRecordRow.opened_by)
+        .outerjoin(_CLOSER, _CLOSER.id == BenchRecordRow.closed_by)
+        .outerjoin(SetupRow, SetupRow.id == BenchRecordRow.setup_id)
+    )
+    joined: Select[Any] = columns
+    return joined
+
+
+def _record(row: Row[Any]) -> BenchRecord:
+    return BenchRecord(
+        record_id=row.id,
+        shop_id=row.shop_id,
+        short_code=row.short_code,
+        bike_label=row.bike_label,
+        unit_label=row.unit_label,
+        customer_reference=row.customer_reference,
+        spring_end=row.spring_end,
+        state=row.state,
+        as_found=row.as_found,
+        steps=read_steps(row.steps),
+        as_left=row.as_left,
+        draft=row.draft,
+        setup_code=row.setup_code,
+        setup_revision=row.setup_revision,
+        closing_key=row.closing_key,
+        opened_at=row.opened_at,
+        opened_by=row.opener,
+        closed_at=row.closed_at,
+        closed_by=row.closer,
+        next_due_on=row.next_due_on,
+        next_due_hours=row.next_due_hours,
+    )
+
+
+def insert_record(connection: Connection, values: Mapping[str, Any]) -> int:
+    """Store a new record and return its number; a short code that is taken breaks the table's constraint."""
+    key = connection.execute(insert(BenchRecordRow).values(**values)).inserted_primary_key
+    if key is None:  # not with one row on our databases
+        raise RuntimeError("The database gave the new record no number.")
+    return int(key[0])
+
+
+def record_by_code(connection: Connection, shop_id: int, short_code: str, *, hold: bool = False) -> BenchRecord | None:
+    """Return a shop's record, or None; `hold` keeps other savers off it until the transaction ends."""
+    statement = _records().where(BenchRecordRow.shop_id == shop_id, BenchRecordRow.short_code == short_code)
+    if hold:
+        statement = statement.with_for_update(of=BenchRecordRow)
+    row = connection.execute(statement).first()
+    return None if row is None else _record(row)
+
+
+def service_record(connection: Connection, setup_id: int, revision: int) -> BenchRecord | None:
+    """Return the last closed record that led to this revision of a setup or to one before it, or None."""
+    statement = (
+        _records()
+        .where(BenchRecordRow.setup_id == setup_id, BenchRecordRow.setup_revision <= revision)
+        .order_by(BenchRecordRow.setup_revision.desc(), BenchRecordRow.id.desc())
+        .limit(1)
+    )
+    row = connection.execute(statement).first()
+    return None if row is None else _record(row)
+
+
+def update_record(connection: Connection, record_id: int, values: Mapping[str, Any]) -> None:
+    """Change a record; the change itself is stored beside it by `insert_change`."""
+    connection.execute(update(BenchRecordRow).where(BenchRecordRow.id == record_id).values(**values))
+
+
+def insert_change(
+    connection: Connection, record_id: int, staff_id: int, now: datetime, kind: str, detail: Mapping[str, Any]
+) -> None:
+    """Add a line to a record's history."""
+    latest = select(func.coalesce(func.max(BenchChangeRow.number), 0)).where(BenchChangeRow.record_id == record_id)
+    values = {
+        "record_id": record_id,
+        "number": int(connection.execute(latest).scalar_one()) + 1,
+        "made_at": now,
+        "made_by": staff_id,
+        "kind": kind,
+        "detail": dict(detail),
+    }
+    connection.execute(insert(BenchChangeRow).values(**values))
+
+
+def changes(connection: Connection, record_id: int) -> tuple[BenchChange, ...]:
+    """Return the history of a record, the first change first."""
+    statement = (
+        select(BenchChangeRow, StaffRow.login)
+        .join(StaffRow, StaffRow.id == BenchChangeRow.made_by)
+        .where(BenchChangeRow.record_id == record_id)
+        .order_by(BenchChangeRow.number)
+    )
+    return tuple(
+        BenchChange(number=row.number, made_at=row.made_at, made_by=row.login, kind=row.kind, detail=row.detail)
+        for row in connection.execute(statement)
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """What records are searched by: every part that is given may match. Nothing given finds all."""
+
+    text: str = ""
+    short_code: str = ""
+    setup_code: str = ""
+    day: tuple[datetime, datetime] | None = None
+
+    def condition(self) -> ColumnElement[bool] | None:
+        """Return the condition on the rows, None for all."""
+        parts: list[ColumnElement[bool]] = []
+        if self.text:
+            parts.append(BenchRecordRow.search_key.contains(self.text, autoescape=True))
+        if self.short_code:
+            parts.append(BenchRecordRow.short_code == self.short_code)
+        if self.setup_code:
+            parts.append(SetupRow.code == self.setup_code)
+        if self.day:
+            for moment in (BenchRecordRow.opened_at, BenchRecordRow.closed_at):
+                parts.append(moment.between(*self.day))
+        return or_(*parts) if parts else None
+
+
+def search(connection: Connection, shop_id: int, wanted: Wanted, offset: int, limit: int) -> tuple[BenchRecord, ...]:
+    """Return a shop's records, the newest first, `limit` of them after `offset`."""
+    statement = _records().where(BenchRecordRow.shop_id == shop_id)
+    if (condition := wanted.condition()) is not None:
+        statement = statement.where(condition)
+    statement = statement.order_by(BenchRecordRow.opened_at.desc(), BenchRecordRow.id.desc())
+    return tuple(_record(row) for row in connection.execute(statement.offset(offset).limit(limit)))
+
+
+def count(connection: Connection, shop_id: int, wanted: Wanted) -> int:
+    """Return how many of a shop's records are wanted."""
+    statement = (
+        select(func.count())
+        .select_from(BenchRecordRow)
+        .outerjoin(SetupRow, SetupRow.id == BenchRecordRow.setup_id)
+        .where(BenchRecordRow.shop_id == shop_id)
+    )
+    if (condition := wanted.condition()) is not None:
+        statement = statement.where(condition)
+    return int(connection.execute(statement).scalar_one())
+
+
+def checklist(connection: Connection, shop_id: int) -> tuple[Step, ...] | None:
+    """Return the shop's own checklist, None when it has none."""
+    statement = select(BenchChecklistRow.steps).where(BenchChecklistRow.shop_id == shop_id)
+    data = connection.execute(statement).scalar()
+    return None if data is None else read_steps(data)
+
+
+def store_checklist(connection: Connection, shop_id: int, steps: Sequence[Step], now: datetime, staff_id: int) -> None:
+    """Replace a shop's checklist; open records keep the one that they were opened with."""
+    values = {"steps": [step_data(step) for step in steps], "changed_at": now, "changed_by": staff_id}
+    changed = connection.execute(update(BenchChecklistRow).where(BenchChecklistRow.shop_id == shop_id).values(**values))
+    if not changed.rowcount:
+        connection.execute(insert(BenchChecklistRow).values(shop_id=shop_id, **values))
+
+
+def setup_number(connection: Connection, code: str) -> int | None:
+    """Return the number of the setup that has this code, or None."""
+    return connection.execute(select(SetupRow.id).where(SetupRow.code == code)).scalar()
+
+
+def erase_old_drafts(connection: Connection, before: datetime) -> int:
+    """Erase what riders told for setups that never came to be, in records opened before a moment."""
+    statement = update(BenchRecordRow).where(BenchRecordRow.opened_at < before, BenchRecordRow.draft.is_not(None))
+    return int(connection.execute(statement.values(draft=None)).rowcount)

@@ -1,0 +1,1 @@
+"""Service records, steps, leak check, and the shop's home."""
