@@ -11,6 +11,7 @@ from setup_rules.reading import read_request, request_data
 from setup_rules.recommend import apply_sag_check, recommend
 from setup_rules.request import Conditions, FrontEnd, RearEnd, SetupRequest
 from setup_rules.result import BounceCheck, EndSetup, RideReport, SagCheck, Setup, TakenCheck
+from setup_rules.travel_plan import TravelPlan, TravelWish, plan_travel
 
 __all__ = [
     "BounceCheck",
@@ -28,9 +29,12 @@ __all__ = [
     "SetupRequest",
     "SetupRulesError",
     "TakenCheck",
+    "TravelPlan",
+    "TravelWish",
     "apply_bounce_check",
     "apply_ride",
     "apply_sag_check",
+    "plan_travel",
     "read_bounce_check",
     "read_request",
     "read_ride",
