@@ -6,6 +6,7 @@ corrects a setup from measured sag.
 
 from setup_rules.advice.corrections import apply_bounce_check, apply_ride, what_if
 from setup_rules.advice.recommend import apply_sag_check, recommend
+from setup_rules.advice.travel_plan import TravelPlan, TravelWish, plan_travel
 from setup_rules.parsing.correction_parsing import read_bounce_check, read_ride, read_sag_check
 from setup_rules.parsing.request_parsing import read_request, request_data
 from setup_rules.types.errors import LimitError, NoSolutionError, Problem, RequestError, SetupRulesError
@@ -28,9 +29,12 @@ __all__ = [
     "SetupRequest",
     "SetupRulesError",
     "TakenCheck",
+    "TravelPlan",
+    "TravelWish",
     "apply_bounce_check",
     "apply_ride",
     "apply_sag_check",
+    "plan_travel",
     "read_bounce_check",
     "read_request",
     "read_ride",

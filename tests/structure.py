@@ -1,0 +1,249 @@
+"""Figures of the source's structure, printed by one command: `python -m tests.structure [ROOT]`.
+
+Everything is read with `ast`, nothing is imported, so any checkout can be measured, also one laid out otherwise: a
+room is a first-level folder of `webapp/` or `setup_rules/`; what lies beside the folders is a room of the package's
+own name. Migrations are no candidates for the longest functions, and the factory's imports by string are no arrows.
+"""
+
+from __future__ import annotations
+
+import ast
+import graphlib
+import re
+import statistics
+import sys
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+ROOT: Final = Path(__file__).resolve().parent.parent
+PACKAGES: Final = ("setup_rules", "webapp")
+LONGEST_SHOWN: Final = 10
+#: The names that a return annotation is made of where a function gives a number, an array or a quantity (the rules
+#: write quantities and arrays as Any). At least one of the first, none beside both.
+NUMERIC: Final = {"float", "int", "complex", "Any", "Quantity", "ndarray", "NDArray", "Floats", "Array"}
+BESIDE: Final = {"tuple", "None", "np", "numpy", "float64"}
+
+Function = ast.FunctionDef | ast.AsyncFunctionDef
+Graph = dict[str, set[str]]
+
+
+@dataclass(frozen=True)
+class Module:
+    """One module: its dotted name, where it lies below the root, and its source."""
+
+    name: str
+    path: Path
+    text: str
+
+    @property
+    def tree(self) -> ast.Module:
+        """The module, parsed."""
+        return ast.parse(self.text)
+
+    @property
+    def room(self) -> str:
+        """The room that the module lies in."""
+        return "/".join(self.path.parts[:2]) if len(self.path.parts) > 2 else self.path.parts[0]
+
+    @property
+    def lines(self) -> int:
+        """Its length in lines."""
+        return len(self.text.splitlines())
+
+
+def read_modules(root: Path) -> dict[str, Module]:
+    """Return every module of the project's own packages by its dotted name."""
+    found = {}
+    for package in PACKAGES:
+        for path in sorted((root / package).rglob("*.py")):
+            place = path.relative_to(root)
+            parts = place.with_suffix("").parts
+            name = ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+            found[name] = Module(name, place, path.read_text(encoding="utf-8"))
+    return found
+
+
+def read_imports(modules: dict[str, Module]) -> Graph:
+    """Return for each module the project's own modules that it imports, inside functions too, not for types only."""
+    return {name: {one for one in _imported(module, modules) if one != name} for name, module in modules.items()}
+
+
+def _imported(module: Module, modules: dict[str, Module]) -> Iterator[str]:
+    for node in _running(module.tree):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names if alias.name in modules)
+        elif isinstance(node, ast.ImportFrom):
+            base = _base(module, node)
+            for alias in node.names:
+                whole = f"{base}.{alias.name}"
+                yield from ({whole} if whole in modules else {base} & modules.keys())
+
+
+def _base(module: Module, node: ast.ImportFrom) -> str:
+    if not node.level:
+        return node.module or ""
+    parts = module.path.parts[: len(module.path.parts) - node.level]
+    return ".".join((*parts, *([node.module] if node.module else [])))
+
+
+def _running(node: ast.AST) -> Iterator[ast.AST]:
+    yield node
+    for child in ast.iter_child_nodes(node):
+        if not (isinstance(child, ast.If) and "TYPE_CHECKING" in ast.dump(child.test)):
+            yield from _running(child)
+
+
+def find_cycles(graph: Graph) -> list[list[str]]:
+    """Return groups that reach each other: one cycle a round, its members then taken as one, until none is left."""
+    groups = {name: frozenset({name}) for name in graph}
+    while True:
+        merged: dict[frozenset[str], set[frozenset[str]]] = {group: set() for group in groups.values()}
+        for name, targets in graph.items():
+            merged[groups[name]] |= {groups[target] for target in targets} - {groups[name]}
+        try:
+            list(graphlib.TopologicalSorter(merged).static_order())
+        except graphlib.CycleError as error:
+            whole = frozenset().union(*error.args[1])
+            groups |= dict.fromkeys(whole, whole)
+        else:
+            return sorted(sorted(group) for group in merged if len(group) > 1)
+
+
+def room_arrows(modules: dict[str, Module], imports: Graph) -> Counter[tuple[str, str]]:
+    """Return between which rooms imports point, and how many."""
+    pairs = ((modules[one].room, modules[other].room) for one in imports for other in imports[one])
+    return Counter((one, other) for one, other in pairs if one != other)
+
+
+def functions(tree: ast.AST, inside: str = "") -> Iterator[tuple[str, Function]]:
+    """Yield every function and method with its name as it is reached."""
+    for node in ast.iter_child_nodes(tree):
+        name = f"{inside}{getattr(node, 'name', '')}"
+        if isinstance(node, Function):
+            yield name, node
+        yield from functions(node, f"{name}." if isinstance(node, Function | ast.ClassDef) else inside)
+
+
+def own_lines(function: Function) -> int:
+    """Return how long a function is without its docstring."""
+    doc = ast.get_docstring(function, clean=False)
+    return (function.end_lineno or 0) - function.lineno + 1 - (len(doc.splitlines()) if doc else 0)
+
+
+def relations(module: Module) -> list[Function]:
+    """Return the public functions that state a relation: with a parameter beside self, giving numbers."""
+    return [function for name, function in functions(module.tree) if _is_public(name) and _gives_numbers(function)]
+
+
+def _is_public(name: str) -> bool:
+    return not any(part.startswith("_") for part in name.split("."))
+
+
+def _gives_numbers(function: Function) -> bool:
+    given = [*function.args.posonlyargs, *function.args.args, *function.args.kwonlyargs]
+    names = set(re.findall(r"\w+", ast.unparse(function.returns) if function.returns else ""))
+    taken = [one for one in given if one.arg not in ("self", "cls")]
+    return bool(taken) and bool(names & NUMERIC) and names <= NUMERIC | BESIDE
+
+
+def docstring_parts(function: Function) -> set[str]:
+    """Return which parts a docstring has: unit (in Parameters or Returns), Raises, Examples, References."""
+    text = ast.get_docstring(function) or ""
+    sections = dict(re.findall(r"^(\w+)\n-{3,}\n(.*?)(?=^\w+\n-{3,}\n|\Z)", text, re.MULTILINE | re.DOTALL))
+    parts = {name for name in ("Raises", "Examples", "References") if name in sections}
+    measured = re.search(r"\[[^\]]+\]", sections.get("Parameters", "") + sections.get("Returns", ""))
+    return parts | ({"[unit]"} if measured else set())
+
+
+def raises_itself(function: Function) -> bool:
+    """Return whether a function's own body raises."""
+    return any(isinstance(node, ast.Raise) for node in ast.walk(function))
+
+
+def recipe_places(document: str) -> dict[str, list[str]]:
+    """Return for each recipe of DEVELOPERS.md the distinct files and folders that it names in backticks."""
+    section = document.partition("\n## Recipes\n")[2].partition("\n## ")[0]
+    found = {}
+    for title, body in re.findall(r"^\*\*(.+?)\*\*(.*?)(?=^\*\*|\Z)", section, re.MULTILINE | re.DOTALL):
+        named = re.findall(r"`([^`\n]+)`", body)
+        found[title.rstrip(".")] = sorted(
+            {one for one in named if re.fullmatch(r"[\w./-]*(/|\.(py|html|css|md))", one)}
+        )
+    return found
+
+
+def missing_places(root: Path, places: Iterable[str]) -> list[str]:
+    """Return the named places that lie nowhere in the project, neither whole nor as the end of a path."""
+    tops = [root / name for name in (*PACKAGES, "templates", "tests")]
+    real = [path for top in tops for path in (top, *top.rglob("*"))]
+    ends = [f"/{path.relative_to(root).as_posix()}{'/' if path.is_dir() else ''}" for path in real]
+    return [one for one in places if not any(end.endswith(f"/{one}") for end in ends)]
+
+
+def print_structure(root: Path) -> None:
+    """Print all figures of the checkout at `root`."""
+    modules = read_modules(root)
+    imports = read_imports(modules)
+    _print_rooms(modules)
+    _print_longest(modules)
+    _print_arrows(imports, room_arrows(modules, imports))
+    _print_docstrings(
+        [one for module in modules.values() if module.path.parts[0] == PACKAGES[0] for one in relations(module)]
+    )
+    _print_recipes(root)
+
+
+def _print_rooms(modules: dict[str, Module]) -> None:
+    print(f"{'room':<28}{'modules':>8}{'median':>8}{'p90':>6}{'longest':>9}   (lines)")
+    rooms = {name: [m.lines for m in modules.values() if m.room == name] for name in {m.room for m in modules.values()}}
+    for name, lines in [*sorted(rooms.items()), ("all", [m.lines for m in modules.values()])]:
+        p90 = statistics.quantiles(lines, n=10, method="inclusive")[-1] if len(lines) > 1 else lines[0]
+        print(f"{name:<28}{len(lines):>8}{statistics.median(lines):>8.0f}{p90:>6.0f}{max(lines):>9}")
+
+
+def _print_longest(modules: dict[str, Module]) -> None:
+    live = [module for module in modules.values() if "migrations" not in module.path.parts]
+    found = [(own_lines(f), f"{m.name}.{name}") for m in live for name, f in functions(m.tree)]
+    print(f"\nfunctions: {len(found)}, median {statistics.median(n for n, _ in found):.0f} lines; the longest:")
+    for lines, name in sorted(found, reverse=True)[:LONGEST_SHOWN]:
+        print(f"{lines:>6}  {name}")
+
+
+def _print_arrows(imports: Graph, arrows: Counter[tuple[str, str]]) -> None:
+    cycles = find_cycles(imports)
+    rooms: Graph = {name: {other for one, other in arrows if one == name} for pair in arrows for name in pair}
+    print(f"\nimport cycles between modules: {len(cycles)}", *("  " + " <-> ".join(one) for one in cycles), sep="\n")
+    circles = find_cycles(rooms)
+    print(f"import cycles between rooms: {len(circles)}", *("  " + " <-> ".join(one) for one in circles), sep="\n")
+    print(f"arrows between rooms: {len(arrows)}")
+    for (one, other), count in sorted(arrows.items()):
+        print(f"{count:>6}  {one} -> {other}")
+
+
+def _print_docstrings(found: list[Function]) -> None:
+    print(
+        f"\npublic functions of setup_rules that take something and give numbers: {len(found)}; their docstrings have"
+    )
+    for part in ("[unit]", "Raises", "Examples", "References"):
+        _print_share(part, [part in docstring_parts(one) for one in found])
+    _print_share(
+        "Raises, of those that raise", ["Raises" in docstring_parts(one) for one in found if raises_itself(one)]
+    )
+
+
+def _print_share(what: str, has: list[bool]) -> None:
+    print(f"{what:>30}: {sum(has):>3} of {len(has):>3}, {100 * sum(has) / max(1, len(has)):.0f} %")
+
+
+def _print_recipes(root: Path) -> None:
+    print("\nfiles and folders that each recipe names:")
+    for title, places in recipe_places((root / "DEVELOPERS.md").read_text(encoding="utf-8")).items():
+        lost = missing_places(root, places)
+        print(f"{len(places):>6}  {title}" + (f" (not found: {', '.join(lost)})" if lost else ""))
+
+
+if __name__ == "__main__":
+    print_structure(Path(sys.argv[1]).resolve() if len(sys.argv) > 1 else ROOT)
