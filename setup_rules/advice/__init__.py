@@ -1,1 +1,11 @@
-"""The answers: first setup, sag check, bounce check, ride, what-if, travel plan, with reasons and cautions."""
+"""The answers: first setup, sag check, bounce check, ride, what-if, travel plan, with reasons and cautions.
+
+- bounce_check: The bounce check: damping ratio from what is seen after one firm dip, and the rebound clicks that …
+- cautions: Where somebody could get hurt, or a number is not what was asked for: the cautions that go with a result.
+- corrections: Every later correction of a setup: a bounce check, a ride, a changed circumstance. Composition only.
+- reasons: The sentences that go with a result: why each number is what it is, and what to do after a sag check.
+- recommend: From a request to a setup, and from a setup and a sag check to the next: composition only, no formula.
+- ride_report: After the ride: from what a rider felt to exactly one change, and the end of the road.
+- sag_check: The sag check: what a measured sag says of the spring, and the pressure that follows from it.
+- travel_plan: A change of travel planned whole: spacers to fit, the setup afterwards, and what the bike becomes.
+"""

@@ -10,12 +10,10 @@ from setup_rules.physics.damping import clicks_between, natural_frequency_hz, ra
 from setup_rules.physics.linkage import wheel_rate_n_per_m
 from setup_rules.types.constants import CLICK_RANGE, REBOUND_RATIO, RIDE_EXPONENT
 from setup_rules.types.errors import Problem, RequestError
+from setup_rules.types.feedback import SEEN
 from setup_rules.types.request import FrontEnd
 from setup_rules.types.result import BounceCheck, EndSetup
 
-#: What can be seen, and the damping ratio it stands for. One swing beyond standing height that then settles is the
-#: aim of every style (an overshoot of about a quarter is ζ = 0.42); the others are our estimate.
-SEEN: Final = {"creeps_back": 1.1, "straight_back": 0.7, "one_swing": 0.42, "several_swings": 0.2}
 #: No single check moves the adjuster by more than this share of its clicks: look again before going further.
 LARGEST_STEP: Final = 0.25
 

@@ -17,21 +17,11 @@ from typing import Final
 from setup_rules.inference.volume_spacer import spacers_fit
 from setup_rules.types.constants import SAG_RANGE
 from setup_rules.types.errors import Problem
+from setup_rules.types.feedback import FELT
 from setup_rules.types.limits import USUAL_SAG_PERCENT
 from setup_rules.types.request import FrontEnd, RearEnd
 from setup_rules.types.result import Change, ChangeKind, EndSetup, RideReport, Setup, TakenRide
 
-#: What a rider can say, in the order in which it is answered when several are said.
-FELT: Final = (
-    "hits_the_end",
-    "kicks_back",
-    "packs_down",
-    "dives",
-    "wallows",
-    "harsh_small_hits",
-    "travel_left_over",
-    "feels_right",
-)
 #: Pairs that cannot both be so, since they ask for opposite turns of the same adjuster.
 CONTRADICTIONS: Final = (
     ("kicks_back", "packs_down"),

@@ -9,13 +9,13 @@ from setup_rules.inference.likelihood import Evidence, evidence_from, learned_be
 from setup_rules.inference.posterior import Belief, EndModel, prior_belief
 from setup_rules.types.constants import READING_SIGMA_MM
 from setup_rules.types.errors import Problem, RequestError
+from setup_rules.types.limits import MOST_READINGS
 from setup_rules.types.request import EndName, FrontEnd, RearEnd, SetupRequest
 from setup_rules.types.result import SagCheck, TakenCheck
 from setup_rules.types.units import PSI_PA
 
 #: Readings of one check that lie further apart than this share of the travel are refused.
 LARGEST_SPREAD = 0.15
-MOST_READINGS = 6
 #: Checks of one end that are learned from; beyond, the oldest is let go, since a spring wears and seals are renewed.
 MOST_KEPT = 30
 #: From above may lie over from below by reading error alone; beyond this many standard deviations it is refused.

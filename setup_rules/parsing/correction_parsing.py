@@ -9,12 +9,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from setup_rules.advice.bounce_check import SEEN
-from setup_rules.advice.ride_report import FELT
-from setup_rules.advice.sag_check import MOST_READINGS
 from setup_rules.parsing.request_parsing import read_number, shown, unknown_key
 from setup_rules.types.errors import Problem, RequestError
-from setup_rules.types.limits import CORRECTION_LIMITS, LIMITS, Limit
+from setup_rules.types.feedback import FELT, SEEN
+from setup_rules.types.limits import CORRECTION_LIMITS, LIMITS, MOST_READINGS, Limit
 from setup_rules.types.result import BounceCheck, RideReport, SagCheck
 from setup_rules.types.units import PSI_PA
 

@@ -170,3 +170,6 @@ def limit_of(name: str) -> Limit:
 
 #: Target sag outside this range, in per cent, is computed but carries a caution (common practice, no source).
 USUAL_SAG_PERCENT = (8.0, 40.0)
+
+#: Sag readings that one check may carry.
+MOST_READINGS = 6

@@ -18,11 +18,11 @@ from setup_rules import read_request
 from webapp import create_app
 from webapp.cards.rendering.card_cache import shelf
 from webapp.cards.rendering.renderer import warm_up
-from webapp.checks.forms.correction_form import new_key
 from webapp.ground import urls
 from webapp.ground.drawing.force_plot import force_plot
 from webapp.ground.extensions import limit_links
 from webapp.ground.fields.quantity import QuantityField
+from webapp.ground.fields.submission_key import new_key
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.forms.setup_form import SetupForm

@@ -1,1 +1,12 @@
-"""The JSON interface for outside tools, and the document that describes it."""
+"""The JSON interface for outside tools, and the document that describes it.
+
+- forms/correction_body: What the JSON interface is sent about a saved setup, read strictly: a check, a ride, or what …
+- forms/setup_body: What the JSON interface is sent, read strictly: every problem named, nothing guessed.
+- pages/answers: A saved setup as the JSON interface gives it: plain numbers, the unit in the key.
+- pages/openapi: The OpenAPI 3.1 document of the JSON interface.
+- pages/openapi_corrections: The part of the interface's description about a saved setup: checks, rides, changes and …
+- pages/openapi_parts: Parts that every path of the interface's description is put together from.
+- pages/schemas: JSON schemas of the interface, made from the dataclasses and limits that the validation itself reads.
+- views/corrections: The JSON interface on a saved setup: checks, rides, changed circumstances and the history they …
+- views/setups: The JSON interface for outside tools: POST and GET of setups, and the document that describes it.
+"""

@@ -15,6 +15,7 @@ from webapp.cards.rendering.qr import AddressTooLongError, draw_qr
 from webapp.cards.rendering.sizes import CARD_SIZES, DEFAULT_SIZE, CardSize, SheetSize, UnknownSizeError, find_size
 from webapp.ground import urls
 from webapp.ground.error_pages import refusal
+from webapp.ground.events import setup_gone
 from webapp.ground.extensions import limit_cards
 from webapp.ground.refusals import LinkUnknownError
 from webapp.ground.text.i18n import gettext as _
@@ -26,6 +27,11 @@ from webapp.workshop.actions.find_records import find_service
 blueprint = Blueprint("cards", __name__)
 
 RETRY_AFTER_S = 10
+
+
+@setup_gone.connect
+def _forget_cards(_code: str) -> None:
+    shelf.clear()
 
 
 @blueprint.get("/s/<code>/card.pdf")

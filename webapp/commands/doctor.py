@@ -16,10 +16,10 @@ from flask import current_app
 
 from webapp import create_app
 from webapp.cards.rendering.errors import CardError
+from webapp.commands.check_schema import check_schema
 from webapp.ground import urls
 from webapp.ground.config import environment, is_hosted, unknown_settings
 from webapp.ground.errors import PREFIX, ConfigError
-from webapp.ground.health import check_schema
 from webapp.ground.link_codes import CODE_LENGTH
 from webapp.ground.refusals import StorageUnavailableError
 

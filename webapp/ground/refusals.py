@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from webapp.ground.database.engine import StorageUnavailableError
-from webapp.setups.saved import SavedSetup
 
 __all__ = [
     "ConflictError",
@@ -37,7 +38,7 @@ class ConflictError(ServiceError, RuntimeError):
     A correction gives that revision whole, as `latest`.
     """
 
-    def __init__(self, message: str, latest_revision: int, latest: SavedSetup | None = None) -> None:
+    def __init__(self, message: str, latest_revision: int, latest: Any = None) -> None:
         super().__init__(message)
         self.latest_revision = latest_revision
         self.latest = latest

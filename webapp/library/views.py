@@ -7,6 +7,7 @@ from flask.typing import ResponseReturnValue
 
 from webapp.accounts.access import needs_staff, signed_in
 from webapp.ground.extensions import csrf
+from webapp.ground.fields.page_form import ConfirmForm
 from webapp.ground.refusals import RefusedError
 from webapp.library.actions.chart_fit import chart_fits
 from webapp.library.actions.find_units import export_units, find_unit, list_units
@@ -17,7 +18,6 @@ from webapp.library.pages.chart_page import present_charts
 from webapp.library.pages.chart_plot import chart_plot
 from webapp.library.pages.unit_files import units_as_csv, units_as_toml
 from webapp.library.pages.unit_page import present_unit, present_units
-from webapp.workshop.forms.record_forms import ConfirmForm
 
 blueprint = Blueprint("units", __name__, url_prefix="/shop/units")
 

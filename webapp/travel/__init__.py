@@ -1,1 +1,8 @@
-"""Another travel for a saved setup: planned, and saved."""
+"""Another travel for a saved setup: planned, and saved.
+
+- actions: Plans a change of a saved setup's travel, and saves it as a new revision.
+- forms: What a travel change is planned from: the wanted travel, what the fork can have, and the spacers on hand.
+- pages: A planned change of travel as the strings of its page: stacks, numbers before and after, geometry, and the …
+- views: The travel change of a saved setup: whoever has its link can plan one, and add it as a new revision.
+- wording: A change of travel in words: on the page, on the card and in the history.
+"""

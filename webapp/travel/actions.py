@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from setup_rules import Problem, RequestError
 from setup_rules.advice import travel_plan
 from setup_rules.advice.travel_plan import TravelPlan, TravelWish
-from setup_rules.physics.travel_change import Stack
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.actions.append_revision import NextRevision, append_revision
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.saved import SavedSetup
+from webapp.travel.wording import describe_change
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,21 +57,3 @@ def change_travel(code_text: str, wish: TravelWish, base_revision: int, chosen: 
         base_revision=base_revision, setup=plan.after, kind="travel_change", reason=done, service_note=done
     )
     return append_revision(code_text, wanted)
-
-
-def describe_change(before_mm: float, after_mm: float, stack: Stack) -> str:
-    """Return a change of travel in one line, as the card and the history show it."""
-    return _(
-        "Fork travel changed from %(before)s to %(after)s mm, %(pieces)s",
-        before=f"{before_mm:g}",
-        after=f"{after_mm:g}",
-        pieces=describe_stack(stack),
-    )
-
-
-def describe_stack(stack: Stack) -> str:
-    """Return the pieces of a stack in words."""
-    if not stack.pieces:
-        return _("no travel spacer")
-    pieces = [f"{count} × {size:g} mm" for size, count in stack.pieces]
-    return _("travel spacers %(pieces)s", pieces=" + ".join(pieces))

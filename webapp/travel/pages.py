@@ -9,7 +9,7 @@ from setup_rules.advice.travel_plan import TravelPlan
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import ngettext
-from webapp.travel.actions import describe_stack
+from webapp.travel.wording import describe_stack
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from setup_rules import BounceCheck, EndSetup, RequestError, Setup, apply_bounce_check, read_request, recommend, what_if
-from setup_rules.advice.bounce_check import LARGEST_STEP, SEEN, clicks_to_turn, seen_ratio
+from setup_rules.advice.bounce_check import LARGEST_STEP, clicks_to_turn, seen_ratio
 from setup_rules.physics.damping import overshoot
 from setup_rules.types.constants import REBOUND_RATIO
+from setup_rules.types.feedback import SEEN
 
 FRONT: dict[str, Any] = {"travel_mm": 140, "stanchion_mm": 34, "rebound_clicks": 16, "compression_clicks": 12}
 REAR: dict[str, Any] = {"stroke_mm": 55, "leverage_start": 2.9, "leverage_end": 2.4, "rebound_clicks": 14}

@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 
 from setup_rules import EndSetup, RequestError, RideReport, SagCheck, Setup, apply_ride, apply_sag_check, recommend
 from setup_rules import read_request as read
-from setup_rules.advice.ride_report import CONTRADICTIONS, FELT, LEFT_OVER, MANY_HITS
+from setup_rules.advice.ride_report import CONTRADICTIONS, LEFT_OVER, MANY_HITS
 from setup_rules.types.constants import SAG_RANGE
+from setup_rules.types.feedback import FELT
 from setup_rules.types.result import Change, TakenRide
 
 FRONT: dict[str, Any] = {

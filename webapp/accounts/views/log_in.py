@@ -46,7 +46,7 @@ def _back() -> str:
 
 def _page(name: str, form: ShopForm, status: int, headers: dict[str, str] | None = None) -> Response:
     answer = make_response(
-        render_template(f"shop/{name}.html", form=form, problems=form.problems(), member=current_staff()), status
+        render_template(f"accounts/{name}.html", form=form, problems=form.problems(), member=current_staff()), status
     )
     answer.headers.update(headers or {})
     return answer

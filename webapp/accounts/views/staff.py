@@ -10,9 +10,9 @@ from webapp.accounts.actions.create_staff import create_staff
 from webapp.accounts.actions.manage_staff import change_role, close_account, list_staff, reset_password
 from webapp.accounts.forms import ResetForm, StaffForm
 from webapp.ground.extensions import csrf
+from webapp.ground.fields.page_form import ConfirmForm
 from webapp.ground.fields.shop_form import ShopForm
 from webapp.ground.refusals import RefusedError
-from webapp.workshop.forms.record_forms import ConfirmForm
 
 blueprint = Blueprint("staff", __name__, url_prefix="/shop/staff")
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-import secrets
 from collections.abc import Iterable, Iterator
 from typing import Any, Final
 
@@ -16,15 +15,10 @@ from wtforms.fields import Field, FieldList
 from setup_rules import Setup
 from setup_rules.types.errors import Problem
 from webapp.ground.fields.quantity import QuantityField
+from webapp.ground.fields.submission_key import new_key
 from webapp.ground.text.i18n import gettext as _
 
-KEY_BYTES: Final = 16
 _REVISION: Final = re.compile(r"[1-9][0-9]{0,8}")
-
-
-def new_key() -> str:
-    """Return a random key that tells one shown page from another."""
-    return secrets.token_urlsafe(KEY_BYTES)
 
 
 class CorrectionForm(FlaskForm):  # type: ignore[misc]

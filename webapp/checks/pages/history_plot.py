@@ -9,6 +9,8 @@ from typing import Final, Protocol
 
 from markupsafe import Markup, escape
 
+from webapp.ground.drawing.axes import spread_ticks
+
 WIDTH: Final = 360.0
 HEIGHT: Final = 330.0
 LEFT, RIGHT = 46.0, 16.0
@@ -94,23 +96,6 @@ def history_plot(plot: TrackPlot) -> Markup:
         "</svg>",
     ]
     return Markup("".join(str(part) for part in parts))  # noqa: S704 every text in it was escaped above
-
-
-def spread_ticks(values: Sequence[float], wanted: int = 4) -> list[float]:
-    """Return evenly spaced round numbers from below the least to above the greatest of `values`, at least two.
-
-    Examples
-    --------
-    >>> spread_ticks([78.0, 84.0])
-    [76.0, 78.0, 80.0, 82.0, 84.0, 86.0]
-    """
-    low, high = min(values), max(values)
-    rough = max((high - low) / wanted, 0.01 * abs(high), 0.5)
-    size = 10.0 ** math.floor(math.log10(rough))
-    step = next(m * size for m in (1, 2, 5, 10) if m * size >= rough)
-    first = math.floor(low / step - 0.25)
-    last = max(math.ceil(high / step + 0.25), first + 2)
-    return [step * n for n in range(first, last + 1)]
 
 
 def _grid(frame: _Frame, ticks: Sequence[float], label: str) -> str:

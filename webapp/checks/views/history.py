@@ -44,14 +44,18 @@ def restore(code: str) -> ResponseReturnValue:
         key = form.submission_key(wanted)
         done = restore_revision(saved.code, wanted, base_revision=form.base, idempotency_key=key)
     except ConflictError as error:
-        latest = error.latest or find_setup(code)
-        told = present_conflict(find_setup(code, form.base or 1), latest)
-        form.build_on(latest.revision, latest.setup)
-        return _page(latest, form, told), 409
+        return _shown_conflict(code, form, error), 409
     except RequestError as error:
         form.refuse_all(error.problems)
         return _page(saved, form), 422
     return redirect(url_for("corrections.answer", code=done.code, revision=done.revision), 303)
+
+
+def _shown_conflict(code: str, form: RestoreForm, error: ConflictError) -> str:
+    latest = error.latest or find_setup(code)
+    told = present_conflict(find_setup(code, form.base or 1), latest)
+    form.build_on(latest.revision, latest.setup)
+    return _page(latest, form, told)
 
 
 @blueprint.get("/s/<code>/compare")

@@ -73,3 +73,7 @@ class PageForm(FlaskForm):  # type: ignore[misc]
             elif field.errors:
                 found.append((field.id, str(field.errors[0])))
         return found
+
+
+class ConfirmForm(PageForm):
+    """A button alone: only its token is checked."""

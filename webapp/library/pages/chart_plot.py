@@ -8,7 +8,7 @@ from typing import Final, Protocol
 
 from markupsafe import Markup, escape
 
-from webapp.checks.pages.history_plot import spread_ticks
+from webapp.ground.drawing.axes import spread_ticks
 
 WIDTH: Final = 360.0
 HEIGHT: Final = 260.0

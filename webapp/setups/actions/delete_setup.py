@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 from webapp.ground.database.engine import database
+from webapp.ground.events import setup_gone
 from webapp.setups.actions.find_owned import owned_setup
 from webapp.setups.queries import setups as queries
 
@@ -17,3 +18,4 @@ def delete_setup(owner_key: str) -> None:
     with database.write() as connection:
         record = owned_setup(connection, owner_key)
         queries.erase(connection, [record.setup_id], datetime.now(UTC))
+    setup_gone.send(record.code)

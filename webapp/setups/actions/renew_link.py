@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 from webapp.ground.database.engine import database
+from webapp.ground.events import setup_gone
 from webapp.ground.link_codes import new_code
 from webapp.setups.actions.find_owned import owned_setup
 from webapp.setups.queries import setups as queries
@@ -19,4 +20,5 @@ def renew_link(owner_key: str) -> str:
     with database.write() as connection:
         record = owned_setup(connection, owner_key)
         queries.replace_code(connection, record, code, datetime.now(UTC))
+    setup_gone.send(record.code)
     return code

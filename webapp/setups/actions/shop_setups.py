@@ -10,10 +10,10 @@ from webapp.accounts.staff import StaffMember
 from webapp.ground.database.connection import RowTakenError
 from webapp.ground.database.engine import database
 from webapp.ground.link_codes import CodeError, normalise
+from webapp.ground.short_codes import new_short_code, short_code_of
+from webapp.ground.text.days import day_meant
 from webapp.setups.queries import shop_setups as shop_setup_queries
 from webapp.setups.queries.shop_setups import ShopSetupRecord, WantedSetups
-from webapp.workshop.actions.find_records import day_meant
-from webapp.workshop.actions.records import new_short_code, short_code_of
 
 PAGE: Final = 20
 _TRIES: Final = 5

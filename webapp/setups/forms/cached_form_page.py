@@ -5,14 +5,14 @@ Binding and drawing fifty fields costs twenty times a bare view, and everybody w
 
 from __future__ import annotations
 
-import secrets
 from collections.abc import Callable
 from typing import Final
 
 from flask import current_app, request
 from flask_wtf.csrf import generate_csrf
 
-from webapp.setups.forms.setup_form import KEY_BYTES, SetupForm
+from webapp.ground.fields.submission_key import new_key
+from webapp.setups.forms.setup_form import SetupForm
 
 _DRAWN: Final = "blank_setup_pages"
 # Characters that no template holds and no browser ever sees.
@@ -26,7 +26,7 @@ def blank_page(draw: Callable[[SetupForm], str]) -> str:
     if page is None:
         page = pages[request.script_root] = _with_gaps(draw)
     token = generate_csrf() if _TOKEN in page else ""
-    return str(page).replace(_TOKEN, token).replace(_KEY, secrets.token_urlsafe(KEY_BYTES))
+    return str(page).replace(_TOKEN, token).replace(_KEY, new_key())
 
 
 def _with_gaps(draw: Callable[[SetupForm], str]) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import secrets
 from collections.abc import Callable, Iterator
 from typing import Any, Final
 
@@ -15,6 +14,7 @@ from wtforms.fields import Field
 from setup_rules import RequestError, SetupRequest, read_request, request_data
 from setup_rules.types.limits import LIMITS
 from webapp.ground.fields.quantity import CHOSEN_UNITS, QuantityField
+from webapp.ground.fields.submission_key import new_key
 from webapp.ground.fields.text_and_choice import ChoiceField, LineField
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 from webapp.ground.text.i18n import gettext as _
@@ -29,7 +29,6 @@ SHOCK: Final[Kind] = "shock"
 #: Finds a unit in use by kind and name, None where there is none.
 FindUnit = Callable[[Kind, str], Unit | None]
 #: Length of the random key that tells one shown form from another.
-KEY_BYTES: Final = 16
 
 RIDING_STYLES: Final = (
     ("cross_country", _l("Cross-country"), _l("Long pedalling on smooth to rough paths: firm, little sag.")),
@@ -53,7 +52,7 @@ class UnitsForm(Form):  # type: ignore[misc]
 class SetupForm(FlaskForm):  # type: ignore[misc]
     """Everything that a setup is computed from, and the two texts for its card."""
 
-    idempotency_key = HiddenField(default=lambda: secrets.token_urlsafe(KEY_BYTES))
+    idempotency_key = HiddenField(default=new_key)
     units = FormField(UnitsForm, separator=".")
     rider_mass_kg = QuantityField(
         "rider_mass_kg",

@@ -240,8 +240,3 @@ def count_setups(connection: Connection) -> int:
     """Return how many setups are stored and not erased."""
     statement = select(func.count()).select_from(SetupRow).where(SetupRow.deleted_at.is_(None))
     return int(connection.execute(statement).scalar_one())
-
-
-def ping(connection: Connection) -> None:
-    """Ask the database for the least it can answer."""
-    connection.execute(select(SetupRow.id).limit(1)).first()

@@ -5,7 +5,6 @@ from __future__ import annotations
 from flask import Blueprint, Response, jsonify, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 
-from webapp.cards.rendering.card_cache import shelf
 from webapp.ground import urls
 from webapp.ground.extensions import limit_owner
 from webapp.setups.actions.delete_setup import delete_setup
@@ -45,7 +44,6 @@ def confirm_renewal(key: str) -> str:
 def renew(key: str) -> ResponseReturnValue:
     """Replace the setup's link."""
     renew_link(key)
-    shelf.clear()
     return redirect(url_for(".show", key=key), 303)
 
 
@@ -61,7 +59,6 @@ def confirm_deletion(key: str) -> str:
 def delete(key: str) -> ResponseReturnValue:
     """Erase the setup."""
     delete_setup(key)
-    shelf.clear()
     return redirect(url_for(".deleted"), 303)
 
 

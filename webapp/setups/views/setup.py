@@ -10,11 +10,11 @@ from flask.typing import ResponseReturnValue
 from setup_rules import SetupRequest, SetupRulesError
 from webapp.accounts.access import current_staff
 from webapp.accounts.staff import StaffMember
-from webapp.checks.forms.correction_form import new_key
 from webapp.ground import urls
 from webapp.ground.drawing.force_plot import force_plot
 from webapp.ground.extensions import csrf, limit_creation, limit_links
 from webapp.ground.fields.quantity import CHOSEN_SYMBOLS
+from webapp.ground.fields.submission_key import new_key
 from webapp.ground.refusals import LinkGoneError, LinkUnknownError
 from webapp.library.actions.find_units import find_unit_by_name, offered_units
 from webapp.setups import one_time_owner_link

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
 from typing import Final
 
 from webapp.ground.database.engine import database
 from webapp.ground.link_codes import CodeError, normalise
+from webapp.ground.short_codes import short_code_of
+from webapp.ground.text.days import day_meant
 from webapp.setups.actions.find_setup import living_setup
 from webapp.workshop import queries as bench_queries
-from webapp.workshop.actions.records import BenchChange, BenchRecord, found_record, search_key, short_code_of
+from webapp.workshop.actions.records import BenchChange, BenchRecord, found_record, search_key
 from webapp.workshop.queries import Wanted
 
 PAGE: Final = 20
@@ -76,15 +77,3 @@ def _setup_code(text: str) -> str:
         return normalise(text)
     except CodeError:
         return ""
-
-
-def day_meant(text: str) -> tuple[datetime, datetime] | None:
-    """Return the first and last moment of a day written as year-month-day, None for any other text."""
-    try:
-        day = date.fromisoformat(text) if len(text) == 10 else None
-    except ValueError:
-        return None
-    if day is None:
-        return None
-    start = datetime(day.year, day.month, day.day, tzinfo=UTC)
-    return start, start + timedelta(days=1, microseconds=-1) if day < date.max else start

@@ -9,9 +9,10 @@ from typing import Any
 from webapp.accounts.staff import StaffMember
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
+from webapp.ground.short_codes import new_short_code
 from webapp.setups.actions.find_setup import find_setup
 from webapp.workshop import queries as bench_queries
-from webapp.workshop.actions.records import BenchRecord, checklist_of, found_record, new_short_code, search_key
+from webapp.workshop.actions.records import BenchRecord, checklist_of, found_record, search_key
 from webapp.workshop.entries import Arrival
 
 

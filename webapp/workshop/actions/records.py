@@ -3,24 +3,20 @@
 from __future__ import annotations
 
 import contextlib
-import secrets
 from collections.abc import Iterator, Mapping
 from datetime import UTC, datetime
-from typing import Any, Final
+from typing import Any
 
 from setup_rules.workshop.checklist import DEFAULT_STEPS, Step
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
-from webapp.ground.link_codes import ALPHABET
 from webapp.ground.refusals import LinkUnknownError, ServiceError
+from webapp.ground.short_codes import short_code_of
 from webapp.ground.text.i18n import gettext as _
 from webapp.workshop import queries as bench_queries
 from webapp.workshop.queries import BenchChange, BenchRecord
 
 __all__ = ["BenchChange", "BenchRecord", "RecordBlockedError", "RecordClosedError", "RecordUnknownError"]
-
-SHORT_LENGTH: Final = 6
-_LOOK_ALIKES: Final = str.maketrans("ILO", "110")
 
 
 class RecordUnknownError(LinkUnknownError):
@@ -37,23 +33,6 @@ class RecordBlockedError(ServiceError, ValueError):
     def __init__(self, reasons: tuple[str, ...]) -> None:
         super().__init__(" ".join(reasons))
         self.reasons = reasons
-
-
-def new_short_code() -> str:
-    """Return a fresh code for a record: short, because it is told apart within one shop only."""
-    return "".join(secrets.choice(ALPHABET) for _place in range(SHORT_LENGTH))
-
-
-def short_code_of(text: str) -> str:
-    """Return the short code that a text means, in its stored form, "" where it cannot be one.
-
-    Examples
-    --------
-    >>> short_code_of("ab1-o2l"), short_code_of("a blue bike")
-    ('AB1021', '')
-    """
-    bare = "".join(text.split()).replace("-", "").upper().translate(_LOOK_ALIKES)
-    return bare if len(bare) == SHORT_LENGTH and all(c in ALPHABET for c in bare) else ""
 
 
 def search_key(*texts: str) -> str:

@@ -150,10 +150,6 @@ class LinkForm(PageForm):
         return "" if self.problems() else str(self.setup_code.data)
 
 
-class ConfirmForm(PageForm):
-    """A button alone: only its token is checked."""
-
-
 class SearchForm(Form):  # type: ignore[misc]
     """The search box of the list. It changes nothing and rides in the address."""
 

@@ -8,6 +8,7 @@ from flask.typing import ResponseReturnValue
 from webapp.accounts.access import needs_staff, signed_in
 from webapp.ground.error_pages import refusal
 from webapp.ground.extensions import csrf
+from webapp.ground.fields.page_form import ConfirmForm
 from webapp.ground.refusals import LinkGoneError, LinkUnknownError
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups import one_time_owner_link
@@ -16,7 +17,7 @@ from webapp.workshop.actions.close_record import close_record, expected_setup, r
 from webapp.workshop.actions.find_records import find_record, find_records
 from webapp.workshop.actions.open_record import open_record
 from webapp.workshop.actions.records import RecordBlockedError, RecordClosedError
-from webapp.workshop.forms.record_forms import ArrivalForm, ConfirmForm, FoundForm, LeftForm, SearchForm
+from webapp.workshop.forms.record_forms import ArrivalForm, FoundForm, LeftForm, SearchForm
 from webapp.workshop.pages.record_page import present_list, present_record
 
 blueprint = Blueprint("bench", __name__, url_prefix="/shop/bench")

@@ -10,6 +10,7 @@ from flask.typing import ResponseReturnValue
 from setup_rules.workshop.checklist import Step, StepState
 from webapp.accounts.access import needs_staff, signed_in
 from webapp.ground.extensions import csrf
+from webapp.ground.fields.page_form import ConfirmForm
 from webapp.ground.fields.quantity import CHOSEN_SYMBOLS
 from webapp.ground.refusals import LinkGoneError, LinkUnknownError
 from webapp.library.actions.find_units import find_unit_by_name, offered_units
@@ -20,7 +21,7 @@ from webapp.workshop.actions.edit_checklist import ChecklistError, find_checklis
 from webapp.workshop.actions.find_records import find_record
 from webapp.workshop.actions.records import BenchRecord
 from webapp.workshop.forms.checklist_form import ChecklistForm
-from webapp.workshop.forms.record_forms import ConfirmForm, LinkForm
+from webapp.workshop.forms.record_forms import LinkForm
 from webapp.workshop.forms.step_forms import step_form
 from webapp.workshop.pages.step_lines import KIND_NAMES, present_step
 

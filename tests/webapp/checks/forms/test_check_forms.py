@@ -9,8 +9,8 @@ import pytest
 from flask import Flask
 
 from setup_rules import Problem, Setup, read_request, recommend, what_if
-from setup_rules.advice.bounce_check import SEEN as RULES_SEEN
-from setup_rules.advice.ride_report import FELT as RULES_FELT
+from setup_rules.types.feedback import FELT as RULES_FELT
+from setup_rules.types.feedback import SEEN as RULES_SEEN
 from setup_rules.types.units import PSI_PA
 from webapp.checks.forms import check_forms as corrections_forms
 from webapp.checks.forms.check_forms import MEASURED, BounceForm, RideForm, SagCheckForm, chosen_end

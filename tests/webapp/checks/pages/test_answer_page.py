@@ -148,7 +148,7 @@ def test_a_limit_stands_above_the_numbers_and_other_cautions_below(whole_request
 
 
 def test_every_advice_that_the_rules_can_give_has_a_headline(setup: Setup) -> None:
-    sources = [Path(setup_rules.__file__).parent / name for name in ("corrections.py", "notes.py")]
+    sources = [Path(setup_rules.__file__).parent / name for name in ("advice/corrections.py", "advice/reasons.py")]
     text = "".join(path.read_text(encoding="utf-8") for path in sources)
     codes = set(re.findall(r'"((?:sag|rebound)_(?:settled|at_limit|pump|let_out|right|turn|at_end))"', text))
     assert len(codes) >= 7

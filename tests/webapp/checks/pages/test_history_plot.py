@@ -9,7 +9,8 @@ from xml.etree import ElementTree
 import pytest
 
 from webapp.checks.pages.history_page import TrackPlot
-from webapp.checks.pages.history_plot import HEIGHT, LOWER, UPPER, WIDTH, history_plot, spread_ticks
+from webapp.checks.pages.history_plot import HEIGHT, LOWER, UPPER, WIDTH, history_plot
+from webapp.ground.drawing.axes import spread_ticks
 
 SVG = "{http://www.w3.org/2000/svg}"
 

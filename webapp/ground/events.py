@@ -1,0 +1,10 @@
+"""What one room tells the others without knowing them."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from blinker import Signal
+
+#: A setup was erased or got another link: whatever was made from it must be forgotten. Sent by the code that was.
+setup_gone: Final = Signal()

@@ -1,0 +1,13 @@
+"""A key that tells one shown page from another, so that a page sent twice is saved once."""
+
+from __future__ import annotations
+
+import secrets
+from typing import Final
+
+KEY_BYTES: Final = 16
+
+
+def new_key() -> str:
+    """Return a random key that tells one shown page from another."""
+    return secrets.token_urlsafe(KEY_BYTES)
