@@ -7,8 +7,7 @@ from typing import Any
 
 from wtforms import Form
 
-from setup_rules.physics.gas import pressure_before_hose
-from setup_rules.types.units import Quantity
+from setup_rules.physics.gas import hose_factor
 from webapp.ground.fields.page_form import PageForm
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.text_and_choice import ChoiceField, LineField
@@ -46,9 +45,8 @@ class FoundForm(PageForm):
         names = ("pressure_psi", "hose_cm3", "chamber_cm3", "temperature_c", "sag_mm", "rebound_out")
         found: dict[str, Any] = {name: self[name].data for name in names if self[name].data is not None}
         if self.pressure_psi.data and self.hose_cm3.data and self.chamber_cm3.data:
-            read, chamber = Quantity(self.pressure_psi.data, "psi"), Quantity(self.chamber_cm3.data, "cm**3")
-            before = pressure_before_hose(read, chamber, Quantity(self.hose_cm3.data, "cm**3"))
-            found["before_hose_psi"] = round(float(before.magnitude), 2)
+            factor = hose_factor(self.chamber_cm3.data, self.hose_cm3.data)
+            found["before_hose_psi"] = round(self.pressure_psi.data * factor, 2)
         if self.symptoms.data:
             found["symptoms"] = self.symptoms.data
         return found
