@@ -109,6 +109,8 @@ def chart_mass_kg(model: EndModel) -> float:
 def chart_sag_percent(model: EndModel) -> float:
     """Return the sag that the chart aims at: as entered, else the middle of the trail range.
 
+    (low + high)/2 of the trail range where nothing is entered
+
     Parameters
     ----------
     model : EndModel

@@ -127,6 +127,8 @@ def draw_shock(rear: RearEnd, z: Any) -> AirSpring:
 def spacer_volume_cm3(end: FrontEnd | RearEnd) -> float:
     """Return the volume that one volume spacer takes: as entered, else the class's estimate.
 
+    V_s, a figure of the spring end alone
+
     Parameters
     ----------
     end : FrontEnd or RearEnd

@@ -119,6 +119,8 @@ class AirPressure:
     def least(self, there: Conditions) -> float:
         """Return the lowest set pressure that can act: ambient, an open valve.
 
+        P = p_a
+
         Parameters
         ----------
         there : Conditions
