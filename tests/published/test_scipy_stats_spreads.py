@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from scipy import stats
+from scipy.stats import qmc
 
 from setup_rules.inference.posterior import DRAWS, Posterior, low_discrepancy_sample, prior
 from setup_rules.inference.size_class import (
@@ -62,6 +63,14 @@ def test_a_quantile_of_the_drawn_sample_is_scipys(unknown: str, share: float) ->
     (found,) = posterior.quantiles(posterior.z[:, COLUMN[unknown]], (share,))
     meant = DISTRIBUTION[unknown]
     assert found == pytest.approx(float(meant.ppf(share)), abs=0.05 * float(meant.std()))
+
+
+def test_the_drawn_sample_fills_its_space_better_than_random_ones_by_scipys_centred_discrepancy() -> None:
+    # Centred, as the sample is mirrored about the middle; seen from one corner (star discrepancy) it is no better.
+    sample = low_discrepancy_sample()
+    filled = np.column_stack([DISTRIBUTION[name].cdf(sample[:, COLUMN[name]]) for name in UNKNOWNS])
+    random = [np.random.default_rng(seed).random(filled.shape) for seed in range(20)]
+    assert qmc.discrepancy(filled) < min(qmc.discrepancy(one) for one in random)
 
 
 def test_no_two_unknowns_of_the_drawn_sample_go_together() -> None:
