@@ -143,10 +143,10 @@ def chart_likelihoods(model: EndModel) -> tuple[SagLikelihood, ...]:
     read = read_chart(chart, chart_mass_kg(model))
     rows = [(read.mass_kg, read.pressure_psi, CHART_SIGMA[0] if not read.outside else CHART_SIGMA[1])]
     rows += [(mass, psi, CHART_SIGMA[1]) for mass, psi in (chart[0], chart[-1]) if abs(mass - read.mass_kg) > 5.0]
-    return tuple(_row_likelihood(model, *row) for row in rows)
+    return tuple(_make_row_likelihood(model, *row) for row in rows)
 
 
-def _row_likelihood(model: EndModel, mass_kg: float, pressure_psi: float, sigma: float) -> SagLikelihood:
+def _make_row_likelihood(model: EndModel, mass_kg: float, pressure_psi: float, sigma: float) -> SagLikelihood:
     kit = model.request.kit_mass_kg if model.end.chart_weight == "rider" else 0.0
     request = replace(
         model.request, rider_mass_kg=mass_kg, kit_mass_kg=kit, bench=CHART_CONDITIONS, ride=CHART_CONDITIONS
@@ -193,7 +193,7 @@ def chart_fit_percent(model: EndModel, posterior: Posterior) -> float:
     """
     misses = []
     for mass, psi in model.end.chart or ():
-        one = _row_likelihood(model, mass, psi, CHART_SIGMA[0])
+        one = _make_row_likelihood(model, mass, psi, CHART_SIGMA[0])
         row: Any = posterior.centre
         spring, setting = one.model.springs(row), one.model.setting
         sag_m = float(one.groups[0][1][0])

@@ -75,11 +75,14 @@ def spacer_effect(model: EndModel, posterior: Posterior, count: int, sag_m: floa
     Work stored by compressing air, integrated over the stroke; ride exponent 1.
     """
     changed = EndModel(model.name, replace(model.end, volume_spacers=count), model.request)
-    before, after = _pressure_work_force(model, posterior, sag_m), _pressure_work_force(changed, posterior, sag_m)
+    before, after = (
+        _solve_pressure_work_force(model, posterior, sag_m),
+        _solve_pressure_work_force(changed, posterior, sag_m),
+    )
     return SpacerEffect(before[0], after[0], after[1] / before[1], after[2] / before[2])
 
 
-def _pressure_work_force(model: EndModel, posterior: Posterior, sag_m: float) -> tuple[float, float, float]:
+def _solve_pressure_work_force(model: EndModel, posterior: Posterior, sag_m: float) -> tuple[float, float, float]:
     pressure = wanted_setting(DrawnEnd.of(model, posterior), sag_m).middle
     ride = model.request.ride
     spring = model.springs(posterior.centre)

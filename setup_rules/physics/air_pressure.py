@@ -48,7 +48,7 @@ class AirPressure:
         ----------
         Gay-Lussac's law, any text on thermodynamics; ISO 2533 for the ambient pressure.
         """
-        return (bench_gauge_pa + ambient_pressure_pa(self.bench.altitude_m)) * self._warming(there)
+        return (bench_gauge_pa + ambient_pressure_pa(self.bench.altitude_m)) * self._compare_warmth(there)
 
     def bench_value(self, set_abs_pa: Any, there: Conditions) -> Any:
         """Return the gauge pressure to pump at the bench for an absolute set pressure elsewhere.
@@ -82,7 +82,7 @@ class AirPressure:
         ----------
         Gay-Lussac's law, any text on thermodynamics; ISO 2533 for the ambient pressure.
         """
-        return set_abs_pa / self._warming(there) - ambient_pressure_pa(self.bench.altitude_m)
+        return set_abs_pa / self._compare_warmth(there) - ambient_pressure_pa(self.bench.altitude_m)
 
     def shown(self, set_abs_pa: Any, there: Conditions) -> Any:
         """Return what a gauge without losses would show elsewhere for an absolute set pressure there.
@@ -148,8 +148,8 @@ class AirPressure:
 
     def site(self, there: Conditions) -> Site:
         """Return the surroundings there, the lower legs having been closed at the bench's ambient pressure."""
-        leg_pa = ambient_pressure_pa(self.bench.altitude_m) * self._warming(there)
+        leg_pa = ambient_pressure_pa(self.bench.altitude_m) * self._compare_warmth(there)
         return Site(ambient_pressure_pa(there.altitude_m), leg_pa)
 
-    def _warming(self, there: Conditions) -> float:
+    def _compare_warmth(self, there: Conditions) -> float:
         return warming_ratio(self.bench.temperature_c, there.temperature_c)

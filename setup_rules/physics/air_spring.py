@@ -309,7 +309,7 @@ class AirSpring:
         low = np.zeros(shape)
         high = np.broadcast_to(np.asarray(self.travel_m, dtype=float), shape).copy()
         x = 0.25 * high if start_m is None else np.clip(np.broadcast_to(start_m, shape), low, high)
-        settled = self._settled(set_abs_pa, site)
+        settled = self._prepare_settled(set_abs_pa, site)
         for _ in range(60):
             force, rate = settled(x)
             excess = force - load_n * leverage.at(x)
@@ -325,7 +325,7 @@ class AirSpring:
                 break
         return x
 
-    def _settled(self, set_abs_pa: Any, site: Site) -> Callable[[Any], tuple[Any, Any]]:
+    def _prepare_settled(self, set_abs_pa: Any, site: Site) -> Callable[[Any], tuple[Any, Any]]:
         """Return a function from compression [m] to (force [N], rate [N/m]), settled (n = 1).
 
         The same as `force_n` and `rate_n_per_m` with their common parts worked out once, for the search of the sag.

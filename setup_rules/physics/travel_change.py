@@ -79,17 +79,19 @@ def stacks_for(longest_travel_mm: float, travel_mm: float, on_hand: Mapping[floa
         raise LimitError(message)
     wanted = longest_travel_mm - travel_mm
     sizes = sorted((s for s, n in on_hand.items() if n), reverse=True)
-    exact = [p for p in _fillings(wanted, sizes, on_hand) if abs(_length(p) - wanted) <= _SAME_MM]
+    exact = [p for p in _find_fillings(wanted, sizes, on_hand) if abs(_sum_lengths(p) - wanted) <= _SAME_MM]
     exact.sort(key=lambda p: (sum(n for _, n in p), p), reverse=False)
     found = tuple(Stack(p, travel_mm) for p in exact[:MOST_STACKS])
-    return Stacks(found, () if found else _nearest(longest_travel_mm, wanted, sizes, on_hand))
+    return Stacks(found, () if found else _find_nearest(longest_travel_mm, wanted, sizes, on_hand))
 
 
-def _length(pieces: tuple[tuple[float, int], ...]) -> float:
+def _sum_lengths(pieces: tuple[tuple[float, int], ...]) -> float:
     return sum(size * n for size, n in pieces)
 
 
-def _fillings(room: float, sizes: list[float], on_hand: Mapping[float, int]) -> list[tuple[tuple[float, int], ...]]:
+def _find_fillings(
+    room: float, sizes: list[float], on_hand: Mapping[float, int]
+) -> list[tuple[tuple[float, int], ...]]:
     """Return every choice of spacers that fills `room` exactly; the room left prunes the search."""
     if abs(room) <= _SAME_MM:
         return [()]
@@ -98,27 +100,27 @@ def _fillings(room: float, sizes: list[float], on_hand: Mapping[float, int]) -> 
     size, rest = sizes[0], sizes[1:]
     found: list[tuple[tuple[float, int], ...]] = []
     for n in range(min(on_hand[size], int((room + _SAME_MM) // size)), -1, -1):
-        for tail in _fillings(room - n * size, rest, on_hand):
+        for tail in _find_fillings(room - n * size, rest, on_hand):
             found.append(((size, n), *tail) if n else tail)
             if len(found) >= 20 * MOST_STACKS:
                 return found
     return found
 
 
-def _nearest(longest: float, wanted: float, sizes: list[float], on_hand: Mapping[float, int]) -> tuple[Stack, ...]:
+def _find_nearest(longest: float, wanted: float, sizes: list[float], on_hand: Mapping[float, int]) -> tuple[Stack, ...]:
     reached: dict[float, tuple[tuple[float, int], ...]] = {0.0: ()}
     for size in sizes:
         for length, pieces in list(reached.items()):
             for n in range(1, on_hand[size] + 1):
                 total = round(length + n * size, 2)
-                if total < longest and _count(reached.get(total)) > _count(pieces) + n:
+                if total < longest and _count_pieces(reached.get(total)) > _count_pieces(pieces) + n:
                     reached[total] = (*pieces, (size, n))
     below = max((r for r in reached if r < wanted), default=None)
     above = min((r for r in reached if r > wanted), default=None)
     return tuple(Stack(reached[r], longest - r) for r in (above, below) if r is not None)
 
 
-def _count(pieces: tuple[tuple[float, int], ...] | None) -> float:
+def _count_pieces(pieces: tuple[tuple[float, int], ...] | None) -> float:
     return math.inf if pieces is None else sum(n for _, n in pieces)
 
 
