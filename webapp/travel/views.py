@@ -7,7 +7,7 @@ from flask.typing import ResponseReturnValue
 
 from setup_rules import RequestError
 from webapp.ground.drawing.force_plot import travel_plot
-from webapp.ground.extensions import csrf, limit_creation, limit_links
+from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.saved import SavedSetup
 from webapp.travel.actions import change_travel, plan_travel
@@ -31,7 +31,7 @@ def start(code: str) -> ResponseReturnValue:
 
 
 @blueprint.post("/s/<code>/travel")
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @limit_creation
 def plan(code: str) -> ResponseReturnValue:
     """Show what the change does; with the second button save it as a new revision."""

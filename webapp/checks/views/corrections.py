@@ -21,7 +21,7 @@ from webapp.checks.forms.what_if_form import WhatIfForm
 from webapp.checks.pages.answer_page import present_answer
 from webapp.checks.pages.correction_page import Conflict, present_conflict, present_correction
 from webapp.checks.pages.difference import differences
-from webapp.ground.extensions import csrf, limit_creation, limit_links
+from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links
 from webapp.ground.refusals import ConflictError
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.saved import SavedSetup
@@ -32,7 +32,7 @@ Save = Callable[..., SavedSetup]
 
 
 @blueprint.route("/s/<code>/sag-check", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @limit_links
 @limit_creation
 def sag_check(code: str) -> ResponseReturnValue:
@@ -43,7 +43,7 @@ def sag_check(code: str) -> ResponseReturnValue:
 
 
 @blueprint.route("/s/<code>/bounce", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @limit_links
 @limit_creation
 def bounce(code: str) -> ResponseReturnValue:
@@ -54,7 +54,7 @@ def bounce(code: str) -> ResponseReturnValue:
 
 
 @blueprint.route("/s/<code>/ride", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @limit_links
 @limit_creation
 def ride(code: str) -> ResponseReturnValue:
@@ -65,7 +65,7 @@ def ride(code: str) -> ResponseReturnValue:
 
 
 @blueprint.route("/s/<code>/what-if", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @limit_links
 @limit_creation
 def what_if(code: str) -> ResponseReturnValue:

@@ -12,7 +12,7 @@ from webapp.checks.pages.compare_page import present_compare
 from webapp.checks.pages.correction_page import Conflict, present_conflict
 from webapp.checks.pages.history_page import present_history
 from webapp.checks.pages.history_plot import history_plot
-from webapp.ground.extensions import csrf, limit_creation, limit_links
+from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links
 from webapp.ground.refusals import ConflictError
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.list_revisions import list_revisions
@@ -30,7 +30,7 @@ def show(code: str) -> str:
 
 
 @blueprint.post("/s/<code>/restore")
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @limit_links
 @limit_creation
 def restore(code: str) -> ResponseReturnValue:

@@ -12,7 +12,7 @@ from webapp.accounts.access import current_staff
 from webapp.accounts.staff import StaffMember
 from webapp.ground import urls
 from webapp.ground.drawing.force_plot import force_plot
-from webapp.ground.extensions import csrf, limit_creation, limit_links
+from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links, needs_no_token
 from webapp.ground.fields.quantity import CHOSEN_SYMBOLS
 from webapp.ground.fields.submission_key import new_key
 from webapp.ground.refusals import LinkGoneError, LinkUnknownError
@@ -31,7 +31,7 @@ blueprint = Blueprint("setups", __name__)
 
 
 @blueprint.route("/", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @limit_creation
 def new() -> ResponseReturnValue:
     """Show the form; on POST work out the setup, save it, and lead to its page."""
@@ -89,7 +89,7 @@ def show(code: str, revision: int | None = None) -> ResponseReturnValue:
 
 
 @blueprint.route("/find", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # it changes nothing
+@needs_no_token
 @limit_links
 def find() -> ResponseReturnValue:
     """Take a card link or a code in any case, and lead to its setup."""

@@ -9,7 +9,7 @@ from flask.typing import ResponseReturnValue
 
 from setup_rules.workshop.checklist import Step, StepState
 from webapp.accounts.access import needs_staff, signed_in
-from webapp.ground.extensions import csrf
+from webapp.ground.extensions import checks_its_own_token
 from webapp.ground.fields.page_form import ConfirmForm
 from webapp.ground.fields.quantity import CHOSEN_SYMBOLS
 from webapp.ground.refusals import LinkGoneError, LinkUnknownError
@@ -29,7 +29,7 @@ blueprint = Blueprint("bench_steps", __name__, url_prefix="/shop/bench")
 
 
 @blueprint.route("/<code>/steps/<key>", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @needs_staff
 def step(code: str, key: str) -> ResponseReturnValue:
     """Note a step with what belongs to it."""
@@ -66,7 +66,7 @@ def _known_travel(record: BenchRecord) -> dict[str, float | None]:
 
 
 @blueprint.post("/<code>/steps/<key>/state")
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @needs_staff
 def state(code: str, key: str) -> ResponseReturnValue:
     """Tick a step off, leave it out, or open it again."""
@@ -80,7 +80,7 @@ def state(code: str, key: str) -> ResponseReturnValue:
 
 
 @blueprint.route("/<code>/setup", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @needs_staff
 def first_setup(code: str) -> ResponseReturnValue:
     """Enter what the first setup is made from when the record is closed."""
@@ -102,7 +102,7 @@ def first_setup(code: str) -> ResponseReturnValue:
 
 
 @blueprint.route("/<code>/card", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @needs_staff
 def card(code: str) -> ResponseReturnValue:
     """Name the card of a bike that has a setup already."""
@@ -119,7 +119,7 @@ def card(code: str) -> ResponseReturnValue:
 
 
 @blueprint.route("/checklist", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @needs_staff
 def checklist() -> ResponseReturnValue:
     """Show the shop's checklist; on POST replace it."""
