@@ -27,7 +27,7 @@ from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.forms.setup_form import SetupForm
 from webapp.setups.pages.setup_page import present_setup
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import CardTexts, Revision
 
 from .measuring import Row, in_turns, medians
 
@@ -72,7 +72,7 @@ def raw_insert(folder: Path, body: str) -> Any:
     return lambda: connection.execute("INSERT INTO raw (body) VALUES (?)", (body,))
 
 
-def page_from_memory(app: Flask, saved: list[SavedSetup]) -> None:
+def page_from_memory(app: Flask, saved: list[Revision]) -> None:
     """Give `app` a page that is a saved setup's own, limits and headers included, but asks no database."""
 
     @limit_links
@@ -94,11 +94,11 @@ def page_from_memory(app: Flask, saved: list[SavedSetup]) -> None:
 def page_rows(folder: Path, request: dict[str, Any], rounds: int) -> list[Row]:
     """Measure the form, saving, the result page, a sag check and the card, beside their floors."""
     app = make_app(folder / "pages", **_COUNTED)
-    held: list[SavedSetup] = []
+    held: list[Revision] = []
     page_from_memory(app, held)
     client, browser, bare = app.test_client(), app.test_client(), bare_client()
     with app.app_context():
-        code = create_setup(read_request(request), bike_label="Bluebell 140, number 7").saved.code
+        code = create_setup(read_request(request), CardTexts("Bluebell 140, number 7")).saved.code
         held.append(find_setup(code))
     token = re.search(r'name="csrf_token"[^>]*value="([^"]+)"', browser.get("/").get_data(as_text=True))
     assert token is not None

@@ -109,7 +109,7 @@ def test_nothing_acknowledged_is_lost_when_the_server_is_killed(tmp_path: Path, 
     with reopened().app_context():
         for _, answer in acknowledged:
             saved = find_setup(answer["code"])
-            assert saved.revision == 1
+            assert saved.number == 1
             assert len(list_revisions(answer["code"])) == 1
         with database.read() as connection:
             whole = connection.exec_driver_sql("PRAGMA integrity_check").scalar()

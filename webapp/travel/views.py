@@ -9,7 +9,7 @@ from setup_rules import RequestError
 from webapp.ground.drawing.force_plot import travel_plot
 from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links
 from webapp.setups.actions.find_setup import find_setup
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 from webapp.travel.actions import change_travel, plan_travel
 from webapp.travel.forms import TravelForm
 from webapp.travel.pages import TravelPage, present_travel
@@ -23,7 +23,7 @@ def start(code: str) -> ResponseReturnValue:
     """Show the planner, filled with what the setup knows."""
     saved = find_setup(code)
     form = TravelForm(formdata=None)
-    form.base.data = str(saved.revision)
+    form.base.data = str(saved.number)
     front = saved.setup.request.front
     if front is not None:
         form.show({"longest_travel_mm": front.longest_travel_mm, "head_angle_deg": front.head_angle_deg})
@@ -47,7 +47,7 @@ def plan(code: str) -> ResponseReturnValue:
     except RequestError as error:
         form.refuse_all(error)
         return _draw(find_setup(code), form)
-    form.base.data = str(planned.saved.revision)
+    form.base.data = str(planned.saved.number)
     form.mark_planned(wish)
     return _draw(planned.saved, form, present_travel(planned.plan))
 
@@ -57,7 +57,7 @@ def _chosen() -> int:
     return int(text) if text.isascii() and text.isdigit() and len(text) < 4 else 0
 
 
-def _draw(saved: SavedSetup, form: TravelForm, page: TravelPage | None = None) -> ResponseReturnValue:
+def _draw(saved: Revision, form: TravelForm, page: TravelPage | None = None) -> ResponseReturnValue:
     problems = form.problems()
     shown = render_template(
         "travel/plan.html",

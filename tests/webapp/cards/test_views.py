@@ -24,7 +24,7 @@ from webapp.cards.rendering.errors import CardBusyError, CardOverflowError, PdfM
 from webapp.cards.rendering.sizes import CARD_SIZES, SHEET_SIZES
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.delete_setup import delete_setup
-from webapp.setups.saved import CreatedSetup
+from webapp.setups.revision import CardTexts, CreatedSetup
 
 BIKE = "Bluebell 140, number 7"
 
@@ -41,7 +41,7 @@ def made(app: Flask, whole_request: dict[str, Any]) -> CreatedSetup:
     """A saved setup of a heavy rider, whose weight must not be found again."""
     request = read_request({**whole_request, "rider_mass_kg": 123.5})
     with app.app_context():
-        return create_setup(request, bike_label=BIKE, service_note="Air seals renewed")
+        return create_setup(request, CardTexts(BIKE, "Air seals renewed"))
 
 
 @pytest.fixture
@@ -208,7 +208,7 @@ def test_markup_in_a_label_is_shown_as_typed_on_the_print_page(
     app: Flask, client: FlaskClient, whole_request: dict[str, Any]
 ) -> None:
     with app.app_context():
-        made = create_setup(read_request(whole_request), bike_label="<b>&amp;")
+        made = create_setup(read_request(whole_request), CardTexts("<b>&amp;"))
     page = client.get(f"/s/{made.saved.code}/print").text
     assert "<h1>&lt;b&gt;&amp;amp;</h1>" in page
 

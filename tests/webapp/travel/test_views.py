@@ -16,6 +16,7 @@ from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.delete_setup import delete_setup
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.list_revisions import list_revisions
+from webapp.setups.revision import CardTexts
 
 WANTED = {
     "travel_mm": "120",
@@ -34,7 +35,7 @@ def code(app: Flask) -> str:
     """The code of a saved setup with a shortened fork."""
     request = read_request({"rider_mass_kg": 123.5, "riding_style": "trail", "front": FRONT})
     with app.app_context():
-        return create_setup(request, bike_label="Heron 4, green").saved.code
+        return create_setup(request, CardTexts("Heron 4, green")).saved.code
 
 
 def save(client: FlaskClient, code: str, **changes: str) -> TestResponse:
@@ -71,7 +72,7 @@ def test_saving_adds_a_revision_with_the_chosen_stack(app: Flask, client: FlaskC
     assert answer.status_code == 303
     with app.app_context():
         saved, first = find_setup(code), find_setup(code, 1)
-    assert (saved.revision, saved.kind, saved.base_revision) == (2, "travel_change", 1)
+    assert (saved.number, saved.kind, saved.base_number) == (2, "travel_change", 1)
     assert saved.reason == "Fork travel changed from 100 to 120 mm, travel spacers 2 × 10 mm"
     assert saved.setup.front is not None
     assert saved.setup.front.travel_mm == 120

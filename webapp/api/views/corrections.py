@@ -22,13 +22,13 @@ from webapp.ground import urls
 from webapp.ground.extensions import csrf, limit_creation, limit_links
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.list_revisions import list_revisions
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 
 blueprint = Blueprint("api_corrections", __name__, url_prefix="/api/v1/setups/<code>")
 csrf.exempt(blueprint)  # no cookie is read here, so no other site can borrow one
 blueprint.register_error_handler(SetupRulesError, refuse)
 
-Save = Callable[..., SavedSetup]
+Save = Callable[..., Revision]
 
 
 @blueprint.post("/sag-checks")
@@ -82,7 +82,7 @@ def _corrected(code: str, read: Callable[[Mapping[str, Any]], Any], save: Save) 
     return _saved(save(code, body.asked, base_revision=body.base_revision, idempotency_key=key))
 
 
-def _saved(saved: SavedSetup, more: Mapping[str, bool] | None = None) -> Response:
+def _saved(saved: Revision, more: Mapping[str, bool] | None = None) -> Response:
     response = answer({**setup_answer(saved), **(more or {})}, 201)
-    response.headers["Location"] = f"{urls.base_url()}/api/v1/setups/{saved.code}?revision={saved.revision}"
+    response.headers["Location"] = f"{urls.base_url()}/api/v1/setups/{saved.code}?revision={saved.number}"
     return response

@@ -13,7 +13,7 @@ from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.phrases import end_word, place_word, sentence
 from webapp.setups.pages.setup_page import GRAVE
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 
 _SETTLED: Final = frozenset({"sag_settled", "rebound_right", "ride_none"})
 
@@ -105,7 +105,7 @@ def _way(note: Note) -> str:
     return word.split(" ")[0] if word.split(" ")[0] in ("in", "out", "more", "less") else ""
 
 
-def present_answer(saved: SavedSetup, before: SavedSetup | None) -> AnswerPage:
+def present_answer(saved: Revision, before: Revision | None) -> AnswerPage:
     """Return the page of what the revision `saved` asks for, beside the one `before` it."""
     setup = saved.setup
     note = setup.advice[0] if setup.advice and not saved.kind.startswith(("what_if", "restored", "created")) else None
@@ -114,11 +114,11 @@ def present_answer(saved: SavedSetup, before: SavedSetup | None) -> AnswerPage:
     moved = [one for one in setup.ends() if any(one.end == group.name for group in changed)]
     return AnswerPage(
         code=saved.code,
-        title=saved.bike_label or _("Your setup"),
+        title=saved.texts.bike_label or _("Your setup"),
         what=_(saved.reason),
         saved_on=numbers.day(saved.created_at),
-        revision=saved.revision,
-        is_latest=saved.revision == saved.latest_revision,
+        revision=saved.number,
+        is_latest=saved.number == saved.latest_number,
         kind=_kind(saved.kind),
         end=end.end if end else "",
         place=place_word(end.end) if end else "",

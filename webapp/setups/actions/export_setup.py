@@ -13,26 +13,14 @@ def export_setup(owner_key: str) -> dict[str, Any]:
     """Return all that is stored under an owner's key, every revision whole (raises as `find_owned`)."""
     with database.read() as connection:
         record = owned_setup(connection, owner_key)
-        rows = tuple(queries.revisions(connection, record.setup_id))
+        revisions = queries.exported_revisions(connection, record)
     return {
         "code": record.code,
         "created_at": record.created_at.isoformat(),
         "expires_at": record.expires_at.isoformat(),
-        "revisions": [_revision(row) for row in rows],
+        "revisions": [_plain(revision) for revision in revisions],
     }
 
 
-def _revision(row: queries.RevisionRecord) -> dict[str, Any]:
-    return {
-        "revision": row.number,
-        "base_revision": row.base_number,
-        "created_at": row.created_at.isoformat(),
-        "kind": row.kind,
-        "reason": row.reason,
-        "bike_label": row.bike_label,
-        "service_note": row.service_note,
-        "rules_version": row.rules_version,
-        "request": row.document.request,
-        "checks": row.document.checks,
-        "result": row.document.result,
-    }
+def _plain(revision: dict[str, Any]) -> dict[str, Any]:
+    return {**revision, "created_at": revision["created_at"].isoformat()}

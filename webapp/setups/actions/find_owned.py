@@ -11,10 +11,10 @@ from webapp.ground.link_codes import CodeError, normalise
 from webapp.ground.refusals import LinkGoneError, LinkUnknownError
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.queries import setups as queries
-from webapp.setups.saved import SavedSetup, saved_setup
+from webapp.setups.revision import Revision
 
 
-def find_owned(owner_key: str) -> SavedSetup:
+def find_owned(owner_key: str) -> Revision:
     """Return the setup that an owner's key opens, at its latest revision.
 
     Raises
@@ -26,10 +26,10 @@ def find_owned(owner_key: str) -> SavedSetup:
     """
     with database.read() as connection:
         record = owned_setup(connection, owner_key)
-        row = queries.revision(connection, record.setup_id, record.latest_revision)
-    if row is None:
+        latest = queries.revision(connection, record, record.latest_revision)
+    if latest is None:
         raise RuntimeError("a setup without its latest revision")
-    return saved_setup(record, row)
+    return latest
 
 
 def owned_setup(connection: Connection, owner_key: str) -> queries.SetupRecord:

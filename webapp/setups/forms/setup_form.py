@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Iterator
+from dataclasses import astuple
 from typing import Any, Final
 
 from flask_wtf import FlaskForm
@@ -23,6 +24,7 @@ from webapp.library.merging import unit_problems, with_unit
 from webapp.library.unit import NAME_LONGEST, Kind, Unit
 from webapp.setups.forms.end_forms import SHARED, ConditionsForm, EndField, FrontForm, RearForm
 from webapp.setups.forms.leverage import disagrees, leverage_from_travel
+from webapp.setups.revision import CardTexts
 
 FORK: Final[Kind] = "fork"
 SHOCK: Final[Kind] = "shock"
@@ -156,10 +158,14 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
                 found.append((field.id, str(field.errors[0])))
         return found
 
+    def read_texts(self) -> CardTexts:
+        """Return the texts for the card."""
+        return CardTexts(self.bike_label.data, self.service_note.data)
+
     def submission_key(self, request: SetupRequest) -> str:
         """Return a key that the same page sent twice repeats, and that a changed entry changes."""
         content = json.dumps(
-            [request_data(request), self.bike_label.data, self.service_note.data, self.idempotency_key.data],
+            [request_data(request), *astuple(self.read_texts()), self.idempotency_key.data],
             sort_keys=True,
         )
         return hashlib.sha256(content.encode()).hexdigest()[:32]

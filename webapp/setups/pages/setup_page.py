@@ -10,7 +10,7 @@ from setup_rules.types.result import ClickStart, Note
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.phrases import pump_range_pa
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 
 _STYLES = {
     "cross_country": "Cross-country",
@@ -109,17 +109,17 @@ class SetupPage:
         return self.revision == self.latest_revision
 
 
-def present_setup(saved: SavedSetup) -> SetupPage:
+def present_setup(saved: Revision) -> SetupPage:
     """Return the page of `saved`, every string ready to show."""
     setup = saved.setup
     request = setup.request
     return SetupPage(
         code=saved.code,
-        title=saved.bike_label or _("Your setup"),
+        title=saved.texts.bike_label or _("Your setup"),
         saved_on=numbers.day(saved.created_at),
-        revision=saved.revision,
-        latest_revision=saved.latest_revision,
-        service_note=saved.service_note,
+        revision=saved.number,
+        latest_revision=saved.latest_number,
+        service_note=saved.texts.service_note,
         riding_style=style_word(request.riding_style),
         bench=_air(request.bench),
         ride=_air(request.ride) if request.ride != request.bench else "",

@@ -25,7 +25,7 @@ from webapp.setups.forms.cached_form_page import blank_page
 from webapp.setups.forms.find_form import FindForm
 from webapp.setups.forms.setup_form import SetupForm
 from webapp.setups.pages.setup_page import present_setup
-from webapp.setups.saved import CreatedSetup
+from webapp.setups.revision import CreatedSetup
 
 blueprint = Blueprint("setups", __name__)
 
@@ -52,12 +52,7 @@ def new() -> ResponseReturnValue:
 
 
 def _save(form: SetupForm, wanted: SetupRequest, member: StaffMember | None) -> CreatedSetup:
-    created = create_setup(
-        wanted,
-        bike_label=form.bike_label.data,
-        service_note=form.service_note.data,
-        idempotency_key=form.submission_key(wanted),
-    )
+    created = create_setup(wanted, form.read_texts(), idempotency_key=form.submission_key(wanted))
     if member is not None:
         register_setup(member, created.saved.code)
     return created

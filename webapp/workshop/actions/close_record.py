@@ -11,24 +11,24 @@ from setup_rules.advice.travel_plan import TravelWish, change_travel
 from setup_rules.workshop.checklist import blocking_steps, travel_change_mm, unsafe_parts
 from webapp.accounts.staff import StaffMember
 from webapp.ground.database.engine import database
-from webapp.ground.hashes import body_fingerprint
+from webapp.ground.hashes import repeat_key
 from webapp.ground.refusals import LinkGoneError, LinkUnknownError
 from webapp.ground.text.i18n import gettext as _
-from webapp.setups.actions.append_revision import NextRevision, append_revision
+from webapp.setups.actions.append_revision import append_revision
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.shop_setups import register_setup
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import CardTexts, Revision
 from webapp.workshop import queries as bench_queries
+from webapp.workshop.actions.describe_service import describe_service
 from webapp.workshop.actions.records import BenchRecord, RecordBlockedError, changing, found_record, keep
-from webapp.workshop.actions.service_note import service_note
 
 
 @dataclass(frozen=True, slots=True)
 class ClosedRecord:
     """What closing led to. `owner_key` exists here only, and only with a first setup."""
 
-    saved: SavedSetup
+    saved: Revision
     owner_key: str | None
 
 
@@ -76,11 +76,11 @@ def close_record(member: StaffMember, code: str) -> ClosedRecord:
             "state": "closed",
             "draft": None,
             "setup_id": bench_queries.setup_number(connection, closed.saved.code),
-            "setup_revision": closed.saved.revision,
+            "setup_revision": closed.saved.number,
             "closed_at": datetime.now(UTC),
             "closed_by": member.staff_id,
         }
-        keep(connection, held, member.staff_id, "closed", values, {"revision": closed.saved.revision})
+        keep(connection, held, member.staff_id, "closed", values, {"revision": closed.saved.number})
     register_setup(member, closed.saved.code)
     return closed
 
@@ -99,25 +99,20 @@ def expected_setup(record: BenchRecord) -> Setup | None:
 
 
 def _save_setup(record: BenchRecord) -> ClosedRecord:
-    note = service_note(record)
+    note = describe_service(record)
     if record.setup_code is None:
         setup = serviced(recommend(read_request(record.draft or {})), record)
-        created = create_setup(
-            setup.request, bike_label=record.bike_label, service_note=note, idempotency_key=record.closing_key
-        )
+        created = create_setup(setup.request, CardTexts(record.bike_label, note), idempotency_key=record.closing_key)
         return ClosedRecord(created.saved, created.owner_key)
     base = find_setup(record.setup_code)
-    wanted = NextRevision(
-        base_revision=base.revision,
-        setup=serviced(base.setup, record),
+    following = base.followed_by(
+        serviced(base.setup, record),
         kind="service",
         reason=_("Serviced: %(what)s", what=note) if note else _("Serviced"),
-        bike_label=None if base.bike_label else record.bike_label,
-        service_note=note,
-        idempotency_key=record.closing_key,
-        fingerprint=body_fingerprint([record.shop_id, record.short_code]),
+        texts=base.texts.with_service(note, bike_label=record.bike_label),
     )
-    return ClosedRecord(append_revision(record.setup_code, wanted), None)
+    key = repeat_key(record.closing_key, [record.shop_id, record.short_code])
+    return ClosedRecord(append_revision(following, key), None)
 
 
 def serviced(setup: Setup, record: BenchRecord) -> Setup:

@@ -12,20 +12,20 @@ from setup_rules import read_request
 from webapp.commands.purge_expired import purge_expired
 from webapp.ground.database.engine import database
 from webapp.ground.refusals import LinkGoneError, LinkUnknownError
-from webapp.setups.actions.append_revision import NextRevision, append_revision
+from webapp.setups.actions.append_revision import append_revision
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.delete_setup import delete_setup
 from webapp.setups.actions.export_setup import export_setup
 from webapp.setups.actions.find_owned import find_owned
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.renew_link import renew_link
-from webapp.setups.saved import CreatedSetup
+from webapp.setups.revision import CardTexts, CreatedSetup
 
 
 @pytest.fixture
 def created(app: Flask, whole_request: dict[str, Any]) -> CreatedSetup:
     with app.app_context():
-        return create_setup(read_request(whole_request), bike_label="Heron 1")
+        return create_setup(read_request(whole_request), CardTexts("Heron 1"))
 
 
 @pytest.fixture
@@ -46,7 +46,7 @@ def test_the_owners_key_opens_its_setup_and_the_code_does_not(app: Flask, create
 def test_the_export_holds_every_revision_with_request_and_result(app: Flask, created: CreatedSetup, key: str) -> None:
     saved = created.saved
     with app.app_context():
-        append_revision(saved.code, NextRevision(base_revision=1, setup=saved.setup, kind="retune", reason="again"))
+        append_revision(saved.followed_by(saved.setup, kind="retune", reason="again"))
         data = export_setup(key)
     assert data["code"] == saved.code
     assert [r["revision"] for r in data["revisions"]] == [1, 2]

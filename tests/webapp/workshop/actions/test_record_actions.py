@@ -16,18 +16,18 @@ from webapp.accounts.actions.open_shop import open_shop
 from webapp.accounts.staff import StaffMember
 from webapp.commands.purge_expired import purge_expired
 from webapp.ground.database.engine import database
-from webapp.setups.actions.append_revision import NextRevision, append_revision
+from webapp.setups.actions.append_revision import append_revision
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
 from webapp.workshop import queries as bench_queries
 from webapp.workshop.actions.change_record import draft_setup, note_left, record_step
 from webapp.workshop.actions.close_record import close_record, expected_setup
 from webapp.workshop.actions.close_record import close_record as close_record_function
+from webapp.workshop.actions.describe_service import describe_service
 from webapp.workshop.actions.edit_checklist import ChecklistError, save_checklist
 from webapp.workshop.actions.find_records import find_record, find_records, find_service
 from webapp.workshop.actions.open_record import open_record
 from webapp.workshop.actions.records import RecordBlockedError, RecordClosedError, RecordUnknownError
-from webapp.workshop.actions.service_note import service_note
 from webapp.workshop.entries import Arrival, Left
 
 FRONT = {"travel_mm": 100, "longest_travel_mm": 140, "stanchion_mm": 34, "rebound_clicks": 16}
@@ -69,11 +69,11 @@ def test_what_the_sag_checks_taught_goes_into_the_serviced_setup(member: StaffMe
     assert front is not None
     check = SagCheck(end="front", pressure_pa=front.pressure_pa, readings_mm=(30, 31, 30))
     learned = apply_sag_check(made.saved.setup, check)
-    append_revision(made.saved.code, NextRevision(base_revision=1, setup=learned, kind="sag_check", reason="checked"))
+    append_revision(made.saved.followed_by(learned, kind="sag_check", reason="checked"))
     code = safe_record(member, made.saved.code)
     record_step(member, code, "travel", "done", TRAVEL)
     saved = close_record(member, code).saved
-    assert saved.revision == 3
+    assert saved.number == 3
     assert saved.setup.front is not None
     assert saved.setup.front.checks_used == 1
     assert saved.setup.front.travel_mm == 120
@@ -102,7 +102,7 @@ def test_a_closing_that_broke_off_half_way_is_finished_by_the_next(
     monkeypatch.undo()
     assert find_setup(made.saved.code).latest_revision == 2
     assert find_record(member.shop_id, code)[0].is_open
-    assert close_record(member, code).saved.revision == 2
+    assert close_record(member, code).saved.number == 2
     assert find_setup(made.saved.code).latest_revision == 2
     assert not find_record(member.shop_id, code)[0].is_open
 
@@ -184,7 +184,7 @@ def test_what_a_rider_told_for_a_record_never_closed_is_erased_in_time(app: Flas
 def test_a_note_longer_than_a_setup_holds_is_cut_at_a_word(member: StaffMember) -> None:
     code = open_record(member, Arrival(bike_label="Heron 4")).short_code
     record_step(member, code, "seals", "done", {"what": "seal " * 60})
-    note = service_note(find_record(member.shop_id, code)[0])
+    note = describe_service(find_record(member.shop_id, code)[0])
     assert len(note) <= 200
     assert note.endswith("seal…")
 

@@ -25,6 +25,7 @@ from webapp.cards.rendering.sizes import CARD_SIZES, SHEET_SIZES
 from webapp.ground.database.engine import database
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
+from webapp.setups.revision import CardTexts
 
 PASSWORD = "a long enough pass phrase"  # noqa: S105 it opens an invented shop
 FRONT = {"travel_mm": 100, "longest_travel_mm": 140, "stanchion_mm": 34, "rebound_clicks": 16}
@@ -65,7 +66,7 @@ def code(app: Flask) -> str:
     """The code of the saved setup of the bike that comes in, of a rider whose weight must not be found again."""
     request = read_request({"rider_mass_kg": 123.5, "riding_style": "trail", "front": FRONT})
     with app.app_context():
-        return create_setup(request, bike_label="Heron 4, green").saved.code
+        return create_setup(request, CardTexts("Heron 4, green")).saved.code
 
 
 def bring_in(staff: FlaskClient, **changes: str) -> str:
@@ -123,8 +124,8 @@ def test_what_is_found_is_kept_with_the_hose_allowed_for(staff: FlaskClient) -> 
 def test_closing_changes_the_setup_to_the_travel_fitted(app: Flask, closed: str, code: str) -> None:
     with app.app_context():
         saved = find_setup(code)
-    assert (saved.revision, saved.kind) == (2, "service")
-    assert saved.service_note == "seals: air piston and wipers; lubricant renewed; travel 100 → 120 mm"
+    assert (saved.number, saved.kind) == (2, "service")
+    assert saved.texts.service_note == "seals: air piston and wipers; lubricant renewed; travel 100 → 120 mm"
     assert saved.setup.front is not None
     assert saved.setup.front.travel_mm == 120
     assert saved.setup.request.front is not None
@@ -309,7 +310,7 @@ def test_a_bike_without_a_card_gets_its_first_setup_when_the_record_is_closed(ap
             told = connection.exec_driver_sql("SELECT group_concat(detail) FROM bench_change").scalar()
     assert held is None
     assert "123.5" not in told
-    assert (saved.revision, saved.bike_label) == (1, "Heron 4, green")
+    assert (saved.number, saved.texts.bike_label) == (1, "Heron 4, green")
     assert saved.setup.front is not None
     assert saved.setup.front.travel_mm == 120
     assert "Your owner&#39;s link is below" in staff.get(answer.location).text

@@ -10,7 +10,7 @@ from webapp.ground.text.i18n import gettext as _
 from webapp.workshop.actions.records import BenchRecord
 
 
-def service_note(record: BenchRecord) -> str:
+def describe_service(record: BenchRecord) -> str:
     """Return what was done, cut to the length of a setup's service note."""
     parts = [text for step in record.steps if step.state == "done" for text in _short(step)]
     text = "; ".join(parts)
