@@ -19,6 +19,7 @@ from webapp.ground.events import setup_gone
 from webapp.ground.extensions import limit_cards
 from webapp.ground.refusals import LinkUnknownError
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.whole_numbers import read_whole_number
 from webapp.setups.actions.find_revision import find_revision
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.shop_setups import printed_short_code
@@ -79,10 +80,8 @@ def _card(code: str, revision: int | None) -> CardView:
 
 def _asked_revision() -> int | None:
     """Return the revision in the query; one that is not a number is one that no setup has."""
-    text = request.args.get("revision", "")
-    if not text:
-        return None
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
+    text = request.args.get("revision")
+    return (read_whole_number(text) or 0) if text else None
 
 
 @blueprint.errorhandler(UnknownSizeError)

@@ -8,6 +8,7 @@ from flask.typing import ResponseReturnValue
 from setup_rules import RequestError
 from webapp.ground.drawing.force_plot import travel_plot
 from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links
+from webapp.ground.whole_numbers import read_whole_number
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.revision import Revision
 from webapp.travel.actions import change_travel, plan_travel
@@ -45,7 +46,7 @@ def plan(code: str) -> ResponseReturnValue:
             return redirect(url_for("setups.show", code=saved.code), 303)
         planned = plan_travel(code, wish)
     except RequestError as error:
-        form.refuse_all(error)
+        form.refuse_all(error.problems)
         return _draw(find_setup(code), form)
     form.base.data = str(planned.saved.number)
     form.mark_planned(wish)
@@ -53,8 +54,7 @@ def plan(code: str) -> ResponseReturnValue:
 
 
 def _chosen() -> int:
-    text = request.form.get("stack", "")
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 4 else 0
+    return read_whole_number(request.form.get("stack")) or 0
 
 
 def _draw(saved: Revision, form: TravelForm, page: TravelPage | None = None) -> ResponseReturnValue:

@@ -64,7 +64,7 @@ def test_a_plan_shows_stacks_numbers_geometry_and_cautions_and_saves_nothing(
         assert words in page.text
     assert 'class="plot-before"' in page.text
     with app.app_context():
-        assert find_setup(code).latest_revision == 1
+        assert find_setup(code).latest_number == 1
 
 
 def test_saving_adds_a_revision_with_the_chosen_stack(app: Flask, client: FlaskClient, code: str) -> None:
@@ -88,7 +88,7 @@ def test_what_was_typed_anew_after_planning_is_planned_first(app: Flask, client:
     assert "typed anew since this was planned" in again.text
     assert "For 130 mm of travel" in again.text
     with app.app_context():
-        assert find_setup(code).latest_revision == 1
+        assert find_setup(code).latest_number == 1
 
 
 def test_two_who_plan_at_once_do_not_overwrite_each_other(app: Flask, client: FlaskClient, code: str) -> None:
@@ -165,7 +165,7 @@ def test_a_page_open_too_long_loses_nothing(make_app: Callable[..., Flask]) -> N
     assert "open for too long" in page.text
     assert 'name="travel_mm" value="120"' in page.text
     with app.app_context():
-        assert find_setup(code).latest_revision == 1
+        assert find_setup(code).latest_number == 1
 
 
 def test_a_link_that_is_gone_plans_nothing(app: Flask, client: FlaskClient) -> None:

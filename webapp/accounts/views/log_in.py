@@ -12,7 +12,7 @@ from webapp.accounts.actions.log_in import log_in as check_log_in
 from webapp.accounts.actions.open_shop import check_opening_link, open_first_shop
 from webapp.accounts.forms import LogInForm, OpenShopForm, PasswordForm
 from webapp.ground.extensions import checks_its_own_token
-from webapp.ground.fields.shop_form import ShopForm
+from webapp.ground.fields.page_form import PageForm
 from webapp.ground.refusals import LogInRefusedError, RefusedError, TooManyAttemptsError
 
 blueprint = Blueprint("door", __name__, url_prefix="/shop")
@@ -44,7 +44,7 @@ def _back() -> str:
     return request.script_root + path if ours else url_for("shop.home")
 
 
-def _page(name: str, form: ShopForm, status: int, headers: dict[str, str] | None = None) -> Response:
+def _page(name: str, form: PageForm, status: int, headers: dict[str, str] | None = None) -> Response:
     answer = make_response(
         render_template(f"accounts/{name}.html", form=form, problems=form.problems(), member=current_staff()), status
     )

@@ -10,8 +10,7 @@ from webapp.accounts.actions.create_staff import create_staff
 from webapp.accounts.actions.manage_staff import change_role, close_account, list_staff, reset_password
 from webapp.accounts.forms import ResetForm, StaffForm
 from webapp.ground.extensions import checks_its_own_token
-from webapp.ground.fields.page_form import ConfirmForm
-from webapp.ground.fields.shop_form import ShopForm
+from webapp.ground.fields.page_form import ConfirmForm, PageForm
 from webapp.ground.refusals import RefusedError
 
 blueprint = Blueprint("staff", __name__, url_prefix="/shop/staff")
@@ -32,7 +31,7 @@ def accounts() -> ResponseReturnValue:
     return _page(form)
 
 
-def _page(form: ShopForm, sentence: str = "") -> ResponseReturnValue:
+def _page(form: PageForm, sentence: str = "") -> ResponseReturnValue:
     member, problems = signed_in(), form.problems()
     if sentence:
         problems = [("", sentence), *problems]

@@ -13,11 +13,11 @@ from werkzeug.exceptions import UnsupportedMediaType
 from setup_rules import Problem, RequestError, SetupRequest, read_request
 from webapp.ground.text.free_text import text_problem
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.whole_numbers import read_whole_number
 from webapp.setups.revision import TEXT_LENGTHS, CardTexts
 
 IDEMPOTENCY_KEY_LENGTH: Final = 200
 _PRINTABLE: Final = re.compile(rf"[\x21-\x7e]{{1,{IDEMPOTENCY_KEY_LENGTH}}}")
-_REVISION: Final = re.compile(r"[1-9][0-9]{0,8}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +97,7 @@ def read_revision(raw: str | None) -> int | None:
     """Return the revision that a query asks for, None for the latest (raises `RequestError`)."""
     if raw is None:
         return None
-    if not _REVISION.fullmatch(raw):
+    revision = read_whole_number(raw)
+    if revision is None:
         raise RequestError((Problem("revision", _("Give a revision as a whole number from 1.")),))
-    return int(raw)
+    return revision

@@ -52,7 +52,7 @@ def new() -> ResponseReturnValue:
 
 
 def _save(form: SetupForm, wanted: SetupRequest, member: StaffMember | None) -> CreatedSetup:
-    created = create_setup(wanted, form.read_texts(), idempotency_key=form.submission_key(wanted))
+    created = create_setup(wanted, form.read_texts(), idempotency_key=form.page_key(wanted))
     if member is not None:
         register_setup(member, created.saved.code)
     return created
@@ -88,17 +88,17 @@ def show(code: str, revision: int | None = None) -> ResponseReturnValue:
 @limit_links
 def find() -> ResponseReturnValue:
     """Take a card link or a code in any case, and lead to its setup."""
-    form, status = FindForm(request.form), 422
+    form, status = FindForm(), 422
     if request.method != "POST":
         status = 200
     elif text := form.read():
         try:
             return redirect(url_for("setups.show", code=find_setup(text).code), 303)
         except LinkUnknownError as error:
-            form.refuse(str(error))
+            form.refuse("code", str(error))
             status = 404
         except LinkGoneError as error:
-            form.refuse(str(error))
+            form.refuse("code", str(error))
             status = 410
     problems = form.problems()
     return render_template("setups/find.html", form=form, problems=problems), status

@@ -5,11 +5,9 @@ from __future__ import annotations
 from datetime import UTC, date, datetime
 from typing import Any
 
-from wtforms import Form
-
 from setup_rules.physics.gas import pressure_before_hose
 from setup_rules.types.units import Quantity
-from webapp.ground.fields.page_form import PageForm
+from webapp.ground.fields.page_form import PageForm, TokenlessForm
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.text_and_choice import ChoiceField, LineField
 from webapp.ground.link_codes import TEXT_LIMIT
@@ -150,7 +148,7 @@ class LinkForm(PageForm):
         return "" if self.problems() else str(self.setup_code.data)
 
 
-class SearchForm(Form):  # type: ignore[misc]
+class SearchForm(TokenlessForm):
     """The search box of the list. It changes nothing and rides in the address."""
 
     q = LineField(

@@ -11,6 +11,7 @@ from webapp.ground.extensions import checks_its_own_token
 from webapp.ground.fields.page_form import ConfirmForm
 from webapp.ground.refusals import LinkGoneError, LinkUnknownError
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.whole_numbers import read_whole_number
 from webapp.setups import one_time_owner_link
 from webapp.workshop.actions.change_record import note_found, note_left
 from webapp.workshop.actions.close_record import close_record, expected_setup, reasons_against_closing
@@ -35,17 +36,12 @@ def records() -> ResponseReturnValue:
     form = SearchForm(request.args)
     valid = form.validate()
     text = form.q.data if valid else ""
-    page = find_records(signed_in().shop_id, text, _page_number())
-    problems = [(form.q.id, form.q.errors[0])] if form.q.errors else []
+    page = find_records(signed_in().shop_id, text, read_whole_number(request.args.get("page")) or 1)
+    problems = form.problems()
     shown = render_template(
         "workshop/list.html", form=form, problems=problems, lines=present_list(page), page=page, text=text
     )
     return shown, 200 if valid else 422
-
-
-def _page_number() -> int:
-    text = request.args.get("page", "")
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 8 else 1
 
 
 @blueprint.route("/new", methods=["GET", "POST"])

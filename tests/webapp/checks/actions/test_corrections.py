@@ -52,7 +52,7 @@ def test_a_correction_is_the_next_revision_and_the_one_before_stays(
         new = correct(saved.code)
         assert find_setup(saved.code) == new
         assert find_setup(saved.code, 1).setup == saved.setup
-    assert (new.revision, new.base_revision) == (2, 1)
+    assert (new.number, new.base_number) == (2, 1)
     assert (new.texts.bike_label, new.texts.service_note) == ("Heron 1", "seals")
     assert new.setup != saved.setup
 
@@ -92,7 +92,7 @@ def test_on_a_revision_that_is_not_the_newest_the_second_is_told_and_shown_it(
         assert told.value.latest == newest
         assert told.value.latest_revision == 2
         assert len(list_revisions(saved.code)) == 2
-        assert correct(saved.code, base_revision=2).revision == 3
+        assert correct(saved.code, base_revision=2).number == 3
 
 
 @every_correction
@@ -103,7 +103,7 @@ def test_the_same_again_under_the_same_key_is_the_same_revision(
     with app.app_context():
         first = correct(saved.code, base_revision=base, idempotency_key="tap")
         again = correct(saved.code, base_revision=base, idempotency_key="tap")
-        assert (again.revision, again.setup) == (first.revision, first.setup)
+        assert (again.number, again.setup) == (first.number, first.setup)
         assert len(list_revisions(saved.code)) == 2
 
 
@@ -112,7 +112,7 @@ def test_a_repeat_finds_its_revision_even_after_others_were_saved(app: Flask, sa
         first = check_sag(saved.code, SAG, idempotency_key="tap")
         save_changes(saved.code, {"kit_mass_kg": 9})
         again = check_sag(saved.code, SAG, idempotency_key="tap")
-    assert (again.revision, again.latest_number) == (first.revision, 3)
+    assert (again.number, again.latest_number) == (first.number, 3)
 
 
 @pytest.mark.parametrize("correct", [c for name, c in CORRECTIONS.items() if name != "sag check"])
@@ -127,15 +127,15 @@ def test_a_key_that_was_used_for_something_else_is_refused(app: Flask, saved: Re
 def test_the_same_key_on_another_setup_is_another_request(app: Flask, whole_request: dict[str, Any]) -> None:
     with app.app_context():
         codes = [create_setup(read_request(whole_request)).saved.code for _ in range(2)]
-        assert [check_sag(code, SAG, idempotency_key="tap").revision for code in codes] == [2, 2]
+        assert [check_sag(code, SAG, idempotency_key="tap").number for code in codes] == [2, 2]
 
 
 def test_what_the_rules_refuse_saves_nothing_and_leaves_the_key_free(app: Flask, saved: Revision) -> None:
     with app.app_context():
         with pytest.raises(RequestError):
             check_sag(saved.code, SagCheck(end="front", pressure_pa=580_000.0), idempotency_key="tap")
-        assert find_setup(saved.code).revision == 1
-        assert check_sag(saved.code, SAG, idempotency_key="tap").revision == 2
+        assert find_setup(saved.code).number == 1
+        assert check_sag(saved.code, SAG, idempotency_key="tap").number == 2
 
 
 @pytest.mark.parametrize("base", [0, -1, 2, 10**30])
@@ -197,7 +197,7 @@ def test_several_at_once_who_named_no_revision_are_all_saved_one_on_the_other(ap
         for mm in (33.0, 34.0, 35.0)
     ]
     got = together(app, *checks)
-    assert sorted(one.revision for one in got if isinstance(one, Revision)) == [2, 3, 4]
+    assert sorted(one.number for one in got if isinstance(one, Revision)) == [2, 3, 4]
     with app.app_context():
         newest = find_setup(saved.code).setup
     assert sorted(taken.check.readings_mm[0] for taken in newest.checks) == [33.0, 34.0, 35.0]
@@ -206,7 +206,7 @@ def test_several_at_once_who_named_no_revision_are_all_saved_one_on_the_other(ap
 def test_a_double_tap_at_the_same_moment_makes_one_revision_for_both(app: Flask, saved: Revision) -> None:
     tap = lambda: check_sag(saved.code, SAG, base_revision=1, idempotency_key="tap")  # noqa: E731
     got = together(app, tap, tap, tap)
-    assert [one.revision for one in got if isinstance(one, Revision)] == [2, 2, 2]
+    assert [one.number for one in got if isinstance(one, Revision)] == [2, 2, 2]
     with app.app_context():
         assert len(list_revisions(saved.code)) == 2
 
@@ -214,7 +214,7 @@ def test_a_double_tap_at_the_same_moment_makes_one_revision_for_both(app: Flask,
 def test_a_preview_shows_the_difference_and_saves_nothing(app: Flask, saved: Revision) -> None:
     with app.app_context():
         preview = preview_changes(saved.code, {"kit_mass_kg": 15})
-        assert find_setup(saved.code).revision == 1
+        assert find_setup(saved.code).number == 1
         done = save_changes(saved.code, {"kit_mass_kg": 15})
     assert preview.saved == saved
     assert preview.setup == done.setup
@@ -228,7 +228,7 @@ def test_an_earlier_revision_comes_back_whole_as_a_new_one(app: Flask, saved: Re
         checked = check_sag(saved.code, SAG)
         save_changes(saved.code, {"rider_mass_kg": 90})
         back = restore_revision(saved.code, 2)
-        assert (back.revision, back.base_revision, back.kind) == (4, 3, "restored")
+        assert (back.number, back.base_number, back.kind) == (4, 3, "restored")
         assert back.reason == "Back to revision 2"
         assert back.setup.front == checked.setup.front
         assert back.setup.checks == checked.setup.checks
@@ -255,7 +255,7 @@ def test_history_tells_pressure_sag_clicks_and_what_was_measured(app: Flask, sav
         checked = check_sag(saved.code, SAG)
         save_changes(saved.code, {"front": {"volume_spacers": 1}})
         first, second, third = list_revisions(saved.code)
-    assert (first.kind, first.base_number, second.base_number) == ("created", None, 1)
+    assert (first.revision.kind, first.revision.base_number, second.revision.base_number) == ("created", None, 1)
     assert [end.end for end in second.ends] == ["front", "rear"]
     front, rear = second.ends
     assert checked.setup.front is not None
@@ -265,9 +265,9 @@ def test_history_tells_pressure_sag_clicks_and_what_was_measured(app: Flask, sav
     assert rear.measured_sag_mm is None
     assert [end.measured_sag_mm for end in third.ends] == [None, None]
     assert [line.ends[0].volume_spacers for line in (second, third)] == [0, 1]
-    assert second.settled == checked.setup.settled
-    assert second.advice == checked.setup.advice
-    assert second.created_at >= first.created_at
+    assert second.revision.setup.settled == checked.setup.settled
+    assert second.revision.setup.advice == checked.setup.advice
+    assert second.revision.created_at >= first.revision.created_at
 
 
 def test_changes_are_named_in_words_of_the_form(app: Flask, saved: Revision) -> None:

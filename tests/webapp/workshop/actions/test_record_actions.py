@@ -100,10 +100,10 @@ def test_a_closing_that_broke_off_half_way_is_finished_by_the_next(
     with pytest.raises(RuntimeError, match="power cut"):
         close_record(member, code)
     monkeypatch.undo()
-    assert find_setup(made.saved.code).latest_revision == 2
+    assert find_setup(made.saved.code).latest_number == 2
     assert find_record(member.shop_id, code)[0].is_open
     assert close_record(member, code).saved.number == 2
-    assert find_setup(made.saved.code).latest_revision == 2
+    assert find_setup(made.saved.code).latest_number == 2
     assert not find_record(member.shop_id, code)[0].is_open
 
 

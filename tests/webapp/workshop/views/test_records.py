@@ -158,7 +158,7 @@ def test_a_closed_record_does_not_change_any_more(staff: FlaskClient, closed: st
 def test_closing_twice_makes_one_revision(app: Flask, staff: FlaskClient, closed: str, code: str) -> None:
     assert staff.post(f"{closed}/close").status_code == 409
     with app.app_context():
-        assert find_setup(code).latest_revision == 2
+        assert find_setup(code).latest_number == 2
 
 
 @pytest.mark.parametrize("missing", SAFE)
@@ -171,7 +171,7 @@ def test_it_cannot_be_closed_while_a_step_of_safety_is_open(
     assert answer.status_code == 422
     assert "is a step of safety and not done yet" in answer.text
     with app.app_context():
-        assert find_setup(code).latest_revision == 1
+        assert find_setup(code).latest_number == 1
     tick(staff, record, missing)
     assert staff.post(f"{record}/close").status_code == 303
 
