@@ -20,8 +20,8 @@ import pytest
 from flask import Flask
 
 from webapp import create_app
+from webapp.ground.action_errors import LinkUnknownError
 from webapp.ground.database.engine import database
-from webapp.ground.refusals import LinkUnknownError
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.list_revisions import list_revisions
 

@@ -1,4 +1,4 @@
-"""The forms at the shop's door: log in, open a shop, change a password, add an account."""
+"""The forms of accounts: log in, open a shop, change a password, add an account."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from wtforms.validators import ValidationError
 
 from webapp.ground.fields.page_form import PageForm
 from webapp.ground.fields.secret_field import SecretField
-from webapp.ground.fields.text_and_choice import ChoiceField, LineField
+from webapp.ground.fields.text_and_choice import ChoiceField, TextField
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 
@@ -26,15 +26,15 @@ ROLES = (
 class LogInForm(PageForm):
     """Login and password."""
 
-    login = LineField(_LOGIN_CUT, _l("Login"))
+    login = TextField(_LOGIN_CUT, _l("Login"))
     password = SecretField(_l("Password"), autocomplete="current-password")
 
 
 class OpenShopForm(PageForm):
     """The first start: the shop and its owner's account."""
 
-    name = LineField(60, _l("Name of the shop"))
-    login = LineField(_LOGIN_CUT, _l("Your login"), hint=_NEW_LOGIN_HINT)
+    name = TextField(60, _l("Name of the shop"))
+    login = TextField(_LOGIN_CUT, _l("Your login"), hint=_NEW_LOGIN_HINT)
     password = SecretField(_l("Password"), autocomplete="new-password", hint=_NEW_PASSWORD_HINT)
 
 
@@ -54,7 +54,7 @@ class PasswordForm(PageForm):
 class StaffForm(PageForm):
     """A new account, made by the owner."""
 
-    login = LineField(_LOGIN_CUT, _l("Login"), hint=_NEW_LOGIN_HINT)
+    login = TextField(_LOGIN_CUT, _l("Login"), hint=_NEW_LOGIN_HINT)
     password = SecretField(
         _l("First password"),
         autocomplete="new-password",

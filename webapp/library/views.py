@@ -6,9 +6,9 @@ from flask import Blueprint, Response, redirect, render_template, request, url_f
 from flask.typing import ResponseReturnValue
 
 from webapp.accounts.access import needs_staff, signed_in
+from webapp.ground.action_errors import RefusedError
 from webapp.ground.extensions import checks_its_own_token
 from webapp.ground.fields.page_form import ConfirmForm
-from webapp.ground.refusals import RefusedError
 from webapp.ground.whole_numbers import read_whole_number
 from webapp.library.actions.chart_fit import chart_fits
 from webapp.library.actions.find_units import export_units, find_unit, list_units

@@ -32,7 +32,7 @@ def setup_document(setup: Setup) -> SetupDocument:
     """Return `setup` as plain data (numbers, texts, lists and mappings only)."""
     result = {f.name: _plain(getattr(setup, f.name)) for f in fields(setup) if f.name not in ("request", "checks")}
     checks = [_plain_check(taken) for taken in setup.checks]
-    return SetupDocument(_listed(request_data(setup.request)), checks, result)
+    return SetupDocument(_plain_list(request_data(setup.request)), checks, result)
 
 
 def setup_from_document(document: SetupDocument) -> Setup:
@@ -55,11 +55,11 @@ def request_from_document(data: Mapping[str, Any]) -> SetupRequest:
 
 
 def _plain_check(taken: TakenCheck) -> dict[str, Any]:
-    return {"check": _plain(taken.check), "request": _listed(request_data(taken.request))}
+    return {"check": _plain(taken.check), "request": _plain_list(request_data(taken.request))}
 
 
 @functools.cache
-def _names(kind: Any) -> tuple[str, ...]:
+def _field_names(kind: Any) -> tuple[str, ...]:
     return tuple(f.name for f in fields(kind)) if is_dataclass(kind) else ()
 
 
@@ -67,12 +67,12 @@ def _plain(value: Any) -> Any:
     kind: Any = type(value)
     if kind in _SCALARS:
         return value
-    if names := _names(kind):
+    if names := _field_names(kind):
         return {name: _plain(getattr(value, name)) for name in names}
-    return _listed(value)
+    return _plain_list(value)
 
 
-def _listed(value: Any) -> Any:
+def _plain_list(value: Any) -> Any:
     if isinstance(value, tuple | list):
         if value and type(value[0]) is float:
             return list(value)  # a curve: hundreds of numbers that need no second look

@@ -24,7 +24,7 @@ class SpacerForm(Form):  # type: ignore[misc]
 
 
 class SpacerRows(PageForm):
-    """Rows of spacers: the part that the planner and the bench record share."""
+    """Rows of spacers: the part that the planner and the service record share."""
 
     spacer1 = FormField(SpacerForm, separator=".")
     spacer2 = FormField(SpacerForm, separator=".")

@@ -42,7 +42,7 @@ def plan(code: str) -> ResponseReturnValue:
         return _draw(find_setup(code), form)
     try:
         if "save" in request.form and form.is_planned(wish):
-            saved = change_travel(code, wish, form.base_revision(), _chosen())
+            saved = change_travel(code, wish, form.base_revision(), _read_stack())
             return redirect(url_for("setups.show", code=saved.code), 303)
         planned = plan_travel(code, wish)
     except RequestError as error:
@@ -53,7 +53,7 @@ def plan(code: str) -> ResponseReturnValue:
     return _draw(planned.saved, form, present_travel(planned.plan))
 
 
-def _chosen() -> int:
+def _read_stack() -> int:
     return read_whole_number(request.form.get("stack")) or 0
 
 

@@ -19,7 +19,7 @@ from PIL import Image
 
 from setup_rules import read_request
 from webapp.cards.rendering import renderer
-from webapp.cards.rendering.card_cache import shelf
+from webapp.cards.rendering.card_cache import card_cache
 from webapp.cards.rendering.errors import CardBusyError, CardOverflowError, PdfMissingError
 from webapp.cards.rendering.sizes import CARD_SIZES, SHEET_SIZES
 from webapp.setups.actions.create_setup import create_setup
@@ -30,10 +30,10 @@ BIKE = "Bluebell 140, number 7"
 
 
 @pytest.fixture(autouse=True)
-def _empty_shelf() -> Iterator[None]:
-    shelf.clear()
+def _empty_card_cache() -> Iterator[None]:
+    card_cache.clear()
     yield
-    shelf.clear()
+    card_cache.clear()
 
 
 @pytest.fixture
@@ -134,9 +134,9 @@ def test_a_deleted_setup_has_no_card_though_it_was_kept_in_memory(
 
 def test_deleting_through_the_owners_page_leaves_no_card_in_memory(client: FlaskClient, made: CreatedSetup) -> None:
     client.get(f"/s/{made.saved.code}/card.pdf")
-    assert len(shelf) == 1
+    assert len(card_cache) == 1
     assert client.post(f"/owner/{made.owner_key}/delete").status_code == 303
-    assert len(shelf) == 0
+    assert len(card_cache) == 0
 
 
 @pytest.mark.parametrize("page", ["card.pdf", "print"])

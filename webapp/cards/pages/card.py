@@ -111,7 +111,7 @@ class CardView:
         return ngettext("%(num)d caution more: scan the code", "%(num)d cautions more: scan the code", left)
 
 
-def _issued(date: str, revision: int, short_code: str) -> str:
+def _issue_line(date: str, revision: int, short_code: str) -> str:
     if short_code:
         return _("%(date)s, revision %(number)d, shop code %(short)s", date=date, number=revision, short=short_code)
     return _("%(date)s, revision %(number)d", date=date, number=revision)
@@ -136,7 +136,7 @@ def present_card(saved: Revision, address: str, *, local_only: bool, short_code:
     return CardView(
         title=_("Setup card: %(bike)s, %(date)s", bike=bike, date=date),
         bike=bike,
-        issued=_issued(date, saved.number, short_code),
+        issued=_issue_line(date, saved.number, short_code),
         heads=tuple(_head(end) for end in setup.ends()),
         rows=tuple(_rows(setup.ends())),
         bench=_bench(setup),

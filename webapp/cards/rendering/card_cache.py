@@ -25,10 +25,10 @@ class CardKey:
     template_version: str
 
 
-class CardShelf:
+class CardCache:
     """A bounded store of finished cards, shared by the server's threads. It holds nothing about riders.
 
-    Every use must first make sure that the setup is still there: the shelf itself does not know.
+    Every use must first make sure that the setup is still there: the card_cache itself does not know.
     """
 
     def __init__(self, capacity: int = CAPACITY, kept_s: float = KEPT_S) -> None:
@@ -65,4 +65,4 @@ class CardShelf:
         return len(self._cards)
 
 
-shelf: Final = CardShelf()
+card_cache: Final = CardCache()

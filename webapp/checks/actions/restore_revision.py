@@ -33,12 +33,12 @@ def restore_revision(
         kind="restored",
         reason=_("Back to revision %(number)d", number=revision),
         asked=revision,
-        apply=lambda newest: _restored(newest, earlier),
+        apply=lambda newest: _bring_back(newest, earlier),
     )
     return save_correction(code_text, correction, base_revision=base_revision, idempotency_key=idempotency_key)
 
 
-def _restored(newest: Setup, earlier: Revision) -> Setup:
+def _bring_back(newest: Setup, earlier: Revision) -> Setup:
     back = replace(earlier.setup, advice=(), settled=None)
     if back == replace(newest, advice=(), settled=None):
         message = _("Revision %(number)d is what is in force: there is nothing to bring back.", number=earlier.number)

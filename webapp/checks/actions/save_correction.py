@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from setup_rules import Problem, RequestError, Setup
+from webapp.ground.action_errors import ConflictError
 from webapp.ground.hashes import repeat_key
-from webapp.ground.refusals import ConflictError
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.actions.append_revision import append_revision, conflict, repeated_revision
 from webapp.setups.actions.find_setup import find_setup

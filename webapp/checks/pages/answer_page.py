@@ -128,7 +128,7 @@ def present_answer(saved: Revision, before: Revision | None) -> AnswerPage:
         why=str(_WHY.get((note.code, _way(note)), "")) if note else "",
         source=note.source if note else "",
         figures=_figures(note, end) if note else tuple(_pressure(one) for one in moved),
-        learned=_learned(setup, note, end),
+        learned=_say_what_was_learned(setup, note, end),
         warnings=tuple(sentence(n) for n in _cautions(setup, end) if n.code in GRAVE),
         cautions=tuple(sentence(n) for n in _cautions(setup, end) if n.code not in GRAVE),
         changed=changed,
@@ -188,7 +188,7 @@ def _lower(end: EndSetup) -> str:
     return end_word(end.end).lower()
 
 
-def _learned(setup: Setup, note: Note | None, end: EndSetup | None) -> str:
+def _say_what_was_learned(setup: Setup, note: Note | None, end: EndSetup | None) -> str:
     """Return the one line of what the sag checks have taught about the end that was measured."""
     if note is None or end is None or not note.code.startswith("sag_"):
         return ""

@@ -92,20 +92,20 @@ def _line(past: PastRevision, before: PastRevision | None) -> HistoryLine:
         when=moment(revision.created_at),
         why=_(revision.reason),
         outcome=headline(advice[0]) if advice and revision.kind != "what_if" else "",
-        changes=tuple(_changes(past, before)),
+        changes=tuple(_list_changes(past, before)),
         is_latest=revision.is_latest,
     )
 
 
-def _changes(past: PastRevision, before: PastRevision | None) -> Iterator[str]:
+def _list_changes(past: PastRevision, before: PastRevision | None) -> Iterator[str]:
     old = {end.end: end for end in before.ends} if before else {}
     for end in past.ends:
-        said = _measured(end) + (_end_changes(old[end.end], end) if end.end in old else _first(end))
+        said = _list_measured(end) + (_end_changes(old[end.end], end) if end.end in old else _list_first(end))
         if said:
             yield _("%(end)s: %(said)s", end=end_word(end.end), said="; ".join(said))
 
 
-def _measured(end: RevisionEnd) -> list[str]:
+def _list_measured(end: RevisionEnd) -> list[str]:
     if end.measured_sag_mm is None or end.measured_at_pa is None:
         return []
     return [
@@ -118,7 +118,7 @@ def _measured(end: RevisionEnd) -> list[str]:
     ]
 
 
-def _first(end: RevisionEnd) -> list[str]:
+def _list_first(end: RevisionEnd) -> list[str]:
     said = [
         _("%(psi)s psi", psi=numbers.psi(end.pressure_pa)),
         _("target sag %(mm)s mm", mm=numbers.halves(end.sag_target_mm)),

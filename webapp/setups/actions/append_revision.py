@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import UTC, datetime
 
+from webapp.ground.action_errors import ConflictError, IdempotencyError
 from webapp.ground.database.connection import Connection, RowTakenError
 from webapp.ground.database.engine import database
 from webapp.ground.hashes import RepeatKey
-from webapp.ground.refusals import ConflictError, IdempotencyError
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.actions.create_setup import expiry
 from webapp.setups.actions.find_setup import living_setup

@@ -8,11 +8,11 @@ from datetime import UTC, datetime, timedelta
 from flask import current_app
 
 from setup_rules import SetupRequest, recommend, request_data
+from webapp.ground.action_errors import IdempotencyError
 from webapp.ground.database.connection import Connection, RowTakenError
 from webapp.ground.database.engine import database
 from webapp.ground.hashes import RepeatKey, repeat_key, secret_hash
 from webapp.ground.link_codes import new_code
-from webapp.ground.refusals import IdempotencyError
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.round_weights import rounded_request

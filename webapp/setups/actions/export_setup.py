@@ -5,14 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from webapp.ground.database.engine import database
-from webapp.setups.actions.find_owned import owned_setup
+from webapp.setups.actions.find_by_owner_key import setup_of_owner_key
 from webapp.setups.queries import setups as queries
 
 
 def export_setup(owner_key: str) -> dict[str, Any]:
-    """Return all that is stored under an owner's key, every revision whole (raises as `find_owned`)."""
+    """Return all that is stored under an owner's key, every revision whole (raises as `find_by_owner_key`)."""
     with database.read() as connection:
-        record = owned_setup(connection, owner_key)
+        record = setup_of_owner_key(connection, owner_key)
         revisions = queries.exported_revisions(connection, record)
     return {
         "code": record.code,

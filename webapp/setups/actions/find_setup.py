@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
+from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.ground.link_codes import CodeError, normalise
-from webapp.ground.refusals import LinkGoneError, LinkUnknownError
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.queries import setups as queries
 from webapp.setups.revision import Revision

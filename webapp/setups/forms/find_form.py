@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from webapp.ground.fields.page_form import TokenlessForm
-from webapp.ground.fields.text_and_choice import LineField
+from webapp.ground.fields.text_and_choice import TextField
 from webapp.ground.link_codes import TEXT_LIMIT
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
@@ -12,7 +12,7 @@ from webapp.ground.text.i18n import lazy_gettext as _l
 class FindForm(TokenlessForm):
     """One line."""
 
-    code = LineField(
+    code = TextField(
         TEXT_LIMIT,
         _l("Card link or code"),
         hint=_l(

@@ -13,7 +13,7 @@ from setup_rules import RequestError, SetupRequest, read_request, request_data
 from setup_rules.types.limits import LIMITS
 from webapp.ground.fields.page_form import SaveOnceForm
 from webapp.ground.fields.quantity import CHOSEN_UNITS, QuantityField
-from webapp.ground.fields.text_and_choice import ChoiceField, LineField
+from webapp.ground.fields.text_and_choice import ChoiceField, TextField
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
@@ -77,16 +77,16 @@ class SetupForm(SaveOnceForm):
         _l("Rider's share on the front wheel"),
         hint=_l("If you weighed it, the rider alone on a scale under each wheel. Left empty, it follows the stance."),
     )
-    front_unit = LineField(NAME_LONGEST, _l("Fork from the library"), hint=_l("Its name. What is typed below wins."))
-    rear_unit = LineField(NAME_LONGEST, _l("Shock from the library"), hint=_l("Its name. What is typed below wins."))
+    front_unit = TextField(NAME_LONGEST, _l("Fork from the library"), hint=_l("Its name. What is typed below wins."))
+    rear_unit = TextField(NAME_LONGEST, _l("Shock from the library"), hint=_l("Its name. What is typed below wins."))
     front = EndField(FrontForm, separator=".")
     rear = EndField(RearForm, separator=".")
     bench = FormField(ConditionsForm, separator=".")
     ride = FormField(ConditionsForm, separator=".")
-    bike_label = LineField(
+    bike_label = TextField(
         BIKE_LABEL_LENGTH, _l("Bike"), hint=_l("What the card is to call it, for example “blue trail bike, size M”.")
     )
-    service_note = LineField(
+    service_note = TextField(
         SERVICE_NOTE_LENGTH, _l("What was done"), hint=_l("A line about the service. Leave names out.")
     )
 
@@ -143,12 +143,12 @@ class SetupForm(SaveOnceForm):
     def _request_values(self) -> dict[str, Any]:
         own = ("rider_mass_kg", "kit_mass_kg", "riding_style", "bike_mass_kg", "stance", "rider_front_share_percent")
         values: dict[str, Any] = {name: self[name].data for name in own}
-        values["bench"] = _filled(self.bench.form)
-        values["ride"] = values["bench"] | _filled(self.ride.form)
+        values["bench"] = _filled_values(self.bench.form)
+        values["ride"] = values["bench"] | _filled_values(self.ride.form)
         if self.front.form.wanted.data:
-            values["front"] = _filled(self.front.form)
+            values["front"] = _filled_values(self.front.form)
         if self.rear.form.wanted.data:
-            values["rear"] = _filled(self.rear.form) | self._leverage()
+            values["rear"] = _filled_values(self.rear.form) | self._leverage()
             values["rear"].pop("wheel_travel_mm", None)
         return {name: value for name, value in values.items() if value is not None}
 
@@ -206,6 +206,6 @@ class SetupForm(SaveOnceForm):
             )
 
 
-def _filled(form: Form) -> dict[str, Any]:
+def _filled_values(form: Form) -> dict[str, Any]:
     """Return the values of a part of the form that were typed or chosen, by the key of the interface."""
     return {field.short_name: field.data for field in form if field.short_name != "wanted" and field.data is not None}

@@ -16,7 +16,7 @@ from webapp.checks.actions.preview_changes import preview_changes
 from webapp.checks.actions.report_ride import report_ride
 from webapp.checks.actions.restore_revision import restore_revision
 from webapp.checks.actions.save_changes import save_changes
-from webapp.ground.refusals import ConflictError, IdempotencyError, LinkGoneError, LinkUnknownError
+from webapp.ground.action_errors import ConflictError, IdempotencyError, LinkGoneError, LinkUnknownError
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.delete_setup import delete_setup
 from webapp.setups.actions.find_setup import find_setup

@@ -10,8 +10,8 @@ import pytest
 from flask import Flask
 
 from setup_rules import Setup, read_request, recommend
+from webapp.ground.action_errors import ConflictError, IdempotencyError, LinkUnknownError
 from webapp.ground.hashes import repeat_key
-from webapp.ground.refusals import ConflictError, IdempotencyError, LinkUnknownError
 from webapp.setups.actions.append_revision import append_revision
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup

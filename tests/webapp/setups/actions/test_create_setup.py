@@ -10,8 +10,8 @@ import pytest
 from flask import Flask
 
 from setup_rules import read_request, recommend
+from webapp.ground.action_errors import IdempotencyError
 from webapp.ground.database.engine import database
-from webapp.ground.refusals import IdempotencyError
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.queries import setups as queries

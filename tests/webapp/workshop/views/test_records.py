@@ -20,7 +20,7 @@ from PIL import Image
 
 from setup_rules import read_request
 from webapp.accounts.actions.open_shop import open_shop
-from webapp.cards.rendering.card_cache import shelf
+from webapp.cards.rendering.card_cache import card_cache
 from webapp.cards.rendering.sizes import CARD_SIZES, SHEET_SIZES
 from webapp.ground.database.engine import database
 from webapp.setups.actions.create_setup import create_setup
@@ -45,10 +45,10 @@ SAFE = ("eyes", "release", "release_again")
 
 
 @pytest.fixture(autouse=True)
-def _empty_shelf() -> Iterator[None]:
-    shelf.clear()
+def _empty_card_cache() -> Iterator[None]:
+    card_cache.clear()
     yield
-    shelf.clear()
+    card_cache.clear()
 
 
 @pytest.fixture
