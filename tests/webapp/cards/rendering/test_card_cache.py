@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import threading
 from dataclasses import replace
 
 import pytest
 
-from webapp.cards.rendering import card_cache as card_cache_module
 from webapp.cards.rendering.card_cache import CardCache, CardKey
 
 KEY = CardKey("01110123456789ABCDEFGHJKMN", 1, "a6", "https://CARDS.EXAMPLE/S/X", "1", "1")
@@ -46,10 +46,9 @@ def test_the_card_unused_for_longest_makes_room() -> None:
     assert len(card_cache) == 2
 
 
-def test_an_old_card_is_not_given_out_and_is_dropped_with_the_next(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_old_card_is_not_given_out_and_is_dropped_with_the_next() -> None:
     now = [100.0]
-    monkeypatch.setattr(card_cache_module.time, "monotonic", lambda: now[0])
-    card_cache = CardCache(kept_s=60)
+    card_cache = CardCache(kept_s=60, clock=lambda: now[0])
     card_cache.put(KEY, b"card")
     now[0] += 61
     assert card_cache.get(KEY) is None
@@ -63,3 +62,25 @@ def test_clearing_leaves_no_card_behind() -> None:
     card_cache.clear()
     assert card_cache.get(KEY) is None
     assert len(card_cache) == 0
+
+
+def test_threads_that_put_read_and_outlive_cards_at_once_never_fail() -> None:
+    card_cache = CardCache(capacity=5, kept_s=0.0005)
+    failed: list[BaseException] = []
+
+    def work(start: int) -> None:
+        try:
+            for n in range(2_000):
+                key = replace(KEY, revision=(start + n) % 9)
+                card_cache.put(key, b"card")
+                assert card_cache.get(key) in (b"card", None)
+                assert len(card_cache) <= 5
+        except BaseException as error:  # noqa: BLE001 whatever it is, the test tells it
+            failed.append(error)
+
+    threads = [threading.Thread(target=work, args=(n,)) for n in range(4)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert failed == []
