@@ -14,7 +14,7 @@ from typing import Any, Final, Literal, Union, get_args, get_origin
 
 from cattrs import Converter
 
-from setup_rules import Setup, SetupRequest, request_data
+from setup_rules import Setup, request_data
 from setup_rules.types.result import TakenCheck
 
 _SCALARS: Final = frozenset({float, int, str, bool, type(None)})
@@ -46,11 +46,6 @@ def setup_from_document(document: SetupDocument) -> Setup:
     """
     whole = {**document.result, "request": document.request, "checks": document.checks}
     return _READER.structure(whole, Setup)
-
-
-def request_from_document(data: Mapping[str, Any]) -> SetupRequest:
-    """Return the stored request, without holding it against today's limits."""
-    return _READER.structure(data, SetupRequest)
 
 
 def _plain_check(taken: TakenCheck) -> dict[str, Any]:
