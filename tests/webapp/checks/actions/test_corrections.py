@@ -71,7 +71,7 @@ def test_history_says_what_led_to_a_revision(
 ) -> None:
     with app.app_context():
         CORRECTIONS[correction](saved.code)
-        line = list_revisions(saved.code)[-1]
+        line = list_revisions(saved.code)[-1].revision
     assert (line.kind, line.reason) == (kind, reason)
     assert len(line.kind) <= 32
 
@@ -233,7 +233,7 @@ def test_an_earlier_revision_comes_back_whole_as_a_new_one(app: Flask, saved: Re
         assert back.setup.front == checked.setup.front
         assert back.setup.checks == checked.setup.checks
         assert (back.setup.advice, back.setup.settled) == ((), None)
-        assert [line.number for line in list_revisions(saved.code)] == [1, 2, 3, 4]
+        assert [line.revision.number for line in list_revisions(saved.code)] == [1, 2, 3, 4]
 
 
 def test_going_back_to_before_a_check_forgets_what_it_taught(app: Flask, saved: Revision) -> None:

@@ -25,7 +25,7 @@ def test_a_saved_setup_is_found_again_whole(app: Flask, whole_request: dict[str,
         found = find_setup(created.saved.code)
     assert found == created.saved
     assert found.setup == recommend(request)
-    assert (found.revision, found.latest_number, found.texts.bike_label) == (1, 1, "Heron 1")
+    assert (found.number, found.latest_number, found.texts.bike_label) == (1, 1, "Heron 1")
     assert found.expires_at == found.created_at + timedelta(days=730)
 
 
