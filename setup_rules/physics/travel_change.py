@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
+from setup_rules.messages.message import Message
+from setup_rules.messages.rounding import as_typed
 from setup_rules.types.errors import LimitError
 from setup_rules.types.units import Quantity
 
@@ -71,13 +73,10 @@ def stacks_for(longest_travel_mm: float, travel_mm: float, on_hand: Mapping[floa
     Counting; internal travel spacers fix the top-out point.
     """
     if not 0 < travel_mm <= longest_travel_mm:
-        message = (
-            f"Travel of {travel_mm:g} mm is outside 0 to {longest_travel_mm:g} mm, the longest this fork can have."
-        )
-        raise LimitError(message)
+        travel, longest = as_typed(travel_mm), as_typed(longest_travel_mm)
+        raise LimitError(Message.of("travel.outside_longest", travel=travel, longest=longest))
     if len(on_hand) > MOST_SIZES or any(size <= 0 or not 0 <= n <= MOST_OF_ONE for size, n in on_hand.items()):
-        message = f"Enter at most {MOST_SIZES} spacer sizes above 0 mm, with 0 to {MOST_OF_ONE} of each."
-        raise LimitError(message)
+        raise LimitError(Message.of("travel.spacers", sizes=MOST_SIZES, most=MOST_OF_ONE))
     wanted = longest_travel_mm - travel_mm
     sizes = sorted((s for s, n in on_hand.items() if n), reverse=True)
     exact = [p for p in _fillings(wanted, sizes, on_hand) if abs(_length(p) - wanted) <= _SAME_MM]
@@ -176,11 +175,8 @@ def geometry_change(
     base, change = float(wheelbase.to("mm").magnitude), float(length_change.to("mm").magnitude)
     angle = float(head_angle.to("degree").magnitude)
     if not (700 <= base <= 1600 and 55 <= angle <= 80 and -120 <= change <= 120):
-        message = (
-            f"Wheelbase {base:g} mm, head angle {angle:g}° or change of {change:g} mm is outside 700 to 1600 mm, 55 to "
-            f"80° or −120 to 120 mm. Check the numbers and their units."
-        )
-        raise LimitError(message)
+        shown = {"wheelbase": as_typed(base), "angle": as_typed(angle), "change": as_typed(change)}
+        raise LimitError(Message.of("travel.geometry", **shown))
     reach = 435.0 if chainstay is None else float(chainstay.to("mm").magnitude)
     drop = 25.0 if bottom_bracket_drop is None else float(bottom_bracket_drop.to("mm").magnitude)
     ahead = base + change * math.cos(math.radians(angle))
@@ -229,5 +225,7 @@ def volume_at_travel(volume: Any, bore: Any, travel: Any, new_travel: Any) -> An
     moved_mm = float((new_travel - travel).to("mm").magnitude)
     after = float(volume.to("mm**3").magnitude) + area_mm2 * moved_mm
     if after <= 0:
-        raise LimitError(f"A chamber of {volume} has nothing left at {new_travel}. Check volume, bore and travel.")
+        shown = {"volume": as_typed(float(volume.to("cm**3").magnitude))}
+        travel = as_typed(float(new_travel.to("mm").magnitude))
+        raise LimitError(Message.of("travel.no_chamber_left", **shown, travel=travel))
     return Quantity(after / 1000.0, "cm**3")

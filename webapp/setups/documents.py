@@ -13,7 +13,8 @@ from dataclasses import dataclass, fields, is_dataclass
 from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hints
 
 from setup_rules import Setup, SetupRequest, request_data
-from setup_rules.types.result import TakenCheck
+from setup_rules.types.result import Note, TakenCheck
+from webapp.setups.stored_notes import note_data, note_from_data
 
 Reader = Callable[[Any], Any]
 _SCALARS: Final = frozenset({float, int, str, bool, type(None)})
@@ -67,6 +68,8 @@ def _plain(value: Any) -> Any:
     kind: Any = type(value)
     if kind in _SCALARS:
         return value
+    if kind is Note:
+        return note_data(value)
     if names := _names(kind):
         return {name: _plain(getattr(value, name)) for name in names}
     return _listed(value)
@@ -85,6 +88,8 @@ def _listed(value: Any) -> Any:
 @functools.cache
 def _reader(kind: Any) -> Reader:
     """Return the function that turns plain data into `kind`; built once for each type."""
+    if kind is Note:
+        return note_from_data
     if is_dataclass(kind) and isinstance(kind, type):
         return _record_reader(kind)
     origin = get_origin(kind)

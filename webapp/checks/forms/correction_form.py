@@ -17,6 +17,7 @@ from setup_rules.types.errors import Problem
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.submission_key import new_key
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import say
 
 _REVISION: Final = re.compile(r"[1-9][0-9]{0,8}")
 
@@ -59,15 +60,15 @@ class CorrectionForm(FlaskForm):  # type: ignore[misc]
     def refuse_all(self, problems: Iterable[Problem]) -> None:
         """Put each problem beside the field that it is about."""
         for problem in problems:
-            self.refuse(problem.field, problem.message)
+            self.refuse(problem.field, say(problem.said))
 
     def refuse(self, path: str, message: str) -> None:
         """Put `message` beside the field `path`, unless it has one already; above the form where there is none."""
         field = next((one for one in (*self, *self.inputs()) if one.name == path), None)
         if field is None or isinstance(field, HiddenField):
-            self.form_errors.append(_(message))
+            self.form_errors.append(message)
         elif not _faults(field):
-            field.errors = [_(message)]
+            field.errors = [message]
 
     def problems(self) -> list[tuple[str, str]]:
         """Return (id of the field or "", sentence) for everything that is wrong, in the order of the page."""

@@ -19,6 +19,7 @@ from webapp.ground.fields.text_and_choice import ChoiceField, LineField
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.ground.text.i18n import say
 from webapp.library.merging import unit_problems, with_unit
 from webapp.library.unit import NAME_LONGEST, Kind, Unit
 from webapp.setups.forms.end_forms import SHARED, ConditionsForm, EndField, FrontForm, RearForm
@@ -128,7 +129,7 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
         except RequestError as error:
             for problem in error.problems:
                 if not self._said_of_leverage(problem.field):
-                    self.refuse(problem.field, problem.message)
+                    self.refuse(problem.field, say(problem.said))
             return None
         return request if valid and not self.problems() else None
 
@@ -143,7 +144,7 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
         if field is None:
             self.form_errors.append(message)
         elif not field.errors:
-            field.errors = [_(message)]
+            field.errors = [message]
 
     def problems(self) -> list[tuple[str, str]]:
         """Return (id of the field or "", sentence) for everything that is wrong, in the order of the page."""
