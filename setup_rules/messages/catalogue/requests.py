@@ -13,13 +13,13 @@ SENTENCES: Final[dict[str, Template]] = {
         "{label}: {value} {unit} is outside {low} to {high} {unit}. {reason} Check the number and its unit."
     ),
     "problem.needed": N_("{label}: this is needed. Enter it."),
-    "problem.no_number": N_("{label}: enter a number. This was sent: {found}"),
+    "problem.no_number": N_("{label}: {found} is not a number. Enter a number."),
     "problem.not_whole": N_("{label}: {value} is not a whole number. Enter a whole number."),
     # shapes and names
     "problem.no_object": N_("Send an object with named values."),
     "problem.unknown_key": N_("Unknown key. The OpenAPI document lists the keys that are read."),
     "problem.unknown_choice": N_("{found} is not known. Choose one of {choices}."),
-    "problem.no_list": N_("Send a list. This was sent: {found}"),
+    "problem.no_list": N_("{found} is not a list. Send a list."),
     "problem.list_too_long": NN_(
         "One entry is more than {most}. Enter the last ones.",
         "{count} entries are more than {most}. Enter the last ones.",

@@ -109,7 +109,7 @@ def test_one_step_beyond_every_limit_is_refused_with_range_and_reason(name: str,
     field, data = placed(name, beyond)
     message = problems_of(data)[field]
     assert f"{limit.low:g} to {limit.high:g}" in message
-    assert limit.reason in message
+    assert str(limit.reason) in message
 
 
 @pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf, 10**400, -(10**400)])
@@ -121,7 +121,7 @@ def test_a_number_that_is_none_or_endless_is_refused(name: str, value: float) ->
 
 @pytest.mark.parametrize("value", ["78", True, [78], {"kg": 78}, "9**9**9", "seventy"])
 def test_a_value_of_another_kind_than_a_number_is_refused(value: Any) -> None:
-    assert "must be a number" in problems_of({**LEAST, "rider_mass_kg": value})["rider_mass_kg"]
+    assert "is not a number" in problems_of({**LEAST, "rider_mass_kg": value})["rider_mass_kg"]
 
 
 def test_half_a_click_is_refused() -> None:

@@ -47,7 +47,7 @@ def read_changes(request: Request) -> CorrectionBody[Mapping[str, Any]]:
     base = _read_base(data.pop("base_revision", None), problems)
     save = data.pop("save", None)
     if save is not None and not isinstance(save, bool):
-        problems.append(Problem("save", _("Send true or false. This was sent: %(found)s", found=shown(save))))
+        problems.append(Problem("save", _("%(found)s is not true or false. Send one of them.", found=shown(save))))
     if problems:
         raise RequestError(tuple(problems))
     return CorrectionBody(data, base, bool(save))
