@@ -22,6 +22,7 @@
 - queries/setups: Every statement that reads or writes rows; each takes the connection that its caller opened.
 - queries/shop_setups: Statements about which saved setups are a shop's own; each takes the connection of its caller.
 - saved: What services hand to views: a saved setup at one revision, immutable and without rows.
+- stored_notes: A note as plain data and back, also one that was stored before sentences had keys: that one keeps its …
 - views/owner: The owner's own page: download everything, renew the link, delete. Opened by the owner's key alone.
 - views/setup: The form, the saved setup's page, and the box that opens a card.
 """

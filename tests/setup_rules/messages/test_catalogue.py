@@ -191,8 +191,8 @@ def refused(call: Any, *values: Any) -> None:
 
 def walk_advice() -> None:
     """Ask for every advice after a ride and a bounce check, with the sag known and each remedy tried to its end."""
-    for data, name in ((FORK, "front"), (SHOCK, "rear")):
-        setup = setup_of(data)
+    for name in ("front", "rear"):
+        setup = setup_of(with_end(name, volume_spacers=1))
         end = setup.front or setup.rear
         assert end is not None
         readings = (round(end.sag_expected_mm, 1),) * 3
