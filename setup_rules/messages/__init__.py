@@ -1,4 +1,4 @@
-"""Words and numbers of the sentences that go with an answer.
+"""Sentences as data: a key and values, and the catalogue of their English templates. Imports nothing else.
 
 - catalogue/cautions: The cautions that go with a setup: where someone can get hurt, or a number is not what was …
 - catalogue/checks: Sag check and bounce check: what can be wrong with one, and what to do after it.
