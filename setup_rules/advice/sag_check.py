@@ -5,9 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from setup_rules.advice.wording import VARIANT, no_end, whole_psi
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import SagLikelihood, sag_likelihood, weigh_draws
 from setup_rules.inference.posterior import Posterior, prior
+from setup_rules.messages.message import Message
+from setup_rules.messages.rounding import as_typed, places, whole
 from setup_rules.types.constants import READING_SIGMA_MM
 from setup_rules.types.errors import Problem, RequestError
 from setup_rules.types.limits import MOST_READINGS
@@ -52,7 +55,7 @@ def check_problems(
     """
     end = _end_of(request, check.end)
     if end is None:
-        return (Problem("end", f"This setup has no {check.end} end. Choose the end that it was made for."),)
+        return (no_end(check.end),)
     groups = {
         "readings_mm": check.readings_mm,
         "readings_from_above_mm": check.readings_from_above_mm,
@@ -61,13 +64,14 @@ def check_problems(
     problems = [p for field, values in groups.items() for p in _reading_problems(field, values, end.compression_mm)]
     count = sum(len(values) for values in groups.values())
     if count == 0:
-        problems.append(Problem("readings_mm", "Enter at least one sag reading."))
+        problems.append(Problem("readings_mm", Message.of("sag_check.no_reading")))
     if count > MOST_READINGS:
-        problems.append(Problem("readings_mm", f"{count} readings are more than {MOST_READINGS}. Enter the last ones."))
+        said = Message.of("sag_check.too_many", count=count, most=MOST_READINGS)
+        problems.append(Problem("readings_mm", said))
     if not problems:
         problems.extend(_agreement_problems(check, end.compression_mm))
     if not 0.0 < check.pressure_pa < (4e6 if needed_pa is None else math.inf):
-        problems.append(Problem("pressure_psi", "Enter the pressure that the pump read, above 0 psi, as set now."))
+        problems.append(Problem("pressure_psi", Message.of("sag_check.no_pressure")))
     elif needed_pa is not None:
         problems.extend(_pressure_problems(check, *needed_pa))
     return tuple(problems)
@@ -78,32 +82,30 @@ def _pressure_problems(check: SagCheck, low_pa: float, high_pa: float) -> list[P
     least, most = min(low_pa / PLAUSIBLE_FACTOR, ALWAYS_TAKEN_PA), max(high_pa * PLAUSIBLE_FACTOR, ALWAYS_TAKEN_PA)
     if least <= check.pressure_pa <= most:
         return []
-    typed, unit = check.pressure_pa / PSI_PA, "fork" if check.end == "front" else "shock"
-    message = (
-        f"A pressure of {typed:.4g} psi is far from the {low_pa / PSI_PA:.0f} to {high_pa / PSI_PA:.0f} psi that this "
-        f"{unit} could need; {least / PSI_PA:.0f} to {most / PSI_PA:.0f} psi is taken. "
-    )
+    typed, variant = check.pressure_pa / PSI_PA, VARIANT[check.end]
+    values = {
+        "typed": places(typed, 1),
+        "low": whole_psi(low_pa),
+        "high": whole_psi(high_pa),
+        "least": whole_psi(least),
+        "most": whole_psi(most),
+    }
     for symbol, factor_pa in _OTHER_UNITS:
         if least <= typed * factor_pa <= most:
-            message += f"If the pump reads {symbol}, that is {typed * factor_pa / PSI_PA:.0f} psi: enter that. "
-    return [Problem("pressure_psi", message + "Read the pump once more, and check its unit and the bike's setup.")]
+            key = f"sag_check.pressure_other_unit.{variant}"
+            said = Message.of(key, **values, unit=symbol, psi=whole_psi(typed * factor_pa))
+            return [Problem("pressure_psi", said)]
+    return [Problem("pressure_psi", Message.of(f"sag_check.pressure_unlikely.{variant}", **values))]
 
 
 def _reading_problems(field: str, values: tuple[float, ...], travel_mm: float) -> list[Problem]:
     problems = []
     for value in values:
         if not value > 0.0:
-            message = (
-                f"A sag of {value:g} mm means that the spring did not move: check that the rider stood on the bike, "
-                f"that the lockout is off and that the O-ring was pushed down, then measure again."
-            )
-            problems.append(Problem(field, message))
+            problems.append(Problem(field, Message.of("sag_check.zero", sag=as_typed(value))))
         elif not value < travel_mm:
-            message = (
-                f"A sag of {value:g} mm is not less than the {travel_mm:g} mm that the spring has. Measure the gap "
-                f"between seal and O-ring in mm, and check the travel."
-            )
-            problems.append(Problem(field, message))
+            said = Message.of("sag_check.beyond_travel", sag=as_typed(value), travel=as_typed(travel_mm))
+            problems.append(Problem(field, said))
     return problems
 
 
@@ -112,27 +114,20 @@ def _agreement_problems(check: SagCheck, travel_mm: float) -> list[Problem]:
     for field in ("readings_mm", "readings_from_above_mm", "readings_from_below_mm"):
         values = getattr(check, field)
         if values and max(values) - min(values) > allowed:
-            message = (
-                f"Readings from {min(values):g} to {max(values):g} mm lie {max(values) - min(values):g} mm apart, more "
-                f"than {allowed:.0f} mm (15 % of the travel). Bounce the bike, stand still for 30 s and measure again."
-            )
-            return [Problem(field, message)]
+            return [Problem(field, _apart(min(values), max(values), allowed))]
     above, below = check.readings_from_above_mm, check.readings_from_below_mm
     if above and below:
         gap = sum(below) / len(below) - sum(above) / len(above)
         if gap < -SWAPPED_SIGMAS * math.sqrt(2.0) * READING_SIGMA_MM[check.end].value:
-            message = (
-                "The readings from above are larger than those from below, but friction makes them smaller. Check that "
-                "the two rows are not swapped: from above means eased on, from below means pushed down and let up."
-            )
-            return [Problem("readings_from_above_mm", message)]
+            return [Problem("readings_from_above_mm", Message.of("sag_check.swapped"))]
         if gap > 2 * allowed:
-            message = (
-                f"From below reads {gap:.0f} mm more than from above: more friction than a healthy spring has. Clean "
-                f"and oil the seals, measure again, and have a qualified mechanic look at it if it stays."
-            )
-            return [Problem("readings_from_below_mm", message)]
+            return [Problem("readings_from_below_mm", Message.of("sag_check.friction", gap=whole(gap)))]
     return []
+
+
+def _apart(low_mm: float, high_mm: float, allowed_mm: float) -> Message:
+    low, high, apart = as_typed(low_mm), as_typed(high_mm), as_typed(high_mm - low_mm)
+    return Message.of("sag_check.apart", low=low, high=high, apart=apart, allowed=whole(allowed_mm))
 
 
 def with_check(

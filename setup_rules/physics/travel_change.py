@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from setup_rules.messages.message import Message
+from setup_rules.messages.rounding import as_typed
 from setup_rules.types.errors import LimitError
 
 #: Spacer sizes are compared to this [mm].
@@ -70,13 +72,10 @@ def stacks_for(longest_travel_mm: float, travel_mm: float, on_hand: Mapping[floa
     Counting; internal travel spacers fix the top-out point.
     """
     if not 0 < travel_mm <= longest_travel_mm:
-        message = (
-            f"Travel of {travel_mm:g} mm is outside 0 to {longest_travel_mm:g} mm, the longest this fork can have."
-        )
-        raise LimitError(message)
+        travel, longest = as_typed(travel_mm), as_typed(longest_travel_mm)
+        raise LimitError(Message.of("travel.outside_longest", travel=travel, longest=longest))
     if len(on_hand) > MOST_SIZES or any(size <= 0 or not 0 <= n <= MOST_OF_ONE for size, n in on_hand.items()):
-        message = f"Enter at most {MOST_SIZES} spacer sizes above 0 mm, with 0 to {MOST_OF_ONE} of each."
-        raise LimitError(message)
+        raise LimitError(Message.of("travel.spacers", sizes=MOST_SIZES, most=MOST_OF_ONE))
     wanted = longest_travel_mm - travel_mm
     sizes = sorted((s for s, n in on_hand.items() if n), reverse=True)
     exact = [p for p in _find_fillings(wanted, sizes, on_hand) if abs(_sum_lengths(p) - wanted) <= _SAME_MM]
@@ -178,11 +177,12 @@ def geometry_change(
     Plane geometry of a rigid frame turning about the rear axle.
     """
     if not (700 <= wheelbase_mm <= 1600 and 55 <= head_angle_deg <= 80 and -120 <= length_change_mm <= 120):
-        message = (
-            f"Wheelbase {wheelbase_mm:g} mm, head angle {head_angle_deg:g}° or change of {length_change_mm:g} mm is "
-            f"outside 700 to 1600 mm, 55 to 80° or −120 to 120 mm. Check the numbers and their units."
-        )
-        raise LimitError(message)
+        shown = {
+            "wheelbase": as_typed(wheelbase_mm),
+            "angle": as_typed(head_angle_deg),
+            "change": as_typed(length_change_mm),
+        }
+        raise LimitError(Message.of("travel.geometry", **shown))
     ahead = wheelbase_mm + length_change_mm * math.cos(math.radians(head_angle_deg))
     down = length_change_mm * math.sin(math.radians(head_angle_deg))
     turn, drop = math.atan2(down, ahead), bottom_bracket_drop_mm
@@ -229,8 +229,6 @@ def volume_at_travel_cm3(volume_cm3: float, bore_mm: float, travel_mm: float, ne
     area_mm2 = math.pi / 4 * bore_mm**2
     after_mm3 = 1000.0 * volume_cm3 + area_mm2 * (new_travel_mm - travel_mm)
     if not after_mm3 > 0:
-        message = (
-            f"A chamber of {volume_cm3:g} cm³ has nothing left at {new_travel_mm:g} mm. Check volume, bore and travel."
-        )
-        raise LimitError(message)
+        volume, travel = as_typed(volume_cm3), as_typed(new_travel_mm)
+        raise LimitError(Message.of("travel.no_chamber_left", volume=volume, travel=travel))
     return after_mm3 / 1000.0

@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from setup_rules.messages.message import Message
+from setup_rules.messages.rounding import as_typed, places
 from setup_rules.physics.gas import kelvin, warming_ratio
 from setup_rules.types.errors import Problem, RequestError
 
@@ -115,13 +117,13 @@ def _find_problems(readings: LeakReadings) -> tuple[Problem, ...]:
     for name in ("first_pa", "second_pa"):
         value = getattr(readings, name)
         if not 0.0 < value < 4e6:
-            problems.append(Problem(name, f"{value / 1e5:.2f} bar is outside 0 to 40 bar. Enter the pressure as read."))
+            problems.append(Problem(name, Message.of("leak.pressure", bar=places(value / 1e5, 2))))
     for name in ("first_c", "second_c"):
-        if not -30.0 <= getattr(readings, name) <= 60.0:
-            problems.append(Problem(name, f"{getattr(readings, name):g} °C is outside −30 to 60 °C. Check it."))
+        value = getattr(readings, name)
+        if not -30.0 <= value <= 60.0:
+            problems.append(Problem(name, Message.of("leak.temperature", celsius=as_typed(value))))
     if not 0.25 <= readings.hours <= 2000.0:
-        message = f"{readings.hours:g} hours is outside 0.25 to 2000. Enter the time between the two readings."
-        problems.append(Problem("hours", message))
+        problems.append(Problem("hours", Message.of("leak.hours", hours=as_typed(readings.hours))))
     if not 0.0 <= readings.hose_share < 1.0:
-        problems.append(Problem("hose_share", "The hose holds less than the chamber. Check both volumes."))
+        problems.append(Problem("hose_share", Message.of("leak.hose")))
     return tuple(problems)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from setup_rules.messages.message import Message
+from setup_rules.messages.rounding import as_typed
 from setup_rules.types.errors import LimitError
 from setup_rules.types.units import UNITS, convert, unit
 
@@ -63,8 +65,8 @@ def check_torque(value: float, value_unit: str, low: float, high: float, range_u
     NIST SP 811 for the factors.
     """
     if not (0 < value < 10_000 and 0 < low <= high < 10_000):
-        message = f"Torque {value:g} and range {low:g} to {high:g} must be above 0, low first. Check the numbers."
-        raise LimitError(message)
+        torque, least, most = (as_typed(number) for number in (value, low, high))
+        raise LimitError(Message.of("torque.range", torque=torque, low=least, high=most))
     given, wanted = unit("torque", value_unit), unit("torque", range_unit)
     shown = convert("torque", value, given.key, wanted.key)
     if low * (1 - 1e-9) <= shown <= high * (1 + 1e-9):

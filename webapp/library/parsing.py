@@ -15,6 +15,7 @@ from setup_rules import Problem, RequestError, read_request
 from setup_rules.types.limits import LIMITS, Limit
 from webapp.ground.text.free_text import text_problem
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import say
 from webapp.library.unit import (
     FORK_ONLY,
     KINDS,
@@ -119,7 +120,7 @@ def _sizes(given: Mapping[str, Any], key: str, limit: Limit, most: int, problems
         return ()
     bad = [value for value in raw if not limit.holds(value)]
     if bad:
-        problems.append(Problem(key, limit.sentence(bad[0])))
+        problems.append(Problem(key, limit.refusal(bad[0])))
         return ()
     return tuple(sorted(float(value) for value in raw))
 
@@ -149,7 +150,7 @@ def _points(given: Mapping[str, Any], problems: Problems) -> tuple[tuple[float, 
         (limit, value) for point in raw for limit, value in zip(limits, point, strict=True) if not limit.holds(value)
     ]
     if bad:
-        problems.append(Problem("rebound_points", bad[0][0].sentence(bad[0][1])))
+        problems.append(Problem("rebound_points", bad[0][0].refusal(bad[0][1])))
         return ()
     points = tuple(sorted((float(clicks), float(damping)) for clicks, damping in raw))
     total = given.get("rebound_clicks")
@@ -192,7 +193,7 @@ def _read_asked(
     try:
         request = read_request(data)
     except RequestError as error:
-        problems += [Problem(name(p.field.partition(".")[2]), p.message) for p in error.problems]
+        problems += [Problem(name(p.field.partition(".")[2]), p.said) for p in error.problems]
         return None
     return request.rear if kind == "shock" else request.front
 
@@ -232,7 +233,7 @@ def _chart(
         end["chart_weight"] = raw["weight"]
     found: Problems = []
     asked = _read_asked(kind, end, float(travel), found, str)  # type: ignore[arg-type]
-    problems += [Problem(f"{field}.{_CHART_FIELDS.get(p.field, 'rows')}", where + p.message) for p in found]
+    problems += [Problem(f"{field}.{_CHART_FIELDS.get(p.field, 'rows')}", where + say(p.said)) for p in found]
     if asked is None:
         return None
     return UnitChart(

@@ -15,7 +15,8 @@ from typing import Any, Final, Literal, Union, get_args, get_origin
 from cattrs import Converter
 
 from setup_rules import Setup, request_data
-from setup_rules.types.result import TakenCheck
+from setup_rules.types.result import Note, TakenCheck
+from webapp.setups.stored_notes import note_data, note_from_data
 
 _SCALARS: Final = frozenset({float, int, str, bool, type(None)})
 
@@ -61,6 +62,8 @@ def _plain(value: Any) -> Any:
     kind: Any = type(value)
     if kind in _SCALARS:
         return value
+    if kind is Note:
+        return note_data(value)
     if names := _field_names(kind):
         return {name: _plain(getattr(value, name)) for name in names}
     return _plain_list(value)
@@ -81,6 +84,7 @@ def _make_reader() -> Converter:
     reader = Converter(detailed_validation=False)
     # Stored words and plain values are not held against today's lists: an old document must be read for good.
     reader.register_structure_hook_func(_is_plain, lambda data, _kind: data)
+    reader.register_structure_hook(Note, lambda data, _kind: note_from_data(data))
     return reader
 
 

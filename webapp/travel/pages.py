@@ -8,7 +8,7 @@ from setup_rules import EndSetup
 from setup_rules.advice.travel_plan import TravelPlan
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.i18n import ngettext
+from webapp.ground.text.i18n import ngettext, say
 from webapp.travel.wording import describe_stack
 
 
@@ -159,7 +159,7 @@ def _list_limits_reached(plan: TravelPlan) -> tuple[str, ...]:
     if plan.after is None:
         return ()
     grave = {"pressure_above_maximum", "pressure_below_minimum"}
-    return tuple(_(n.template).format(**n.values) for n in plan.after.cautions if n.end == "front" and n.code in grave)
+    return tuple(say(n.said) for n in plan.after.cautions if n.end == "front" and n.code in grave)
 
 
 def _list_unchecked(plan: TravelPlan) -> tuple[str, ...]:

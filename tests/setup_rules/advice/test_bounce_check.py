@@ -162,7 +162,7 @@ def test_what_cannot_be_is_refused_with_its_field(given: dict[str, Any], field: 
 
 def test_an_end_that_is_not_there_is_refused() -> None:
     data = {"rider_mass_kg": 78, "riding_style": "trail", "front": FRONT}
-    with pytest.raises(RequestError, match="no rear end"):
+    with pytest.raises(RequestError, match="no shock"):
         apply_bounce_check(recommend(read_request(data)), BounceCheck(end="rear", clicks_out=3, seen="one_swing"))
 
 

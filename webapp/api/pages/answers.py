@@ -7,7 +7,8 @@ from typing import Any
 from setup_rules.types.result import ClickStart, EndSetup, Note
 from setup_rules.types.units import PSI_PA
 from webapp.ground import urls
-from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import say
+from webapp.ground.text.phrases import source
 from webapp.setups.actions.list_revisions import PastRevision, RevisionEnd
 from webapp.setups.revision import Revision
 
@@ -26,7 +27,7 @@ def setup_answer(saved: Revision) -> dict[str, Any]:
         "front": _end_answer(setup.front),
         "rear": _end_answer(setup.rear),
         "cautions": [_note_answer(note) for note in setup.cautions],
-        "reasons": [{**_note_answer(note), "source": note.source} for note in setup.reasons],
+        "reasons": [{**_note_answer(note), "source": source(note)} for note in setup.reasons],
         **(_next_answer(setup.settled, setup.advice) if corrected else {}),
     }
 
@@ -70,7 +71,7 @@ def _past_end_answer(end: RevisionEnd) -> dict[str, Any]:
 
 
 def _next_answer(settled: bool | None, advice: tuple[Note, ...]) -> dict[str, Any]:
-    return {"settled": settled, "advice": [{**_note_answer(note), "source": note.source} for note in advice]}
+    return {"settled": settled, "advice": [{**_note_answer(note), "source": source(note)} for note in advice]}
 
 
 def _end_answer(end: EndSetup | None) -> dict[str, Any] | None:
@@ -100,4 +101,4 @@ def _clicks_answer(adjuster: str, clicks: ClickStart | None) -> dict[str, int | 
 
 
 def _note_answer(note: Note) -> dict[str, Any]:
-    return {"code": note.code, "end": note.end, "message": _(note.template).format(**note.values)}
+    return {"code": note.code, "end": note.end, "message": say(note.said)}

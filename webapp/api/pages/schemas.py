@@ -7,6 +7,7 @@ from dataclasses import MISSING, Field, asdict, fields, is_dataclass
 from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hints
 
 from setup_rules.types.limits import LIMITS, Limit
+from webapp.ground.text.i18n import say
 
 Schema = dict[str, Any]
 
@@ -79,7 +80,7 @@ def limit_schema(limit: Limit) -> Schema:
         "type": "integer" if limit.whole else "number",
         "minimum": limit.low,
         "maximum": limit.high,
-        "description": f"{limit.label}{unit}: {limit.reason}.",
+        "description": f"{say(limit.label)}{unit}. {say(limit.reason)}",
     }
 
 

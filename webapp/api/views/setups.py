@@ -12,6 +12,7 @@ from webapp.api.pages.answers import setup_answer
 from webapp.api.pages.openapi import openapi_document
 from webapp.ground import urls
 from webapp.ground.extensions import csrf, limit_creation, limit_links
+from webapp.ground.text.i18n import say
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
 
@@ -51,7 +52,7 @@ def openapi() -> Response:
 def refuse(error: SetupRulesError) -> Response:
     """Name every problem of a request at once."""
     if isinstance(error, RequestError):
-        problems = [{"field": p.field, "message": p.message} for p in error.problems]
+        problems = [{"field": p.field, "message": say(p.said)} for p in error.problems]
     else:
         problems = [{"field": "body", "message": str(error)}]
     return answer({"errors": problems}, 422)

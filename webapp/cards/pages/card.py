@@ -10,8 +10,8 @@ from setup_rules import EndSetup, Setup
 from setup_rules.types.result import ClickStart, Note
 from webapp.ground.link_codes import spaced
 from webapp.ground.text import numbers
+from webapp.ground.text.i18n import fill_in, lazy_gettext, ngettext, say
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.i18n import lazy_gettext, ngettext
 from webapp.ground.text.phrases import pump_range_pa
 from webapp.setups.revision import Revision
 
@@ -253,8 +253,8 @@ def _cautions(setup: Setup) -> tuple[str, ...]:
 
 
 def _caution(note: Note, *, name_end: bool) -> str:
-    template = str(_IN_SHORT.get(note.code) or _(note.template))
-    text = template.format(**note.values)
+    short = _IN_SHORT.get(note.code)
+    text = fill_in(str(short), note.said.values) if short else say(note.said)
     if note.end and name_end:
         text = f"{_('Fork') if note.end == 'front' else _('Shock')}: {text}"
     return _cut(text, CAUTION_LENGTH)

@@ -11,7 +11,7 @@ from webapp.checks.pages.difference import DifferenceGroup, differences
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
-from webapp.ground.text.phrases import end_word, place_word, sentence
+from webapp.ground.text.phrases import end_word, place_word, sentence, source
 from webapp.setups.pages.setup_page import GRAVE
 from webapp.setups.revision import Revision
 
@@ -93,16 +93,7 @@ class AnswerPage:
 
 def headline(note: Note) -> str:
     """Return what a note of advice comes to, in a few words; empty for a note that is none."""
-    return str(_HEADLINES.get((note.code, _way(note)), ""))
-
-
-def _way(note: Note) -> str:
-    """Return the direction of the advised change: "in", "out", "more", "less" or none."""
-    if note.code == "ride_volume_spacers":
-        # Asked of the advice's own numbers: more work to the end of the travel means one spacer more.
-        return str(note.values.get("more", ""))
-    word = str(note.values.get("way") or note.values.get("more") or "")
-    return word.split(" ")[0] if word.split(" ")[0] in ("in", "out", "more", "less") else ""
+    return str(_HEADLINES.get((note.code, note.way), ""))
 
 
 def present_answer(saved: Revision, before: Revision | None) -> AnswerPage:
@@ -125,8 +116,8 @@ def present_answer(saved: Revision, before: Revision | None) -> AnswerPage:
         headline=headline(note) if note else _("Saved: set these numbers") if moved else _("Saved"),
         done=note is not None and note.code in _SETTLED,
         advice=sentence(note) if note else "",
-        why=str(_WHY.get((note.code, _way(note)), "")) if note else "",
-        source=note.source if note else "",
+        why=str(_WHY.get((note.code, note.way), "")) if note else "",
+        source=source(note) if note else "",
         figures=_figures(note, end) if note else tuple(_pressure(one) for one in moved),
         learned=_say_what_was_learned(setup, note, end),
         warnings=tuple(sentence(n) for n in _cautions(setup, end) if n.code in GRAVE),

@@ -16,6 +16,7 @@ from setup_rules.types.units import unit
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.submission_key import new_key
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import say
 
 
 def given(field: QuantityField) -> float:
@@ -80,7 +81,7 @@ class PageForm(FlaskForm):  # type: ignore[misc]
     def refuse_all(self, problems: Iterable[Problem]) -> None:
         """Put every problem that the rules named beside its field."""
         for problem in problems:
-            self.refuse(problem.field, _(problem.message))
+            self.refuse(problem.field, say(problem.said))
 
     def problems(self) -> list[tuple[str, str]]:
         """Return (id of the field or "", sentence) for everything that is wrong, in the order of the page."""

@@ -14,6 +14,7 @@ from setup_rules.types.limits import Limit, limit_of
 from setup_rules.types.units import UNITS, convert, unit
 from webapp.ground.fields.number_text import Fault, NumberText, NumberTextError, read_number
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import say
 
 #: The units that a form lets people choose for each kind, the first one chosen at the start.
 CHOSEN_UNITS: Final[dict[str, tuple[str, ...]]] = {
@@ -47,12 +48,12 @@ def range_sentence(label: str, limit: Limit, value: float, key: str) -> str:
         bounds = (_inward(low, math.ceil), _inward(high, math.floor))
     symbol = unit(limit.kind, key).symbol if key else ""
     return _(
-        "%(label)s of %(value)s is outside %(low)s to %(high)s: %(reason)s. Check the number and its unit.",
+        "%(label)s: %(value)s is outside %(low)s to %(high)s. %(reason)s Check the number and its unit.",
         label=label,
         value=f"{value:g} {symbol}".rstrip(),
         low=f"{bounds[0]:g}",
         high=f"{bounds[1]:g} {symbol}".rstrip(),
-        reason=_(limit.reason),
+        reason=say(limit.reason),
     )
 
 
@@ -137,7 +138,11 @@ class QuantityField(Field):  # type: ignore[misc]
         if not self.limit.whole:
             return value
         if value != int(value):
-            message = _("%(label)s of %(value)s must be a whole number.", label=self.subject, value=f"{value:g}")
+            message = _(
+                "%(label)s: %(value)s is not a whole number. Enter a whole number.",
+                label=self.subject,
+                value=f"{value:g}",
+            )
             raise ValidationError(message)
         return int(value)
 

@@ -6,10 +6,15 @@ none, so "30 % of travel" needs no doubling. Templates use the same function as 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from gettext import NullTranslations
 from typing import Any
 
 from flask import Flask
+
+from setup_rules.messages.marking import Plural
+from setup_rules.messages.message import Message, Value, fill, plain_number
+from webapp.ground.text.messages import TEMPLATES
 
 _ENGLISH = NullTranslations()
 
@@ -24,6 +29,26 @@ def ngettext(singular: str, plural: str, number: int, **values: Any) -> str:
     """Return the form of a message that fits `number`, its fields filled from `values` and `num`."""
     text = _ENGLISH.ngettext(singular, plural, number)
     return text % {"num": number, **values}
+
+
+def say(message: Message | str) -> str:
+    """Return a message in the reader's language, its numbers as the reader writes them.
+
+    A text is in the reader's words already and comes back unchanged.
+    """
+    if isinstance(message, str):
+        return message
+    template = message.template or TEMPLATES[message.key]
+    if isinstance(template, Plural):
+        text = _ENGLISH.ngettext(template.one, template.other, int(message.values[template.count]))  # type: ignore[arg-type]
+    else:
+        text = _ENGLISH.gettext(template)
+    return fill_in(text, message.values)
+
+
+def fill_in(text: str, values: Mapping[str, Value]) -> str:
+    """Return a text in the reader's language with its `{name}` fields filled, numbers as the reader writes them."""
+    return fill(text, values, plain_number, say)
 
 
 class LazyText:

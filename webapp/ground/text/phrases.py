@@ -8,6 +8,7 @@ from setup_rules import Conditions, EndSetup
 from setup_rules.types.result import Note
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import say
 
 
 def end_word(name: str) -> str:
@@ -22,7 +23,12 @@ def place_word(name: str) -> str:
 
 def sentence(note: Note) -> str:
     """Return a note of the rules in the reader's language, filled in."""
-    return _(note.template).format(**note.values)
+    return say(note.said)
+
+
+def source(note: Note) -> str:
+    """Return where a note's numbers come from, in the reader's language; empty where nothing is to be said."""
+    return _(note.source) if note.source else ""
 
 
 def moment(when: datetime) -> str:

@@ -8,6 +8,7 @@ from typing import Any, Final
 
 from setup_rules import Problem, RequestError
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import say
 from webapp.library.parsing import read_unit
 from webapp.library.unit import Unit, name_key
 
@@ -94,7 +95,7 @@ def read_units(entries: list[Entry]) -> UnitFile:
 
 def _at(entry: Entry, problem: Problem) -> LineProblem:
     field = problem.field.partition(".")[0]
-    return LineProblem(entry.lines.get(field, entry.line), f"{field}: {problem.message}")
+    return LineProblem(entry.lines.get(field, entry.line), f"{field}: {say(problem.said)}")
 
 
 def too_many(line: int) -> UnitFileError:

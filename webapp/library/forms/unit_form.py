@@ -16,6 +16,7 @@ from webapp.ground.fields.text_and_choice import ChoiceField, TextField
 from webapp.ground.text.free_text import exact_number
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.ground.text.i18n import say
 from webapp.library.parsing import read_unit
 from webapp.library.unit import NAME_LONGEST, NOTE_LONGEST, SHARED_NUMBERS, Unit, UnitChart
 
@@ -149,7 +150,7 @@ class UnitForm(PageForm):
             unit = read_unit(data)
         except RequestError as error:
             for problem in error.problems:
-                self.refuse(self._place(problem.field), _(problem.message))
+                self.refuse(self._place(problem.field), say(problem.said))
             return None
         return unit if valid and not self.problems() else None
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from setup_rules.types.limits import LIMITS
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import say
 from webapp.library.merging import assumed_fields
 
 if TYPE_CHECKING:
@@ -57,4 +58,4 @@ def present_unit(saved: SavedUnit) -> UnitView:
 
 def _label(name: str) -> str:
     own = {"negative_spring": _("Negative spring"), "max_volume_spacers": _("Most volume spacers")}
-    return own.get(name) or _(LIMITS[name].label)
+    return own.get(name) or say(LIMITS[name].label)

@@ -17,6 +17,7 @@ from webapp.ground.fields.text_and_choice import ChoiceField, TextField
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.ground.text.i18n import say
 from webapp.library.merging import unit_problems, with_unit
 from webapp.library.unit import NAME_LONGEST, Kind, Unit
 from webapp.setups.forms.end_forms import SHARED, ConditionsForm, EndField, FrontForm, RearForm
@@ -120,7 +121,7 @@ class SetupForm(SaveOnceForm):
         except RequestError as error:
             for problem in error.problems:
                 if not self._said_of_leverage(problem.field):
-                    self.refuse(problem.field, _(problem.message))
+                    self.refuse(problem.field, say(problem.said))
             return None
         return request if valid and not self.problems() else None
 

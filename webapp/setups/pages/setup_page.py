@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 from setup_rules import Conditions, EndSetup, RearEnd, Setup
 from setup_rules.types.request import SpringEnd
-from setup_rules.types.result import ClickStart, Note
+from setup_rules.types.result import ClickStart
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.phrases import pump_range_pa
+from webapp.ground.text.phrases import pump_range_pa, sentence, source
 from webapp.setups.revision import Revision
 
 _STYLES = {
@@ -124,7 +124,7 @@ def present_setup(saved: Revision) -> SetupPage:
         bench=_air(request.bench),
         ride=_air(request.ride) if request.ride != request.bench else "",
         ends=tuple(_present_end(end, setup) for end in setup.ends()),
-        cautions=tuple(_sentence(note) for note in setup.cautions if note.end is None),
+        cautions=tuple(sentence(note) for note in setup.cautions if note.end is None),
         reasons=_present_reasons(setup),
     )
 
@@ -134,15 +134,11 @@ def style_word(style: str) -> str:
     return _(_STYLES[style])
 
 
-def _sentence(note: Note) -> str:
-    return _(note.template).format(**note.values)
-
-
 def _present_reasons(setup: Setup) -> tuple[ReasonGroup, ...]:
     """Return the reasons by spring end, front first, and those of the whole last."""
     groups = []
     for name, heading in (("front", _("Fork")), ("rear", _("Shock")), (None, _("Both"))):
-        lines = tuple(ReasonLine(_sentence(n), n.source) for n in setup.reasons if n.end == name)
+        lines = tuple(ReasonLine(sentence(n), source(n)) for n in setup.reasons if n.end == name)
         if lines:
             groups.append(ReasonGroup(heading, lines))
     return tuple(groups)
@@ -185,8 +181,8 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
         rebound_out=str(end.rebound.out) if end.rebound else "",
         rebound_total=str(end.rebound.total) if end.rebound else "",
         rebound_note=_rebound_note(end.rebound, assumed=_present_entries(end, setup).rebound_clicks is None),
-        warnings=tuple(_sentence(n) for n in setup.cautions if n.end == end.end and n.code in GRAVE),
-        cautions=tuple(_sentence(n) for n in setup.cautions if n.end == end.end and n.code not in GRAVE),
+        warnings=tuple(sentence(n) for n in setup.cautions if n.end == end.end and n.code in GRAVE),
+        cautions=tuple(sentence(n) for n in setup.cautions if n.end == end.end and n.code not in GRAVE),
         facts=_facts(end, setup),
         steps=_steps(end),
         plot=_present_plot(end),

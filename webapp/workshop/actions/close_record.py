@@ -14,6 +14,7 @@ from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
 from webapp.ground.database.engine import database
 from webapp.ground.hashes import repeat_key
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import say
 from webapp.setups.actions.append_revision import append_revision
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
@@ -67,7 +68,7 @@ def close_record(member: StaffMember, code: str) -> ClosedRecord:
     try:
         closed = _save_setup(record)
     except RequestError as error:
-        raise RecordBlockedError(tuple(problem.message for problem in error.problems)) from error
+        raise RecordBlockedError(tuple(say(problem.said) for problem in error.problems)) from error
     with changing(member.shop_id, code) as (connection, held):
         # Someone may have reopened a step while the setup was worked out.
         if reasons := reasons_against_closing(held):

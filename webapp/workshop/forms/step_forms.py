@@ -19,6 +19,7 @@ from webapp.ground.fields.text_and_choice import ChoiceField, TextField
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.ground.text.i18n import say
 from webapp.travel.forms import SpacerRows
 
 _TORQUE_UNITS: Final = (("nm", "N·m", ""), ("lbfin", "lbf·in", ""), ("lbfft", "lbf·ft", ""))
@@ -254,7 +255,7 @@ class LeakStepForm(StepForm):
         try:
             result = check_leak(leak_readings(values))
         except RequestError as error:
-            self.refuse("second_psi", error.problems[0].message)
+            self.refuse("second_psi", say(error.problems[0].said))
             return values
         expected = round(result.expected_pa / PSI_PA, 2)
         return values | {"verdict": result.verdict, "expected_psi": expected, "hours_needed": result.hours_needed}

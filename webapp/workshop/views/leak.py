@@ -7,6 +7,7 @@ from flask.typing import ResponseReturnValue
 
 from setup_rules import RequestError
 from webapp.ground.extensions import limit_links, needs_no_token
+from webapp.ground.text.i18n import say
 from webapp.workshop.actions.check_leak import check_leak
 from webapp.workshop.forms.leak_form import LeakForm
 from webapp.workshop.pages.leak_page import LeakPage, how_sure, present_leak
@@ -34,5 +35,5 @@ def _answer(form: LeakForm) -> LeakPage | None:
         return present_leak(asked[0], check_leak(*asked))
     except RequestError as error:
         for problem in error.problems:
-            form.refuse_reading(problem.field, problem.message)
+            form.refuse_reading(problem.field, say(problem.said))
         return None

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from setup_rules import EndSetup, Setup, read_request, recommend
+from setup_rules.messages.message import Message
 from setup_rules.types.result import ClickStart, Note
 from setup_rules.types.units import PSI_PA
 from webapp.cards.pages.card import CAUTION_LENGTH, CardRow, CardView, present_card
@@ -154,8 +155,7 @@ def test_no_string_of_the_card_tells_the_riders_weight(whole_request: dict[str, 
 def test_a_caution_has_its_short_words_and_names_its_end(setup: Setup) -> None:
     note = Note(
         "pressure_above_maximum",
-        "long {unit} {wanted} {limit} {sag}",
-        {"unit": "fork", "wanted": "171", "limit": "150", "sag": "34"},
+        Message.of("caution.pressure_above_maximum.fork", wanted=171, limit=150, sag=34),
         end="front",
     )
     card = card_of(replace(setup, cautions=(note,)))
@@ -163,14 +163,14 @@ def test_a_caution_has_its_short_words_and_names_its_end(setup: Setup) -> None:
 
 
 def test_an_unknown_caution_is_cut_at_a_word_with_an_ellipsis(setup: Setup) -> None:
-    note = Note("new_one", "word " * 60, end=None)
+    note = Note("new_one", Message("new_one", {}, "word " * 60))
     (text,) = card_of(replace(setup, cautions=(note,))).cautions
     assert len(text) <= CAUTION_LENGTH
     assert text.endswith("word…")
 
 
 def test_what_the_card_says_elsewhere_is_no_caution_of_its_own(setup: Setup) -> None:
-    notes = tuple(Note(code, "x") for code in ("start_point", "stop_and_ask", "maximum_assumed"))
+    notes = tuple(Note(code, Message(f"caution.{code}")) for code in ("start_point", "stop_and_ask", "maximum_assumed"))
     assert card_of(replace(setup, cautions=notes)).cautions == ()
 
 
@@ -200,7 +200,7 @@ def test_every_short_caution_fills_from_the_values_that_the_rules_give(whole_req
     ],
 )
 def test_cautions_without_room_are_counted(setup: Setup, count: int, shown: int, words: str) -> None:
-    notes = tuple(Note(f"n{n}", f"Caution {n}.") for n in range(count))
+    notes = tuple(Note(f"n{n}", Message("", {}, f"Caution {n}.")) for n in range(count))
     assert card_of(replace(setup, cautions=notes)).more_cautions(shown) == words
 
 

@@ -15,6 +15,7 @@ import pytest
 from PIL import Image
 
 from setup_rules import Setup, read_request, recommend
+from setup_rules.messages.message import Message
 from setup_rules.types.result import Note
 from webapp.cards.pages.card import CardView, present_card
 from webapp.setups.revision import CardTexts, Revision
@@ -59,7 +60,7 @@ def make_card(whole_request: dict[str, Any]) -> MakeCard:
 
 def _with_cautions(setup: Setup, count: int) -> Setup:
     text = "Caution {number}: a sentence as long as people write when they want to be understood by everybody, twice."
-    more = tuple(Note(f"made_up_{n}", text, {"number": n}, end="rear") for n in range(count))
+    more = tuple(Note(f"made_up_{n}", Message("", {"number": n}, text), end="rear") for n in range(count))
     return replace(setup, cautions=(*setup.cautions, *more))
 
 

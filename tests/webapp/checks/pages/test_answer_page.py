@@ -22,6 +22,7 @@ from setup_rules import (
     recommend,
     what_if,
 )
+from setup_rules.messages.message import Message
 from setup_rules.types.result import Note
 from webapp.checks.pages.answer_page import AnswerPage, headline, present_answer
 from webapp.ground.text import numbers
@@ -151,5 +152,5 @@ def test_every_advice_that_the_rules_can_give_has_a_headline(setup: Setup) -> No
     codes = set(re.findall(r'"((?:sag|rebound)_(?:settled|at_limit|pump|let_out|right|turn|at_end))"', text))
     assert len(codes) >= 7
     for code in codes:
-        note = Note(code, "", {"way": "in (slower)"} if code == "rebound_turn" else {})
+        note = Note(code, Message(code), way="in" if code == "rebound_turn" else "")
         assert headline(note), code

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from setup_rules import read_request, recommend
+from setup_rules.messages.message import Message
 from setup_rules.types.result import Note
 from setup_rules.types.units import PSI_PA
 from webapp.checks.pages.history_page import present_history
@@ -78,7 +79,7 @@ REVISIONS = (
         "Sag check of the fork",
         "sag_check_front",
         end(pressure_pa=78 * PSI_PA, measured_sag_mm=24.3, measured_at_pa=84 * PSI_PA),
-        advice=(Note("sag_let_out", "", {}),),
+        advice=(Note("sag_let_out", Message("sag_let_out.fork")),),
     ),
     line(3, "Changed: kit weight", "what_if", end(pressure_pa=78 * PSI_PA)),
 )

@@ -113,7 +113,7 @@ def test_an_end_counts_only_when_its_box_is_ticked(app: Flask) -> None:
 def test_ticking_neither_end_is_refused_at_the_box(app: Flask) -> None:
     form, request = fill(app, {"rider_mass_kg": "82", "riding_style": "trail"})
     assert request is None
-    assert sentences(form) == {"front.wanted": "Give at least one spring end: front, rear or both."}
+    assert sentences(form) == {"front.wanted": "Choose fork, shock or both."}
 
 
 def test_every_problem_is_shown_at_once_and_in_the_order_of_the_page(app: Flask) -> None:
