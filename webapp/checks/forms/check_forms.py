@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Any, Final, NamedTuple
 
 from wtforms.fields import HiddenField
 
@@ -43,14 +43,24 @@ SEEN: Final = (
 )
 
 FELT: Final = (
-    ("hits_the_end", _l("Hits the end"), _l("A hard stop at the end of the travel, heard or felt, more than once.")),
-    ("kicks_back", _l("Kicks back"), _l("It throws you up after a take-off or a big hit: it returns too fast.")),
-    ("packs_down", _l("Packs down"), _l("Over repeated hits it stays deeper and deeper and turns hard.")),
-    ("dives", _l("Dives"), _l("It drops away under braking or when you push into it.")),
-    ("wallows", _l("Wallows"), _l("In corners and when pedalling it sinks about, with nothing to push against.")),
-    ("harsh_small_hits", _l("Harsh on small hits"), _l("Roots and gravel come straight through to hands or feet.")),
-    ("travel_left_over", _l("Travel left over"), _l("Even on the hardest stretch the O-ring stays far from the end.")),
-    ("feels_right", _l("Feels right"), _l("Nothing to change. Tick this one alone.")),
+    ("dives", _l("Dives"), _l("It drops away under the brakes or when you push into it.")),
+    ("harsh_small_hits", _l("Harsh over small bumps"), _l("Roots and gravel come straight through to hands or feet.")),
+    ("packs_down", _l("Gets stiffer over repeated bumps"), _l("It stays deeper with each bump and turns hard.")),
+    ("wallows", _l("Wallows"), _l("It sinks and sways in corners and under pedalling, with nothing to push against.")),
+    ("kicks_back", _l("Bucks you"), _l("It throws you up after a take-off or a landing: it returns too fast.")),
+    ("hits_the_end", _l("Bottoms out"), _l("A hard stop at the end of the travel, heard or felt, more than once.")),
+    ("travel_left_over", _l("Doesn't use full travel"), _l("Even on the hardest stretch the O-ring stops far short.")),
+    ("feels_right", _l("Nothing, it feels right"), _l("Tick this one alone.")),
+)
+
+#: The stretches of a ride in the order in which they come, each with its question and what can be ticked there.
+RIDE_PARTS: Final = (
+    ("braking", _l("Braking"), _l("What does it do when you brake hard?"), ("dives",)),
+    ("bumps", _l("Bumps"), _l("How does it take roots, gravel and braking bumps?"), ("harsh_small_hits", "packs_down")),
+    ("corners", _l("Corners"), _l("Does it hold you up in a corner?"), ("wallows",)),
+    ("landings", _l("Landings"), _l("What happens just after you land?"), ("kicks_back",)),
+    ("big_hits", _l("Big hits"), _l("How much travel did the biggest hits use?"), ("hits_the_end", "travel_left_over")),
+    ("all", _l("The whole ride"), _l("Nothing bothered you?"), ("feels_right",)),
 )
 
 
@@ -183,15 +193,29 @@ class BounceForm(EndForm):
         )
 
 
+class RidePart(NamedTuple):
+    """One stretch of a ride: its name, its question, and (value, label, line) of what can be ticked."""
+
+    key: str
+    heading: Any
+    question: Any
+    choices: tuple[tuple[str, Any, Any], ...]
+
+
 class RideForm(EndForm):
     """How it felt on the ride, and what the O-ring says."""
 
-    felt = ManyField(FELT, _l("How did it feel?"), hint=_l("Tick what you would want gone. One change follows."))
+    felt = ManyField(FELT, _l("How was the ride?"), hint=_l("Tick what bothered you. You get one change."))
     travel_used_mm = LengthOrShareField(
         _l("Travel used"),
         hint=_l("From the seal to where the O-ring ended, on the hardest stretch. In mm, or as a share: 85 %."),
     )
     hard_hits = MeasuredField(HITS, _l("Hard hits"), hint=_l("How often the end of the travel was felt or heard."))
+
+    def parts(self) -> tuple[RidePart, ...]:
+        """Return the stretches of a ride with what can be ticked on each."""
+        choices = {value: (value, label, line) for value, label, line in FELT}
+        return tuple(RidePart(key, name, ask, tuple(choices[one] for one in felt)) for key, name, ask, felt in RIDE_PARTS)
 
     def read(self) -> RideReport | None:
         """Return the report, or None after putting what cannot be read beside its field."""
