@@ -261,12 +261,17 @@ class LeakStepForm(StepForm):
             self.refuse("chamber_cm3", _("Enter the air volume of the spring as well, or clear the hose volume."))
             return values
         try:
-            result = check_leak(leak_readings(values))
+            return judged_leak(values)
         except RequestError as error:
             self.refuse("second_psi", error.problems[0].message)
             return values
-        expected = round(result.expected_pa / PSI_PA, 2)
-        return values | {"verdict": result.verdict, "expected_psi": expected, "hours_needed": result.hours_needed}
+
+
+def judged_leak(values: dict[str, Any]) -> dict[str, Any]:
+    """Return the readings of a leak step with their verdict (raises `setup_rules.RequestError`)."""
+    result = check_leak(leak_readings(values))
+    expected = round(result.expected_pa / PSI_PA, 2)
+    return values | {"verdict": result.verdict, "expected_psi": expected, "hours_needed": result.hours_needed}
 
 
 def leak_readings(values: dict[str, Any]) -> LeakReadings:
