@@ -15,7 +15,7 @@ _SETTINGS = f"""Settings come from the environment:
   {PREFIX}_SECRET_KEY         signs cookies; made and kept in the data folder when not set
   {PREFIX}_TRUSTED_HOSTS      host names that are answered, separated by commas
   {PREFIX}_PROXY_HOPS         how many proxies in front are yours (default 0)
-  {PREFIX}_RETENTION_DAYS     days after its last save until a setup is erased (default 730)
+  {PREFIX}_RETENTION_DAYS     days after its last save until a setup is deleted (default 730)
   {PREFIX}_RATELIMIT_ENABLED  false lifts the limits on requests (RATE_CREATE, RATE_LINKS, RATE_CARDS, RATE_OWNER)
   {PREFIX}_RATELIMIT_STORAGE_URI  where the limits are counted (default memory://)
 """

@@ -23,10 +23,10 @@ from webapp.commands import demo_data as data
 from webapp.ground import urls
 from webapp.ground.config import environment
 from webapp.ground.refusals import ServiceError
-from webapp.library.actions.find_units import find_unit_by_name
-from webapp.library.actions.save_unit import save_unit
-from webapp.library.merging import with_unit
-from webapp.library.parsing import read_unit
+from webapp.library.actions.find_suspension_units import find_suspension_unit_by_name
+from webapp.library.actions.save_suspension_unit import save_suspension_unit
+from webapp.library.merging import with_suspension_unit
+from webapp.library.parsing import read_suspension_unit
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.shop_setups import register_setup, short_code_for
 from webapp.workshop.actions.change_record import link_setup, note_left, record_step
@@ -74,9 +74,9 @@ def _owner() -> tuple[StaffMember, str]:
 
 
 def _save_library(member: StaffMember) -> None:
-    for unit in map(read_unit, data.UNITS):
-        if find_unit_by_name(member.shop_id, unit.kind, unit.name) is None:
-            save_unit(member.shop_id, unit)
+    for suspension_unit in map(read_suspension_unit, data.UNITS):
+        if find_suspension_unit_by_name(member.shop_id, suspension_unit.kind, suspension_unit.name) is None:
+            save_suspension_unit(member.shop_id, suspension_unit)
 
 
 def _request(bike: data.DemoBike) -> SetupRequest:
@@ -84,9 +84,14 @@ def _request(bike: data.DemoBike) -> SetupRequest:
 
     They are taken as they were when the library was filled: staff may have edited them since.
     """
-    units = {unit["name"]: read_unit(unit) for unit in data.UNITS}
-    fitted = {end: units[name] for end, name in (("front", bike.fork), ("rear", bike.shock)) if name}
-    return read_request(bike.request | {end: with_unit(unit, bike.request[end]) for end, unit in fitted.items()})
+    suspension_units = {
+        suspension_unit["name"]: read_suspension_unit(suspension_unit) for suspension_unit in data.UNITS
+    }
+    fitted = {end: suspension_units[name] for end, name in (("front", bike.fork), ("rear", bike.shock)) if name}
+    return read_request(
+        bike.request
+        | {end: with_suspension_unit(suspension_unit, bike.request[end]) for end, suspension_unit in fitted.items()}
+    )
 
 
 def _save_bike(member: StaffMember, bike: data.DemoBike) -> str:

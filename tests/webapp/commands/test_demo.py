@@ -16,7 +16,7 @@ from webapp.accounts.actions.open_shop import find_shop
 from webapp.commands import demo_data
 from webapp.commands.cli import main
 from webapp.ground.database.engine import database
-from webapp.library.actions.find_units import list_units
+from webapp.library.actions.find_suspension_units import list_suspension_units
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.shop_setups import find_shop_setups
 from webapp.workshop.actions.find_records import find_records, find_service
@@ -73,9 +73,9 @@ def test_the_shops_lists_are_full(app: Flask, capsys: pytest.CaptureFixture[str]
     shop_id = find_shop(demo_data.SHOP)
     assert shop_id is not None
     assert {setup.code for setup in find_shop_setups(shop_id).setups} == set(codes)
-    units = [saved.unit for saved in list_units(shop_id).units]
-    assert {unit.kind for unit in units} == {"fork", "shock"}
-    assert any(unit.charts for unit in units)
+    suspension_units = [saved.suspension_unit for saved in list_suspension_units(shop_id).suspension_units]
+    assert {suspension_unit.kind for suspension_unit in suspension_units} == {"fork", "shock"}
+    assert any(suspension_unit.charts for suspension_unit in suspension_units)
     assert sorted(record.state for record in find_records(shop_id).records) == ["closed", "open"]
 
 
@@ -114,7 +114,7 @@ def test_a_second_run_prints_the_same_and_adds_nothing(app: Flask, capsys: pytes
         line for line in again.splitlines() if "password" not in line
     ]
     assert [find_setup(code).latest_revision for code in codes_in(again)] == before
-    assert (find_records(shop_id).total, list_units(shop_id).total) == (2, len(demo_data.UNITS))
+    assert (find_records(shop_id).total, list_suspension_units(shop_id).total) == (2, len(demo_data.UNITS))
     assert len(list_staff(shop_id)) == 1
 
 

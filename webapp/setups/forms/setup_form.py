@@ -19,15 +19,15 @@ from webapp.ground.fields.text_and_choice import ChoiceField, LineField
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
-from webapp.library.merging import unit_problems, with_unit
-from webapp.library.unit import NAME_LONGEST, Kind, Unit
+from webapp.library.merging import suspension_unit_problems, with_suspension_unit
+from webapp.library.suspension_unit import NAME_LONGEST, Kind, SuspensionUnit
 from webapp.setups.forms.end_forms import SHARED, ConditionsForm, EndField, FrontForm, RearForm
 from webapp.setups.forms.leverage import disagrees, leverage_from_travel
 
 FORK: Final[Kind] = "fork"
 SHOCK: Final[Kind] = "shock"
 #: Finds a unit in use by kind and name, None where there is none.
-FindUnit = Callable[[Kind, str], Unit | None]
+FindSuspensionUnit = Callable[[Kind, str], SuspensionUnit | None]
 #: Length of the random key that tells one shown form from another.
 
 RIDING_STYLES: Final = (
@@ -123,7 +123,7 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
             else:
                 yield field
 
-    def read(self, unit_of: FindUnit | None = None) -> SetupRequest | None:
+    def read(self, suspension_unit_of: FindSuspensionUnit | None = None) -> SetupRequest | None:
         """Return the request, or None after putting every problem beside its field.
 
         `unit_of` finds a unit of the shop's library by kind and name; without it nobody of a shop is there and the
@@ -132,8 +132,8 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
         valid = self.validate()
         self._check_leverage()
         values = self._request_values()
-        if unit_of is not None:
-            self._take_units(values, unit_of)
+        if suspension_unit_of is not None:
+            self._take_suspension_units(values, suspension_unit_of)
         try:
             request = read_request(values)
         except RequestError as error:
@@ -187,22 +187,25 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
             values["rear"].pop("wheel_travel_mm", None)
         return {name: value for name, value in values.items() if value is not None}
 
-    def _take_units(self, values: dict[str, Any], unit_of: FindUnit) -> None:
+    def _take_suspension_units(self, values: dict[str, Any], suspension_unit_of: FindSuspensionUnit) -> None:
         """Put what the library knows of the chosen units into the spring ends."""
         for end, kind, box in (("front", FORK, self.front_unit), ("rear", SHOCK, self.rear_unit)):
             if not box.data or end not in values:
                 continue
-            unit = unit_of(kind, box.data)
-            if unit is None:
+            suspension_unit = suspension_unit_of(kind, box.data)
+            if suspension_unit is None:
                 box.errors = [
                     _("The library does not contain this fork or shock. Check the name, or leave the field empty.")
                 ]
                 continue
             typed = values[end]
-            if unit.negative_spring and typed.get("negative_spring") == self[end].form.negative_spring.default:
+            if (
+                suspension_unit.negative_spring
+                and typed.get("negative_spring") == self[end].form.negative_spring.default
+            ):
                 typed.pop("negative_spring")  # what the form starts with was not typed
-            values[end] = with_unit(unit, typed)
-            for problem in unit_problems(unit, values[end]):
+            values[end] = with_suspension_unit(suspension_unit, typed)
+            for problem in suspension_unit_problems(suspension_unit, values[end]):
                 self.refuse(f"{end}.{problem.field}", problem.message)
 
     def _leverage(self) -> dict[str, float]:

@@ -1,4 +1,4 @@
-"""A saved setup as the strings of its page: the large numbers, what to do with them, and why they are so."""
+"""A saved setup as the strings of its page: the large numbers, the steps, and the reasons."""
 
 from __future__ import annotations
 

@@ -16,7 +16,7 @@ from webapp.ground.extensions import csrf, limit_creation, limit_links
 from webapp.ground.fields.quantity import CHOSEN_SYMBOLS
 from webapp.ground.fields.submission_key import new_key
 from webapp.ground.refusals import LinkGoneError, LinkUnknownError
-from webapp.library.actions.find_units import find_unit_by_name, offered_units
+from webapp.library.actions.find_suspension_units import find_suspension_unit_by_name, offered_suspension_units
 from webapp.setups import one_time_owner_link
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
@@ -34,12 +34,12 @@ blueprint = Blueprint("setups", __name__)
 @csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
 @limit_creation
 def new() -> ResponseReturnValue:
-    """Show the form; on POST work out the setup, save it, and lead to its page."""
+    """Show the form; on POST calculate the setup, save it, and redirect to its page."""
     member = current_staff()
     if request.method != "POST":
         return blank_page(_draw) if member is None else _draw(SetupForm())
     form = SetupForm()
-    wanted = form.read(None if member is None else partial(find_unit_by_name, member.shop_id))
+    wanted = form.read(None if member is None else partial(find_suspension_unit_by_name, member.shop_id))
     if wanted is None:
         return _draw(form), 422
     try:
@@ -65,9 +65,9 @@ def _save(form: SetupForm, wanted: SetupRequest, member: StaffMember | None) -> 
 
 def _draw(form: SetupForm) -> str:
     member = current_staff()
-    names = offered_units(member.shop_id) if member else None
+    names = offered_suspension_units(member.shop_id) if member else None
     return render_template(
-        "setups/new.html", form=form, problems=form.problems(), chosen_units=CHOSEN_SYMBOLS, unit_names=names
+        "setups/new.html", form=form, problems=form.problems(), chosen_units=CHOSEN_SYMBOLS, suspension_unit_names=names
     )
 
 

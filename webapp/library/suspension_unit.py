@@ -19,7 +19,7 @@ MOST_SPACER_SIZES: Final = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class UnitChart:
+class SuspensionUnitChart:
     """The weight-pressure table of a manual for one travel (or stroke) [mm]: rows of rider mass [kg], psi (gauge).
 
     `sag_percent` is the sag that the manual means the pressures for, None where it does not say.
@@ -32,7 +32,7 @@ class UnitChart:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Unit:
+class SuspensionUnit:
     """One fork or shock of the library.
 
     `travels_mm` are the travels (fork) or strokes (shock) that it can be built with, rising; the longest is the
@@ -62,7 +62,7 @@ class Unit:
     volume_spacer_cm3: float | None = None
     max_volume_spacers: int | None = None
     rebound_points: Pairs = ()
-    charts: tuple[UnitChart, ...] = ()
+    charts: tuple[SuspensionUnitChart, ...] = ()
 
     @property
     def longest_mm(self) -> float | None:

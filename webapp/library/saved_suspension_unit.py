@@ -7,30 +7,30 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
-from webapp.library.parsing import read_unit, unit_data
-from webapp.library.queries import NewUnit, UnitRecord
-from webapp.library.unit import Unit, name_key
+from webapp.library.parsing import read_suspension_unit, suspension_unit_data
+from webapp.library.queries import NewSuspensionUnit, SuspensionUnitRecord
+from webapp.library.suspension_unit import SuspensionUnit, name_key
 
 PAGE_SIZE: Final = 25
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SavedUnit:
+class SavedSuspensionUnit:
     """A unit of the library. `version` is what an editor has to hand back."""
 
-    unit_id: int
+    suspension_unit_id: int
     version: int
-    unit: Unit
+    suspension_unit: SuspensionUnit
     created_at: datetime
     changed_at: datetime
     retired: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class UnitPage:
+class SuspensionUnitPage:
     """One page of the list: its units, its number from 1, and how many there are in all."""
 
-    units: tuple[SavedUnit, ...]
+    suspension_units: tuple[SavedSuspensionUnit, ...]
     number: int
     total: int
 
@@ -40,18 +40,23 @@ class UnitPage:
         return max(1, math.ceil(self.total / PAGE_SIZE))
 
 
-def saved_unit(row: UnitRecord) -> SavedUnit:
+def saved_suspension_unit(row: SuspensionUnitRecord) -> SavedSuspensionUnit:
     """Return the view of a stored unit."""
-    return SavedUnit(
-        unit_id=row.unit_id,
+    return SavedSuspensionUnit(
+        suspension_unit_id=row.suspension_unit_id,
         version=row.version,
-        unit=read_unit(row.document),
+        suspension_unit=read_suspension_unit(row.document),
         created_at=row.created_at,
         changed_at=row.changed_at,
         retired=row.retired_at is not None,
     )
 
 
-def new_unit(unit: Unit) -> NewUnit:
+def new_suspension_unit(suspension_unit: SuspensionUnit) -> NewSuspensionUnit:
     """Return a unit as it is stored."""
-    return NewUnit(kind=unit.kind, name=unit.name, name_key=name_key(unit.name), document=unit_data(unit))
+    return NewSuspensionUnit(
+        kind=suspension_unit.kind,
+        name=suspension_unit.name,
+        name_key=name_key(suspension_unit.name),
+        document=suspension_unit_data(suspension_unit),
+    )
