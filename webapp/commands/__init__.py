@@ -4,6 +4,7 @@
 - check_schema: What the database holds, for the `doctor` task.
 - cli: The command line: `setup-card serve` and the tasks beside it.
 - demo: The `demo` task: fills an invented shop's own lists, to look at and to print.
+- demo_data: What the `demo` task fills in: an invented shop's forks, shocks, bikes, checks and service records.
 - doctor: The `doctor` task: shows what is missing, what is doubtful, and how to fix it.
 - purge: The `purge` task, to be called by a timer.
 - purge_expired: Erases expired setups, so that a rider's weight is not kept longer than needed.

@@ -12,6 +12,7 @@
 - database/tables: All tables together, for the migrations to be held against.
 - drawing/axes: Axes of a drawing: round numbers that span the values shown.
 - drawing/force_plot: The force-travel plot as inline SVG, written by hand: presentation attributes and classes only, …
+- drawing/start_pictures: The three start numbers as small inline SVG drawings: a range as a bar, sag at the O-ring, …
 - error_pages: Every refusal and every failure as a page that says what to do, or as JSON for the interface.
 - errors: Why the tool does not start.
 - events: Signals from one room to others that it does not import.

@@ -172,7 +172,7 @@ def _judge(kind: str, given: Mapping[str, Any], values: dict[str, Any], problems
     longest = max(values["travels_mm"], default=None)
     if longest is None and "positive_volume_cm3" in end:
         message = _(
-            "The volume of the positive chamber is valid for one travel only. Enter the travels too, or clear the volume."
+            "The volume of the positive chamber is valid for one travel. Enter the travels too, or clear the volume."
         )
         problems.append(Problem("positive_volume_cm3", message))
     asked = _asked(kind, end, longest or _ANY_TRAVEL_MM.get(kind, 120.0), problems, _no_prefix)

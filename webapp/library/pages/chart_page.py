@@ -105,7 +105,10 @@ def _note(fit: ChartFit) -> str:
         if fit.chart.sag_percent
         else _("The sag of the chart was not entered. The usual sag for trail riding is assumed.")
     )
-    return f"{aim} {_('90 of 100 such forks or shocks need a pressure in the shaded range. For a shock, a usual frame is assumed.')}"
+    band = _(
+        "90 of 100 such forks or shocks need a pressure in the shaded range. For a shock, a usual frame is assumed."
+    )
+    return f"{aim} {band}"
 
 
 def _row(row: ComparedRow) -> tuple[str, str, str, str, str]:

@@ -10,6 +10,7 @@ from setup_rules.types.result import ClickStart, Note
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.phrases import pump_range_pa
+from webapp.setups.pages.pictures import EndPictures, present_pictures
 from webapp.setups.saved import SavedSetup
 
 _STYLES = {
@@ -68,6 +69,7 @@ class EndPage:
     facts: tuple[tuple[str, str], ...]
     steps: tuple[str, ...]
     plot: PlotPage
+    pictures: EndPictures
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,6 +188,7 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
         facts=_facts(end, setup),
         steps=_steps(end),
         plot=_present_plot(end),
+        pictures=present_pictures(end),
     )
 
 

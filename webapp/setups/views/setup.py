@@ -11,6 +11,7 @@ from setup_rules import SetupRequest, SetupRulesError
 from webapp.accounts.access import current_staff
 from webapp.accounts.staff import StaffMember
 from webapp.ground import urls
+from webapp.ground.drawing import start_pictures
 from webapp.ground.drawing.force_plot import force_plot
 from webapp.ground.extensions import csrf, limit_creation, limit_links
 from webapp.ground.fields.quantity import CHOSEN_SYMBOLS
@@ -81,6 +82,7 @@ def show(code: str, revision: int | None = None) -> ResponseReturnValue:
         "setups/show.html",
         page=present_setup(saved),
         draw=force_plot,
+        pictures=start_pictures,
         entry_key=new_key(),
         link=urls.setup_url(saved.code),
         link_is_local=urls.is_local_address(),
