@@ -1,4 +1,4 @@
-"""What of a unit goes into a setup's request: everything that was not typed, at the travel that is fitted."""
+"""What of an entry goes into a setup's request: everything that was not typed, at the travel that is fitted."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ _SAME_MM = 0.5
 
 
 def with_suspension_unit(suspension_unit: SuspensionUnit, typed: Mapping[str, Any]) -> dict[str, Any]:
-    """Return the values of a spring end: those `typed`, and the unit's where nothing was."""
+    """Return the values of a spring end: those `typed`, and the suspension unit's where nothing was."""
     values = {key: getattr(suspension_unit, key) for key in (*SHARED_NUMBERS, "negative_spring")}
     travel_key = "travel_mm" if suspension_unit.kind == "fork" else "stroke_mm"
     if len(suspension_unit.travels_mm) == 1:
@@ -32,7 +32,7 @@ def with_suspension_unit(suspension_unit: SuspensionUnit, typed: Mapping[str, An
 
 
 def suspension_unit_problems(suspension_unit: SuspensionUnit, values: Mapping[str, Any]) -> tuple[Problem, ...]:
-    """Return what a setup asks of a unit that the unit cannot be; the fields are those of the spring end."""
+    """Return what a setup asks of an entry that the entry cannot be; the fields are those of the spring end."""
     travel_key = "travel_mm" if suspension_unit.kind == "fork" else "stroke_mm"
     problems = []
     travel, longest = values.get(travel_key), suspension_unit.longest_mm
@@ -64,7 +64,7 @@ def chart_for(suspension_unit: SuspensionUnit, travel_mm: float) -> SuspensionUn
 
 
 def assumed_fields(suspension_unit: SuspensionUnit) -> tuple[str, ...]:
-    """Return the fields of a unit that are not known and fall back to the size class."""
+    """Return the fields of a suspension unit that are not known and fall back to the size class."""
     skipped = {"name", "note", "kind", "travels_mm", "charts", "travel_spacers_mm", "rebound_points"}
     coil = suspension_unit.negative_spring == "coil"
     skipped |= {"port_position_mm", "negative_volume_cm3"} if coil else {"negative_rate_n_per_mm", "negative_length_mm"}

@@ -1,6 +1,6 @@
-"""A unit as plain data and back: the shape of the TOML file, of the stored document and of a form's values.
+"""A suspension unit as plain data and back: the shape of the TOML file, of the stored document and of a form's values.
 
-The rules' own reader judges whatever they have a word for, so that a unit can never hold what a setup refuses.
+The rules' own reader judges whatever they have a word for, so that an entry can never hold what a setup refuses.
 """
 
 from __future__ import annotations
@@ -28,12 +28,12 @@ from webapp.library.suspension_unit import (
     name_key,
 )
 
-#: Keys of a unit in the order in which files list them.
+#: Keys of a suspension unit in the order in which files list them.
 KEYS: Final = tuple(f.name for f in fields(SuspensionUnit))
 CHART_KEYS: Final = tuple(f.name for f in fields(SuspensionUnitChart))
 #: What the rules call a chart's fields.
 _CHART_FIELDS: Final = {"chart_sag_percent": "sag_percent", "chart_weight": "weight", "travel_mm": "travel_mm"}
-#: A travel that every size of fork or shock can have, for judging a unit whose own is not known.
+#: A travel that every size of fork or shock can have, for judging a suspension unit whose own is not known.
 _ANY_TRAVEL_MM: Final = {"fork": 120.0, "shock": 50.0}
 _RATIO: Final = 2.5
 
@@ -41,7 +41,7 @@ Problems = list[Problem]
 
 
 def suspension_unit_data(suspension_unit: SuspensionUnit) -> dict[str, Any]:
-    """Return `unit` as plain data that `read_unit` takes back unchanged; unknown fields are left out."""
+    """Return `suspension_unit` as plain data that `read_suspension_unit` takes back; unknown fields are left out."""
     data = {key: _listed(value) for key, value in asdict(suspension_unit).items() if value not in (None, "", ())}
     if suspension_unit.charts:
         data["charts"] = [
@@ -55,7 +55,7 @@ def _listed(value: Any) -> Any:
 
 
 def read_suspension_unit(data: Mapping[str, Any]) -> SuspensionUnit:
-    """Return the unit that plain data describes.
+    """Return the suspension unit that plain data describes.
 
     Raises
     ------

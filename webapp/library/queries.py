@@ -1,4 +1,4 @@
-"""Statements about the units of a shop; each names the shop, so that no other shop's unit is ever found."""
+"""Statements about a shop's forks and shocks; each names the shop, so that no other shop's are ever found."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from webapp.ground.database.shop_rows import SuspensionUnitRow
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SuspensionUnitRecord:
-    """A unit's row."""
+    """A suspension unit's row."""
 
     suspension_unit_id: int
     kind: str
@@ -29,7 +29,7 @@ class SuspensionUnitRecord:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewSuspensionUnit:
-    """What a caller knows about a unit before it is stored."""
+    """What a caller knows about a suspension unit before it is stored."""
 
     kind: str
     name: str
@@ -56,13 +56,13 @@ def _record(row: Row[Any] | None) -> SuspensionUnitRecord | None:
 
 
 def suspension_unit_by_id(connection: Connection, shop_id: int, suspension_unit_id: int) -> SuspensionUnitRecord | None:
-    """Return a unit of a shop, also a retired one; None when the shop has no such unit."""
+    """Return a suspension unit of a shop, also a retired one; None when the shop has no such suspension unit."""
     statement = _columns().where(SuspensionUnitRow.shop_id == shop_id, SuspensionUnitRow.id == suspension_unit_id)
     return _record(connection.execute(statement).first())
 
 
 def suspension_unit_by_name(connection: Connection, shop_id: int, name_key: str) -> SuspensionUnitRecord | None:
-    """Return the unit of a shop that has this name's key, also a retired one, or None."""
+    """Return the suspension unit of a shop that has this name's key, also a retired one, or None."""
     statement = _columns().where(SuspensionUnitRow.shop_id == shop_id, SuspensionUnitRow.name_key == name_key)
     return _record(connection.execute(statement).first())
 
@@ -82,7 +82,7 @@ def _matching(statement: Select[Any], shop_id: int, text_key: str, retired: bool
 def suspension_units(
     connection: Connection, shop_id: int, *, text_key: str = "", retired: bool = False, start: int = 0, limit: int
 ) -> tuple[SuspensionUnitRecord, ...]:
-    """Return a shop's units by name, those whose name holds a text, from the one numbered `start` on."""
+    """Return a shop's suspension units by name, those whose name holds a text, from the one numbered `start` on."""
     statement = _matching(_columns(), shop_id, text_key, retired, None).order_by(SuspensionUnitRow.name_key)
     return tuple(
         SuspensionUnitRecord(**row._mapping) for row in connection.execute(statement.offset(start).limit(limit))
@@ -90,13 +90,13 @@ def suspension_units(
 
 
 def count_suspension_units(connection: Connection, shop_id: int, *, text_key: str = "", retired: bool = False) -> int:
-    """Return how many units `units` would return without a limit."""
+    """Return how many suspension units `suspension_units` would return without a limit."""
     statement = _matching(select(func.count()).select_from(SuspensionUnitRow), shop_id, text_key, retired, None)
     return int(connection.execute(statement).scalar_one())
 
 
 def suspension_unit_names(connection: Connection, shop_id: int, kind: str, limit: int) -> tuple[str, ...]:
-    """Return the names of a shop's units of one kind that are in use, without their documents."""
+    """Return the names of a shop's suspension units of one kind that are in use, without their documents."""
     statement = (
         _matching(select(SuspensionUnitRow.name), shop_id, "", False, kind)
         .order_by(SuspensionUnitRow.name_key)
@@ -106,7 +106,7 @@ def suspension_unit_names(connection: Connection, shop_id: int, kind: str, limit
 
 
 def suspension_unit_keys(connection: Connection, shop_id: int) -> dict[str, int]:
-    """Return name's key → number of every unit of a shop, retired ones too."""
+    """Return name's key → number of every suspension unit of a shop, retired ones too."""
     rows = connection.execute(
         select(SuspensionUnitRow.name_key, SuspensionUnitRow.id).where(SuspensionUnitRow.shop_id == shop_id)
     )
@@ -116,7 +116,7 @@ def suspension_unit_keys(connection: Connection, shop_id: int) -> dict[str, int]
 def insert_suspension_units(
     connection: Connection, shop_id: int, new: Sequence[NewSuspensionUnit], now: datetime
 ) -> None:
-    """Store units; a name that is taken breaks the table's constraint and nothing of them is stored."""
+    """Store suspension units; a name that is taken breaks the table's constraint and nothing of them is stored."""
     if new:
         connection.execute(
             insert(SuspensionUnitRow),
@@ -125,7 +125,7 @@ def insert_suspension_units(
 
 
 def insert_suspension_unit(connection: Connection, shop_id: int, new: NewSuspensionUnit, now: datetime) -> int:
-    """Store one unit and return its number."""
+    """Store one suspension unit and return its number."""
     statement = insert(SuspensionUnitRow).values(**_values(new, now), **_first(shop_id, now))
     key = connection.execute(statement).inserted_primary_key
     if key is None:  # not with one row on our databases
@@ -150,7 +150,7 @@ def replace_suspension_unit(
     now: datetime,
     version: int | None = None,
 ) -> bool:
-    """Save a unit again; false when it is no longer at `version` (None: whatever it is at)."""
+    """Save a suspension unit again; false when it is no longer at `version` (None: whatever it is at)."""
     statement = update(SuspensionUnitRow).where(
         SuspensionUnitRow.shop_id == shop_id, SuspensionUnitRow.id == suspension_unit_id
     )
@@ -161,7 +161,7 @@ def replace_suspension_unit(
 
 
 def set_retired(connection: Connection, shop_id: int, suspension_unit_id: int, retired_at: datetime | None) -> bool:
-    """Retire a unit or bring it back (None); false when the shop has no such unit."""
+    """Retire a suspension unit or bring it back (None); false when the shop has no such suspension unit."""
     statement = update(SuspensionUnitRow).where(
         SuspensionUnitRow.shop_id == shop_id, SuspensionUnitRow.id == suspension_unit_id
     )

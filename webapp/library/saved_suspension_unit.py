@@ -1,4 +1,4 @@
-"""What services hand out of a unit library: saved units and pages of them, immutable and without rows."""
+"""What services hand out of a suspension unit library: saved entries and pages of them, immutable and without rows."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ PAGE_SIZE: Final = 25
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SavedSuspensionUnit:
-    """A unit of the library. `version` is what an editor has to hand back."""
+    """A suspension unit of the library. `version` is what an editor has to hand back."""
 
     suspension_unit_id: int
     version: int
@@ -28,7 +28,7 @@ class SavedSuspensionUnit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SuspensionUnitPage:
-    """One page of the list: its units, its number from 1, and how many there are in all."""
+    """One page of the list: its suspension units, its number from 1, and how many there are in all."""
 
     suspension_units: tuple[SavedSuspensionUnit, ...]
     number: int
@@ -41,7 +41,7 @@ class SuspensionUnitPage:
 
 
 def saved_suspension_unit(row: SuspensionUnitRecord) -> SavedSuspensionUnit:
-    """Return the view of a stored unit."""
+    """Return the view of a stored suspension unit."""
     return SavedSuspensionUnit(
         suspension_unit_id=row.suspension_unit_id,
         version=row.version,
@@ -53,7 +53,7 @@ def saved_suspension_unit(row: SuspensionUnitRecord) -> SavedSuspensionUnit:
 
 
 def new_suspension_unit(suspension_unit: SuspensionUnit) -> NewSuspensionUnit:
-    """Return a unit as it is stored."""
+    """Return a suspension unit as it is stored."""
     return NewSuspensionUnit(
         kind=suspension_unit.kind,
         name=suspension_unit.name,

@@ -1,4 +1,4 @@
-"""The shop's unit library: list, edit, copy, retire, and whole files in and out."""
+"""The shop's suspension unit library: list, edit, copy, retire, and whole files in and out."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ _FILES = {"csv": (suspension_units_as_csv, "text/csv"), "toml": (suspension_unit
 @blueprint.get("")
 @needs_staff
 def browse() -> ResponseReturnValue:
-    """List the shop's units, those in use or the retired ones."""
+    """List the shop's suspension units, those in use or the retired ones."""
     text, retired = request.args.get("q", "")[:80], request.args.get("retired") == "1"
     number = request.args.get("page", "1")
     page = list_suspension_units(signed_in().shop_id, text, int(number) if number.isdecimal() else 1, retired=retired)
@@ -49,7 +49,7 @@ def browse() -> ResponseReturnValue:
 @csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
 @needs_staff
 def new() -> ResponseReturnValue:
-    """Add a unit, empty or as a copy of another."""
+    """Add a suspension unit, empty or as a copy of another."""
     form, member = SuspensionUnitForm(), signed_in()
     source = request.args.get("copy", "")
     if request.method == "GET" and source.isdecimal():
@@ -61,7 +61,7 @@ def new() -> ResponseReturnValue:
 @csrf.exempt  # type: ignore[untyped-decorator]
 @needs_staff
 def edit(suspension_unit_id: int) -> ResponseReturnValue:
-    """Show a unit and change it."""
+    """Show a suspension unit and change it."""
     saved, form = find_suspension_unit(signed_in().shop_id, suspension_unit_id), SuspensionUnitForm()
     if request.method == "GET":
         form.show_suspension_unit(saved.suspension_unit)
@@ -102,7 +102,7 @@ def _suspension_unit_page(form: SuspensionUnitForm, suspension_unit_id: int | No
 @blueprint.post("/<int:suspension_unit_id>/retire")
 @needs_staff
 def retire(suspension_unit_id: int) -> ResponseReturnValue:
-    """Take a unit out of use, or bring it back."""
+    """Take a suspension unit out of use, or bring it back."""
     retire_suspension_unit(signed_in().shop_id, suspension_unit_id, retired=request.form.get("retired") == "1")
     return redirect(url_for(".edit", suspension_unit_id=suspension_unit_id), 303)
 
@@ -111,7 +111,7 @@ def retire(suspension_unit_id: int) -> ResponseReturnValue:
 @csrf.exempt  # type: ignore[untyped-decorator]
 @needs_staff
 def take_in() -> ResponseReturnValue:
-    """Take in a whole file of units, or nothing of it."""
+    """Take in a whole file of suspension units, or nothing of it."""
     request.max_content_length = UPLOAD_LIMIT
     form = SuspensionUnitsFileForm()
     found = form.read_suspension_units() if request.method == "POST" else None

@@ -60,17 +60,17 @@ def upload(staff: FlaskClient, text: str, name: str = "units.csv", known: str = 
 def test_a_saved_suspension_unit_shows_what_was_typed_and_what_is_assumed(staff: FlaskClient) -> None:
     page = staff.get(add(staff, negative_spring="air")).text
     assert 'value="120 140 150"' in page
-    assert "Bore of the air chamber" in page.partition("Assumed:")[2].partition("</p>")[0]
+    assert "Bore of the air chamber" in page.partition("Our estimate:")[2].partition("</p>")[0]
     assert "The spring fitted to the chart keeps within" in page
     assert '<svg class="plot"' in page
-    assert "Take care:" not in page
+    assert "Caution:" not in page
 
 
 def test_a_chart_far_from_the_model_is_told_with_the_place_and_by_how_much(staff: FlaskClient) -> None:
     page = staff.get(
         add(staff, negative_spring="air", **{"chart1.rows": "weight,pressure\n55,120\n80,170\n105,220"})
     ).text
-    caution = html.unescape(page.partition("Take care:")[2].partition("</p>")[0])
+    caution = html.unescape(page.partition("Caution:")[2].partition("</p>")[0])
     assert "3 of 3 compared rows" in caution
     assert "most at 55 kg" in caution
     assert re.search(r"\d+ % more", caution)
@@ -113,7 +113,7 @@ def typed(page: str) -> dict[str, str]:
 def test_what_is_wrong_with_a_suspension_unit_is_said_beside_it_and_the_rest_is_kept(staff: FlaskClient) -> None:
     answer = staff.post("/shop/units/new", data=UNIT | {"name": "", "chart1.rows": "80 88\n70 90"})
     assert answer.status_code == 422
-    assert "The unit needs a name." in answer.text
+    assert "Enter a name." in answer.text
     assert "Row 2" in answer.text
     assert "80 88\n70 90" in answer.text
 
@@ -163,7 +163,7 @@ def test_a_setup_takes_the_suspension_units_figures_where_nothing_was_typed(staf
 def test_a_suspension_unit_that_the_library_lacks_is_said_beside_its_box(staff: FlaskClient) -> None:
     answer = staff.post("/", data=SETUP | {"front_unit": "Nothing"})
     assert answer.status_code == 422
-    assert "no such unit in use" in answer.text
+    assert "does not contain this fork or shock" in answer.text
 
 
 def test_a_rider_without_an_account_has_no_suspension_unit_box(client: FlaskClient, staff: FlaskClient) -> None:

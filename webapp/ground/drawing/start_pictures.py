@@ -124,7 +124,7 @@ def _tick(dial: ClickPlace, clicks: int, length: float) -> str:
 
 def _text(x: float, y: float, anchor: str, text: str) -> str:
     return (
-        f'<text class="plot-text" x="{x:g}" y="{y:g}" text-anchor="{anchor}" font-size="20" fill="currentColor" '
+        f'<text class="plot-text" x="{x:g}" y="{y:g}" text-anchor="{anchor}" font-size="18" fill="currentColor" '
         f'stroke="none">{escape(text)}</text>'
     )
 

@@ -1,4 +1,4 @@
-"""How a unit's printed charts and the spring model go together: what the model would say, and how well it fits."""
+"""How printed charts and the spring model go together: what the model would say, and how well it fits."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ class ChartFit:
 
 
 def chart_fits(suspension_unit: SuspensionUnit) -> tuple[ChartFit, ...]:
-    """Return the fit of every chart of a unit, at the chart's own travel and sag, for the riders of its rows."""
+    """Return the fit of every printed chart, at the chart's own travel and sag, for the riders of its rows."""
     return tuple(fit for chart in suspension_unit.charts if (fit := _fit(suspension_unit, chart)) is not None)
 
 
@@ -87,7 +87,7 @@ def _compared(
 def _asked(
     suspension_unit: SuspensionUnit, chart: SuspensionUnitChart, mass_kg: float, changes: dict[str, Any]
 ) -> EndSetup | None:
-    """Return what the rules say of the unit at the chart's travel; None for a mass or sag that no setup takes."""
+    """Return what the rules say at the chart's travel; None for a mass or sag that no setup takes."""
     fork = suspension_unit.kind == "fork"
     end = with_suspension_unit(suspension_unit, {"travel_mm" if fork else "stroke_mm": chart.travel_mm}) | changes
     if not fork:

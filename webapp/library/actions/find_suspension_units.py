@@ -1,4 +1,4 @@
-"""Looks into a shop's unit library."""
+"""Looks into a shop's suspension unit library."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ _KINDS: Final[tuple[Kind, ...]] = ("fork", "shock")
 def list_suspension_units(
     shop_id: int, text: str = "", number: int = 1, *, retired: bool = False
 ) -> SuspensionUnitPage:
-    """Return one page of a shop's units by name, those whose name holds `text`; a page beyond the last is the last."""
+    """Return one page of the library by name, those whose name holds `text`; a page beyond the last is the last."""
     key = name_key(text)
     with database.read() as connection:
         total = library_queries.count_suspension_units(connection, shop_id, text_key=key, retired=retired)
@@ -41,15 +41,15 @@ def list_suspension_units(
 
 
 def find_suspension_unit(shop_id: int, suspension_unit_id: int) -> SavedSuspensionUnit:
-    """Return a unit of a shop, also a retired one.
+    """Return a suspension unit of a shop, also a retired one.
 
     Raises
     ------
     NotFoundError
-        When the shop has no such unit, be it that there is none or that it is another shop's.
+        When the shop has no such suspension unit, be it that there is none or that it is another shop's.
     """
     with database.read() as connection:
-        # SQLite takes 64-bit numbers only; a longer one is just another unit that does not exist.
+        # SQLite takes 64-bit numbers only; a longer one is just another suspension unit that does not exist.
         row = (
             library_queries.suspension_unit_by_id(connection, shop_id, suspension_unit_id)
             if suspension_unit_id < 2**31
@@ -61,7 +61,7 @@ def find_suspension_unit(shop_id: int, suspension_unit_id: int) -> SavedSuspensi
 
 
 def find_suspension_unit_by_name(shop_id: int, kind: Kind, name: str) -> SuspensionUnit | None:
-    """Return the unit in use that has this name, case and spaces aside; None when there is none of that kind."""
+    """Return the one in use that has this name, case and spaces aside; None when there is none of that kind."""
     with database.read() as connection:
         row = library_queries.suspension_unit_by_name(connection, shop_id, name_key(name))
     if row is None or row.kind != kind or row.retired_at is not None:
@@ -70,18 +70,18 @@ def find_suspension_unit_by_name(shop_id: int, kind: Kind, name: str) -> Suspens
 
 
 def list_suspension_unit_names(shop_id: int, kind: Kind) -> tuple[str, ...]:
-    """Return the names of a shop's units of one kind that are in use."""
+    """Return the names of a shop's suspension units of one kind that are in use."""
     with database.read() as connection:
         return library_queries.suspension_unit_names(connection, shop_id, kind, MOST_NAMES)
 
 
 def offered_suspension_units(shop_id: int) -> dict[Kind, tuple[str, ...]]:
-    """Return the names of the units in use by kind, for the boxes of a setup form."""
+    """Return the names of the suspension units in use by kind, for the boxes of a setup form."""
     return {kind: list_suspension_unit_names(shop_id, kind) for kind in _KINDS}
 
 
 def export_suspension_units(shop_id: int) -> Iterator[SuspensionUnit]:
-    """Yield every unit of a shop that is in use, by name."""
+    """Yield every suspension unit of a shop that is in use, by name."""
     with database.read() as connection:
         start = 0
         while rows := library_queries.suspension_units(connection, shop_id, start=start, limit=_ROWS_AT_ONCE):

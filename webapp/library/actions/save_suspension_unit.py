@@ -1,4 +1,4 @@
-"""Saves a unit of the library, one or a whole file of them, and retires what is no longer in use."""
+"""Saves a suspension unit of the library, one or a whole file of them, and retires what is no longer in use."""
 
 from __future__ import annotations
 
@@ -18,14 +18,14 @@ from webapp.library.suspension_unit import SuspensionUnit, name_key
 
 @dataclass(frozen=True, slots=True)
 class Imported:
-    """What an import did: how many units are new and how many were replaced."""
+    """What an import did: how many suspension units are new and how many were replaced."""
 
     added: int
     replaced: int
 
 
 class SuspensionUnitsTakenError(RefusedError):
-    """Units of a file are in the library already; `places` are their positions in the file."""
+    """Suspension units of a file are in the library already; `places` are their positions in the file."""
 
     def __init__(self, places: tuple[int, ...]) -> None:
         super().__init__(_("The library already has some of these forks and shocks."))
@@ -35,14 +35,14 @@ class SuspensionUnitsTakenError(RefusedError):
 def save_suspension_unit(
     shop_id: int, suspension_unit: SuspensionUnit, *, suspension_unit_id: int | None = None, version: int | None = None
 ) -> SavedSuspensionUnit:
-    """Save a new unit, or the unit `unit_id` again as it was edited at `version`.
+    """Save a new suspension unit, or the suspension unit `suspension_unit_id` again as it was edited at `version`.
 
     Raises
     ------
     RefusedError
-        When another unit of the shop has the name, or somebody saved this one in the meantime.
+        When another suspension unit of the shop has the name, or somebody saved this one in the meantime.
     NotFoundError
-        When the shop has no such unit.
+        When the shop has no such suspension unit.
     """
     now = datetime.now(UTC)
     try:
@@ -75,12 +75,12 @@ def _changed_or_missing(shop_id: int, suspension_unit_id: int) -> Exception:
 def import_suspension_units(
     shop_id: int, suspension_units: Sequence[SuspensionUnit], *, replace: bool = False
 ) -> Imported:
-    """Save all `units` or none of them; those that are there already are replaced only if `replace` says so.
+    """Save all `suspension_units` or none of them; those that are there already are replaced only if `replace` says so.
 
     Raises
     ------
-    UnitsTakenError
-        When units are in the library already and are not to be replaced.
+    SuspensionUnitsTakenError
+        When suspension units are in the library already and are not to be replaced.
     """
     now = datetime.now(UTC)
     with database.write() as connection:
@@ -108,7 +108,7 @@ def import_suspension_units(
 
 
 def retire_suspension_unit(shop_id: int, suspension_unit_id: int, *, retired: bool = True) -> None:
-    """Take a unit out of use, or bring it back; setups that were made from it stay (raises `NotFoundError`)."""
+    """Take one out of use, or bring it back; setups that were made from it stay (raises `NotFoundError`)."""
     find_suspension_unit(shop_id, suspension_unit_id)
     with database.write() as connection:
         found = library_queries.set_retired(

@@ -1,4 +1,4 @@
-"""Units in a CSV file: one row each, columns named like the fields, lists apart by spaces in their cell.
+"""Suspension units in a CSV file: one row each, columns named like the fields, lists apart by spaces in their cell.
 
 A cell that table programs would take for a formula is written with an apostrophe before it, which is dropped
 here again. Charts stand in one cell: `travel weight sag: mass=psi mass=psi …`, several apart by `|`.
@@ -33,7 +33,7 @@ _SEPARATORS: Final = ",;\t"
 
 
 def read_csv(text: str) -> SuspensionUnitFile:
-    """Return the units of a CSV file (raises `UnitFileError`); comma, semicolon or tab is told by the headings."""
+    """Return the entries of a CSV file (raises `SuspensionUnitFileError`); the headings tell the separator."""
     rows = _rows(text)
     line, headings = next(rows, (1, []))
     columns = _columns(line, headings)

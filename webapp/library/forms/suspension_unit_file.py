@@ -1,4 +1,4 @@
-"""A file of units, CSV or TOML, read whole: every problem with its line, or every unit and no problem."""
+"""A file of the library, CSV or TOML, read whole: every problem with its line, or all entries and no problem."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class LineProblem:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One unit of a file as plain data, with the line that it begins at and those of its fields where known."""
+    """One entry of a file as plain data, with the line that it begins at and those of its fields where known."""
 
     line: int
     data: Mapping[str, Any]
@@ -47,13 +47,13 @@ class SuspensionUnitFileError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class SuspensionUnitFile:
-    """Every unit of a file, with the line that each begins at."""
+    """Every suspension unit of a file, with the line that each begins at."""
 
     suspension_units: tuple[SuspensionUnit, ...]
     lines: tuple[int, ...]
 
     def taken(self, places: tuple[int, ...]) -> SuspensionUnitFileError:
-        """Return the refusal of the units at these places, which are in the library already."""
+        """Return the refusal of the suspension units at these places, which are in the library already."""
         message = _("“%(name)s” is already in the library.")
         return SuspensionUnitFileError(
             tuple(
@@ -64,7 +64,7 @@ class SuspensionUnitFile:
 
 
 def read_suspension_units(entries: list[Entry]) -> SuspensionUnitFile:
-    """Return the units of all entries.
+    """Return the suspension units of all entries.
 
     Raises
     ------
@@ -101,7 +101,7 @@ def _at(entry: Entry, problem: Problem) -> LineProblem:
 
 
 def too_many(line: int) -> SuspensionUnitFileError:
-    """Return the refusal of a file with more units than are read at once."""
+    """Return the refusal of a file with more suspension units than are read at once."""
     return SuspensionUnitFileError(
         (LineProblem(line, _("More than %(n)d forks and shocks. Split the file.", n=MOST_SUSPENSION_UNITS)),)
     )

@@ -1,4 +1,4 @@
-"""One unit of the library as a form: every field may stay empty, the rules' own reader judges what is typed."""
+"""One entry of the library as a form: every field may stay empty, the rules' own reader judges what is typed."""
 
 from __future__ import annotations
 
@@ -152,7 +152,7 @@ class SuspensionUnitForm(PageForm):
     chart12 = FormField(ChartForm, separator=".")
 
     def read(self) -> SuspensionUnit | None:
-        """Return the unit, or None after putting every problem beside its field."""
+        """Return the suspension unit, or None after putting every problem beside its field."""
         valid = self.validate()
         data: dict[str, Any] = {"kind": self.kind.data, "name": self.name.data, "note": self.note.data}
         data |= {key: self[key].data for key in (*NUMBERS, "max_volume_spacers") if self[key].data is not None}
@@ -209,7 +209,7 @@ class SuspensionUnitForm(PageForm):
         return charts
 
     def _place(self, field: str) -> str:
-        """Return the name of the input that a field of a unit was read from."""
+        """Return the name of the input that a field of a suspension unit was read from."""
         name, _dot, rest = field.partition(".")
         place, _dot, key = rest.partition(".")
         if name != "charts":
@@ -217,7 +217,7 @@ class SuspensionUnitForm(PageForm):
         return f"{self._filled_charts()[int(place)].name}.{key}" if place else "chart1.rows"
 
     def show_suspension_unit(self, suspension_unit: SuspensionUnit) -> None:
-        """Fill the form with a saved unit."""
+        """Fill the form with a saved suspension unit."""
         self.show({"kind": suspension_unit.kind, "name": suspension_unit.name, "note": suspension_unit.note or None})
         self.show({key: _number(getattr(suspension_unit, key)) for key in (*NUMBERS, "max_volume_spacers")})
         self.show(
@@ -236,7 +236,7 @@ class SuspensionUnitForm(PageForm):
         self.negative_spring.data = suspension_unit.negative_spring or ""
         for part, chart in zip(
             self._chart_parts(), suspension_unit.charts, strict=False
-        ):  # no unit has more than the form
+        ):  # no suspension unit has more than the form
             _show_chart(part.form, chart)
 
 

@@ -1,4 +1,4 @@
-"""Units in a TOML file: one `[[unit]]` table each, its keys the fields of a unit."""
+"""Suspension units in a TOML file: one `[[unit]]` table each, its keys the fields of a suspension unit."""
 
 from __future__ import annotations
 
@@ -24,12 +24,12 @@ _AT: Final = re.compile(r"\(at line (\d+), column \d+\)")
 
 
 def read_toml(text: str) -> SuspensionUnitFile:
-    """Return the units of a TOML file (raises `UnitFileError`)."""
+    """Return the suspension units of a TOML file (raises `SuspensionUnitFileError`)."""
     try:
         whole = tomllib.loads(text.replace("\r\n", "\n"))
     except tomllib.TOMLDecodeError as error:
         raise SuspensionUnitFileError((_syntax(text, str(error)),)) from error
-    except (RecursionError, ValueError) as error:  # nested or long beyond what a unit could need
+    except (RecursionError, ValueError) as error:  # nested or long beyond what a suspension unit could need
         raise SuspensionUnitFileError((LineProblem(1, _("The file cannot be read as TOML.")),)) from error
     suspension_units = whole.pop("unit", None)
     if whole:
@@ -56,7 +56,7 @@ def _syntax(text: str, why: str) -> LineProblem:
 
 
 def _places(text: str, count: int) -> list[tuple[int, dict[str, int]]]:
-    """Return for each unit (line of its head, line of each of its keys); all at line 1 where that is not certain."""
+    """Return for each entry (line of its head, line of each of its keys); all at line 1 where that is not certain."""
     found: list[tuple[int, dict[str, int]]] = []
     in_charts = False
     for number, line in enumerate(text.splitlines(), 1):

@@ -1,4 +1,4 @@
-"""The upload of a file of units: the bytes, what they are, and whether known units are replaced."""
+"""The upload of a file of entries: the bytes, what they are, and whether known suspension units are replaced."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ UPLOAD_LIMIT: Final = FILE_LIMIT + 50_000
 
 
 class SuspensionUnitsFileForm(PageForm):
-    """A CSV or TOML file of units."""
+    """A CSV or TOML file of suspension units."""
 
     known = ChoiceField(
         (
@@ -32,7 +32,7 @@ class SuspensionUnitsFileForm(PageForm):
     )
 
     def read_suspension_units(self) -> SuspensionUnitFile | None:
-        """Return every unit of the file, or None with `line_problems` or a refusal of the whole file."""
+        """Return every suspension unit of the file, or None with `line_problems` or a refusal of the whole file."""
         self.line_problems: tuple[Any, ...] = ()
         valid = self.validate()
         upload = request.files.get("file")

@@ -1,4 +1,4 @@
-"""A unit's printed chart beside the spring model: numbers to draw and every word of the drawing and its table."""
+"""A entry's printed chart beside the spring model: numbers to draw and every word of the drawing and its table."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ Points = Sequence[tuple[float, float]]
 
 @dataclass(frozen=True, slots=True)
 class ChartPage:
-    """One chart of a unit, as drawn and as said. Points are (mass [kg], pressure [psi])."""
+    """One chart of a suspension unit, as drawn and as said. Points are (mass [kg], pressure [psi])."""
 
     name: str
     title: str
@@ -38,7 +38,7 @@ class ChartPage:
 
 
 def present_charts(fits: Sequence[ChartFit]) -> tuple[ChartPage, ...]:
-    """Return every chart of a unit for its page."""
+    """Return every chart of a suspension unit for its page."""
     return tuple(_page(number, fit) for number, fit in enumerate(fits, 1))
 
 

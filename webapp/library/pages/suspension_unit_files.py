@@ -1,4 +1,4 @@
-"""A shop's units as the files that can be read back: CSV for table programs, TOML for people."""
+"""A shop's suspension units as the files that can be read back: CSV for table programs, TOML for people."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _MARK: Final = "\ufeff"
 
 
 def suspension_units_as_csv(suspension_units: Iterable[SuspensionUnit]) -> str:
-    """Return a CSV file with one row for each unit, guarded against formulas."""
+    """Return a CSV file with one row for each suspension unit, guarded against formulas."""
     out = io.StringIO(newline="")
     out.write(_MARK)
     writer = csv.writer(out)
@@ -35,8 +35,8 @@ def guarded(cell: str) -> str:
 
     Examples
     --------
-    >>> guarded("=1+1"), guarded("Heron 34")
-    ("'=1+1", 'Heron 34')
+    >>> guarded("=1+1"), guarded("Fork A, 34 mm")
+    ("'=1+1", 'Fork A, 34 mm')
     """
     return f"'{cell}" if cell.startswith(_FORMULA) else cell
 
@@ -63,7 +63,7 @@ def _pairs(pairs: list[list[float]]) -> str:
 
 
 def suspension_units_as_toml(suspension_units: Iterable[SuspensionUnit]) -> str:
-    """Return a TOML file with one table for each unit."""
+    """Return a TOML file with one table for each suspension unit."""
     return "\n".join(_table(suspension_unit_data(suspension_unit)) for suspension_unit in suspension_units)
 
 

@@ -1,4 +1,4 @@
-"""The strings of the unit library's pages."""
+"""The strings of the suspension unit library's pages."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class SuspensionUnitLine:
-    """One unit in the list."""
+    """One suspension unit in the list."""
 
     suspension_unit_id: int
     name: str
@@ -26,7 +26,7 @@ class SuspensionUnitLine:
 
 @dataclass(frozen=True, slots=True)
 class SuspensionUnitView:
-    """What is said of a unit above its form: its name and what is assumed in its place."""
+    """What is said of a suspension unit above its form: its name and what is assumed in its place."""
 
     name: str
     assumed: tuple[str, ...]
@@ -50,7 +50,7 @@ def _line(saved: SavedSuspensionUnit) -> SuspensionUnitLine:
 
 
 def present_suspension_unit(saved: SavedSuspensionUnit) -> SuspensionUnitView:
-    """Return what is said of a unit above its form."""
+    """Return what is said of a suspension unit above its form."""
     names = assumed_fields(saved.suspension_unit)
     return SuspensionUnitView(saved.suspension_unit.name, tuple(_label(name) for name in names))
 
