@@ -83,6 +83,7 @@ ARROWS: dict[str, dict[str, str]] = {
         "webapp.accounts": "shops and staff from the command line",
         "webapp.cards": "the doctor prints a card",
         "webapp.library": "the demo fills a library",
+        "webapp.checks": "the demo's setups have a history",
         "webapp.setups": "the demo saves setups",
         "webapp.workshop": "the demo and the purge know records",
     },

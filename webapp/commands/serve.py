@@ -65,7 +65,7 @@ def _say_how_to_open_a_shop(app: Flask, here: str) -> None:
         token = issue_opening_link()
     if token is not None:
         base = app.config["PUBLIC_BASE_URL"] or here
-        _say(f"To open a workshop's own pages, once and within a day: {base.rstrip('/')}/shop/open/{token}")
+        _say(f"To create your shop's account, open this link once within a day: {base.rstrip('/')}/shop/open/{token}")
 
 
 def _run(server: Any, address: str) -> None:
@@ -131,7 +131,7 @@ def _address_cautions(app: Flask, host: str, port: int) -> list[str]:
     if host in _EVERYWHERE and "localhost" in base and (address := _own_address()):
         cautions.append(f"On this network that may be {PREFIX}_PUBLIC_BASE_URL=http://{address}:{port}")
     if app.config["RATELIMIT_ENABLED"] is False and DEFAULTS["RATELIMIT_ENABLED"]:
-        cautions.append(f"{PREFIX}_RATELIMIT_ENABLED is false: nobody is slowed down.")
+        cautions.append(f"{PREFIX}_RATELIMIT_ENABLED is false: requests are not limited.")
     return cautions
 
 
@@ -154,7 +154,7 @@ def _start_purging(app: Flask) -> None:
                 with app.app_context():
                     purge_expired()
             except StorageUnavailableError as error:
-                _logger.warning("Expired setups could not be erased now (%s); next try in a day.", error)
+                _logger.warning("Expired setups could not be deleted (%s). Next try in a day.", error)
             time.sleep(_DAY_S)
 
     threading.Thread(target=purge, name="purge", daemon=True).start()

@@ -33,7 +33,7 @@ class LinkGoneError(ActionError, LookupError):
 
 
 class ConflictError(ActionError, RuntimeError):
-    """Somebody saved in the meantime: 409. `latest_revision` is what to look at before saving again.
+    """Someone saved in the meantime: 409. `latest_revision` is what to look at before saving again.
 
     A correction gives that revision whole, as `latest`.
     """
@@ -61,7 +61,7 @@ class RefusedError(ActionError, ValueError):
 
 
 class LogInRefusedError(ActionError, PermissionError):
-    """Login and password do not let anybody in; which of the two is wrong is not said."""
+    """Wrong login or password; which of the two is not said."""
 
 
 class TooManyAttemptsError(ActionError, PermissionError):

@@ -19,11 +19,11 @@ def data_folder(given: Any) -> Path:
         When it cannot be made or written to.
     """
     folder = Path(str(given)).expanduser().absolute() if given is not None else _platform_folder()
-    hint = f"Set {PREFIX}_DATA to a folder that you may write to."
+    hint = f"Set {PREFIX}_DATA to a folder that you can write to."
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as error:
-        raise ConfigError(f"The data folder {folder} cannot be made ({error.strerror}). {hint}") from error
+        raise ConfigError(f"The data folder {folder} cannot be created ({error.strerror}). {hint}") from error
     if not os.access(folder, os.W_OK | os.X_OK):
         raise ConfigError(f"The data folder {folder} cannot be written to. {hint}")
     return folder
@@ -50,7 +50,7 @@ def database_path(folder: Path) -> Path:
         os.close(os.open(path, os.O_RDONLY | os.O_CREAT, 0o600))
     except OSError as error:
         raise ConfigError(
-            f"The database {path} cannot be opened ({error.strerror}). Mend the file's rights."
+            f"The database {path} cannot be opened ({error.strerror}). Fix the file's permissions."
         ) from error
     return path
 
@@ -69,7 +69,7 @@ def secret_key(folder: Path) -> str:
         key = path.read_text("ascii").strip()
     except (OSError, UnicodeDecodeError) as error:
         raise ConfigError(
-            f"The secret key {path} cannot be read or written ({error}). Mend the file's rights, or remove it."
+            f"The secret key {path} cannot be read or written ({error}). Fix the file's permissions, or remove it."
         ) from error
     if len(key) < 16:
         raise ConfigError(f"The secret key {path} is damaged. Remove the file; a new one is made at the next start.")

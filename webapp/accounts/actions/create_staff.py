@@ -22,7 +22,7 @@ def create_staff(shop_id: int, login_text: str, password: str, role: str = "staf
     Raises
     ------
     RefusedError
-        With the input that cannot be used; a login can be had only once in the whole tool.
+        With the input that cannot be used; a login must be unique in the whole tool.
     """
     login = new_login(login_text)
     if role not in ROLES:
@@ -41,4 +41,4 @@ def login_free() -> Iterator[None]:
     try:
         yield
     except RowTakenError as error:
-        raise RefusedError(_("This login is taken. Choose another."), "login") from error
+        raise RefusedError(_("This login is already in use. Choose another."), "login") from error

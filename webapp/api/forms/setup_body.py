@@ -66,7 +66,7 @@ def read_json(request: Request) -> dict[str, Any]:
 def _unique_keys(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     data = dict(pairs)
     if len(data) != len(pairs):
-        raise ValueError("a key stands twice in an object")
+        raise ValueError("an object contains the same key twice")
     return data
 
 
@@ -99,5 +99,5 @@ def read_revision(raw: str | None) -> int | None:
         return None
     revision = read_whole_number(raw)
     if revision is None:
-        raise RequestError((Problem("revision", _("Give a revision as a whole number from 1.")),))
+        raise RequestError((Problem("revision", _("Give the revision as a whole number from 1.")),))
     return revision

@@ -1,4 +1,4 @@
-"""Brings an earlier revision back, as a new one."""
+"""Restores an earlier revision as a new one."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def restore_revision(
     earlier = find_setup(code_text, revision)
     correction = Correction(
         kind="restored",
-        reason=_("Back to revision %(number)d", number=revision),
+        reason=_("Restored version %(number)d", number=revision),
         asked=revision,
         apply=lambda newest: _bring_back(newest, earlier),
     )
@@ -41,6 +41,6 @@ def restore_revision(
 def _bring_back(newest: Setup, earlier: Revision) -> Setup:
     back = replace(earlier.setup, advice=(), settled=None)
     if back == replace(newest, advice=(), settled=None):
-        message = _("Revision %(number)d is what is in force: there is nothing to bring back.", number=earlier.number)
+        message = _("Version %(number)d is already the current version.", number=earlier.number)
         raise RequestError((Problem("revision", message),))
     return back

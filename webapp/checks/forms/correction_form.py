@@ -1,4 +1,4 @@
-"""What every form on a saved setup has: the revision it was drawn from, and a key against double sending."""
+"""What every form on a saved setup shares: the revision it shows, and a key against double submission."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The button that brings an earlier revision back, and the two boxes that choose what to compare."""
+"""The button that restores an earlier revision, and the two boxes that choose what to compare."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ class RestoreForm(CorrectionForm):
         valid = self.validate()
         number = revision_number(self.revision.data)
         if number is None:
-            self.refuse("", _("Which revision is to come back? Press the button beside it."))
+            self.refuse("", _("Choose a version to restore. Press the button next to that version."))
         return number if valid else None
 
 

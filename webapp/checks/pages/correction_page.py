@@ -1,4 +1,4 @@
-"""What every page of a correction says around its form: which bike, which end, what holds now, who was faster."""
+"""What every correction page shows around its form: bike, fork or shock, current numbers, a conflict."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ class CorrectionPage:
 
 @dataclass(frozen=True, slots=True)
 class Conflict:
-    """What somebody else saved between the look and the save."""
+    """What someone else saved after this page was opened."""
 
     revision: int
     reason: str
@@ -69,7 +69,7 @@ def present_correction(saved: Revision, name: str) -> CorrectionPage:
             EndLink(one.end, end_word(one.end), place_word(one.end), one.end == name) for one in saved.setup.ends()
         ),
         now=tuple(now),
-        ring=_("stanchion") if name == "front" else _("shock's shaft"),
+        ring=_("stanchion") if name == "front" else _("shock shaft"),
         target_mm=numbers.halves(end.sag_target_mm) if end else "",
         travel=numbers.halves(end.travel_mm) if end else "",
     )

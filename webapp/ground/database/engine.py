@@ -37,7 +37,7 @@ class _Bound:
 
 
 class Database:
-    """The one way to the database of the current app."""
+    """Access to the database of the current app."""
 
     def init_app(self, app: Flask) -> None:
         """Build the engine of `app`, then bring its tables up to date.
@@ -95,7 +95,7 @@ def _turn(bound: _Bound) -> Iterator[None]:
         yield
         return
     if not bound.write_lock.acquire(timeout=bound.wait_s):
-        raise StorageUnavailableError("other saves did not end in time")
+        raise StorageUnavailableError("other saves did not finish in time")
     try:
         yield
     finally:

@@ -34,4 +34,4 @@ class SecretField(Field):  # type: ignore[misc]
             When the field is empty.
         """
         if not self.data:
-            raise ValidationError(_("%(label)s is needed.", label=self.label.text))
+            raise ValidationError(_("%(label)s is required.", label=self.label.text))

@@ -1,4 +1,4 @@
-"""A unit's printed chart beside the spring model: numbers to draw and every word of the drawing and its table."""
+"""A entry's printed chart beside the spring model: numbers to draw and every word of the drawing and its table."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ Points = Sequence[tuple[float, float]]
 
 @dataclass(frozen=True, slots=True)
 class ChartPage:
-    """One chart of a unit, as drawn and as said. Points are (mass [kg], pressure [psi])."""
+    """One chart of a suspension unit, as drawn and as said. Points are (mass [kg], pressure [psi])."""
 
     name: str
     title: str
@@ -38,7 +38,7 @@ class ChartPage:
 
 
 def present_charts(fits: Sequence[ChartFit]) -> tuple[ChartPage, ...]:
-    """Return every chart of a unit for its page."""
+    """Return every chart of a suspension unit for its page."""
     return tuple(_page(number, fit) for number, fit in enumerate(fits, 1))
 
 
@@ -85,9 +85,9 @@ def _caution(rows: Sequence[ComparedRow]) -> str:
     worst = max(apart, key=lambda row: abs(row.chart_psi / row.model_psi - 1))
     percent = 100 * (worst.chart_psi / worst.model_psi - 1)
     template = ngettext(
-        "One of %(rows)d compared rows lies outside what a usual unit of this size needs: at %(mass)s the chart asks "
+        "One of %(rows)d compared rows is outside the usual range for this size: at %(mass)s the chart asks "
         "for %(percent)s %% %(more)s.",
-        "%(n)d of %(rows)d compared rows lie outside what a usual unit of this size needs, most at %(mass)s: the "
+        "%(n)d of %(rows)d compared rows are outside the usual range for this size, most at %(mass)s: the "
         "chart asks for %(percent)s %% %(more)s.",
         len(apart),
         n=len(apart),
@@ -96,16 +96,19 @@ def _caution(rows: Sequence[ComparedRow]) -> str:
         percent=numbers.number(abs(percent)),
         more=_("more") if percent > 0 else _("less"),
     )
-    return f"{template} {_('Check that the rows, their units and the travel are this unit’s.')}"
+    return f"{template} {_('Check the rows, their units of measure and the travel against the manual.')}"
 
 
 def _note(fit: ChartFit) -> str:
     aim = (
         _("The chart is meant for %(sag)g %% sag.", sag=fit.chart.sag_percent)
         if fit.chart.sag_percent
-        else _("For which sag the chart is meant was not entered: the usual one for trail riding is taken.")
+        else _("The sag of the chart was not entered. The usual sag for trail riding is assumed.")
     )
-    return f"{aim} {_('The range is what 90 of 100 such units need, on a usual frame where it is a shock.')}"
+    band = _(
+        "90 of 100 such forks or shocks need a pressure in the shaded range. For a shock, a usual frame is assumed."
+    )
+    return f"{aim} {band}"
 
 
 def _row(row: ComparedRow) -> tuple[str, str, str, str, str]:

@@ -1,4 +1,4 @@
-"""Saves a new revision of a setup: nothing is overwritten, and a second saver at the same time is told."""
+"""Saves a new revision of a setup: nothing is overwritten, and a second save at the same time is refused."""
 
 from __future__ import annotations
 
@@ -62,14 +62,14 @@ def repeated_revision(code_text: str, key: RepeatKey | None) -> Revision | None:
         return None
     revision, fingerprint = found
     if fingerprint != key.fingerprint:
-        raise IdempotencyError(_("This idempotency key was used for another request. Use a new key."))
+        raise IdempotencyError(_("This idempotency key was already used for another request. Use a new key."))
     return revision
 
 
 def conflict(latest: int) -> ConflictError:
     """Return the refusal of a save on a revision that is not the newest any more."""
     message = _(
-        "Somebody else saved revision %(latest)d of this setup in the meantime. Look at it, then save again.",
+        "Someone else saved version %(latest)d of this setup in the meantime. Look at it, then save again.",
         latest=latest,
     )
     return ConflictError(message, latest)

@@ -78,6 +78,6 @@ def _find_repeated(key: RepeatKey) -> CreatedSetup | None:
         return None
     code, fingerprint = earlier
     if fingerprint != key.fingerprint:
-        raise IdempotencyError(_("This idempotency key was used for another request. Use a new key."))
+        raise IdempotencyError(_("This idempotency key was already used for another request. Use a new key."))
     # The same answer as the first time, with the setup's first revision, whatever was saved since.
     return CreatedSetup(saved=replace(find_setup(code, 1), latest_number=1), owner_key=None)

@@ -1,4 +1,4 @@
-"""What only the holder of the owner's key may do finds its setup here."""
+"""Finds the setup that an owner's key opens."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ def find_by_owner_key(owner_key: str) -> Revision:
 
 def setup_of_owner_key(connection: Connection, owner_key: str) -> queries.SetupRecord:
     """Return the row that an owner's key opens (raises as `find_by_owner_key`)."""
-    unknown = _("No setup has this owner's link. Check that it was copied whole.")
+    unknown = _("No setup has this owner's link. Check that you copied all of it.")
     try:
         record = queries.setup_by_owner(connection, secret_hash(normalise(owner_key)))
     except CodeError as error:
@@ -42,5 +42,5 @@ def setup_of_owner_key(connection: Connection, owner_key: str) -> queries.SetupR
     if record is None:
         raise LinkUnknownError(unknown)
     if record.deleted_at is not None or record.expires_at <= datetime.now(UTC):
-        raise LinkGoneError(_("This setup was deleted or has expired. Make a new setup; it takes a minute."))
+        raise LinkGoneError(_("This setup was deleted or has expired. Make a new setup. It takes a minute."))
     return record

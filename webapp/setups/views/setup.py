@@ -12,11 +12,12 @@ from webapp.accounts.access import current_staff
 from webapp.accounts.staff import StaffMember
 from webapp.ground import urls
 from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
+from webapp.ground.drawing import start_pictures
 from webapp.ground.drawing.force_plot import force_plot
 from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links, needs_no_token
 from webapp.ground.fields.quantity import CHOSEN_SYMBOLS
 from webapp.ground.fields.submission_key import new_key
-from webapp.library.actions.find_units import find_unit_by_name, offered_units
+from webapp.library.actions.find_suspension_units import find_suspension_unit_by_name, offered_suspension_units
 from webapp.setups import one_time_owner_link
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
@@ -34,12 +35,12 @@ blueprint = Blueprint("setups", __name__)
 @checks_its_own_token
 @limit_creation
 def new() -> ResponseReturnValue:
-    """Show the form; on POST work out the setup, save it, and lead to its page."""
+    """Show the form; on POST calculate the setup, save it, and redirect to its page."""
     member = current_staff()
     if request.method != "POST":
         return cached_form_page(_draw) if member is None else _draw(SetupForm())
     form = SetupForm()
-    wanted = form.read(None if member is None else partial(find_unit_by_name, member.shop_id))
+    wanted = form.read(None if member is None else partial(find_suspension_unit_by_name, member.shop_id))
     if wanted is None:
         return _draw(form), 422
     try:
@@ -60,9 +61,9 @@ def _save(form: SetupForm, wanted: SetupRequest, member: StaffMember | None) -> 
 
 def _draw(form: SetupForm) -> str:
     member = current_staff()
-    names = offered_units(member.shop_id) if member else None
+    names = offered_suspension_units(member.shop_id) if member else None
     return render_template(
-        "setups/new.html", form=form, problems=form.problems(), chosen_units=CHOSEN_SYMBOLS, unit_names=names
+        "setups/new.html", form=form, problems=form.problems(), chosen_units=CHOSEN_SYMBOLS, suspension_unit_names=names
     )
 
 
@@ -76,6 +77,7 @@ def show(code: str, revision: int | None = None) -> ResponseReturnValue:
         "setups/show.html",
         page=present_setup(saved),
         draw=force_plot,
+        pictures=start_pictures,
         entry_key=new_key(),
         link=urls.setup_url(saved.code),
         link_is_local=urls.is_local_address(),

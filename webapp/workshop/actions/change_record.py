@@ -1,4 +1,4 @@
-"""Notes in an open service record: as found, each step, as left, and what its first setup is made from."""
+"""Changes in an open service record: as received, each step, final settings, and the draft of a first setup."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ def save_step(member: StaffMember, code: str, key: str, state: StepState, values
     with changing(member.shop_id, code) as (connection, record):
         step = next((step for step in record.steps if step.key == key), None)
         if step is None:
-            raise RecordUnknownError(_("This record has no such step."))
+            raise RecordUnknownError(_("This record does not have this step."))
         changed = _check_allowed(step.with_state(state, values))
         steps = [record_queries.step_data(changed if one.key == key else one) for one in record.steps]
         detail = {"step": step.title, "state": changed.state, "values": changed.values}
@@ -59,7 +59,7 @@ def save_left_state(member: StaffMember, code: str, left: Left) -> None:
 
 
 def save_draft_setup(member: StaffMember, code: str, request: SetupRequest) -> None:
-    """Keep the request of a first setup until the record is closed; the history does not tell the rider's weight."""
+    """Keep the request of a first setup until the record is closed; the history does not show the rider's weight."""
     with changing(member.shop_id, code) as (connection, record):
         values = {"draft": request_data(rounded_request(request)), "setup_id": None}
         keep(connection, record, member.staff_id, "first_setup", values, {})

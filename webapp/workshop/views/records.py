@@ -1,4 +1,4 @@
-"""Service records: bikes in, found and left, and closing. Everything here is of the signed-in member's shop."""
+"""Service records: start, fill in and close them. Everything here belongs to the signed-in member's shop."""
 
 from __future__ import annotations
 
@@ -117,7 +117,7 @@ def close(code: str) -> ResponseReturnValue:
     """Close a record, and lead to the setup that it made."""
     form = ConfirmForm()
     if not form.validate():
-        return _record_page(code, form.problems() or [("", _("Press the button once more."))])
+        return _record_page(code, form.problems() or [("", _("Press the button again."))])
     try:
         closed = close_record(signed_in(), code)
     except RecordBlockedError as error:

@@ -13,7 +13,7 @@ from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
 from webapp.ground.extensions import checks_its_own_token
 from webapp.ground.fields.page_form import ConfirmForm
 from webapp.ground.fields.quantity import CHOSEN_SYMBOLS
-from webapp.library.actions.find_units import find_unit_by_name, offered_units
+from webapp.library.actions.find_suspension_units import find_suspension_unit_by_name, offered_suspension_units
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.forms.setup_form import SetupForm
 from webapp.workshop.actions.change_record import link_setup, save_draft_setup, save_step
@@ -86,7 +86,7 @@ def first_setup(code: str) -> ResponseReturnValue:
     """Enter what the first setup is made from when the record is closed."""
     record, _changes = find_record(signed_in().shop_id, code)
     form, shop_id = SetupForm(), signed_in().shop_id
-    if request.method == "POST" and (wanted := form.read(partial(find_unit_by_name, shop_id))) is not None:
+    if request.method == "POST" and (wanted := form.read(partial(find_suspension_unit_by_name, shop_id))) is not None:
         save_draft_setup(signed_in(), code, wanted)
         return redirect(url_for("records.show", code=record.short_code, _anchor="setup"), 303)
     problems = form.problems()
@@ -96,7 +96,7 @@ def first_setup(code: str) -> ResponseReturnValue:
         problems=problems,
         record=record,
         chosen_units=CHOSEN_SYMBOLS,
-        unit_names=offered_units(shop_id),
+        suspension_unit_names=offered_suspension_units(shop_id),
     )
     return page, 422 if problems else 200
 

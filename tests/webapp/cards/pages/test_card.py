@@ -113,7 +113,7 @@ def test_the_bench_and_the_code_in_groups_are_on_the_card(setup: Setup) -> None:
 
 def test_an_assumed_maximum_says_to_read_the_unit(setup: Setup) -> None:
     card = card_of(front_only(setup, max_pressure_assumed=True))
-    assert entry(card, "Maximum pressure").endswith("assumed: read the unit")
+    assert entry(card, "Maximum pressure").endswith("our estimate: check yours")
 
 
 def test_unknown_clicks_leave_room_to_write(setup: Setup) -> None:
@@ -140,7 +140,7 @@ def test_the_safety_line_defers_to_the_units_manual(setup: Setup) -> None:
 
 
 def test_a_local_address_is_said_to_work_only_there(setup: Setup) -> None:
-    assert card_of(setup, local_only=True).local_only.full == "Works only on the network it was made in."
+    assert card_of(setup, local_only=True).local_only.full == "Works only on the network where it was made."
     assert card_of(setup).local_only.full == ""
 
 

@@ -51,10 +51,10 @@ def record(**changes: Any) -> ServiceRecord:
 def test_what_matters_on_the_road_comes_first() -> None:
     back = present_back(record(), "https://cards.example/S/0", local_only=False)
     labels = [label for label, _text in back.lines]
-    assert labels == ["Next service", "As left", "As found", "Seals", "Torque", "Checks done"]
+    assert labels == ["Next service", "Final settings", "As received", "Seals", "Torque", "Checks done"]
     lines = dict(back.lines)
     assert lines["Next service"] == "after 50 hours of riding or on 2027-11-25"
-    assert lines["As found"] == "64.5 psi, at −4 °C"
+    assert lines["As received"] == "64.5 psi, at −4 °C"
     assert lines["Torque"] == "top cap: 62 lbf·in, manual 6–8 N·m"
     assert lines["Checks done"] == "5 of 5"
 

@@ -126,9 +126,10 @@ def test_everything_the_rules_know_of_can_be_chosen_and_nothing_else() -> None:
     assert [value for value, _label, _line in corrections_forms.FELT] == list(RULES_FELT)
 
 
-def test_the_label_of_a_feeling_holds_the_words_that_the_rules_use_for_it() -> None:
-    for value, label, _line in corrections_forms.FELT:
-        assert set(value.split("_")) <= set(str(label).lower().split())
+def test_each_feeling_is_asked_for_on_one_stretch_of_the_ride(filled: Fill) -> None:
+    parts = filled(RideForm, None).parts()
+    assert sorted(value for part in parts for value, _label, _line in part.choices) == sorted(RULES_FELT)
+    assert [part.key for part in parts] == ["braking", "bumps", "corners", "landings", "big_hits", "all"]
 
 
 def test_what_was_seen_needs_no_numbers(filled: Fill) -> None:

@@ -207,8 +207,8 @@ def test_a_settled_check_says_done(client: FlaskClient, path: str) -> None:
     reading = {f"readings_mm-{n}": "22.5 %" for n in range(3)}
     done = client.post(f"{path}/sag-check", data={"pressure_psi": psi, **reading}).headers["Location"]
     text = text_of(client.get(done))
-    assert "Done, ride it" in text
-    assert "Measure once more" not in text
+    assert "Done: go for a ride" in text
+    assert "Measure again" not in text
 
 
 def test_the_difference_is_shown_before_anything_is_saved(client: FlaskClient, path: str) -> None:

@@ -85,7 +85,7 @@ def test_who_was_slower_is_told_and_can_press_again(client: FlaskClient, path: s
 def test_what_cannot_come_back_is_refused_with_a_sentence(client: FlaskClient, path: str, revision: str) -> None:
     answer = client.post(f"{path}/restore", data=button(client, path, 1) | {"revision": revision})
     assert answer.status_code == 422
-    assert "Please mend this" in text_of(answer)
+    assert "Please fix this" in text_of(answer)
     assert client.get(f"{path}/3").status_code == 404
 
 

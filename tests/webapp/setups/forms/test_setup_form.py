@@ -145,8 +145,8 @@ def test_every_problem_is_shown_at_once_and_in_the_order_of_the_page(app: Flask)
 def test_a_sentence_says_which_end_it_means_where_both_have_the_field(app: Flask) -> None:
     form, _request = fill(app, FORK | SHOCK | {"front.rebound_clicks": "x", "rear.rebound_clicks": "x"})
     found = sentences(form)
-    assert found["front.rebound_clicks"].startswith("Rebound clicks in all (fork):")
-    assert found["rear.rebound_clicks"].startswith("Rebound clicks in all (shock):")
+    assert found["front.rebound_clicks"].startswith("Total rebound clicks (fork):")
+    assert found["rear.rebound_clicks"].startswith("Total rebound clicks (shock):")
 
 
 def test_what_the_rules_refuse_stands_beside_its_field(app: Flask) -> None:

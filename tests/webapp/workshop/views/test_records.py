@@ -116,7 +116,7 @@ def closed(staff: FlaskClient, code: str) -> str:
 def test_what_is_found_is_kept_with_the_hose_allowed_for(staff: FlaskClient) -> None:
     page = words(staff.get(bring_in(staff)).text)
     # 62 psi in 100 cm³ after 4 cm³ of hose: 62 · 104 / 100 = 64.48 psi before, by hand.
-    assert "Pressure 62 psi Before the hose took its share 64.5 psi" in page
+    assert "Pressure 62 psi Before connecting the hose 64.5 psi" in page
     assert "harsh over small bumps" in page
     assert "T-1042" in page
 
@@ -266,7 +266,7 @@ def test_a_leak_step_is_judged_against_the_temperature(staff: FlaskClient) -> No
     record = bring_in(staff)
     readings = {"first_psi": "84", "first_c": "20", "second_psi": "80.6", "second_c": "10", "hours": "72"}
     note(staff, record, "leak", readings)
-    assert "84 → 80.6 psi in 72 h, expected 80.6: it holds its air" in words(staff.get(record).text)
+    assert "84 → 80.6 psi in 72 h, expected 80.6: it no leak" in words(staff.get(record).text)
     note(staff, record, "leak", readings | {"second_psi": "60"})
     assert "Find out why before it is handed over" in words(staff.get(record).text)
 
@@ -326,7 +326,7 @@ def test_a_card_can_be_named_later_and_a_wrong_one_is_refused(staff: FlaskClient
 
 def test_the_history_tells_who_did_what(staff: FlaskClient, closed: str) -> None:
     page = words(staff.get(closed).text)
-    history = page[page.index("every change, with who and when") :]
+    history = page[page.index("every change, with account and time") :]
     for line in (
         "mira · Bike in",
         "Travel spacers fitted, done, 100 → 120 mm (140 mm less 1 × 20 mm)",
@@ -406,7 +406,7 @@ def test_a_shop_edits_its_checklist_and_open_records_keep_theirs(staff: FlaskCli
     assert staff.post("/shop/bench/checklist", data=rows).status_code == 303
     page = words(staff.get(bring_in(staff)).text)
     assert "Parts inspected" not in page
-    assert page.index("Wheel axle closed safety, open") < page.index("Eye protection on")
+    assert page.index("Wheel axle closed safety step, open") < page.index("Eye protection on")
     assert "Stem bolts" in page
     assert "Parts inspected" in staff.get(old).text
     assert "Wheel axle closed" not in staff.get(old).text

@@ -1,4 +1,4 @@
-"""One unit of the library as a form: every field may stay empty, the rules' own reader judges what is typed."""
+"""One entry of the library as a form: every field may stay empty, the rules' own reader judges what is typed."""
 
 from __future__ import annotations
 
@@ -17,8 +17,14 @@ from webapp.ground.text.free_text import exact_number
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.i18n import say
-from webapp.library.parsing import read_unit
-from webapp.library.unit import NAME_LONGEST, NOTE_LONGEST, SHARED_NUMBERS, Unit, UnitChart
+from webapp.library.parsing import read_suspension_unit
+from webapp.library.suspension_unit import (
+    NAME_LONGEST,
+    NOTE_LONGEST,
+    SHARED_NUMBERS,
+    SuspensionUnit,
+    SuspensionUnitChart,
+)
 
 _TEXT_LIMIT: Final = 4_000
 _LIST_LIMIT: Final = 120
@@ -59,7 +65,7 @@ class RowsField(Field):  # type: ignore[misc]
             try:
                 rows.append([plain_number(cell) for cell in _two_cells(line)])
             except ValueError as error:
-                hint = _("Give weight in kg and pressure in psi, such as 80 86.")
+                hint = _("Enter weight in kg and pressure in psi, such as 80 86.")
                 raise ValidationError(_("Row %(n)d: %(why)s %(hint)s", n=number, why=error, hint=hint)) from error
         self.data = rows
 
@@ -83,32 +89,35 @@ class ChartForm(Form):  # type: ignore[misc]
             ("rider_and_kit", _l("Rider with kit"), ""),
             ("rider", _l("Rider alone"), ""),
         ),
-        _l("Weight in the chart is of"),
+        _l("Weight in the chart"),
         default="rider_and_kit",
     )
-    sag_percent = TextField(20, _l("Sag that it aims at, %"), hint=_l("If the manual says."))
-    rows = RowsField(_l("Rows: weight in kg and pressure in psi"), hint=_l("One pair a line, rising; may be pasted."))
+    sag_percent = TextField(20, _l("Target sag of the chart, %"), hint=_l("If the manual gives one."))
+    rows = RowsField(
+        _l("Rows: weight in kg and pressure in psi"),
+        hint=_l("One pair per line, lightest first. You can paste a table."),
+    )
 
 
-class UnitForm(PageForm):
+class SuspensionUnitForm(PageForm):
     """A fork or shock of the shop's library."""
 
-    kind = ChoiceField((("fork", _l("Fork"), ""), ("shock", _l("Shock"), "")), _l("What it is"), default="fork")
-    name = TextField(NAME_LONGEST, _l("Name"), hint=_l("As the workshop calls it. Each name once."))
+    kind = ChoiceField((("fork", _l("Fork"), ""), ("shock", _l("Shock"), "")), _l("Type"), default="fork")
+    name = TextField(NAME_LONGEST, _l("Name"), hint=_l("As the workshop calls it. Must be unique."))
     note = TextField(NOTE_LONGEST, _l("Note"))
     stanchion_mm = QuantityField("stanchion_mm", _l("Stanchion diameter"), hint=_l("Forks only."))
     travels_mm = TextField(
-        _LIST_LIMIT, _l("Travels or strokes, mm"), hint=_l("All that it can be built with, such as 120 130 140.")
+        _LIST_LIMIT, _l("Travels or strokes, mm"), hint=_l("All possible lengths, such as 120 130 140.")
     )
     travel_spacers_mm = TextField(_LIST_LIMIT, _l("Sizes of travel spacers, mm"), hint=_l("Forks only, such as 10 20."))
     min_pressure_psi = QuantityField("min_pressure_psi", _l("Minimum pressure"))
     max_pressure_psi = QuantityField("max_pressure_psi", _l("Maximum pressure"))
-    rebound_clicks = QuantityField("rebound_clicks", _l("Rebound clicks in all"))
-    compression_clicks = QuantityField("compression_clicks", _l("Compression clicks in all"))
+    rebound_clicks = QuantityField("rebound_clicks", _l("Total rebound clicks"))
+    compression_clicks = QuantityField("compression_clicks", _l("Total compression clicks"))
     rebound_points = TextField(
         _LIST_LIMIT,
-        _l("Two known points of the rebound"),
-        hint=_l("Clicks out = damping in N·s/m, lighter further out, such as 3=900 13=200."),
+        _l("Two known rebound points"),
+        hint=_l("Clicks out = damping in N·s/m, less damping further out, such as 3=900 13=200."),
     )
     negative_spring = ChoiceField(
         (("", _l("Not known"), ""), ("air", _l("Air"), ""), ("coil", _l("Coil"), "")),
@@ -118,14 +127,18 @@ class UnitForm(PageForm):
     bore_mm = QuantityField("bore_mm", _l("Bore of the air chamber"))
     rod_mm = QuantityField("rod_mm", _l("Rod diameter"))
     positive_volume_cm3 = QuantityField(
-        "positive_volume_cm3", _l("Positive chamber"), hint=_l("At the longest travel, fully extended, no spacers.")
+        "positive_volume_cm3",
+        _l("Volume of the positive chamber"),
+        hint=_l("At maximum travel, fully extended, no spacers."),
     )
-    negative_volume_cm3 = QuantityField("negative_volume_cm3", _l("Negative chamber"), hint=_l("Fully extended."))
+    negative_volume_cm3 = QuantityField(
+        "negative_volume_cm3", _l("Volume of the negative chamber"), hint=_l("Fully extended.")
+    )
     port_position_mm = QuantityField("port_position_mm", _l("Equalising port, from full extension"))
     negative_rate_n_per_mm = QuantityField("negative_rate_n_per_mm", _l("Rate of the negative coil"))
     negative_length_mm = QuantityField("negative_length_mm", _l("Working length of the negative coil"))
     volume_spacer_cm3 = QuantityField("volume_spacer_cm3", _l("Volume of one volume spacer"))
-    max_volume_spacers = QuantityField("volume_spacers", _l("Most volume spacers"))
+    max_volume_spacers = QuantityField("volume_spacers", _l("Maximum volume spacers"))
     chart1 = FormField(ChartForm, separator=".")
     chart2 = FormField(ChartForm, separator=".")
     chart3 = FormField(ChartForm, separator=".")
@@ -139,20 +152,20 @@ class UnitForm(PageForm):
     chart11 = FormField(ChartForm, separator=".")
     chart12 = FormField(ChartForm, separator=".")
 
-    def read(self) -> Unit | None:
-        """Return the unit, or None after putting every problem beside its field."""
+    def read(self) -> SuspensionUnit | None:
+        """Return the suspension unit, or None after putting every problem beside its field."""
         valid = self.validate()
         data: dict[str, Any] = {"kind": self.kind.data, "name": self.name.data, "note": self.note.data}
         data |= {key: self[key].data for key in (*NUMBERS, "max_volume_spacers") if self[key].data is not None}
         data |= self._lists() | ({"negative_spring": self.negative_spring.data} if self.negative_spring.data else {})
         data["charts"] = self._charts()
         try:
-            unit = read_unit(data)
+            suspension_unit = read_suspension_unit(data)
         except RequestError as error:
             for problem in error.problems:
                 self.refuse(self._place(problem.field), say(problem.said))
             return None
-        return unit if valid and not self.problems() else None
+        return suspension_unit if valid and not self.problems() else None
 
     def _lists(self) -> dict[str, Any]:
         found: dict[str, Any] = {}
@@ -197,23 +210,34 @@ class UnitForm(PageForm):
         return charts
 
     def _place(self, field: str) -> str:
-        """Return the name of the input that a field of a unit was read from."""
+        """Return the name of the input that a field of a suspension unit was read from."""
         name, _dot, rest = field.partition(".")
         place, _dot, key = rest.partition(".")
         if name != "charts":
             return field
         return f"{self._filled_charts()[int(place)].name}.{key}" if place else "chart1.rows"
 
-    def show_unit(self, unit: Unit) -> None:
-        """Fill the form with a saved unit."""
-        self.show({"kind": unit.kind, "name": unit.name, "note": unit.note or None})
-        self.show({key: _number(getattr(unit, key)) for key in (*NUMBERS, "max_volume_spacers")})
+    def show_suspension_unit(self, suspension_unit: SuspensionUnit) -> None:
+        """Fill the form with a saved suspension unit."""
+        self.show({"kind": suspension_unit.kind, "name": suspension_unit.name, "note": suspension_unit.note or None})
+        self.show({key: _number(getattr(suspension_unit, key)) for key in (*NUMBERS, "max_volume_spacers")})
         self.show(
-            {key: " ".join(exact_number(v) for v in getattr(unit, key)) for key in ("travels_mm", "travel_spacers_mm")}
+            {
+                key: " ".join(exact_number(v) for v in getattr(suspension_unit, key))
+                for key in ("travels_mm", "travel_spacers_mm")
+            }
         )
-        self.show({"rebound_points": " ".join(f"{exact_number(a)}={exact_number(b)}" for a, b in unit.rebound_points)})
-        self.negative_spring.data = unit.negative_spring or ""
-        for part, chart in zip(self._chart_parts(), unit.charts, strict=False):  # no unit has more than the form
+        self.show(
+            {
+                "rebound_points": " ".join(
+                    f"{exact_number(a)}={exact_number(b)}" for a, b in suspension_unit.rebound_points
+                )
+            }
+        )
+        self.negative_spring.data = suspension_unit.negative_spring or ""
+        for part, chart in zip(
+            self._chart_parts(), suspension_unit.charts, strict=False
+        ):  # no suspension unit has more than the form
             _show_chart(part.form, chart)
 
 
@@ -225,7 +249,7 @@ def _number(value: float | int | None) -> str | None:
     return None if value is None else exact_number(value)
 
 
-def _show_chart(form: Any, chart: UnitChart) -> None:
+def _show_chart(form: Any, chart: SuspensionUnitChart) -> None:
     form.travel_mm.text = exact_number(chart.travel_mm)
     form.weight.data = chart.weight
     form.sag_percent.text = "" if chart.sag_percent is None else exact_number(chart.sag_percent)

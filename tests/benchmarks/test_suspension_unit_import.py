@@ -9,7 +9,7 @@ import pytest
 from flask import Flask
 
 from webapp.accounts.actions.open_shop import open_shop
-from webapp.library.actions.find_units import list_units
+from webapp.library.actions.find_suspension_units import list_suspension_units
 
 pytestmark = pytest.mark.benchmark
 
@@ -48,4 +48,4 @@ def test_every_bad_line_of_five_thousand_is_named_and_nothing_is_stored(
     missing = [line for line in bad if f"Line {line}:" not in answer.text]
     assert not missing
     with app.app_context():
-        assert list_units(shop_id).total == 0
+        assert list_suspension_units(shop_id).total == 0

@@ -1,4 +1,4 @@
-"""Units in a CSV file: one row each, columns named like the fields, lists apart by spaces in their cell.
+"""Suspension units in a CSV file: one row each, columns named like the fields, lists apart by spaces in their cell.
 
 A cell that table programs would take for a formula is written with an apostrophe before it, which is dropped
 here again. Charts stand in one cell: `travel weight sag: mass=psi mass=psi …`, several apart by `|`.
@@ -15,7 +15,15 @@ from typing import Any, Final
 
 from webapp.ground.fields.plain_number import plain_number, plain_numbers
 from webapp.ground.text.i18n import gettext as _
-from webapp.library.forms.unit_file import MOST_UNITS, Entry, LineProblem, UnitFile, UnitFileError, read_units, too_many
+from webapp.library.forms.suspension_unit_file import (
+    MOST_SUSPENSION_UNITS,
+    Entry,
+    LineProblem,
+    SuspensionUnitFile,
+    SuspensionUnitFileError,
+    read_suspension_units,
+    too_many,
+)
 from webapp.library.parsing import KEYS
 
 _TEXTS: Final = frozenset({"kind", "name", "note", "negative_spring"})
@@ -24,20 +32,20 @@ _GUARDED: Final = re.compile(r"'(?=[=+\-@\t\r])")
 _SEPARATORS: Final = ",;\t"
 
 
-def read_csv(text: str) -> UnitFile:
-    """Return the units of a CSV file (raises `UnitFileError`); comma, semicolon or tab is told by the headings."""
+def read_csv(text: str) -> SuspensionUnitFile:
+    """Return the entries of a CSV file (raises `SuspensionUnitFileError`); the headings tell the separator."""
     rows = _rows(text)
     line, headings = next(rows, (1, []))
     columns = _columns(line, headings)
     entries: list[Entry] = []
     for line, cells in rows:
-        if len(entries) >= MOST_UNITS:
+        if len(entries) >= MOST_SUSPENSION_UNITS:
             raise too_many(line)
         if any(cell.strip() for cell in cells):
             entries.append(_entry(line, columns, cells))
     if not entries:
-        raise UnitFileError((LineProblem(line, _("There is no row below the headings.")),))
-    return read_units(entries)
+        raise SuspensionUnitFileError((LineProblem(line, _("There are no rows below the headings.")),))
+    return read_suspension_units(entries)
 
 
 def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
@@ -52,8 +60,8 @@ def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
         except StopIteration:
             return
         except csv.Error as error:
-            message = _("The quotation marks do not pair up here or below (%(why)s).", why=str(error)[:80])
-            raise UnitFileError((LineProblem(begin, message),)) from error
+            message = _("A quotation mark is missing here or below (%(why)s).", why=str(error)[:80])
+            raise SuspensionUnitFileError((LineProblem(begin, message),)) from error
         if cells:
             yield begin, cells
         begin = reader.line_num + 1
@@ -68,15 +76,15 @@ def _columns(line: int, headings: list[str]) -> list[str]:
         if name not in KEYS:
             near = difflib.get_close_matches(name[:60], KEYS, 1)
             hint = _(" Did you mean %(near)s?", near=near[0]) if near else ""
-            message = _("Column %(n)d, “%(name)s”, is not a field of a unit.", n=place, name=name[:40])
+            message = _("Column %(n)d, “%(name)s”, is not a known field.", n=place, name=name[:40])
             problems.append(LineProblem(line, message + hint))
         elif name in names[: place - 1]:
-            problems.append(LineProblem(line, _("The column %(name)s is there twice.", name=name)))
+            problems.append(LineProblem(line, _("The column %(name)s appears twice.", name=name)))
     for needed in ("kind", "name"):
         if needed not in names:
             problems.append(LineProblem(line, _("The column %(name)s is missing.", name=needed)))
     if problems:
-        raise UnitFileError(tuple(problems))
+        raise SuspensionUnitFileError(tuple(problems))
     return names
 
 
@@ -84,7 +92,7 @@ def _entry(line: int, columns: list[str], cells: list[str]) -> Entry:
     data: dict[str, Any] = {}
     problems = []
     if any(cell.strip() for cell in cells[len(columns) :]):
-        message = _("%(found)d cells, but %(n)d headings. Is a text with the separator in it not quoted?")
+        message = _("%(found)d cells, but %(n)d headings. Put a text that contains the separator in quotation marks.")
         problems.append(LineProblem(line, message % {"found": len(cells), "n": len(columns)}))
     for name, raw in zip(columns, cells, strict=False):
         cell = _GUARDED.sub("", raw.strip(), count=1) if raw.strip().startswith("'") else raw.strip()

@@ -1,4 +1,4 @@
-"""Units in a TOML file: one `[[unit]]` table each, its keys the fields of a unit."""
+"""Suspension units in a TOML file: one `[[unit]]` table each, its keys the fields of a suspension unit."""
 
 from __future__ import annotations
 
@@ -7,7 +7,15 @@ import tomllib
 from typing import Any, Final
 
 from webapp.ground.text.i18n import gettext as _
-from webapp.library.forms.unit_file import MOST_UNITS, Entry, LineProblem, UnitFile, UnitFileError, read_units, too_many
+from webapp.library.forms.suspension_unit_file import (
+    MOST_SUSPENSION_UNITS,
+    Entry,
+    LineProblem,
+    SuspensionUnitFile,
+    SuspensionUnitFileError,
+    read_suspension_units,
+    too_many,
+)
 
 _HEAD: Final = re.compile(r"\s*\[\[\s*unit\s*\]\]\s*(#.*)?")
 _KEY: Final = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=")
@@ -15,24 +23,30 @@ _CHARTS: Final = re.compile(r"\s*\[\[\s*unit\s*\.\s*charts\s*\]\]")
 _AT: Final = re.compile(r"\(at line (\d+), column \d+\)")
 
 
-def read_toml(text: str) -> UnitFile:
-    """Return the units of a TOML file (raises `UnitFileError`)."""
+def read_toml(text: str) -> SuspensionUnitFile:
+    """Return the suspension units of a TOML file (raises `SuspensionUnitFileError`)."""
     try:
         whole = tomllib.loads(text.replace("\r\n", "\n"))
     except tomllib.TOMLDecodeError as error:
-        raise UnitFileError((_syntax(text, str(error)),)) from error
-    except (RecursionError, ValueError) as error:  # nested or long beyond what a unit could need
-        raise UnitFileError((LineProblem(1, _("The file cannot be read as TOML.")),)) from error
-    units = whole.pop("unit", None)
+        raise SuspensionUnitFileError((_syntax(text, str(error)),)) from error
+    except (RecursionError, ValueError) as error:  # nested or long beyond what a suspension unit could need
+        raise SuspensionUnitFileError((LineProblem(1, _("The file cannot be read as TOML.")),)) from error
+    suspension_units = whole.pop("unit", None)
     if whole:
         names = ", ".join(sorted(whole))[:80]
-        raise UnitFileError((LineProblem(1, _("%(names)s stands outside a [[unit]] table.", names=names)),))
-    if not isinstance(units, list) or not units or not all(isinstance(unit, dict) for unit in units):
-        raise UnitFileError((LineProblem(1, _("There is no [[unit]] table in the file.")),))
-    places = _places(text, len(units))
-    if len(units) > MOST_UNITS:
-        raise too_many(places[MOST_UNITS][0])
-    return read_units([Entry(line, data, lines) for (line, lines), data in zip(places, units, strict=True)])
+        raise SuspensionUnitFileError((LineProblem(1, _("%(names)s is outside a [[unit]] table.", names=names)),))
+    if (
+        not isinstance(suspension_units, list)
+        or not suspension_units
+        or not all(isinstance(suspension_unit, dict) for suspension_unit in suspension_units)
+    ):
+        raise SuspensionUnitFileError((LineProblem(1, _("There is no [[unit]] table in the file.")),))
+    places = _places(text, len(suspension_units))
+    if len(suspension_units) > MOST_SUSPENSION_UNITS:
+        raise too_many(places[MOST_SUSPENSION_UNITS][0])
+    return read_suspension_units(
+        [Entry(line, data, lines) for (line, lines), data in zip(places, suspension_units, strict=True)]
+    )
 
 
 def _syntax(text: str, why: str) -> LineProblem:
@@ -42,7 +56,7 @@ def _syntax(text: str, why: str) -> LineProblem:
 
 
 def _places(text: str, count: int) -> list[tuple[int, dict[str, int]]]:
-    """Return for each unit (line of its head, line of each of its keys); all at line 1 where that is not certain."""
+    """Return for each entry (line of its head, line of each of its keys); all at line 1 where that is not certain."""
     found: list[tuple[int, dict[str, int]]] = []
     in_charts = False
     for number, line in enumerate(text.splitlines(), 1):

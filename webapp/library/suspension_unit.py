@@ -13,13 +13,13 @@ Kind = Literal["fork", "shock"]
 KINDS: Final = ("fork", "shock")
 NAME_LONGEST: Final = BIKE_LABEL_LENGTH
 NOTE_LONGEST: Final = SERVICE_NOTE_LENGTH
-#: More travels, sizes or charts than this no unit comes with.
+#: More travels, sizes or charts than this no suspension unit comes with.
 MOST_TRAVELS: Final = 12
 MOST_SPACER_SIZES: Final = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class UnitChart:
+class SuspensionUnitChart:
     """The weight-pressure table of a manual for one travel (or stroke) [mm]: rows of rider mass [kg], psi (gauge).
 
     `sag_percent` is the sag that the manual means the pressures for, None where it does not say.
@@ -32,13 +32,13 @@ class UnitChart:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Unit:
+class SuspensionUnit:
     """One fork or shock of the library.
 
     `travels_mm` are the travels (fork) or strokes (shock) that it can be built with, rising; the longest is the
     one without travel spacers. `positive_volume_cm3` is meant at the longest, fully extended, without volume
     spacers. `rebound_points` are two known points of the rebound damper: clicks out from fully closed, and the
-    damping coefficient at the unit's own shaft [N·s/m].
+    damping coefficient at the suspension unit's own shaft [N·s/m].
     """
 
     kind: Kind
@@ -62,7 +62,7 @@ class Unit:
     volume_spacer_cm3: float | None = None
     max_volume_spacers: int | None = None
     rebound_points: Pairs = ()
-    charts: tuple[UnitChart, ...] = ()
+    charts: tuple[SuspensionUnitChart, ...] = ()
 
     @property
     def longest_mm(self) -> float | None:
@@ -70,7 +70,7 @@ class Unit:
         return max(self.travels_mm, default=None)
 
 
-#: What is one plain number in a unit and goes into a request under the same name.
+#: What is one plain number in a suspension unit and goes into a request under the same name.
 SHARED_NUMBERS: Final = (
     "min_pressure_psi",
     "max_pressure_psi",
@@ -94,7 +94,7 @@ def name_key(name: str) -> str:
 
     Examples
     --------
-    >>> name_key("  Heron  34 ") == name_key("HERON 34")
+    >>> name_key("  Fork  A, 34 mm ") == name_key("FORK A, 34 MM")
     True
     """
     return " ".join(unicodedata.normalize("NFKC", name).casefold().split())[:200]

@@ -1,4 +1,4 @@
-"""A file of units, CSV or TOML, read whole: every problem with its line, or every unit and no problem."""
+"""A file of the library, CSV or TOML, read whole: every problem with its line, or all entries and no problem."""
 
 from __future__ import annotations
 
@@ -9,10 +9,10 @@ from typing import Any, Final
 from setup_rules import Problem, RequestError
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import say
-from webapp.library.parsing import read_unit
-from webapp.library.unit import Unit, name_key
+from webapp.library.parsing import read_suspension_unit
+from webapp.library.suspension_unit import SuspensionUnit, name_key
 
-MOST_UNITS: Final = 10_000
+MOST_SUSPENSION_UNITS: Final = 10_000
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -30,7 +30,7 @@ class LineProblem:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One unit of a file as plain data, with the line that it begins at and those of its fields where known."""
+    """One entry of a file as plain data, with the line that it begins at and those of its fields where known."""
 
     line: int
     data: Mapping[str, Any]
@@ -38,7 +38,7 @@ class Entry:
     problems: tuple[LineProblem, ...] = ()
 
 
-class UnitFileError(ValueError):
+class SuspensionUnitFileError(ValueError):
     """The file holds problems; nothing of it is used."""
 
     def __init__(self, problems: tuple[LineProblem, ...]) -> None:
@@ -47,22 +47,25 @@ class UnitFileError(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class UnitFile:
-    """Every unit of a file, with the line that each begins at."""
+class SuspensionUnitFile:
+    """Every suspension unit of a file, with the line that each begins at."""
 
-    units: tuple[Unit, ...]
+    suspension_units: tuple[SuspensionUnit, ...]
     lines: tuple[int, ...]
 
-    def taken(self, places: tuple[int, ...]) -> UnitFileError:
-        """Return the refusal of the units at these places, which are in the library already."""
-        message = _("“%(name)s” is in the library already.")
-        return UnitFileError(
-            tuple(LineProblem(self.lines[place], message % {"name": self.units[place].name}) for place in places)
+    def taken(self, places: tuple[int, ...]) -> SuspensionUnitFileError:
+        """Return the refusal of the suspension units at these places, which are in the library already."""
+        message = _("“%(name)s” is already in the library.")
+        return SuspensionUnitFileError(
+            tuple(
+                LineProblem(self.lines[place], message % {"name": self.suspension_units[place].name})
+                for place in places
+            )
         )
 
 
-def read_units(entries: list[Entry]) -> UnitFile:
-    """Return the units of all entries.
+def read_suspension_units(entries: list[Entry]) -> SuspensionUnitFile:
+    """Return the suspension units of all entries.
 
     Raises
     ------
@@ -70,7 +73,7 @@ def read_units(entries: list[Entry]) -> UnitFile:
         With every problem of every entry, duplicates named by both lines.
     """
     problems: list[LineProblem] = []
-    units: list[Unit] = []
+    suspension_units: list[SuspensionUnit] = []
     lines: list[int] = []
     seen: dict[str, int] = {}
     for entry in entries:
@@ -83,14 +86,14 @@ def read_units(entries: list[Entry]) -> UnitFile:
         try:
             if entry.problems:
                 raise RequestError(())
-            units.append(read_unit(entry.data))
+            suspension_units.append(read_suspension_unit(entry.data))
             lines.append(entry.line)
         except RequestError as error:
             problems += entry.problems
             problems += [_at(entry, p) for p in error.problems]
     if problems:
-        raise UnitFileError(tuple(problems))
-    return UnitFile(tuple(units), tuple(lines))
+        raise SuspensionUnitFileError(tuple(problems))
+    return SuspensionUnitFile(tuple(suspension_units), tuple(lines))
 
 
 def _at(entry: Entry, problem: Problem) -> LineProblem:
@@ -98,6 +101,8 @@ def _at(entry: Entry, problem: Problem) -> LineProblem:
     return LineProblem(entry.lines.get(field, entry.line), f"{field}: {say(problem.said)}")
 
 
-def too_many(line: int) -> UnitFileError:
-    """Return the refusal of a file with more units than are read at once."""
-    return UnitFileError((LineProblem(line, _("More than %(n)d units. Split the file.", n=MOST_UNITS)),))
+def too_many(line: int) -> SuspensionUnitFileError:
+    """Return the refusal of a file with more suspension units than are read at once."""
+    return SuspensionUnitFileError(
+        (LineProblem(line, _("More than %(n)d forks and shocks. Split the file.", n=MOST_SUSPENSION_UNITS)),)
+    )

@@ -1,4 +1,4 @@
-"""A shop's units as the files that can be read back: CSV for table programs, TOML for people."""
+"""A shop's suspension units as the files that can be read back: CSV for table programs, TOML for people."""
 
 from __future__ import annotations
 
@@ -9,8 +9,8 @@ from collections.abc import Iterable
 from typing import Any, Final
 
 from webapp.ground.text.free_text import exact_number
-from webapp.library.parsing import KEYS, unit_data
-from webapp.library.unit import Unit
+from webapp.library.parsing import KEYS, suspension_unit_data
+from webapp.library.suspension_unit import SuspensionUnit
 
 #: What table programs would take for the start of a formula.
 _FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "'")
@@ -18,14 +18,14 @@ _FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "'")
 _MARK: Final = "\ufeff"
 
 
-def units_as_csv(units: Iterable[Unit]) -> str:
-    """Return a CSV file with one row for each unit, guarded against formulas."""
+def suspension_units_as_csv(suspension_units: Iterable[SuspensionUnit]) -> str:
+    """Return a CSV file with one row for each suspension unit, guarded against formulas."""
     out = io.StringIO(newline="")
     out.write(_MARK)
     writer = csv.writer(out)
     writer.writerow(KEYS)
-    for unit in units:
-        data = unit_data(unit)
+    for suspension_unit in suspension_units:
+        data = suspension_unit_data(suspension_unit)
         writer.writerow([guarded(_cell(key, data.get(key))) for key in KEYS])
     return out.getvalue()
 
@@ -35,8 +35,8 @@ def guarded(cell: str) -> str:
 
     Examples
     --------
-    >>> guarded("=1+1"), guarded("Heron 34")
-    ("'=1+1", 'Heron 34')
+    >>> guarded("=1+1"), guarded("Fork A, 34 mm")
+    ("'=1+1", 'Fork A, 34 mm')
     """
     return f"'{cell}" if cell.startswith(_FORMULA) else cell
 
@@ -62,9 +62,9 @@ def _pairs(pairs: list[list[float]]) -> str:
     return " ".join(f"{exact_number(a)}={exact_number(b)}" for a, b in pairs)
 
 
-def units_as_toml(units: Iterable[Unit]) -> str:
-    """Return a TOML file with one table for each unit."""
-    return "\n".join(_table(unit_data(unit)) for unit in units)
+def suspension_units_as_toml(suspension_units: Iterable[SuspensionUnit]) -> str:
+    """Return a TOML file with one table for each suspension unit."""
+    return "\n".join(_table(suspension_unit_data(suspension_unit)) for suspension_unit in suspension_units)
 
 
 def _table(data: dict[str, Any]) -> str:

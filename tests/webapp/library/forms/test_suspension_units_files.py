@@ -8,13 +8,13 @@ from hypothesis import strategies as st
 
 from setup_rules import RequestError
 from webapp.ground.fields.uploaded_text import FileTextError, file_text
-from webapp.library.forms.unit_csv import read_csv
-from webapp.library.forms.unit_file import UnitFileError
-from webapp.library.forms.unit_toml import read_toml
-from webapp.library.merging import assumed_fields, unit_problems, with_unit
-from webapp.library.pages.unit_files import units_as_csv, units_as_toml
-from webapp.library.parsing import read_unit, unit_data
-from webapp.library.unit import Unit
+from webapp.library.forms.suspension_unit_csv import read_csv
+from webapp.library.forms.suspension_unit_file import SuspensionUnitFileError
+from webapp.library.forms.suspension_unit_toml import read_toml
+from webapp.library.merging import assumed_fields, suspension_unit_problems, with_suspension_unit
+from webapp.library.pages.suspension_unit_files import suspension_units_as_csv, suspension_units_as_toml
+from webapp.library.parsing import read_suspension_unit, suspension_unit_data
+from webapp.library.suspension_unit import SuspensionUnit
 
 FORK = {
     "kind": "fork",
@@ -36,21 +36,23 @@ SHOCK = {"kind": "shock", "name": "Sedge 55", "travels_mm": [55], "negative_spri
 
 def problems_of(text: str) -> list[tuple[int, str]]:
     """Return (line, message) of everything that is wrong with a CSV file."""
-    with pytest.raises(UnitFileError) as refused:
+    with pytest.raises(SuspensionUnitFileError) as refused:
         read_csv(text)
     return [(problem.line, problem.message) for problem in refused.value.problems]
 
 
 @pytest.mark.parametrize("data", [FORK, SHOCK])
-def test_a_unit_is_the_same_after_csv_and_after_toml(data: dict[str, object]) -> None:
-    unit = read_unit(data)
-    assert read_unit(unit_data(unit)) == unit
-    assert read_csv(units_as_csv([unit]).removeprefix("\ufeff")).units == (unit,)
-    assert read_toml(units_as_toml([unit])).units == (unit,)
+def test_a_suspension_unit_is_the_same_after_csv_and_after_toml(data: dict[str, object]) -> None:
+    suspension_unit = read_suspension_unit(data)
+    assert read_suspension_unit(suspension_unit_data(suspension_unit)) == suspension_unit
+    assert read_csv(suspension_units_as_csv([suspension_unit]).removeprefix("\ufeff")).suspension_units == (
+        suspension_unit,
+    )
+    assert read_toml(suspension_units_as_toml([suspension_unit])).suspension_units == (suspension_unit,)
 
 
 def test_a_cell_that_a_table_program_would_run_is_guarded() -> None:
-    row = units_as_csv([read_unit(FORK)]).splitlines()[1]
+    row = suspension_units_as_csv([read_suspension_unit(FORK)]).splitlines()[1]
     assert "'=not a formula" in row
     assert ",=" not in row
 
@@ -59,8 +61,8 @@ def test_a_cell_that_a_table_program_would_run_is_guarded() -> None:
 def test_no_text_raises_anything_but_its_problems(text: str) -> None:
     for read in (read_csv, read_toml):
         try:
-            assert read(text).units
-        except UnitFileError:
+            assert read(text).suspension_units
+        except SuspensionUnitFileError:
             continue
 
 
@@ -75,7 +77,7 @@ def test_every_bad_line_is_named_with_its_line() -> None:
 
 def test_a_chart_out_of_order_is_refused_with_its_row() -> None:
     with pytest.raises(RequestError, match="Row 2"):
-        read_unit({**FORK, "charts": [{"travel_mm": 140, "rows": [[80, 88], [70, 90]]}]})
+        read_suspension_unit({**FORK, "charts": [{"travel_mm": 140, "rows": [[80, 88], [70, 90]]}]})
 
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-le", "cp1252"])
@@ -88,8 +90,8 @@ def test_a_picture_is_refused_as_no_text() -> None:
         file_text(b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\x00\x00")
 
 
-def test_what_was_typed_wins_over_the_unit() -> None:
-    values = with_unit(read_unit(FORK), {"travel_mm": 140.0, "max_pressure_psi": 120.0})
+def test_what_was_typed_wins_over_the_suspension_unit() -> None:
+    values = with_suspension_unit(read_suspension_unit(FORK), {"travel_mm": 140.0, "max_pressure_psi": 120.0})
     assert values["max_pressure_psi"] == 120.0
     assert values["stanchion_mm"] == 34
     assert values["longest_travel_mm"] == 150
@@ -98,13 +100,13 @@ def test_what_was_typed_wins_over_the_unit() -> None:
     assert values["positive_volume_cm3"] == pytest.approx(180 - 7.3062, abs=1e-3)
 
 
-def test_a_travel_beyond_the_units_is_refused() -> None:
-    unit = read_unit(FORK)
-    problems = unit_problems(unit, {"travel_mm": 170.0, "volume_spacers": 6})
+def test_a_travel_beyond_the_suspension_units_is_refused() -> None:
+    suspension_unit = read_suspension_unit(FORK)
+    problems = suspension_unit_problems(suspension_unit, {"travel_mm": 170.0, "volume_spacers": 6})
     assert [p.field for p in problems] == ["travel_mm", "volume_spacers"]
 
 
 def test_what_is_not_known_is_named_as_assumed() -> None:
-    bare: Unit = read_unit(SHOCK)
+    bare: SuspensionUnit = read_suspension_unit(SHOCK)
     assert "bore_mm" in assumed_fields(bare)
-    assert "bore_mm" not in assumed_fields(read_unit(FORK))
+    assert "bore_mm" not in assumed_fields(read_suspension_unit(FORK))
