@@ -250,7 +250,7 @@ def _facts(end: EndSetup, setup: Setup) -> tuple[tuple[str, str], ...]:
 
 def _bound(pressure_pa: float, assumed: bool) -> str:
     text = f"{numbers.psi(pressure_pa)} psi ({numbers.bar(pressure_pa)} bar)"
-    return _("%(pressure)s (our estimate: check the fork or shock)", pressure=text) if assumed else text
+    return _("%(pressure)s, our estimate: check the fork or shock", pressure=text) if assumed else text
 
 
 def _steps(end: EndSetup) -> tuple[str, ...]:

@@ -67,14 +67,14 @@ def test_rear_sag_is_also_said_as_wheel_travel(page: SetupPage) -> None:
 def test_an_entered_maximum_is_a_fact_and_a_missing_one_is_marked_as_assumed(page: SetupPage) -> None:
     front, rear = (dict(end.facts) for end in page.ends)
     assert front["Maximum pressure"] == "150 psi (10.34 bar)"
-    assert rear["Maximum pressure"].endswith("assumed: check the unit")
+    assert rear["Maximum pressure"].endswith("our estimate: check the fork or shock")
 
 
 def test_the_steps_hold_the_numbers_in_the_order_of_the_work(page: SetupPage) -> None:
     front = page.ends[0]
-    order = ["set " + front.pressure_psi, "5 to 10 times", "once more", "30 seconds", "Rebound"]
+    order = ["set " + front.pressure_psi, "5 to 10 times", "again", "30 seconds", "Rebound"]
     assert [words in step for words, step in zip(order, front.steps, strict=True)] == [True] * 5
-    assert f"{front.sag_mm} mm is the target" in front.steps[3]
+    assert f"the target is {front.sag_mm} mm" in front.steps[3]
 
 
 def test_clicks_that_were_not_counted_are_said_to_be_assumed(whole_request: dict[str, Any]) -> None:
@@ -116,11 +116,11 @@ def test_cautions_of_an_end_stay_with_it_and_general_ones_with_the_page(page: Se
 
 def test_the_conditions_are_said_when_bench_and_ride_differ(page: SetupPage, whole_request: dict[str, Any]) -> None:
     assert (page.bench, page.ride) == ("20 °C, 300 m", "8 °C, 1400 m")
-    assert "Reads on the ride" in dict(page.ends[0].facts)
+    assert "Out on the ride" in dict(page.ends[0].facts)
     del whole_request["ride"]
     alike = present_setup(saved(whole_request))
     assert alike.ride == ""
-    assert "Reads on the ride" not in dict(alike.ends[0].facts)
+    assert "Out on the ride" not in dict(alike.ends[0].facts)
 
 
 def test_every_reason_and_every_caution_of_the_rules_is_on_the_page(whole_request: dict[str, Any]) -> None:
