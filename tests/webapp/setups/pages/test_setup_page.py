@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
 
 import pytest
 
-from setup_rules import read_request, recommend
+from setup_rules import SagCheck, apply_sag_check, read_request, recommend
 from setup_rules.types.units import PSI_PA
 from webapp.ground.text import numbers
 from webapp.setups.pages.setup_page import SetupPage, present_setup
@@ -52,6 +53,16 @@ def test_the_large_numbers_are_those_of_the_rules(whole_request: dict[str, Any])
         assert (shown.rebound_out, shown.rebound_total) == (str(end.rebound.out), str(end.rebound.total))
         assert numbers.psi_range(end.pressure_low_pa, end.pressure_high_pa) in shown.pressure_range
         assert numbers.mm_range(end.sag_low_mm, end.sag_high_mm) in shown.sag_range
+
+
+def test_the_range_is_that_of_its_kind_until_its_own_sag_was_measured(whole_request: dict[str, Any]) -> None:
+    kept = saved(whole_request)
+    checked = apply_sag_check(kept.setup, SagCheck(end="rear", pressure_pa=200 * PSI_PA, readings_mm=(16.0,)))
+    ends = present_setup(replace(kept, setup=checked)).ends
+    assert [end.pressure_range.split(" need")[0] for end in ends] == [
+        "Most forks like this",
+        "By your sag checks, this shock",
+    ]
 
 
 def test_target_sag_is_given_in_per_cent_too(page: SetupPage) -> None:
