@@ -45,7 +45,7 @@ def test_altitude_changes_what_is_expected(client: FlaskClient) -> None:
 @pytest.mark.parametrize(
     ("changes", "field", "words"),
     [
-        ({"first_psi": ""}, "first_psi", "First pressure is needed"),
+        ({"first_psi": ""}, "first_psi", "First pressure is required"),
         ({"first_psi": "1e400"}, "first_psi", "not a plain number"),
         ({"second_psi": "900"}, "second_psi", "is outside"),
         ({"hours": "5 min"}, "hours", "is outside"),

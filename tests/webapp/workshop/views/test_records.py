@@ -197,7 +197,7 @@ def test_a_part_that_is_not_safe_keeps_the_bike_in(staff: FlaskClient, code: str
     record = bring_in(staff, setup_code=code)
     tick(staff, record, *SAFE)
     note(staff, record, "parts", {"part1.part": "crown", "part1.condition": "unsafe"})
-    assert "“crown” was found not safe" in staff.post(f"{record}/close").text
+    assert "“crown” is marked as not safe" in staff.post(f"{record}/close").text
     note(staff, record, "parts", {"part1.part": "crown", "part1.condition": "replaced"})
     assert staff.post(f"{record}/close").status_code == 303
 
@@ -232,7 +232,7 @@ def test_a_torque_out_of_range_is_said_clearly_and_is_not_done(
         ("travel", TRAVEL | {"spacer1.size_mm": "10"}, "after_mm", "The spacers do not match"),
         ("travel", TRAVEL | {"before_mm": "150"}, "before_mm", "more than the maximum travel of the fork"),
         ("travel", TRAVEL | {"spacer1.count": ""}, "spacer1.count", "enter the quantity"),
-        ("torque", TORQUE | {"high": ""}, "high", "is needed"),
+        ("torque", TORQUE | {"high": ""}, "high", "is required"),
         ("torque", TORQUE | {"high": "5"}, "high", "turned round"),
         ("torque", TORQUE | {"high": "71 lbf·in"}, "high", "in the same unit"),
         ("torque", TORQUE | {"torque": "7 psi"}, "torque", "is the wrong unit"),
