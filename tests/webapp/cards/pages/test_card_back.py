@@ -73,7 +73,7 @@ def test_tighter_steps_show_less_and_say_so(compact: bool) -> None:
     counts = [len(back.shown(step, compact=compact)) for step in ("fit-0", "fit-1", "fit-2", "fit-3")]
     assert counts == sorted(counts, reverse=True)
     assert len(set(counts)) == 4
-    assert back.more("fit-3", compact=compact) == f"{len(back.lines) - counts[-1]} lines more in the shop's record"
+    assert back.more("fit-3", compact=compact) == f"{len(back.lines) - counts[-1]} more lines in the shop's record"
     assert back.local_only.full
 
 

@@ -82,7 +82,7 @@ def test_a_settled_sag_is_done(setup: Setup) -> None:
     assert (page.headline, page.done) == ("Done: go for a ride", True)
 
 
-@pytest.mark.parametrize(("seen", "words"), [("several_swings", "turn it in"), ("creeps_back", "turn it out")])
+@pytest.mark.parametrize(("seen", "words"), [("several_swings", "rebound in"), ("creeps_back", "rebound out")])
 def test_a_bounce_check_leads_with_the_clicks_and_the_way_to_turn(setup: Setup, seen: str, words: str) -> None:
     after = apply_bounce_check(setup, BounceCheck(end="front", clicks_out=8, seen=seen))
     page = answer(setup, after, "bounce_check_front")
@@ -95,7 +95,7 @@ def test_a_bounce_check_leads_with_the_clicks_and_the_way_to_turn(setup: Setup, 
 
 @pytest.mark.parametrize(
     ("felt", "words"),
-    [("kicks_back", "slower rebound"), ("packs_down", "quicker rebound"), ("feels_right", "ride it")],
+    [("kicks_back", "slower rebound"), ("packs_down", "faster rebound"), ("feels_right", "Nothing to change")],
 )
 def test_a_ride_leads_with_its_one_change_and_why(setup: Setup, felt: str, words: str) -> None:
     page = answer(setup, apply_ride(setup, RideReport(end="front", felt=(felt,))), "ride_front")
@@ -107,7 +107,7 @@ def test_a_ride_leads_with_its_one_change_and_why(setup: Setup, felt: str, words
 @pytest.mark.parametrize(
     ("felt", "words"),
     [
-        ("hits_the_end", "volume spacer more"),
+        ("hits_the_end", "add one volume spacer"),
         ("dives", "more pressure, less sag"),
         ("harsh_small_hits", "less pressure, more sag"),
     ],

@@ -52,7 +52,7 @@ def test_clicks_say_in_words_which_way(setup: Setup) -> None:
     assert setup.front.rebound is not None
     start = setup.front.rebound
     quicker = front_with(setup, rebound=replace(start, out=start.out + 2))
-    assert row(differences(setup, quicker)[0], "Rebound, clicks out").words == "2 clicks, quicker"
+    assert row(differences(setup, quicker)[0], "Rebound, clicks out").words == "2 clicks, faster"
     slower = front_with(setup, rebound=replace(start, out=start.out - 1))
     assert row(differences(setup, slower)[0], "Rebound, clicks out").words == "1 click, slower"
 

@@ -45,12 +45,12 @@ def test_altitude_changes_what_is_expected(client: FlaskClient) -> None:
 @pytest.mark.parametrize(
     ("changes", "field", "words"),
     [
-        ({"first_psi": ""}, "first_psi", "First pressure is needed"),
+        ({"first_psi": ""}, "first_psi", "First pressure is required"),
         ({"first_psi": "1e400"}, "first_psi", "not a plain number"),
         ({"second_psi": "900"}, "second_psi", "is outside"),
         ({"hours": "5 min"}, "hours", "is outside"),
         ({"second_c": "200"}, "second_c", "is outside"),
-        ({"hose_cm3": "4"}, "chamber_cm3", "is needed beside the hose"),
+        ({"hose_cm3": "4"}, "chamber_cm3", "Enter the air volume of the spring as well"),
         ({"hose_cm3": "30", "chamber_cm3": "20"}, "hose_cm3", "holds less than the chamber"),
     ],
 )
