@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from setup_rules.inference.posterior import Belief, EndModel
+from setup_rules.inference.end_model import EndModel
+from setup_rules.inference.posterior import Posterior
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed, places
 from setup_rules.physics.damping import clicks_between, natural_frequency_hz, ratio_from_overshoot
@@ -63,15 +64,15 @@ def seen_ratio(check: BounceCheck, frequency_hz: float) -> float:
     return math.sqrt(max(0.01, 1.0 - min(1.0, slowed) ** 2))
 
 
-def wheel_frequency_hz(model: EndModel, belief: Belief, result: EndSetup) -> float:
+def wheel_frequency_hz(model: EndModel, posterior: Posterior, result: EndSetup) -> float:
     """Return the natural frequency [Hz] of the sprung mass on one end at its sag, in motion."""
-    row, ride = belief.centre, model.request.ride
-    spring, site, sag_m = model.springs(row), model.site(ride), result.sag_expected_mm / 1000
-    set_abs = model.set_abs_pa(result.pressure_pa, ride)
-    rate = float(spring.rate_n_per_m(sag_m, set_abs, site, RIDE_EXPONENT.value))
+    row, ride = posterior.centre, model.request.ride
+    spring, site, sag_m = model.springs(row), model.setting.site(ride), result.sag_expected_mm / 1000
+    acting = model.setting.acting(result.pressure_pa, ride)
+    rate = float(spring.rate_n_per_m(sag_m, acting, site, RIDE_EXPONENT.value))
     if not isinstance(model.end, FrontEnd):
         ratio, slope = float(model.leverage.at(sag_m)), float(model.leverage.slope_at(sag_m))
-        rate = wheel_rate_n_per_m(rate, float(spring.force_n(sag_m, set_abs, site)), ratio, slope)
+        rate = wheel_rate_n_per_m(rate, float(spring.force_n(sag_m, acting, site)), ratio, slope)
     return natural_frequency_hz(max(rate, 1.0), float(model.sprung_kg(row)))
 
 

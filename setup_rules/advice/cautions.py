@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from setup_rules.advice.wording import VARIANT, whole_psi
-from setup_rules.inference.posterior import EndModel
+from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.size_class import fork_class
 from setup_rules.inference.start_setting import Banded
 from setup_rules.messages.message import Message

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from setup_rules.advice.wording import VARIANT, whole_psi
-from setup_rules.inference.posterior import EndModel
+from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.pressure_chart import chart_mass_kg, chart_sag_percent, read_chart
 from setup_rules.inference.sag_target import sag_range_percent
 from setup_rules.inference.size_class import fork_class

@@ -9,15 +9,17 @@ import numpy as np
 
 from setup_rules.advice.cautions import chart_cautions, end_cautions, general_cautions
 from setup_rules.advice.reasons import end_reasons, sag_check_advice
-from setup_rules.advice.sag_check import belief_of, with_check
-from setup_rules.inference.likelihood import GAUGE_SIGMA, evidence_from
-from setup_rules.inference.posterior import Belief, EndModel, central_row, prior_belief
-from setup_rules.inference.pressure_chart import chart_evidence, chart_fit_percent
+from setup_rules.advice.sag_check import posterior_of, with_check
+from setup_rules.inference.end_model import EndModel
+from setup_rules.inference.likelihood import GAUGE_SIGMA, sag_likelihood
+from setup_rules.inference.posterior import Posterior, central_row, prior
+from setup_rules.inference.pressure_chart import chart_fit_percent, chart_likelihoods
 from setup_rules.inference.sag_target import sag_target_percent
 from setup_rules.inference.size_class import COLUMN, fork_class
-from setup_rules.inference.start_setting import Banded, Drawn, chance_near, expected_sag_m, wanted_pressure_pa
+from setup_rules.inference.start_setting import Banded, DrawnEnd, chance_near, expected_sag_m, wanted_setting
 from setup_rules.physics.damping import clicks_for, damping_n_s_per_m, known_adjuster
 from setup_rules.physics.linkage import wheel_rate_n_per_m
+from setup_rules.physics.spring import Spring
 from setup_rules.types import constants as c
 from setup_rules.types.request import EndName, FrontEnd, SetupRequest
 from setup_rules.types.result import ClickStart, Curve, EndSetup, Note, SagCheck, Setup, TakenCheck
@@ -125,16 +127,16 @@ def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagC
         if latest is not None and latest.end != name:
             continue  # a check says nothing of the other end, which is kept as it was
         model = EndModel(name, end, request)
-        belief = belief_of(name, checks, chart_evidence(model))
+        posterior = posterior_of(name, checks, chart_likelihoods(model))
         used = sum(1 for taken in checks if taken.check.end == name)
-        result, wanted = _end_setup(model, belief, used, None)
+        result, wanted = _end_setup(model, posterior, used, None)
         if latest is not None and latest.end == name:
-            result, settled = _settle(model, belief, used, latest, result)
+            result, settled = _settle(model, posterior, used, latest, result)
         results[name] = result
         cautions += end_cautions(model, result, wanted)
         if end.chart:
             cautions += chart_cautions(model, first_guess(model, result.sag_target_mm / 1000), wanted)
-        share = float(model.front_share(belief.centre[COLUMN["share"]]))
+        share = float(model.front_share(posterior.centre[COLUMN["share"]]))
         reasons += end_reasons(model, result, share if name == "front" else 1.0 - share)
     has_coil = any(end.negative_spring == "coil" for _, end in request.ends())
     return Setup(
@@ -148,14 +150,16 @@ def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagC
     )
 
 
-def _settle(model: EndModel, belief: Belief, used: int, check: SagCheck, moved: EndSetup) -> tuple[EndSetup, bool]:
+def _settle(
+    model: EndModel, posterior: Posterior, used: int, check: SagCheck, moved: EndSetup
+) -> tuple[EndSetup, bool]:
     """Keep the pressure as set where the sag there is likely good enough, or no pressure would be much better."""
     kept_pa = _at_bench(model, check)
     if not (1.0 - GAUGE_SIGMA) * moved.min_pressure_pa <= kept_pa <= (1.0 + GAUGE_SIGMA) * moved.max_pressure_pa:
         return moved, False
     # A gauge may read a little above the maximum; what is answered never does.
-    kept, _ = _end_setup(model, belief, used, min(max(kept_pa, moved.min_pressure_pa), moved.max_pressure_pa))
-    drawn, target_m = Drawn.of(model, belief), kept.sag_target_mm / 1000
+    kept, _ = _end_setup(model, posterior, used, min(max(kept_pa, moved.min_pressure_pa), moved.max_pressure_pa))
+    drawn, target_m = DrawnEnd.of(model, posterior), kept.sag_target_mm / 1000
     near_m = min(kept.tolerance_mm, NEAR_SHARE * kept.travel_mm) / 1000
     chance = chance_near(drawn, kept_pa, target_m, near_m)
     best = chance_near(drawn, moved.pressure_pa, target_m, near_m)
@@ -167,25 +171,25 @@ def _settle(model: EndModel, belief: Belief, used: int, check: SagCheck, moved: 
 
 
 def _at_bench(model: EndModel, check: SagCheck) -> float:
-    evidence = evidence_from(TakenCheck(check=check, request=model.request), model)
-    return float(model.bench_gauge_pa(evidence.set_abs_pa, evidence.conditions))
+    likelihood = sag_likelihood(TakenCheck(check=check, request=model.request), model)
+    return float(model.setting.bench_value(likelihood.acting, likelihood.conditions))
 
 
-def _end_setup(model: EndModel, belief: Belief, used: int, kept_pa: float | None) -> tuple[EndSetup, Banded]:
+def _end_setup(model: EndModel, posterior: Posterior, used: int, kept_pa: float | None) -> tuple[EndSetup, Banded]:
     end, name = model.end, model.name
     percent = end.sag_target_percent or sag_target_percent(model.request.riding_style, name)
     target_m = percent / 100 * model.travel_m
-    drawn = Drawn.of(model, belief)
-    wanted = wanted_pressure_pa(drawn, target_m)
+    drawn = DrawnEnd.of(model, posterior)
+    wanted = wanted_setting(drawn, target_m)
     low_pa, high_pa = pressure_limits_pa(model)
     pressure = min(max(wanted.middle, low_pa), high_pa) if kept_pa is None else kept_pa
     sag = expected_sag_m(drawn, pressure, target_m)
     ride = model.request.ride
-    set_abs = model.set_abs_pa(pressure, ride)
-    spring, site = model.springs(belief.centre), model.site(ride)
-    load = float(model.load_n(belief.centre))
+    acting = model.setting.acting(pressure, ride)
+    spring, site = model.springs(posterior.centre), model.setting.site(ride)
+    load = float(model.load_n(posterior.centre))
     x = sag.middle
-    rebound, compression = _clicks(model, belief, set_abs, x)
+    rebound, compression = _clicks(model, posterior, acting, x)
     prior_middle = first_guess(model, target_m).middle if used else None
     return (
         EndSetup(
@@ -194,7 +198,7 @@ def _end_setup(model: EndModel, belief: Belief, used: int, kept_pa: float | None
             pressure_pa=pressure,
             pressure_low_pa=max(0.0, wanted.low),
             pressure_high_pa=max(0.0, wanted.high),
-            ride_pressure_pa=set_abs - site.ambient_pa,
+            ride_pressure_pa=model.setting.shown(acting, ride),
             max_pressure_pa=high_pa,
             max_pressure_assumed=end.max_pressure_psi is None,
             min_pressure_pa=low_pa,
@@ -207,15 +211,15 @@ def _end_setup(model: EndModel, belief: Belief, used: int, kept_pa: float | None
             wheel_travel_mm=model.leverage.wheel_travel_m(model.travel_m) * 1000,
             wheel_sag_mm=model.leverage.wheel_travel_m(target_m) * 1000,
             load_n=load * float(model.leverage.at(target_m)),
-            rate_n_per_m=float(spring.rate_n_per_m(x, set_abs, site)),
-            full_force_n=float(spring.force_n(model.travel_m, set_abs, site)),
+            rate_n_per_m=float(spring.rate_n_per_m(x, acting, site)),
+            full_force_n=float(spring.force_n(model.travel_m, acting, site)),
             volume_spacers=end.volume_spacers,
             rebound=rebound,
             compression=compression,
-            curve=_curve(model, spring, set_abs, load),
+            curve=_curve(model, spring, acting, load),
             checks_used=used,
-            friction_n=belief.mean(model.friction_n(belief.z)) if used else None,
-            chart_fit_percent=chart_fit_percent(model, belief) if end.chart else None,
+            friction_n=posterior.mean(model.friction_n(posterior.z)) if used else None,
+            chart_fit_percent=chart_fit_percent(model, posterior) if end.chart else None,
             force_factor=None if prior_middle is None else wanted.middle / prior_middle,
         ),
         wanted,
@@ -224,7 +228,7 @@ def _end_setup(model: EndModel, belief: Belief, used: int, kept_pa: float | None
 
 def first_guess(model: EndModel, target_m: float) -> Banded:
     """Return the bench pressure [Pa, gauge] for a sag [m] with nothing but the stated spreads, no check, no chart."""
-    return wanted_pressure_pa(Drawn.of(model, prior_belief()), target_m)
+    return wanted_setting(DrawnEnd.of(model, prior()), target_m)
 
 
 def pressure_limits_pa(model: EndModel) -> tuple[float, float]:
@@ -238,9 +242,9 @@ def pressure_limits_pa(model: EndModel) -> tuple[float, float]:
     return min(low, 0.9 * high) * PSI_PA, high * PSI_PA
 
 
-def _curve(model: EndModel, spring: Any, set_abs_pa: float, load_n: float) -> Curve:
+def _curve(model: EndModel, spring: Spring, acting: float, load_n: float) -> Curve:
     x = np.linspace(0.0, model.travel_m, _CURVE_POINTS)
-    force = spring.force_n(x, set_abs_pa, model.site(model.request.ride))
+    force = spring.force_n(x, acting, model.setting.site(model.request.ride))
     load = load_n * np.broadcast_to(model.leverage.at(x), x.shape)
     return Curve(
         compression_mm=tuple(np.round(1000 * x, 3).tolist()),
@@ -249,9 +253,9 @@ def _curve(model: EndModel, spring: Any, set_abs_pa: float, load_n: float) -> Cu
     )
 
 
-def _clicks(model: EndModel, belief: Belief, set_abs_pa: float, sag_m: float) -> tuple[ClickStart, ClickStart | None]:
-    z, style, end = belief.centre, model.request.riding_style, model.end
-    need = _wheel_damping(model, z, set_abs_pa, sag_m, 1.0)
+def _clicks(model: EndModel, posterior: Posterior, acting: float, sag_m: float) -> tuple[ClickStart, ClickStart | None]:
+    z, style, end = posterior.centre, model.request.riding_style, model.end
+    need = _wheel_damping(model, z, acting, sag_m, 1.0)
     reference = _reference_damping(model)
     usual = c.REBOUND_RATIO["trail"] * reference, c.CLICK_RANGE.value
     total = end.rebound_clicks or int(c.ASSUMED_CLICKS.value)
@@ -271,19 +275,19 @@ def _reference_damping(model: EndModel) -> float:
     centre = central_row()
     sag_m = sag_target_percent("trail", model.name) / 100 * model.travel_m
     load = float(reference.load_n(centre)) * float(model.leverage.at(sag_m))
-    site = model.site(model.request.ride)
-    set_abs = float(reference.springs(centre).set_abs_pa_for(sag_m, load, site))
-    return _wheel_damping(reference, centre, max(set_abs, site.ambient_pa), sag_m, 1.0)
+    setting, ride = model.setting, model.request.ride
+    acting = float(reference.springs(centre).setting_for(sag_m, load, setting.site(ride)))
+    return _wheel_damping(reference, centre, max(acting, setting.least(ride)), sag_m, 1.0)
 
 
-def _wheel_damping(model: EndModel, z: Any, set_abs_pa: float, sag_m: float, ratio: float) -> float:
+def _wheel_damping(model: EndModel, z: Any, acting: float, sag_m: float, ratio: float) -> float:
     """Return the damping coefficient at the spring [N·s/m] for a damping ratio of the wheel's motion."""
-    spring, site = model.springs(z), model.site(model.request.ride)
-    rate = float(spring.rate_n_per_m(sag_m, set_abs_pa, site, c.RIDE_EXPONENT.value))
+    spring, site = model.springs(z), model.setting.site(model.request.ride)
+    rate = float(spring.rate_n_per_m(sag_m, acting, site, c.RIDE_EXPONENT.value))
     mass = float(model.sprung_kg(z))
     if isinstance(model.end, FrontEnd):
         return damping_n_s_per_m(rate, mass, ratio)
     leverage = float(model.leverage.at(sag_m))
-    force = float(spring.force_n(sag_m, set_abs_pa, site))
+    force = float(spring.force_n(sag_m, acting, site))
     at_wheel = wheel_rate_n_per_m(rate, force, leverage, float(model.leverage.slope_at(sag_m)))
     return damping_n_s_per_m(max(at_wheel, 1.0), mass, ratio) * leverage**2

@@ -6,8 +6,9 @@ import math
 from dataclasses import replace
 
 from setup_rules.advice.wording import VARIANT, no_end, whole_psi
-from setup_rules.inference.likelihood import Evidence, evidence_from, learned_belief
-from setup_rules.inference.posterior import Belief, EndModel, prior_belief
+from setup_rules.inference.end_model import EndModel
+from setup_rules.inference.likelihood import SagLikelihood, sag_likelihood, weigh_draws
+from setup_rules.inference.posterior import Posterior, prior
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed, places, whole
 from setup_rules.types.constants import READING_SIGMA_MM
@@ -31,14 +32,14 @@ ALWAYS_TAKEN_PA = 30.0 * PSI_PA
 _OTHER_UNITS = (("bar", 100_000.0), ("kPa", 1_000.0))
 
 
-def belief_of(name: EndName, checks: tuple[TakenCheck, ...], chart: tuple[Evidence, ...] = ()) -> Belief:
-    """Return what is believed of one end, from the stated spreads, its chart and every check."""
-    evidence = tuple(
-        evidence_from(taken, EndModel(name, end, taken.request))
+def posterior_of(name: EndName, checks: tuple[TakenCheck, ...], chart: tuple[SagLikelihood, ...] = ()) -> Posterior:
+    """Return what is known of one end, from the stated spreads, its chart and every check."""
+    measured = tuple(
+        sag_likelihood(taken, EndModel(name, end, taken.request))
         for taken in checks
         if taken.check.end == name and (end := _end_of(taken.request, name)) is not None
     )
-    return learned_belief((*chart, *evidence)) if evidence or chart else prior_belief()
+    return weigh_draws((*chart, *measured)) if measured or chart else prior()
 
 
 def _end_of(request: SetupRequest, name: EndName) -> FrontEnd | RearEnd | None:

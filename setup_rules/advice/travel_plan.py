@@ -8,12 +8,11 @@ from typing import Any, Final
 from setup_rules.advice.corrections import what_if
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed
-from setup_rules.physics.travel_change import GeometryChange, Stacks, geometry_change, stacks_for, volume_at_travel
+from setup_rules.physics.travel_change import GeometryChange, Stacks, geometry_change, stacks_for, volume_at_travel_cm3
 from setup_rules.types.errors import LimitError, Problem, RequestError
 from setup_rules.types.limits import LIMITS
 from setup_rules.types.request import FrontEnd
 from setup_rules.types.result import Setup, TakenCheck
-from setup_rules.types.units import Quantity
 
 #: Stand-ins where the bike's own figures are not entered [mm] (our estimate, a middle-sized trail bike).
 USUAL_WHEELBASE_MM: Final = 1200.0
@@ -174,24 +173,23 @@ def _geometry(front: FrontEnd, wish: TravelWish) -> GeometryChange:
     drop_mm = USUAL_DROP_MM if wish.bottom_bracket_drop_mm is None else wish.bottom_bracket_drop_mm
     try:
         return geometry_change(
-            Quantity(wish.wheelbase_mm or USUAL_WHEELBASE_MM, "mm"),
-            Quantity(wish.head_angle_deg or front.head_angle_deg, "degree"),
-            Quantity(wish.travel_mm - front.travel_mm, "mm"),
-            Quantity(wish.chainstay_mm or USUAL_CHAINSTAY_MM, "mm"),
-            Quantity(drop_mm, "mm"),
+            wish.wheelbase_mm or USUAL_WHEELBASE_MM,
+            wish.head_angle_deg or front.head_angle_deg,
+            wish.travel_mm - front.travel_mm,
+            wish.chainstay_mm or USUAL_CHAINSTAY_MM,
+            drop_mm,
         )
     except LimitError as error:
         raise RequestError((Problem("travel_mm", error.said),)) from error
 
 
 def _followed_volume(front: FrontEnd, travel_mm: float) -> float:
-    volume, bore = Quantity(front.positive_volume_cm3 or 0.0, "cm**3"), Quantity(front.bore_mm or 0.0, "mm")
-    before, after = Quantity(front.travel_mm, "mm"), Quantity(travel_mm, "mm")
+    volume_cm3, bore_mm = front.positive_volume_cm3 or 0.0, front.bore_mm or 0.0
     try:
-        followed = volume_at_travel(volume, bore, before, after)
+        followed_cm3 = volume_at_travel_cm3(volume_cm3, bore_mm, front.travel_mm, travel_mm)
     except LimitError as error:
         raise RequestError((Problem("travel_mm", error.said),)) from error
-    return round(float(followed.to("cm**3").magnitude), 3)
+    return round(followed_cm3, 3)
 
 
 def _knowing_longest(setup: Setup, front: FrontEnd, longest_mm: float) -> Setup:

@@ -113,7 +113,7 @@ SPACER_VOLUME: Final = {
     "rear": Constant(6.0, "cm³", "our estimate", ESTIMATE),
 }
 #: Less than this of the swept volume is never left at full compression, however many spacers are entered.
-LEAST_END_VOLUME: Final = Constant(0.05, "of area times travel", "our estimate", ESTIMATE)
+LEAST_COMPRESSED_VOLUME: Final = Constant(0.05, "of area times travel", "our estimate", ESTIMATE)
 
 #: Target sag by style, per cent of travel (front) and of stroke (rear), lowest to highest.
 SAG_RANGE: Final[dict[str, dict[str, Spread]]] = {

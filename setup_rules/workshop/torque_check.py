@@ -28,18 +28,22 @@ class TorqueResult:
 def check_torque(value: float, value_unit: str, low: float, high: float, range_unit: str) -> TorqueResult:
     """Return whether a torque lies in the range that the manual gives.
 
+    low ≤ value·factor ≤ high, the factor from one unit to the other
+
     Parameters
     ----------
-    value : float
-        Torque applied, above 0, in `value_unit`.
-    value_unit, range_unit : str
-        Spellings from the closed list of torque units.
-    low, high : float
-        The manual's range in `range_unit`, 0 < low ≤ high.
+    value : float [value_unit]
+        Torque applied, above 0.
+    value_unit : str
+        Spelling from the closed list of torque units.
+    low, high : float [range_unit]
+        The manual's range, 0 < low ≤ high.
+    range_unit : str
+        Spelling from the closed list of torque units.
 
     Returns
     -------
-    TorqueResult
+    TorqueResult [range_unit]
         "in", "low" or "high"; "unit" when it is far out but would be in when read in another unit.
 
     Raises

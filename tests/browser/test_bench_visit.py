@@ -19,6 +19,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 from setup_rules import read_request
 from webapp.accounts.actions.open_shop import open_shop
 from webapp.setups.actions.create_setup import create_setup
+from webapp.setups.revision import CardTexts
 
 pytestmark = pytest.mark.browser
 
@@ -34,7 +35,7 @@ def code(server: str, make_app: Callable[..., Flask]) -> str:
     with app.app_context():
         open_shop("Lantern Lane Cycles", "mira", PASSWORD)
         request = read_request({"rider_mass_kg": 123.5, "riding_style": "trail", "front": FRONT})
-        return create_setup(request, bike_label="Heron 4, green").saved.code
+        return create_setup(request, CardTexts("Heron 4, green")).saved.code
 
 
 def log_in(page: Page, server: str) -> None:

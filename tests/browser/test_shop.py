@@ -1,4 +1,4 @@
-"""The shop in a real browser: door, unit with chart, setup from it, staff; at both widths, by the rules of axe."""
+"""The shop in a real browser: log-in, unit with chart, setup from it, staff; at both widths, by the rules of axe."""
 
 from __future__ import annotations
 

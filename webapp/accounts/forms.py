@@ -1,4 +1,4 @@
-"""The forms at the shop's door: log in, open a shop, change a password, add an account."""
+"""The forms of accounts: log in, open a shop, change a password, add an account."""
 
 from __future__ import annotations
 
@@ -6,8 +6,9 @@ from typing import Any
 
 from wtforms.validators import ValidationError
 
-from webapp.ground.fields.shop_form import SecretField, ShopForm
-from webapp.ground.fields.text_and_choice import ChoiceField, LineField
+from webapp.ground.fields.page_form import PageForm
+from webapp.ground.fields.secret_field import SecretField
+from webapp.ground.fields.text_and_choice import ChoiceField, TextField
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 
@@ -22,22 +23,22 @@ ROLES = (
 )
 
 
-class LogInForm(ShopForm):
+class LogInForm(PageForm):
     """Login and password."""
 
-    login = LineField(_LOGIN_CUT, _l("Login"))
+    login = TextField(_LOGIN_CUT, _l("Login"))
     password = SecretField(_l("Password"), autocomplete="current-password")
 
 
-class OpenShopForm(ShopForm):
+class OpenShopForm(PageForm):
     """The first start: the shop and its owner's account."""
 
-    name = LineField(60, _l("Name of the shop"))
-    login = LineField(_LOGIN_CUT, _l("Your login"), hint=_NEW_LOGIN_HINT)
+    name = TextField(60, _l("Name of the shop"))
+    login = TextField(_LOGIN_CUT, _l("Your login"), hint=_NEW_LOGIN_HINT)
     password = SecretField(_l("Password"), autocomplete="new-password", hint=_NEW_PASSWORD_HINT)
 
 
-class PasswordForm(ShopForm):
+class PasswordForm(PageForm):
     """A new password, for who knows the old one."""
 
     old_password = SecretField(_l("Old password"), autocomplete="current-password")
@@ -50,10 +51,10 @@ class PasswordForm(ShopForm):
             raise ValidationError(_("The two new passwords differ. Type them again."))
 
 
-class StaffForm(ShopForm):
+class StaffForm(PageForm):
     """A new account, made by the owner."""
 
-    login = LineField(_LOGIN_CUT, _l("Login"), hint=_NEW_LOGIN_HINT)
+    login = TextField(_LOGIN_CUT, _l("Login"), hint=_NEW_LOGIN_HINT)
     password = SecretField(
         _l("First password"),
         autocomplete="new-password",
@@ -62,7 +63,7 @@ class StaffForm(ShopForm):
     role = ChoiceField(ROLES, _l("Role"), default="staff")
 
 
-class ResetForm(ShopForm):
+class ResetForm(PageForm):
     """A new password for somebody of the shop who forgot theirs."""
 
     password = SecretField(_l("New password"), autocomplete="new-password", hint=_NEW_PASSWORD_HINT)

@@ -9,8 +9,8 @@ from webapp import create_app
 from webapp.accounts.actions.create_staff import create_staff
 from webapp.accounts.actions.open_shop import find_shop, open_shop
 from webapp.ground import urls
+from webapp.ground.action_errors import RefusedError
 from webapp.ground.config import environment
-from webapp.ground.refusals import RefusedError
 
 
 def open_new_shop(name: str, login: str) -> int:
@@ -20,7 +20,7 @@ def open_new_shop(name: str, login: str) -> int:
         try:
             member = open_shop(name, login, _password())
         except RefusedError as error:
-            return _refused(error)
+            return _report_refusal(error)
         address = f"{urls.base_url()}/shop/log-in"
     sys.stdout.write(f"{member.shop_name} is open. {member.login} logs in at {address}\n")
     return 0
@@ -39,7 +39,7 @@ def add_staff(shop_name: str, login: str, role: str) -> int:
         try:
             create_staff(shop_id, login, _password(), role)
         except RefusedError as error:
-            return _refused(error)
+            return _report_refusal(error)
     sys.stdout.write(f"Added {login} to {shop_name} as {role}.\n")
     return 0
 
@@ -50,6 +50,6 @@ def _password() -> str:
     return getpass.getpass("Password: ")
 
 
-def _refused(error: RefusedError) -> int:
+def _report_refusal(error: RefusedError) -> int:
     sys.stderr.write(f"setup-card: {error}\n")
     return 1

@@ -14,6 +14,7 @@ from webapp.ground.config import environment
 from webapp.library.actions.save_unit import import_units
 from webapp.library.parsing import read_unit
 from webapp.setups.actions.create_setup import create_setup
+from webapp.setups.revision import CardTexts
 
 #: Invented bikes of an invented hire fleet; any likeness to a bike on sale is an accident.
 BIKES: Final[tuple[tuple[str, str, dict[str, Any]], ...]] = (
@@ -114,12 +115,8 @@ def fill() -> int:
     with app.app_context():
         sys.stdout.write(f"{SHOP}\n")
         for label, note, request in BIKES:
-            created = create_setup(
-                read_request(request),
-                bike_label=label,
-                service_note=note,
-                idempotency_key=f"demo {label}",
-            )
+            texts = CardTexts(label, note)
+            created = create_setup(read_request(request), texts, idempotency_key=f"demo {label}")
             sys.stdout.write(f"  {label:<18} {urls.setup_url(created.saved.code)}\n")
         _fill_shop()
         sys.stdout.write("Start `setup-card serve`, then open a link.\n")

@@ -18,10 +18,10 @@ from webapp import create_app
 from webapp.cards.rendering.errors import CardError
 from webapp.commands.check_schema import check_schema
 from webapp.ground import urls
+from webapp.ground.action_errors import StorageUnavailableError
 from webapp.ground.config import environment, is_hosted, unknown_settings
 from webapp.ground.errors import PREFIX, ConfigError
 from webapp.ground.link_codes import CODE_LENGTH
-from webapp.ground.refusals import StorageUnavailableError
 
 _REACH_S = 5.0
 #: Printed side of the code on a card [mm], about.

@@ -9,7 +9,7 @@ from flask import current_app
 
 from webapp.ground.database.engine import database
 from webapp.setups.queries import setups as queries
-from webapp.workshop import queries as bench_queries
+from webapp.workshop import queries as record_queries
 
 #: Setups erased in one transaction; between two of them other savers get their turn.
 _BATCH: Final = 200
@@ -22,7 +22,9 @@ def purge_expired(now: datetime | None = None) -> int:
     """
     moment = now or datetime.now(UTC)
     with database.write() as connection:
-        bench_queries.erase_old_drafts(connection, moment - timedelta(days=float(current_app.config["RETENTION_DAYS"])))
+        record_queries.erase_old_drafts(
+            connection, moment - timedelta(days=float(current_app.config["RETENTION_DAYS"]))
+        )
     erased = 0
     while True:
         with database.read() as connection:

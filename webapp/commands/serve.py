@@ -19,9 +19,9 @@ from webapp.accounts.actions.open_shop import issue_opening_link
 from webapp.cards.rendering import renderer
 from webapp.commands.purge_expired import purge_expired
 from webapp.ground import urls
+from webapp.ground.action_errors import StorageUnavailableError
 from webapp.ground.config import DEFAULTS, environment, unknown_settings
 from webapp.ground.errors import PREFIX, ConfigError
-from webapp.ground.refusals import StorageUnavailableError
 
 _DAY_S: Final = 86_400.0
 _EVERYWHERE: Final = ("", "0.0.0.0", "::")  # noqa: S104 - compared with, not bound to

@@ -1,11 +1,11 @@
-"""Every refusal and every failure as a page that says what to do, or as JSON for the interface."""
+"""Every error_answer and every failure as a page that says what to do, or as JSON for the interface."""
 
 from __future__ import annotations
 
 from flask import Flask, Response, current_app, jsonify, make_response, render_template, request
 from werkzeug.exceptions import HTTPException, MethodNotAllowed, SecurityError
 
-from webapp.ground.refusals import (
+from webapp.ground.action_errors import (
     ConflictError,
     IdempotencyError,
     LinkGoneError,
@@ -20,16 +20,16 @@ RETRY_AFTER_S = 5
 
 def register(app: Flask) -> None:
     """Give `app` an answer for everything that can go wrong."""
-    app.register_error_handler(LinkUnknownError, lambda error: refusal(404, str(error), "code"))
-    app.register_error_handler(NotFoundError, lambda error: refusal(404, str(error)))
-    app.register_error_handler(LinkGoneError, lambda error: refusal(410, str(error), "code"))
-    app.register_error_handler(ConflictError, lambda error: refusal(409, str(error), "base_revision"))
-    app.register_error_handler(IdempotencyError, lambda error: refusal(409, str(error), "Idempotency-Key"))
+    app.register_error_handler(LinkUnknownError, lambda error: error_answer(404, str(error), "code"))
+    app.register_error_handler(NotFoundError, lambda error: error_answer(404, str(error)))
+    app.register_error_handler(LinkGoneError, lambda error: error_answer(410, str(error), "code"))
+    app.register_error_handler(ConflictError, lambda error: error_answer(409, str(error), "base_revision"))
+    app.register_error_handler(IdempotencyError, lambda error: error_answer(409, str(error), "Idempotency-Key"))
     app.register_error_handler(StorageUnavailableError, _unavailable)
     app.register_error_handler(HTTPException, _http_error)
 
 
-def refusal(status: int, message: str, field: str = "request") -> Response:
+def error_answer(status: int, message: str, field: str = "request") -> Response:
     """Return the answer for `status`: JSON below /api, a page elsewhere."""
     if request.path.startswith("/api/"):
         answer = jsonify(errors=[{"field": field, "message": message}])
@@ -43,7 +43,7 @@ def refusal(status: int, message: str, field: str = "request") -> Response:
 
 def _unavailable(error: StorageUnavailableError) -> Response:
     current_app.logger.error("The database did not answer: %s", error)
-    answer = refusal(503, _advice(503))
+    answer = error_answer(503, _advice(503))
     answer.headers["Retry-After"] = str(RETRY_AFTER_S)
     return answer
 
@@ -55,7 +55,7 @@ def _http_error(error: HTTPException) -> Response | HTTPException:
         return Response(_("This host name is not answered here (setting TRUSTED_HOSTS).\n"), 400, mimetype="text/plain")
     if error.response is not None or status < 400:
         return error  # a redirect, or an answer that its raiser wrote in full
-    answer = refusal(status, _advice(status), "body" if status in (413, 415) else "request")
+    answer = error_answer(status, _advice(status), "body" if status in (413, 415) else "request")
     if isinstance(error, MethodNotAllowed) and error.valid_methods:
         answer.headers["Allow"] = ", ".join(sorted(error.valid_methods))
     retry_after = getattr(error, "retry_after", None)

@@ -15,7 +15,7 @@
 - pages/unit_page: The strings of the unit library's pages.
 - parsing: A unit as plain data and back: the shape of the TOML file, of the stored document and of a form's values.
 - queries: Statements about the units of a shop; each names the shop, so that no other shop's unit is ever found.
-- saved_unit: What services hand out of a unit library: saved units and pages of them, immutable and without rows.
+- saved_unit: What actions hand out of a unit library: saved units and pages of them, immutable and without rows.
 - unit: A fork or shock as a shop knows it. Every field but kind and name may be unknown: the size class stands in.
 - views: The shop's unit library: list, edit, copy, retire, and whole files in and out.
 """

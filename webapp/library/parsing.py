@@ -43,14 +43,14 @@ Problems = list[Problem]
 
 def unit_data(unit: Unit) -> dict[str, Any]:
     """Return `unit` as plain data that `read_unit` takes back unchanged; unknown fields are left out."""
-    data = {key: _listed(value) for key, value in asdict(unit).items() if value not in (None, "", ())}
+    data = {key: _read_list(value) for key, value in asdict(unit).items() if value not in (None, "", ())}
     if unit.charts:
-        data["charts"] = [{k: _listed(v) for k, v in asdict(c).items() if v is not None} for c in unit.charts]
+        data["charts"] = [{k: _read_list(v) for k, v in asdict(c).items() if v is not None} for c in unit.charts]
     return data
 
 
-def _listed(value: Any) -> Any:
-    return [_listed(v) for v in value] if isinstance(value, tuple) else value
+def _read_list(value: Any) -> Any:
+    return [_read_list(v) for v in value] if isinstance(value, tuple) else value
 
 
 def read_unit(data: Mapping[str, Any]) -> Unit:
@@ -172,7 +172,7 @@ def _judge(kind: str, given: Mapping[str, Any], values: dict[str, Any], problems
     if longest is None and "positive_volume_cm3" in end:
         message = _("The positive chamber's volume holds for one travel only. Give the travels too, or leave it out.")
         problems.append(Problem("positive_volume_cm3", message))
-    asked = _asked(kind, end, longest or _ANY_TRAVEL_MM.get(kind, 120.0), problems, _no_prefix)
+    asked = _read_asked(kind, end, longest or _ANY_TRAVEL_MM.get(kind, 120.0), problems, _no_prefix)
     values |= {key: getattr(asked, key) for key in end} if asked is not None else {}
     values["charts"] = _charts(kind, given.get("charts") or (), values["travels_mm"], problems)
 
@@ -181,7 +181,9 @@ def _no_prefix(key: str) -> str:
     return "travels_mm" if key in ("travel_mm", "stroke_mm") else key
 
 
-def _asked(kind: str, end: dict[str, Any], travel_mm: float, problems: Problems, name: Callable[[str], str]) -> Any:
+def _read_asked(
+    kind: str, end: dict[str, Any], travel_mm: float, problems: Problems, name: Callable[[str], str]
+) -> Any:
     """Return the spring end as the rules read it, None after noting what they refuse."""
     data: dict[str, Any] = {"rider_mass_kg": 75, "riding_style": "trail"}
     if kind == "shock":
@@ -230,7 +232,7 @@ def _chart(
     if raw.get("weight") is not None:
         end["chart_weight"] = raw["weight"]
     found: Problems = []
-    asked = _asked(kind, end, float(travel), found, str)  # type: ignore[arg-type]
+    asked = _read_asked(kind, end, float(travel), found, str)  # type: ignore[arg-type]
     problems += [Problem(f"{field}.{_CHART_FIELDS.get(p.field, 'rows')}", where + say(p.said)) for p in found]
     if asked is None:
         return None

@@ -1,4 +1,4 @@
-"""What services hand out of a unit library: saved units and pages of them, immutable and without rows."""
+"""What actions hand out of a unit library: saved units and pages of them, immutable and without rows."""
 
 from __future__ import annotations
 

@@ -6,9 +6,10 @@ from flask import Blueprint, Response, redirect, render_template, request, url_f
 from flask.typing import ResponseReturnValue
 
 from webapp.accounts.access import needs_staff, signed_in
-from webapp.ground.extensions import csrf
+from webapp.ground.action_errors import RefusedError
+from webapp.ground.extensions import checks_its_own_token
 from webapp.ground.fields.page_form import ConfirmForm
-from webapp.ground.refusals import RefusedError
+from webapp.ground.whole_numbers import read_whole_number
 from webapp.library.actions.chart_fit import chart_fits
 from webapp.library.actions.find_units import export_units, find_unit, list_units
 from webapp.library.actions.save_unit import UnitsTakenError, import_units, retire_unit, save_unit
@@ -29,25 +30,25 @@ _FILES = {"csv": (units_as_csv, "text/csv"), "toml": (units_as_toml, "applicatio
 def library() -> ResponseReturnValue:
     """List the shop's units, those in use or the retired ones."""
     text, retired = request.args.get("q", "")[:80], request.args.get("retired") == "1"
-    number = request.args.get("page", "1")
-    page = list_units(signed_in().shop_id, text, int(number) if number.isdecimal() else 1, retired=retired)
+    number = read_whole_number(request.args.get("page")) or 1
+    page = list_units(signed_in().shop_id, text, number, retired=retired)
     return render_template("library/units.html", page=page, lines=present_units(page), text=text, retired=retired)
 
 
 @blueprint.route("/new", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @needs_staff
 def new() -> ResponseReturnValue:
     """Add a unit, empty or as a copy of another."""
     form, member = UnitForm(), signed_in()
-    source = request.args.get("copy", "")
-    if request.method == "GET" and source.isdecimal():
-        form.show_unit(find_unit(member.shop_id, int(source)).unit)
+    source = read_whole_number(request.args.get("copy"))
+    if request.method == "GET" and source is not None:
+        form.show_unit(find_unit(member.shop_id, source).unit)
     return _edit(form, None)
 
 
 @blueprint.route("/<int:unit_id>", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]
+@checks_its_own_token
 @needs_staff
 def edit(unit_id: int) -> ResponseReturnValue:
     """Show a unit and change it."""
@@ -60,14 +61,18 @@ def edit(unit_id: int) -> ResponseReturnValue:
 def _edit(form: UnitForm, unit_id: int | None) -> ResponseReturnValue:
     unit = form.read() if request.method == "POST" else None
     if unit is not None:
-        version = request.form.get("version", "")
         try:
-            seen = int(version) if version.isdecimal() else None
-            saved = save_unit(signed_in().shop_id, unit, unit_id=unit_id, version=seen)
+            saved = save_unit(signed_in().shop_id, unit, unit_id=unit_id, version=_seen_version())
             return redirect(url_for(".edit", unit_id=saved.unit_id, saved=1), 303)
         except RefusedError as error:
             form.refuse(error.field, str(error))
     return _unit_page(form, unit_id)
+
+
+def _seen_version() -> int | None:
+    """Return the version that the page was drawn from; one that is no number is one that no unit has."""
+    text = request.form.get("version")
+    return (read_whole_number(text) or 0) if text else None
 
 
 def _unit_page(form: UnitForm, unit_id: int | None) -> ResponseReturnValue:
@@ -95,7 +100,7 @@ def retire(unit_id: int) -> ResponseReturnValue:
 
 
 @blueprint.route("/import", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]
+@checks_its_own_token
 @needs_staff
 def take_in() -> ResponseReturnValue:
     """Take in a whole file of units, or nothing of it."""

@@ -13,6 +13,7 @@ from webapp.ground.fields.page_form import PageForm, given
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.ground.whole_numbers import read_whole_number
 
 
 class SpacerForm(Form):  # type: ignore[misc]
@@ -23,7 +24,7 @@ class SpacerForm(Form):  # type: ignore[misc]
 
 
 class SpacerRows(PageForm):
-    """Rows of spacers: the part that the planner and the bench record share."""
+    """Rows of spacers: the part that the planner and the service record share."""
 
     spacer1 = FormField(SpacerForm, separator=".")
     spacer2 = FormField(SpacerForm, separator=".")
@@ -121,8 +122,7 @@ class TravelForm(SpacerRows):
 
     def base_revision(self) -> int:
         """Return the revision that the page was made from; one that cannot be read is one that no setup has."""
-        text = str(self.base.data or "")
-        return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
+        return read_whole_number(self.base.data) or 0
 
 
 def _digest(wish: TravelWish) -> str:

@@ -58,22 +58,22 @@ def present_travel(plan: TravelPlan) -> TravelPage:
         raise ValueError("A plan without a fork cannot be shown.")
     return TravelPage(
         wanted=_("%(mm)s mm", mm=numbers.halves(plan.wish.travel_mm)),
-        stacks=tuple(_capital(describe_stack(stack)) for stack in plan.stacks.exact),
+        stacks=tuple(_capitalise(describe_stack(stack)) for stack in plan.stacks.exact),
         nearest=tuple(
             f"{numbers.halves(stack.travel_mm)} mm: {describe_stack(stack)}" for stack in plan.stacks.nearest
         ),
         rows=_rows(before, after) if after else (),
         geometry=_geometry(plan),
-        assumed=_assumed(plan),
-        learned=_learned(after) if after else "",
-        newly_known=_newly_known(plan),
-        warnings=_limits_reached(plan),
-        unchecked=_unchecked(plan),
+        assumed=_list_assumed(plan),
+        learned=_say_what_is_kept(after) if after else "",
+        newly_known=_explain_new_start(plan),
+        warnings=_list_limits_reached(plan),
+        unchecked=_list_unchecked(plan),
         plot=_plot(before, after) if after else None,
     )
 
 
-def _capital(text: str) -> str:
+def _capitalise(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
@@ -119,7 +119,7 @@ def _geometry(plan: TravelPlan) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _assumed(plan: TravelPlan) -> str:
+def _list_assumed(plan: TravelPlan) -> str:
     wish = plan.wish
     figures = (
         (wish.wheelbase_mm, _("wheelbase 1200 mm")),
@@ -130,7 +130,7 @@ def _assumed(plan: TravelPlan) -> str:
     return _("Assumed, because not entered: %(what)s.", what=", ".join(missing)) if missing else ""
 
 
-def _learned(after: EndSetup) -> str:
+def _say_what_is_kept(after: EndSetup) -> str:
     if not after.checks_used:
         return _("No sag check was taken yet: take one after the change, the range is wide.")
     return ngettext(
@@ -141,7 +141,7 @@ def _learned(after: EndSetup) -> str:
     )
 
 
-def _newly_known(plan: TravelPlan) -> str:
+def _explain_new_start(plan: TravelPlan) -> str:
     """Return why "before" is not what was saved, where the fork turned out to be a longer one shortened."""
     saved, before = plan.saved.front, plan.before.front
     if saved is None or before is None or numbers.psi(saved.pressure_pa) == numbers.psi(before.pressure_pa):
@@ -155,14 +155,14 @@ def _newly_known(plan: TravelPlan) -> str:
     )
 
 
-def _limits_reached(plan: TravelPlan) -> tuple[str, ...]:
+def _list_limits_reached(plan: TravelPlan) -> tuple[str, ...]:
     if plan.after is None:
         return ()
     grave = {"pressure_above_maximum", "pressure_below_minimum"}
     return tuple(say(n.said) for n in plan.after.cautions if n.end == "front" and n.code in grave)
 
 
-def _unchecked(plan: TravelPlan) -> tuple[str, ...]:
+def _list_unchecked(plan: TravelPlan) -> tuple[str, ...]:
     texts = []
     if plan.wish.unit_limit_mm is None:
         texts.append(_("The fork's own limit was not entered: look it up in its manual before you fit anything."))

@@ -3,12 +3,12 @@
 - actions/change_record: Notes in an open service record: as found, each step, as left, and what its first setup is …
 - actions/check_leak: Judges whether a spring holds its air. Nothing is saved.
 - actions/close_record: Closes a service record: nothing of safety may be open, and the setup gets its revision, or …
+- actions/describe_service: A service in one line, for the setup's history and the front of the card.
 - actions/edit_checklist: A shop's own checklist: what every new record starts with.
 - actions/find_records: Finds a shop's service records: one by its code, many by bike, day, customer reference or card.
 - actions/open_record: Brings a bike in: a new service record with the shop's checklist.
-- actions/records: What the services of the bench share: finding a shop's record, changing an open one, and who may.
-- actions/service_note: A service in one line, for the setup's history and the front of the card.
-- entries: What a form hands to the bench's services: a bike as it comes in, and a unit as it leaves.
+- actions/records: What the actions on service records share: finding a shop's record, changing an open one, and who …
+- entries: What a form hands to the actions on service records: a bike as it comes in, and a unit as it leaves.
 - forms/checklist_form: A shop's checklist as a form: one row a step, in the order that their numbers give, and room …
 - forms/leak_form: Two pressures, two temperatures and the time between them.
 - forms/record_forms: The forms of a service record around its steps: bike in, as found, as left, and the search box.
@@ -19,6 +19,6 @@
 - queries: Statements about service records, their history and the shops' checklists. Every one names the shop.
 - views/home: The shop's home: what was set up lately, found again by short code, bike or day.
 - views/leak: The leak check: readings in, verdict out. Nothing is saved, so it needs neither log-in nor form token.
-- views/records: The bench: bikes in, service records, and closing them. Everything here is of the signed-in member's …
+- views/records: Service records: bikes in, found and left, and closing. Everything here is of the signed-in member's …
 - views/steps: The steps of a service record, its first setup, and the shop's checklist.
 """

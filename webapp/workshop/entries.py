@@ -1,4 +1,4 @@
-"""What a form hands to the bench's services: a bike as it comes in, and a unit as it leaves."""
+"""What a form hands to the actions on service records: a bike as it comes in, and a unit as it leaves."""
 
 from __future__ import annotations
 

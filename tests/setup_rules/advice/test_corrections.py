@@ -28,7 +28,8 @@ from setup_rules import (
     what_if,
 )
 from setup_rules.advice.sag_check import MOST_KEPT, PLAUSIBLE_FACTOR
-from setup_rules.inference.posterior import EndModel, even_draws
+from setup_rules.inference.end_model import EndModel
+from setup_rules.inference.posterior import low_discrepancy_sample
 from setup_rules.messages.message import Message
 from setup_rules.physics.atmosphere import ambient_pressure_pa
 from setup_rules.types.result import BounceCheck
@@ -61,10 +62,12 @@ class Hidden:
         end = request.front if self.name == "front" else request.rear
         assert end is not None
         model = EndModel("front" if self.name == "front" else "rear", end, request)
-        z = even_draws()[self.row]
+        z = low_discrepancy_sample()[self.row]
         where = place or request.bench
         set_abs = pressure_pa + ambient_pressure_pa(where.altitude_m)
-        sag = model.springs(z).sag_m(set_abs, model.load_n(z), model.site(where), model.leverage, 0.2 * model.travel_m)
+        sag = model.springs(z).sag_m(
+            set_abs, model.load_n(z), model.setting.site(where), model.leverage, 0.2 * model.travel_m
+        )
         return round(1000 * float(sag), 1)
 
     def check(self, setup: Setup, place: Conditions | None = None) -> Setup:
@@ -75,7 +78,7 @@ class Hidden:
         return apply_sag_check(setup, SagCheck(end=self.name, pressure_pa=pressure, readings_mm=readings, **where))  # type: ignore[arg-type]
 
 
-hidden = st.builds(Hidden, st.sampled_from(ENDS), st.integers(0, len(even_draws()) - 1))
+hidden = st.builds(Hidden, st.sampled_from(ENDS), st.integers(0, len(low_discrepancy_sample()) - 1))
 
 
 def plain() -> Setup:
@@ -121,7 +124,7 @@ def test_a_check_under_another_load_teaches_what_one_under_this_load_does(
 
 @settings(max_examples=60)
 @given(
-    st.integers(0, len(even_draws()) - 1),
+    st.integers(0, len(low_discrepancy_sample()) - 1),
     st.sampled_from(
         [
             {"front": {"travel_mm": 120, "longest_travel_mm": 140}},

@@ -23,10 +23,10 @@ from webapp.setups.actions.renew_link import renew_link
 PASSWORD = "a long enough pass phrase"  # noqa: S105 it opens an invented shop
 #: Who may open a route: everybody, staff and owner, the owner alone. The bench has a table of its own.
 LEVELS = {
-    "door.log_in": "all",
-    "door.open_first": "all",
-    "door.log_out": "staff",
-    "door.password": "staff",
+    "log_in.log_in": "all",
+    "log_in.open_first": "all",
+    "log_in.log_out": "staff",
+    "log_in.password": "staff",
     "shop.home": "staff",
     "units.library": "staff",
     "units.new": "staff",
@@ -101,7 +101,7 @@ def test_the_owner_opens_everything_of_the_shop(shop: Flask, endpoint: str) -> N
     method, path = address(shop, endpoint)
     answer = browser(shop, "mira").open(path, method=method)
     assert answer.status_code in (200, 303)
-    assert "log-in" not in (answer.location or "") or endpoint == "door.log_out"
+    assert "log-in" not in (answer.location or "") or endpoint == "log_in.log_out"
 
 
 @pytest.mark.parametrize("endpoint", sorted(OWNED))

@@ -141,6 +141,17 @@ def test_who_saves_an_older_page_is_told_and_overwrites_nothing(staff: FlaskClie
     assert 'value="first"' in staff.get(path).text
 
 
+@pytest.mark.parametrize("text", ["9" * 20, "9" * 5_000, "²", "-1", "x"])
+def test_no_number_in_an_address_or_a_hidden_field_breaks_a_page(staff: FlaskClient, text: str) -> None:
+    path = add(staff)
+    assert staff.get("/shop/units", query_string={"page": text}).status_code == 200
+    assert staff.get("/shop/units/new", query_string={"copy": text}).status_code == 200
+    refused = staff.post(path, data=UNIT | {"version": text, "note": "an older page"})
+    assert refused.status_code == 422
+    assert "an older page" not in staff.get(path).text
+    assert staff.get("/shop/units/" + "9" * 20).status_code == 404
+
+
 def test_a_retired_unit_is_no_longer_offered(staff: FlaskClient) -> None:
     path = add(staff)
     assert "Fen 34" in staff.get("/").text

@@ -16,6 +16,7 @@ from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.delete_setup import delete_setup
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.list_revisions import list_revisions
+from webapp.setups.revision import CardTexts
 
 WANTED = {
     "travel_mm": "120",
@@ -34,7 +35,7 @@ def code(app: Flask) -> str:
     """The code of a saved setup with a shortened fork."""
     request = read_request({"rider_mass_kg": 123.5, "riding_style": "trail", "front": FRONT})
     with app.app_context():
-        return create_setup(request, bike_label="Heron 4, green").saved.code
+        return create_setup(request, CardTexts("Heron 4, green")).saved.code
 
 
 def save(client: FlaskClient, code: str, **changes: str) -> TestResponse:
@@ -63,7 +64,7 @@ def test_a_plan_shows_stacks_numbers_geometry_and_cautions_and_saves_nothing(
         assert words in page.text
     assert 'class="plot-before"' in page.text
     with app.app_context():
-        assert find_setup(code).latest_revision == 1
+        assert find_setup(code).latest_number == 1
 
 
 def test_saving_adds_a_revision_with_the_chosen_stack(app: Flask, client: FlaskClient, code: str) -> None:
@@ -71,7 +72,7 @@ def test_saving_adds_a_revision_with_the_chosen_stack(app: Flask, client: FlaskC
     assert answer.status_code == 303
     with app.app_context():
         saved, first = find_setup(code), find_setup(code, 1)
-    assert (saved.revision, saved.kind, saved.base_revision) == (2, "travel_change", 1)
+    assert (saved.number, saved.kind, saved.base_number) == (2, "travel_change", 1)
     assert saved.reason == "Fork travel changed from 100 to 120 mm, travel spacers 2 × 10 mm"
     assert saved.setup.front is not None
     assert saved.setup.front.travel_mm == 120
@@ -87,7 +88,7 @@ def test_what_was_typed_anew_after_planning_is_planned_first(app: Flask, client:
     assert "typed anew since this was planned" in again.text
     assert "For 130 mm of travel" in again.text
     with app.app_context():
-        assert find_setup(code).latest_revision == 1
+        assert find_setup(code).latest_number == 1
 
 
 def test_two_who_plan_at_once_do_not_overwrite_each_other(app: Flask, client: FlaskClient, code: str) -> None:
@@ -164,7 +165,7 @@ def test_a_page_open_too_long_loses_nothing(make_app: Callable[..., Flask]) -> N
     assert "open for too long" in page.text
     assert 'name="travel_mm" value="120"' in page.text
     with app.app_context():
-        assert find_setup(code).latest_revision == 1
+        assert find_setup(code).latest_number == 1
 
 
 def test_a_link_that_is_gone_plans_nothing(app: Flask, client: FlaskClient) -> None:

@@ -10,9 +10,9 @@ from webapp.accounts import queries as shop_queries
 from webapp.accounts.actions.logins import new_login
 from webapp.accounts.actions.passwords import check_new_password, hash_password
 from webapp.accounts.staff import ROLES
+from webapp.ground.action_errors import RefusedError
 from webapp.ground.database.connection import RowTakenError
 from webapp.ground.database.engine import database
-from webapp.ground.refusals import RefusedError
 from webapp.ground.text.i18n import gettext as _
 
 

@@ -1,4 +1,4 @@
-"""Opens the door to staff: counts the attempt, checks the password, and says no in one way only."""
+"""Lets staff in: counts the attempt, checks the password, and says no in one way only."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from webapp.accounts.actions.logins import read_login
 from webapp.accounts.actions.passwords import hash_password, is_password, needs_new_hash
 from webapp.accounts.actions.throttle import count_attempt, forget_attempts
 from webapp.accounts.staff import StaffMember, staff_member
+from webapp.ground.action_errors import LogInRefusedError
 from webapp.ground.database.engine import database
-from webapp.ground.refusals import LogInRefusedError
 from webapp.ground.text.i18n import gettext as _
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from webapp.ground.refusals import RefusedError
+from webapp.ground.action_errors import RefusedError
 from webapp.ground.text.i18n import gettext as _
 
 LOGIN_LONGEST: Final = 40

@@ -7,9 +7,9 @@ from datetime import UTC, datetime
 from webapp.accounts import queries as shop_queries
 from webapp.accounts.actions.passwords import check_new_password, hash_password
 from webapp.accounts.staff import ROLES, StaffMember, staff_member
+from webapp.ground.action_errors import NotFoundError, RefusedError
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
-from webapp.ground.refusals import NotFoundError, RefusedError
 from webapp.ground.text.i18n import gettext as _
 
 

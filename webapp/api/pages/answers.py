@@ -9,13 +9,13 @@ from setup_rules.types.units import PSI_PA
 from webapp.ground import urls
 from webapp.ground.text.i18n import say
 from webapp.ground.text.phrases import source
-from webapp.setups.actions.list_revisions import RevisionEnd, RevisionLine
-from webapp.setups.saved import SavedSetup
+from webapp.setups.actions.list_revisions import PastRevision, RevisionEnd
+from webapp.setups.revision import Revision
 
 _BAR_PA = 100_000.0
 
 
-def setup_answer(saved: SavedSetup) -> dict[str, Any]:
+def setup_answer(saved: Revision) -> dict[str, Any]:
     """Return the answer to POST and GET of a setup; after a correction with what to do next."""
     setup = saved.setup
     corrected = saved.kind != "created"
@@ -23,7 +23,7 @@ def setup_answer(saved: SavedSetup) -> dict[str, Any]:
         "code": saved.code,
         "url": urls.setup_url(saved.code),
         "card_url": urls.card_url(saved.code),
-        "revision": saved.revision,
+        "revision": saved.number,
         "front": _end_answer(setup.front),
         "rear": _end_answer(setup.rear),
         "cautions": [_note_answer(note) for note in setup.cautions],
@@ -32,20 +32,21 @@ def setup_answer(saved: SavedSetup) -> dict[str, Any]:
     }
 
 
-def history_answer(code: str, lines: tuple[RevisionLine, ...]) -> dict[str, Any]:
+def history_answer(code: str, past: tuple[PastRevision, ...]) -> dict[str, Any]:
     """Return the history of a setup, its first revision first."""
-    return {"code": code, "url": urls.setup_url(code), "revisions": [_line_answer(line) for line in lines]}
+    return {"code": code, "url": urls.setup_url(code), "revisions": [_past_answer(one) for one in past]}
 
 
-def _line_answer(line: RevisionLine) -> dict[str, Any]:
-    ends = {end.end: _past_end_answer(end) for end in line.ends}
+def _past_answer(past: PastRevision) -> dict[str, Any]:
+    ends = {end.end: _past_end_answer(end) for end in past.ends}
+    revision = past.revision
     return {
-        "revision": line.number,
-        "base_revision": line.base_number,
-        "created_at": line.created_at.isoformat(timespec="seconds"),
-        "kind": line.kind,
-        "reason": line.reason,
-        **_next_answer(line.settled, line.advice),
+        "revision": revision.number,
+        "base_revision": revision.base_number,
+        "created_at": revision.created_at.isoformat(timespec="seconds"),
+        "kind": revision.kind,
+        "reason": revision.reason,
+        **_next_answer(revision.setup.settled, revision.setup.advice),
         "front": ends.get("front"),
         "rear": ends.get("rear"),
     }

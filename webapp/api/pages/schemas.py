@@ -39,7 +39,7 @@ def _property(spec: Field[Any], hint: Any) -> Schema:
     kinds = [option for option in _options(hint) if option is not type(None)]
     kind = kinds[0]
     if isinstance(kind, type) and is_dataclass(kind):
-        return _nested(kind, nullable=len(_options(hint)) > len(kinds))
+        return _nest_schema(kind, nullable=len(_options(hint)) > len(kinds))
     schema = _plain(spec.name, kind)
     if spec.default not in (MISSING, None):
         schema["default"] = spec.default
@@ -55,7 +55,7 @@ def _options(hint: Any) -> tuple[Any, ...]:
     return get_args(hint) if get_origin(hint) in (Union, types.UnionType) else (hint,)
 
 
-def _nested(kind: type, *, nullable: bool) -> Schema:
+def _nest_schema(kind: type, *, nullable: bool) -> Schema:
     if nullable:
         return {"anyOf": [reference(kind.__name__), {"type": "null"}]}
     return {"anyOf": [reference(kind.__name__), {"type": "null"}], "default": asdict(kind())}

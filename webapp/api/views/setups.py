@@ -26,9 +26,7 @@ def create() -> Response:
     """Compute and save a setup."""
     key = read_idempotency_key(request.headers.get("Idempotency-Key"))
     body = read_body(request)
-    created = create_setup(
-        body.request, bike_label=body.bike_label, service_note=body.service_note, idempotency_key=key
-    )
+    created = create_setup(body.request, body.texts, idempotency_key=key)
     response = answer(setup_answer(created.saved), 201)
     response.headers["Location"] = f"{urls.base_url()}/api/v1/setups/{created.saved.code}"
     if created.owner_key is not None:

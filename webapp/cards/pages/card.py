@@ -13,7 +13,7 @@ from webapp.ground.text import numbers
 from webapp.ground.text.i18n import fill_in, lazy_gettext, ngettext, say
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.phrases import pump_range_pa
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 
 #: Longest caution on a card, in characters; the page behind the code has the whole sentence.
 CAUTION_LENGTH: Final = 120
@@ -111,18 +111,18 @@ class CardView:
         return ngettext("%(num)d caution more: scan the code", "%(num)d cautions more: scan the code", left)
 
 
-def _issued(date: str, revision: int, short_code: str) -> str:
+def _issue_line(date: str, revision: int, short_code: str) -> str:
     if short_code:
         return _("%(date)s, revision %(number)d, shop code %(short)s", date=date, number=revision, short=short_code)
     return _("%(date)s, revision %(number)d", date=date, number=revision)
 
 
-def present_card(saved: SavedSetup, address: str, *, local_only: bool, short_code: str = "") -> CardView:
+def present_card(saved: Revision, address: str, *, local_only: bool, short_code: str = "") -> CardView:
     """Return the strings of the card of `saved`.
 
     Parameters
     ----------
-    saved : SavedSetup
+    saved : Revision
         The saved setup in one revision.
     address : str
         What the QR code opens.
@@ -132,16 +132,16 @@ def present_card(saved: SavedSetup, address: str, *, local_only: bool, short_cod
         The shop's code of the setup, "" where it is no shop's.
     """
     setup = saved.setup
-    bike, date = saved.bike_label or _("Bike"), f"{saved.created_at:%Y-%m-%d}"
+    bike, date = saved.texts.bike_label or _("Bike"), f"{saved.created_at:%Y-%m-%d}"
     return CardView(
         title=_("Setup card: %(bike)s, %(date)s", bike=bike, date=date),
         bike=bike,
-        issued=_issued(date, saved.revision, short_code),
+        issued=_issue_line(date, saved.number, short_code),
         heads=tuple(_head(end) for end in setup.ends()),
         rows=tuple(_rows(setup.ends())),
         bench=_bench(setup),
         cautions=_cautions(setup),
-        service=saved.service_note,
+        service=saved.texts.service_note,
         code=spaced(saved.code),
         address=address,
         local_only=_local_words() if local_only else _NONE,

@@ -10,7 +10,7 @@ from webapp.cards.pages.card import Words
 from webapp.ground.link_codes import spaced
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import ngettext
-from webapp.workshop.actions.records import BenchRecord
+from webapp.workshop.actions.records import ServiceRecord
 from webapp.workshop.pages.record_page import next_due
 from webapp.workshop.pages.step_lines import step_summary
 
@@ -46,7 +46,7 @@ class BackView:
         return ngettext("%(num)d line more in the shop's record", "%(num)d lines more in the shop's record", left)
 
 
-def present_back(record: BenchRecord, address: str, *, local_only: bool) -> BackView:
+def present_back(record: ServiceRecord, address: str, *, local_only: bool) -> BackView:
     """Return the back of the card of the setup that a closed record led to."""
     date = f"{record.closed_at or record.opened_at:%Y-%m-%d}"
     return BackView(
@@ -69,7 +69,7 @@ def present_back(record: BenchRecord, address: str, *, local_only: bool) -> Back
     )
 
 
-def _lines(record: BenchRecord) -> Iterator[tuple[str, str]]:
+def _lines(record: ServiceRecord) -> Iterator[tuple[str, str]]:
     """Yield what matters first on the road, then what was done: a tight label drops the last lines."""
     yield from next_due(record)
     if left := _readings(record.as_left):

@@ -11,7 +11,7 @@ from webapp.checks.actions.save_correction import Correction, save_correction
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import say
 from webapp.setups.actions.round_weights import rounded_changes
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 
 
 def save_changes(
@@ -20,7 +20,7 @@ def save_changes(
     *,
     base_revision: int | None = None,
     idempotency_key: str | None = None,
-) -> SavedSetup:
+) -> Revision:
     """Save the setup behind a code with `changes` as `what_if` takes them (raises as `save_correction`)."""
     correction = Correction(
         kind="what_if",

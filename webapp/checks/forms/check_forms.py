@@ -18,12 +18,12 @@ from webapp.checks.forms.measured_fields import (
     HITS,
     LENGTH,
     PRESSURE,
+    BoundedField,
     LengthOrShareField,
-    MeasuredField,
     ReadingsField,
 )
 from webapp.ground.fields.quantity import QuantityField
-from webapp.ground.fields.several_choices import ManyField
+from webapp.ground.fields.several_choices import SeveralChoicesField
 from webapp.ground.fields.text_and_choice import ChoiceField
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
@@ -87,7 +87,7 @@ class SagCheckForm(EndForm):
     """One to six sag readings at the pressure as set now."""
 
     readings_mm = ReadingsField(_l("Reading"), MOST_READINGS)
-    pressure_psi = MeasuredField(
+    pressure_psi = BoundedField(
         PRESSURE,
         _l("Pressure as set now"),
         required=True,
@@ -119,38 +119,38 @@ class SagCheckForm(EndForm):
         return SagCheck(
             end=self.name,
             pressure_pa=to_base("pressure", float(self.pressure_psi.data or 0.0), "psi"),
-            readings_mm=_typed(self.readings_mm),
-            readings_from_above_mm=_typed(self.readings_from_above_mm),
-            readings_from_below_mm=_typed(self.readings_from_below_mm),
+            readings_mm=_read_lengths(self.readings_mm),
+            readings_from_above_mm=_read_lengths(self.readings_from_above_mm),
+            readings_from_below_mm=_read_lengths(self.readings_from_below_mm),
             temperature_c=self.temperature_c.data,
             altitude_m=self.altitude_m.data,
         )
 
 
-def _typed(group: ReadingsField) -> tuple[float, ...]:
+def _read_lengths(group: ReadingsField) -> tuple[float, ...]:
     return tuple(float(field.data) for field in group if field.data is not None)
 
 
-def _whole(field: MeasuredField) -> int | None:
+def _read_whole(field: BoundedField) -> int | None:
     return None if field.data is None else int(field.data)
 
 
 class BounceForm(EndForm):
     """What was seen after one firm dip, or its measures."""
 
-    clicks_out = MeasuredField(
+    clicks_out = BoundedField(
         CLICKS,
         _l("Rebound as set now, clicks out"),
         required=True,
         hint=_l("Counted out from fully closed. If you are not sure: close it gently, counting, and open it again."),
     )
     seen = ChoiceField(SEEN, _l("What did you see?"), needed=_l("What did you see: choose one."))
-    dip_mm = MeasuredField(LENGTH, _l("Dip"), hint=_l("How far below standing height you pushed."))
-    beyond_mm = MeasuredField(LENGTH, _l("Swing beyond"), hint=_l("How far above standing height it rose at first."))
-    frames = MeasuredField(
+    dip_mm = BoundedField(LENGTH, _l("Dip"), hint=_l("How far below standing height you pushed."))
+    beyond_mm = BoundedField(LENGTH, _l("Swing beyond"), hint=_l("How far above standing height it rose at first."))
+    frames = BoundedField(
         FRAMES, _l("Frames counted"), hint=_l("From the lowest point to the next highest point of the bike.")
     )
-    frames_per_second = MeasuredField(FRAME_RATE, _l("Frames a second"), hint=_l("Of the video, for example 240."))
+    frames_per_second = BoundedField(FRAME_RATE, _l("Frames a second"), hint=_l("Of the video, for example 240."))
 
     def __init__(self, setup: Setup, end: EndName, revision: int) -> None:
         super().__init__(setup, end, revision)
@@ -174,11 +174,11 @@ class BounceForm(EndForm):
             return None
         return BounceCheck(
             end=self.name,
-            clicks_out=_whole(self.clicks_out) or 0,
+            clicks_out=_read_whole(self.clicks_out) or 0,
             seen=None if self.seen.data == MEASURED else self.seen.data,
             dip_mm=self.dip_mm.data,
             beyond_mm=self.beyond_mm.data,
-            frames=_whole(self.frames),
+            frames=_read_whole(self.frames),
             frames_per_second=self.frames_per_second.data,
         )
 
@@ -186,12 +186,14 @@ class BounceForm(EndForm):
 class RideForm(EndForm):
     """How it felt on the ride, and what the O-ring says."""
 
-    felt = ManyField(FELT, _l("How did it feel?"), hint=_l("Tick what you would want gone. One change follows."))
+    felt = SeveralChoicesField(
+        FELT, _l("How did it feel?"), hint=_l("Tick what you would want gone. One change follows.")
+    )
     travel_used_mm = LengthOrShareField(
         _l("Travel used"),
         hint=_l("From the seal to where the O-ring ended, on the hardest stretch. In mm, or as a share: 85 %."),
     )
-    hard_hits = MeasuredField(HITS, _l("Hard hits"), hint=_l("How often the end of the travel was felt or heard."))
+    hard_hits = BoundedField(HITS, _l("Hard hits"), hint=_l("How often the end of the travel was felt or heard."))
 
     def read(self) -> RideReport | None:
         """Return the report, or None after putting what cannot be read beside its field."""
@@ -201,5 +203,5 @@ class RideForm(EndForm):
             end=self.name,
             felt=self.felt.data,
             travel_used_mm=self.travel_used_mm.data,
-            hard_hits=_whole(self.hard_hits),
+            hard_hits=_read_whole(self.hard_hits),
         )

@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-import re
-from typing import Final
-
 from wtforms import HiddenField
 
 from webapp.checks.forms.correction_form import CorrectionForm
 from webapp.ground.text.i18n import gettext as _
-
-_NUMBER: Final = re.compile(r"\s{0,9}([1-9][0-9]{0,8})\s{0,9}")
+from webapp.ground.whole_numbers import read_whole_number
 
 
 class RestoreForm(CorrectionForm):
@@ -28,6 +24,5 @@ class RestoreForm(CorrectionForm):
 
 
 def revision_number(text: str | None) -> int | None:
-    """Return the revision that a text names, None where it names none."""
-    found = _NUMBER.fullmatch(text or "")
-    return int(found[1]) if found else None
+    """Return the revision that a text names, spaces around it or not; None where it names none."""
+    return read_whole_number((text or "").strip())

@@ -13,7 +13,7 @@ from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.phrases import end_word, place_word, sentence, source
 from webapp.setups.pages.setup_page import GRAVE
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 
 _SETTLED: Final = frozenset({"sag_settled", "rebound_right", "ride_none"})
 
@@ -96,7 +96,7 @@ def headline(note: Note) -> str:
     return str(_HEADLINES.get((note.code, note.way), ""))
 
 
-def present_answer(saved: SavedSetup, before: SavedSetup | None) -> AnswerPage:
+def present_answer(saved: Revision, before: Revision | None) -> AnswerPage:
     """Return the page of what the revision `saved` asks for, beside the one `before` it."""
     setup = saved.setup
     note = setup.advice[0] if setup.advice and not saved.kind.startswith(("what_if", "restored", "created")) else None
@@ -105,11 +105,11 @@ def present_answer(saved: SavedSetup, before: SavedSetup | None) -> AnswerPage:
     moved = [one for one in setup.ends() if any(one.end == group.name for group in changed)]
     return AnswerPage(
         code=saved.code,
-        title=saved.bike_label or _("Your setup"),
+        title=saved.texts.bike_label or _("Your setup"),
         what=_(saved.reason),
         saved_on=numbers.day(saved.created_at),
-        revision=saved.revision,
-        is_latest=saved.revision == saved.latest_revision,
+        revision=saved.number,
+        is_latest=saved.number == saved.latest_number,
         kind=_kind(saved.kind),
         end=end.end if end else "",
         place=place_word(end.end) if end else "",
@@ -119,7 +119,7 @@ def present_answer(saved: SavedSetup, before: SavedSetup | None) -> AnswerPage:
         why=str(_WHY.get((note.code, note.way), "")) if note else "",
         source=source(note) if note else "",
         figures=_figures(note, end) if note else tuple(_pressure(one) for one in moved),
-        learned=_learned(setup, note, end),
+        learned=_say_what_was_learned(setup, note, end),
         warnings=tuple(sentence(n) for n in _cautions(setup, end) if n.code in GRAVE),
         cautions=tuple(sentence(n) for n in _cautions(setup, end) if n.code not in GRAVE),
         changed=changed,
@@ -179,7 +179,7 @@ def _lower(end: EndSetup) -> str:
     return end_word(end.end).lower()
 
 
-def _learned(setup: Setup, note: Note | None, end: EndSetup | None) -> str:
+def _say_what_was_learned(setup: Setup, note: Note | None, end: EndSetup | None) -> str:
     """Return the one line of what the sag checks have taught about the end that was measured."""
     if note is None or end is None or not note.code.startswith("sag_"):
         return ""

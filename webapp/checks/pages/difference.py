@@ -59,7 +59,7 @@ def _end_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
         _("Target sag"),
         _sag(old),
         _sag(new),
-        _more_or_less(_shown(new.sag_target_mm) - _shown(old.sag_target_mm), "mm"),
+        _more_or_less(_format_value(new.sag_target_mm) - _format_value(old.sag_target_mm), "mm"),
     )
     yield _row(
         _("Sag to expect, 9 times in 10"),
@@ -90,13 +90,13 @@ def _sag(end: EndSetup) -> str:
 
 def _range_words(old: EndSetup, new: EndSetup) -> str:
     """Return how two ranges of sag differ: how sure one is of it matters more than where it lies."""
-    was, now = (_shown(end.sag_high_mm) - _shown(end.sag_low_mm) for end in (old, new))
+    was, now = (_format_value(end.sag_high_mm) - _format_value(end.sag_low_mm) for end in (old, new))
     if was == now:
         return _("moved")
     return _("narrower: better known") if now < was else _("wider: less known")
 
 
-def _shown(length_mm: float) -> float:
+def _format_value(length_mm: float) -> float:
     return float(numbers.halves(length_mm))
 
 
@@ -121,7 +121,7 @@ def _request_rows(before: Setup, after: Setup) -> Iterator[DifferenceRow]:
         (_("Bike weight"), old.bike_mass_kg, new.bike_mass_kg),
     ):
         kilos = (f"{numbers.halves(one)} kg", f"{numbers.halves(other)} kg")
-        yield _row(label, *kilos, _more_or_less(_shown(other) - _shown(one), "kg"))
+        yield _row(label, *kilos, _more_or_less(_format_value(other) - _format_value(one), "kg"))
     yield _row(_("Pumped at"), air(old.bench), air(new.bench), _("changed"))
     yield _row(_("Ridden at"), air(old.ride), air(new.ride), _("changed"))
 

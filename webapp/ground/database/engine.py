@@ -37,7 +37,7 @@ class _Bound:
 
 
 class Database:
-    """The door to the database of the current app."""
+    """The one way to the database of the current app."""
 
     def init_app(self, app: Flask) -> None:
         """Build the engine of `app`, then bring its tables up to date.
@@ -62,12 +62,12 @@ class Database:
     @property
     def engine(self) -> Engine:
         """The current app's engine."""
-        return self._bound().engine
+        return self._get_engine().engine
 
     @contextlib.contextmanager
     def read(self) -> Iterator[Connection]:
         """Give a connection for reading; what it sees is one moment."""
-        with _translated(), self._bound().engine.connect() as connection:
+        with _translate_error(), self._get_engine().engine.connect() as connection:
             yield connection
 
     @contextlib.contextmanager
@@ -76,15 +76,15 @@ class Database:
 
         SQLite has one writer at a time. Queueing for it here costs less than its own polling.
         """
-        bound = self._bound()
+        bound = self._get_engine()
         with (
-            _translated(),
+            _translate_error(),
             _turn(bound),
             bound.writing_engine.begin() as connection,
         ):
             yield connection
 
-    def _bound(self) -> _Bound:
+    def _get_engine(self) -> _Bound:
         bound: _Bound = current_app.extensions[_EXTENSION]
         return bound
 
@@ -103,7 +103,7 @@ def _turn(bound: _Bound) -> Iterator[None]:
 
 
 @contextlib.contextmanager
-def _translated() -> Iterator[None]:
+def _translate_error() -> Iterator[None]:
     """Turn the driver's word for "not now" into ours; a broken constraint stays what it is."""
     try:
         yield

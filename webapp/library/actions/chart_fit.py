@@ -60,29 +60,29 @@ def chart_fits(unit: Unit) -> tuple[ChartFit, ...]:
 
 
 def _fit(unit: Unit, chart: UnitChart) -> ChartFit | None:
-    middle = _asked(unit, chart, chart.rows[len(chart.rows) // 2][0], {})
+    middle = _request_from(unit, chart, chart.rows[len(chart.rows) // 2][0], {})
     if middle is None or middle.chart_fit_percent is None:
         return None
-    compared = (_compared(unit, chart, mass, psi) for mass, psi in _picked(chart))
+    compared = (_compare_rows(unit, chart, mass, psi) for mass, psi in _pick_rows(chart))
     return ChartFit(chart, middle.chart_fit_percent, tuple(row for row in compared if row is not None))
 
 
-def _picked(chart: UnitChart) -> list[tuple[float, float]]:
+def _pick_rows(chart: UnitChart) -> list[tuple[float, float]]:
     last = len(chart.rows) - 1
     count = min(last, _MOST_COMPARED - 1)
     return [chart.rows[round(last * n / count)] for n in range(count + 1)]
 
 
-def _compared(unit: Unit, chart: UnitChart, mass_kg: float, psi: float) -> ComparedRow | None:
+def _compare_rows(unit: Unit, chart: UnitChart, mass_kg: float, psi: float) -> ComparedRow | None:
     target = chart.sag_percent or sag_target_percent("trail", "front" if unit.kind == "fork" else "rear")
-    end = _asked(unit, chart, mass_kg, {"chart": None, "sag_target_percent": target})
+    end = _request_from(unit, chart, mass_kg, {"chart": None, "sag_target_percent": target})
     if end is None:
         return None
     pressures = (end.pressure_pa, end.pressure_low_pa, end.pressure_high_pa)
     return ComparedRow(mass_kg, psi, *(pascals / PSI_PA for pascals in pressures))
 
 
-def _asked(unit: Unit, chart: UnitChart, mass_kg: float, changes: dict[str, Any]) -> EndSetup | None:
+def _request_from(unit: Unit, chart: UnitChart, mass_kg: float, changes: dict[str, Any]) -> EndSetup | None:
     """Return what the rules say of the unit at the chart's travel; None for a mass or sag that no setup takes."""
     fork = unit.kind == "fork"
     end = with_unit(unit, {"travel_mm" if fork else "stroke_mm": chart.travel_mm}) | changes

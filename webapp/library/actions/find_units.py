@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from webapp.ground.action_errors import NotFoundError
 from webapp.ground.database.engine import database
-from webapp.ground.refusals import NotFoundError
 from webapp.ground.text.i18n import gettext as _
 from webapp.library import queries as unit_queries
 from webapp.library.saved_unit import PAGE_SIZE, SavedUnit, UnitPage, saved_unit

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
+from webapp.ground.action_errors import NotFoundError, RefusedError
 from webapp.ground.database.connection import RowTakenError
 from webapp.ground.database.engine import database
-from webapp.ground.refusals import NotFoundError, RefusedError
 from webapp.ground.text.i18n import gettext as _
 from webapp.library import queries as unit_queries
 from webapp.library.actions.find_units import find_unit

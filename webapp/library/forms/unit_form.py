@@ -12,7 +12,7 @@ from setup_rules import RequestError
 from webapp.ground.fields.page_form import PageForm
 from webapp.ground.fields.plain_number import plain_number, plain_numbers
 from webapp.ground.fields.quantity import QuantityField
-from webapp.ground.fields.text_and_choice import ChoiceField, LineField
+from webapp.ground.fields.text_and_choice import ChoiceField, TextField
 from webapp.ground.text.free_text import exact_number
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
@@ -77,7 +77,7 @@ def _two_cells(line: str) -> list[str]:
 class ChartForm(Form):  # type: ignore[misc]
     """The weight-pressure table of the manual for one travel."""
 
-    travel_mm = LineField(20, _l("Travel or stroke, mm"))
+    travel_mm = TextField(20, _l("Travel or stroke, mm"))
     weight = ChoiceField(
         (
             ("rider_and_kit", _l("Rider with kit"), ""),
@@ -86,7 +86,7 @@ class ChartForm(Form):  # type: ignore[misc]
         _l("Weight in the chart is of"),
         default="rider_and_kit",
     )
-    sag_percent = LineField(20, _l("Sag that it aims at, %"), hint=_l("If the manual says."))
+    sag_percent = TextField(20, _l("Sag that it aims at, %"), hint=_l("If the manual says."))
     rows = RowsField(_l("Rows: weight in kg and pressure in psi"), hint=_l("One pair a line, rising; may be pasted."))
 
 
@@ -94,18 +94,18 @@ class UnitForm(PageForm):
     """A fork or shock of the shop's library."""
 
     kind = ChoiceField((("fork", _l("Fork"), ""), ("shock", _l("Shock"), "")), _l("What it is"), default="fork")
-    name = LineField(NAME_LONGEST, _l("Name"), hint=_l("As the workshop calls it. Each name once."))
-    note = LineField(NOTE_LONGEST, _l("Note"))
+    name = TextField(NAME_LONGEST, _l("Name"), hint=_l("As the workshop calls it. Each name once."))
+    note = TextField(NOTE_LONGEST, _l("Note"))
     stanchion_mm = QuantityField("stanchion_mm", _l("Stanchion diameter"), hint=_l("Forks only."))
-    travels_mm = LineField(
+    travels_mm = TextField(
         _LIST_LIMIT, _l("Travels or strokes, mm"), hint=_l("All that it can be built with, such as 120 130 140.")
     )
-    travel_spacers_mm = LineField(_LIST_LIMIT, _l("Sizes of travel spacers, mm"), hint=_l("Forks only, such as 10 20."))
+    travel_spacers_mm = TextField(_LIST_LIMIT, _l("Sizes of travel spacers, mm"), hint=_l("Forks only, such as 10 20."))
     min_pressure_psi = QuantityField("min_pressure_psi", _l("Minimum pressure"))
     max_pressure_psi = QuantityField("max_pressure_psi", _l("Maximum pressure"))
     rebound_clicks = QuantityField("rebound_clicks", _l("Rebound clicks in all"))
     compression_clicks = QuantityField("compression_clicks", _l("Compression clicks in all"))
-    rebound_points = LineField(
+    rebound_points = TextField(
         _LIST_LIMIT,
         _l("Two known points of the rebound"),
         hint=_l("Clicks out = damping in N·s/m, lighter further out, such as 3=900 13=200."),

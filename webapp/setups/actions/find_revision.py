@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from webapp.ground.action_errors import LinkUnknownError
 from webapp.ground.database.engine import database
-from webapp.ground.refusals import LinkUnknownError
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.actions.find_setup import living_setup
 

@@ -19,17 +19,17 @@ _DRAWN: Final = "blank_setup_pages"
 _TOKEN, _KEY = "\x01token\x01", "\x01key\x01"
 
 
-def blank_page(draw: Callable[[SetupForm], str]) -> str:
+def cached_form_page(draw: Callable[[SetupForm], str]) -> str:
     """Return the empty form's page with a fresh token and key; `draw` is asked once for each mount point."""
     pages = current_app.extensions.setdefault(_DRAWN, {})
     page = pages.get(request.script_root)
     if page is None:
-        page = pages[request.script_root] = _with_gaps(draw)
+        page = pages[request.script_root] = _draw_with_gaps(draw)
     token = generate_csrf() if _TOKEN in page else ""
     return str(page).replace(_TOKEN, token).replace(_KEY, new_key())
 
 
-def _with_gaps(draw: Callable[[SetupForm], str]) -> str:
+def _draw_with_gaps(draw: Callable[[SetupForm], str]) -> str:
     form = SetupForm(formdata=None)
     page = draw(form).replace(form.idempotency_key.data, _KEY)
     token = form.csrf_token.current_token if "csrf_token" in form else ""

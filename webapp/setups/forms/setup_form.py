@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import hashlib
-import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
+from dataclasses import astuple
 from typing import Any, Final
 
-from flask_wtf import FlaskForm
-from wtforms import Form, FormField, HiddenField
+from wtforms import Form, FormField
 from wtforms.fields import Field
 
 from setup_rules import RequestError, SetupRequest, read_request, request_data
 from setup_rules.types.limits import LIMITS
+from webapp.ground.fields.page_form import SaveOnceForm
 from webapp.ground.fields.quantity import CHOSEN_UNITS, QuantityField
-from webapp.ground.fields.submission_key import new_key
-from webapp.ground.fields.text_and_choice import ChoiceField, LineField
+from webapp.ground.fields.text_and_choice import ChoiceField, TextField
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
@@ -24,12 +22,12 @@ from webapp.library.merging import unit_problems, with_unit
 from webapp.library.unit import NAME_LONGEST, Kind, Unit
 from webapp.setups.forms.end_forms import SHARED, ConditionsForm, EndField, FrontForm, RearForm
 from webapp.setups.forms.leverage import disagrees, leverage_from_travel
+from webapp.setups.revision import CardTexts
 
 FORK: Final[Kind] = "fork"
 SHOCK: Final[Kind] = "shock"
 #: Finds a unit in use by kind and name, None where there is none.
 FindUnit = Callable[[Kind, str], Unit | None]
-#: Length of the random key that tells one shown form from another.
 
 RIDING_STYLES: Final = (
     ("cross_country", _l("Cross-country"), _l("Long pedalling on smooth to rough paths: firm, little sag.")),
@@ -50,10 +48,9 @@ class UnitsForm(Form):  # type: ignore[misc]
     altitude = ChoiceField((("m", "m", ""), ("ft", "ft", "")), _l("Altitude"), default="m")
 
 
-class SetupForm(FlaskForm):  # type: ignore[misc]
+class SetupForm(SaveOnceForm):
     """Everything that a setup is computed from, and the two texts for its card."""
 
-    idempotency_key = HiddenField(default=new_key)
     units = FormField(UnitsForm, separator=".")
     rider_mass_kg = QuantityField(
         "rider_mass_kg",
@@ -81,16 +78,16 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
         _l("Rider's share on the front wheel"),
         hint=_l("If you weighed it, the rider alone on a scale under each wheel. Left empty, it follows the stance."),
     )
-    front_unit = LineField(NAME_LONGEST, _l("Fork from the library"), hint=_l("Its name. What is typed below wins."))
-    rear_unit = LineField(NAME_LONGEST, _l("Shock from the library"), hint=_l("Its name. What is typed below wins."))
+    front_unit = TextField(NAME_LONGEST, _l("Fork from the library"), hint=_l("Its name. What is typed below wins."))
+    rear_unit = TextField(NAME_LONGEST, _l("Shock from the library"), hint=_l("Its name. What is typed below wins."))
     front = EndField(FrontForm, separator=".")
     rear = EndField(RearForm, separator=".")
     bench = FormField(ConditionsForm, separator=".")
     ride = FormField(ConditionsForm, separator=".")
-    bike_label = LineField(
+    bike_label = TextField(
         BIKE_LABEL_LENGTH, _l("Bike"), hint=_l("What the card is to call it, for example “blue trail bike, size M”.")
     )
-    service_note = LineField(
+    service_note = TextField(
         SERVICE_NOTE_LENGTH, _l("What was done"), hint=_l("A line about the service. Leave names out.")
     )
 
@@ -105,13 +102,8 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
                 if chosen.get(field.kind) in CHOSEN_UNITS.get(field.kind, ()):
                     field.unit_key = chosen[field.kind]
 
-    def inputs(self) -> Iterator[Field]:
-        """Yield every single input, those of the spring ends and places too, in the order of the page."""
-        for field in self:
-            if isinstance(field, FormField):
-                yield from field.form
-            else:
-                yield field
+    def offer_units(self, field: QuantityField) -> None:
+        """Leave the choice of units: the page has a box for each kind."""
 
     def read(self, unit_of: FindUnit | None = None) -> SetupRequest | None:
         """Return the request, or None after putting every problem beside its field.
@@ -137,43 +129,27 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
         """Return whether `path` is a leverage whose lack or size was already explained at the wheel travel."""
         return path.startswith("rear.leverage") and bool(self.rear.form.wheel_travel_mm.errors)
 
-    def refuse(self, path: str, message: str) -> None:
-        """Put `message` beside the field that the dotted name `path` means, unless that field has one already."""
-        by_name = {field.name: field for field in self.inputs()}
-        field = by_name.get(path) or by_name.get(f"{path}.wanted")
-        if field is None:
-            self.form_errors.append(message)
-        elif not field.errors:
-            field.errors = [message]
+    def find_field(self, path: str) -> Field | None:
+        """Return the field under the dotted name `path`; a spring end as a whole is its tick box."""
+        return super().find_field(path) or super().find_field(f"{path}.wanted")
 
-    def problems(self) -> list[tuple[str, str]]:
-        """Return (id of the field or "", sentence) for everything that is wrong, in the order of the page."""
-        found = [("", str(message)) for message in self.form_errors]
-        for field in self.inputs():
-            if field.errors and field.name == "csrf_token":
-                message = _("This page was open for too long. Nothing is lost: press the button once more.")
-                found.append(("", message))
-            elif field.errors:
-                found.append((field.id, str(field.errors[0])))
-        return found
+    def read_texts(self) -> CardTexts:
+        """Return the texts for the card."""
+        return CardTexts(self.bike_label.data, self.service_note.data)
 
-    def submission_key(self, request: SetupRequest) -> str:
-        """Return a key that the same page sent twice repeats, and that a changed entry changes."""
-        content = json.dumps(
-            [request_data(request), self.bike_label.data, self.service_note.data, self.idempotency_key.data],
-            sort_keys=True,
-        )
-        return hashlib.sha256(content.encode()).hexdigest()[:32]
+    def page_key(self, request: SetupRequest) -> str:
+        """Return the key under which `request` and the texts of this page are saved once."""
+        return self.submission_key([request_data(request), *astuple(self.read_texts())])
 
     def _request_values(self) -> dict[str, Any]:
         own = ("rider_mass_kg", "kit_mass_kg", "riding_style", "bike_mass_kg", "stance", "rider_front_share_percent")
         values: dict[str, Any] = {name: self[name].data for name in own}
-        values["bench"] = _filled(self.bench.form)
-        values["ride"] = values["bench"] | _filled(self.ride.form)
+        values["bench"] = _filled_values(self.bench.form)
+        values["ride"] = values["bench"] | _filled_values(self.ride.form)
         if self.front.form.wanted.data:
-            values["front"] = _filled(self.front.form)
+            values["front"] = _filled_values(self.front.form)
         if self.rear.form.wanted.data:
-            values["rear"] = _filled(self.rear.form) | self._leverage()
+            values["rear"] = _filled_values(self.rear.form) | self._leverage()
             values["rear"].pop("wheel_travel_mm", None)
         return {name: value for name, value in values.items() if value is not None}
 
@@ -191,7 +167,7 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
                 typed.pop("negative_spring")  # what the form starts with was not typed
             values[end] = with_unit(unit, typed)
             for problem in unit_problems(unit, values[end]):
-                self.refuse(f"{end}.{problem.field}", problem.message)
+                self.refuse(f"{end}.{problem.field}", _(problem.message))
 
     def _leverage(self) -> dict[str, float]:
         """Return the leverage that the wheel travel stands for, where the leverage itself is not given."""
@@ -231,6 +207,6 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
             )
 
 
-def _filled(form: Form) -> dict[str, Any]:
+def _filled_values(form: Form) -> dict[str, Any]:
     """Return the values of a part of the form that were typed or chosen, by the key of the interface."""
     return {field.short_name: field.data for field in form if field.short_name != "wanted" and field.data is not None}

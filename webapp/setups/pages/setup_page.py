@@ -10,7 +10,7 @@ from setup_rules.types.result import ClickStart
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.phrases import pump_range_pa, sentence, source
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 
 _STYLES = {
     "cross_country": "Cross-country",
@@ -109,17 +109,17 @@ class SetupPage:
         return self.revision == self.latest_revision
 
 
-def present_setup(saved: SavedSetup) -> SetupPage:
+def present_setup(saved: Revision) -> SetupPage:
     """Return the page of `saved`, every string ready to show."""
     setup = saved.setup
     request = setup.request
     return SetupPage(
         code=saved.code,
-        title=saved.bike_label or _("Your setup"),
+        title=saved.texts.bike_label or _("Your setup"),
         saved_on=numbers.day(saved.created_at),
-        revision=saved.revision,
-        latest_revision=saved.latest_revision,
-        service_note=saved.service_note,
+        revision=saved.number,
+        latest_revision=saved.latest_number,
+        service_note=saved.texts.service_note,
         riding_style=style_word(request.riding_style),
         bench=_air(request.bench),
         ride=_air(request.ride) if request.ride != request.bench else "",
@@ -180,7 +180,7 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
         sag_wheel="" if front else _wheel_sag(end),
         rebound_out=str(end.rebound.out) if end.rebound else "",
         rebound_total=str(end.rebound.total) if end.rebound else "",
-        rebound_note=_rebound_note(end.rebound, assumed=_asked(end, setup).rebound_clicks is None),
+        rebound_note=_rebound_note(end.rebound, assumed=_present_entries(end, setup).rebound_clicks is None),
         warnings=tuple(sentence(n) for n in setup.cautions if n.end == end.end and n.code in GRAVE),
         cautions=tuple(sentence(n) for n in setup.cautions if n.end == end.end and n.code not in GRAVE),
         facts=_facts(end, setup),
@@ -199,7 +199,7 @@ def _wheel_sag(end: EndSetup) -> str:
     )
 
 
-def _asked(end: EndSetup, setup: Setup) -> SpringEnd:
+def _present_entries(end: EndSetup, setup: Setup) -> SpringEnd:
     """Return what was asked about the end that was answered."""
     asked = setup.request.front if end.end == "front" else setup.request.rear
     if asked is None:
@@ -225,8 +225,8 @@ def _facts(end: EndSetup, setup: Setup) -> tuple[tuple[str, str], ...]:
         out = _("%(out)d clicks out of %(all)d", out=end.compression.out, all=end.compression.total)
         facts.append((_("Compression, from fully closed"), out))
     facts.append((_("Volume spacers"), str(end.volume_spacers)))
-    facts.append((_("Maximum pressure"), _bound(end.max_pressure_pa, end.max_pressure_assumed)))
-    facts.append((_("Minimum pressure"), _bound(end.min_pressure_pa, end.min_pressure_assumed)))
+    facts.append((_("Maximum pressure"), _bound_text(end.max_pressure_pa, end.max_pressure_assumed)))
+    facts.append((_("Minimum pressure"), _bound_text(end.min_pressure_pa, end.min_pressure_assumed)))
     if setup.request.ride != setup.request.bench:
         there = f"{numbers.psi(end.ride_pressure_pa)} psi ({numbers.bar(end.ride_pressure_pa)} bar)"
         facts.append((_("Reads on the ride"), there))
@@ -236,7 +236,7 @@ def _facts(end: EndSetup, setup: Setup) -> tuple[tuple[str, str], ...]:
     return tuple(facts)
 
 
-def _bound(pressure_pa: float, assumed: bool) -> str:
+def _bound_text(pressure_pa: float, assumed: bool) -> str:
     text = f"{numbers.psi(pressure_pa)} psi ({numbers.bar(pressure_pa)} bar)"
     return _("%(pressure)s, assumed: check the unit", pressure=text) if assumed else text
 
@@ -320,14 +320,14 @@ def _plot_rows(end: EndSetup) -> tuple[tuple[str, str, str], ...]:
     return tuple(
         (
             numbers.halves(mm),
-            numbers.number(_between(curve.compression_mm, curve.force_n, mm)),
-            numbers.number(_between(curve.compression_mm, curve.load_n, mm)),
+            numbers.number(_range_text(curve.compression_mm, curve.force_n, mm)),
+            numbers.number(_range_text(curve.compression_mm, curve.load_n, mm)),
         )
         for mm in places
     )
 
 
-def _between(at: tuple[float, ...], values: tuple[float, ...], wanted: float) -> float:
+def _range_text(at: tuple[float, ...], values: tuple[float, ...], wanted: float) -> float:
     """Return the value at `wanted`, straight between the two nearest points; the last one beyond them."""
     for i in range(1, len(at)):
         if wanted <= at[i]:

@@ -10,7 +10,7 @@ from wtforms import Form
 
 from setup_rules.workshop.checklist import KINDS, MOST_STEPS, Step, StepKind
 from webapp.ground.fields.page_form import PageForm
-from webapp.ground.fields.text_and_choice import LineField
+from webapp.ground.fields.text_and_choice import TextField
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
@@ -23,9 +23,9 @@ TITLE_LENGTH: Final = 80
 class RowForm(Form):  # type: ignore[misc]
     """One step: where it stands, what it is called, what is entered for it, whether it is a matter of safety."""
 
-    place = LineField(3, _l("Place"))
-    title = LineField(TITLE_LENGTH, _l("Step"))
-    kind = LineField(BIKE_LABEL_LENGTH, _l("Kind"))
+    place = TextField(3, _l("Place"))
+    title = TextField(TITLE_LENGTH, _l("Step"))
+    kind = TextField(BIKE_LABEL_LENGTH, _l("Kind"))
 
 
 class ChecklistForm(PageForm):

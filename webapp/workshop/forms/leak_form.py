@@ -4,19 +4,14 @@ from __future__ import annotations
 
 from setup_rules.types.units import PSI_PA
 from setup_rules.workshop.leak_check import LeakReadings
-from webapp.ground.fields.page_form import PageForm, given
+from webapp.ground.fields.page_form import TokenlessForm, given
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 
 
-class LeakForm(PageForm):
-    """The leak check. It changes nothing, so that it needs no form token."""
-
-    class Meta:
-        """No token: nothing is saved."""
-
-        csrf = False
+class LeakForm(TokenlessForm):
+    """The leak check."""
 
     first_psi = QuantityField(
         "read_pressure_psi",

@@ -5,13 +5,10 @@ from __future__ import annotations
 from datetime import UTC, date, datetime
 from typing import Any
 
-from wtforms import Form
-
-from setup_rules.physics.gas import pressure_before_hose
-from setup_rules.types.units import Quantity
-from webapp.ground.fields.page_form import PageForm
+from setup_rules.physics.gas import hose_factor
+from webapp.ground.fields.page_form import PageForm, TokenlessForm
 from webapp.ground.fields.quantity import QuantityField
-from webapp.ground.fields.text_and_choice import ChoiceField, LineField
+from webapp.ground.fields.text_and_choice import ChoiceField, TextField
 from webapp.ground.link_codes import TEXT_LIMIT
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 from webapp.ground.text.i18n import gettext as _
@@ -34,7 +31,7 @@ class FoundForm(PageForm):
     temperature_c = QuantityField("temperature_c", _l("Air temperature"))
     sag_mm = QuantityField("measured_sag_mm", _l("Sag found"), hint=_l("If it was taken."))
     rebound_out = QuantityField("clicks_out", _l("Rebound found"), hint=_l("Clicks out from fully closed."))
-    symptoms = LineField(SERVICE_NOTE_LENGTH, _l("Symptoms"), hint=_l("What the rider says and what is seen."))
+    symptoms = TextField(SERVICE_NOTE_LENGTH, _l("Symptoms"), hint=_l("What the rider says and what is seen."))
 
     def read_found(self) -> dict[str, Any] | None:
         """Return what was found, or None after putting every problem beside its field."""
@@ -46,9 +43,8 @@ class FoundForm(PageForm):
         names = ("pressure_psi", "hose_cm3", "chamber_cm3", "temperature_c", "sag_mm", "rebound_out")
         found: dict[str, Any] = {name: self[name].data for name in names if self[name].data is not None}
         if self.pressure_psi.data and self.hose_cm3.data and self.chamber_cm3.data:
-            read, chamber = Quantity(self.pressure_psi.data, "psi"), Quantity(self.chamber_cm3.data, "cm**3")
-            before = pressure_before_hose(read, chamber, Quantity(self.hose_cm3.data, "cm**3"))
-            found["before_hose_psi"] = round(float(before.magnitude), 2)
+            factor = hose_factor(self.chamber_cm3.data, self.hose_cm3.data)
+            found["before_hose_psi"] = round(self.pressure_psi.data * factor, 2)
         if self.symptoms.data:
             found["symptoms"] = self.symptoms.data
         return found
@@ -57,12 +53,12 @@ class FoundForm(PageForm):
 class ArrivalForm(FoundForm):
     """A bike comes in."""
 
-    bike_label = LineField(BIKE_LABEL_LENGTH, _l("Bike"), hint=_l("As the card is to call it. No names."))
-    unit_label = LineField(BIKE_LABEL_LENGTH, _l("Unit"), hint=_l("Fork or shock, for example “34 mm fork, 2021”."))
-    customer_reference = LineField(
+    bike_label = TextField(BIKE_LABEL_LENGTH, _l("Bike"), hint=_l("As the card is to call it. No names."))
+    unit_label = TextField(BIKE_LABEL_LENGTH, _l("Unit"), hint=_l("Fork or shock, for example “34 mm fork, 2021”."))
+    customer_reference = TextField(
         BIKE_LABEL_LENGTH, _l("Customer reference"), hint=_l("The ticket's number. Leave names out.")
     )
-    setup_code = LineField(
+    setup_code = TextField(
         TEXT_LIMIT,
         _l("Card link or code"),
         hint=_l("If the bike has a card: scan or type it. Otherwise leave it empty."),
@@ -103,11 +99,11 @@ class LeftForm(PageForm):
     volume_spacers = QuantityField(
         "volume_spacers", _l("Volume spacers fitted"), hint=_l("Left empty: as the setup has it.")
     )
-    note = LineField(SERVICE_NOTE_LENGTH, _l("Note"), hint=_l("For the record. Leave names out."))
+    note = TextField(SERVICE_NOTE_LENGTH, _l("Note"), hint=_l("For the record. Leave names out."))
     next_due_hours = QuantityField(
         "service_hours", _l("Next service after"), hint=_l("Riding hours, from the unit's manual.")
     )
-    next_due_on = LineField(10, _l("or on"), hint=_l("Year-month-day, like 2031-05-20."))
+    next_due_on = TextField(10, _l("or on"), hint=_l("Year-month-day, like 2031-05-20."))
 
     def read(self) -> Left | None:
         """Return what is left, or None after putting every problem beside its field."""
@@ -139,7 +135,7 @@ class LeftForm(PageForm):
 class LinkForm(PageForm):
     """The card of a bike that has a setup already."""
 
-    setup_code = LineField(
+    setup_code = TextField(
         TEXT_LIMIT, _l("Card link or code"), hint=_l("Scan the card's code into this box, or type it.")
     )
 
@@ -150,10 +146,10 @@ class LinkForm(PageForm):
         return "" if self.problems() else str(self.setup_code.data)
 
 
-class SearchForm(Form):  # type: ignore[misc]
+class SearchForm(TokenlessForm):
     """The search box of the list. It changes nothing and rides in the address."""
 
-    q = LineField(
+    q = TextField(
         TEXT_LIMIT,
         _l("Find"),
         hint=_l("Short code, bike, unit, customer reference, card link, or a day like 2026-11-25."),

@@ -15,7 +15,7 @@ from setup_rules.workshop.torque_check import check_torque
 from webapp.ground.fields.number_text import NumberText
 from webapp.ground.fields.page_form import PageForm, given
 from webapp.ground.fields.quantity import QuantityField
-from webapp.ground.fields.text_and_choice import ChoiceField, LineField
+from webapp.ground.fields.text_and_choice import ChoiceField, TextField
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
@@ -30,7 +30,7 @@ _SAME_MM: Final = 0.05
 class StepForm(PageForm):
     """Any step: a note. The kinds add their own fields."""
 
-    note = LineField(SERVICE_NOTE_LENGTH, _l("Note"), hint=_l("If there is more to say. Leave names out."))
+    note = TextField(SERVICE_NOTE_LENGTH, _l("Note"), hint=_l("If there is more to say. Leave names out."))
 
     def read(self) -> dict[str, Any] | None:
         """Return the values to keep, or None after putting every problem beside its field."""
@@ -52,7 +52,7 @@ class StepForm(PageForm):
 class PartForm(Form):  # type: ignore[misc]
     """One part that was looked at."""
 
-    part = LineField(BIKE_LABEL_LENGTH, _l("Part"))
+    part = TextField(BIKE_LABEL_LENGTH, _l("Part"))
     condition = ChoiceField(
         (
             ("good", _l("good"), ""),
@@ -96,7 +96,7 @@ class PartsForm(StepForm):
 class SealsForm(StepForm):
     """Which seals were replaced."""
 
-    what = LineField(SERVICE_NOTE_LENGTH, _l("Replaced"), hint=_l("For example “air piston and wiper seals”."))
+    what = TextField(SERVICE_NOTE_LENGTH, _l("Replaced"), hint=_l("For example “air piston and wiper seals”."))
 
     def values(self) -> dict[str, Any]:
         """Return what was replaced."""
@@ -108,7 +108,7 @@ class SealsForm(StepForm):
 class LubricantForm(StepForm):
     """Which lubricant and how much, as the unit's manual says."""
 
-    what = LineField(BIKE_LABEL_LENGTH, _l("Lubricant"), hint=_l("Kind and place, as the unit's manual names it."))
+    what = TextField(BIKE_LABEL_LENGTH, _l("Lubricant"), hint=_l("Kind and place, as the unit's manual names it."))
     amount_cm3 = QuantityField(
         "lubricant_cm3", _l("Amount"), hint=_l("As the unit's manual says. This tool knows no amounts.")
     )
@@ -178,7 +178,7 @@ class TorqueField(QuantityField):
 class TorqueForm(StepForm):
     """One fastener: the torque applied against the range in the unit's manual."""
 
-    part = LineField(BIKE_LABEL_LENGTH, _l("Fastener"), hint=_l("For example “top cap”."))
+    part = TextField(BIKE_LABEL_LENGTH, _l("Fastener"), hint=_l("For example “top cap”."))
     low = TorqueField("torque_nm", _l("Manual's range, from"), required=True)
     high = TorqueField("torque_nm", _l("Manual's range, to"), required=True)
     range_unit = ChoiceField(_TORQUE_UNITS, _l("The manual's unit"), default="nm")

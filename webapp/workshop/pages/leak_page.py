@@ -32,9 +32,9 @@ def present_leak(readings: LeakReadings, result: LeakResult) -> LeakPage:
         what_to_do=_what_to_do(readings, result),
         facts=(
             (_("Second reading, expected"), _both(result.expected_pa)),
-            (_("Lost between the readings"), _signed(result.loss_pa)),
-            (_("Lost in a day"), f"{_signed(result.loss_a_day_pa)} ± {_psi(result.uncertainty_a_day_pa)}"),
-            (_("Counts as tight up to"), _("%(loss)s a day", loss=_signed(result.allowed_a_day_pa))),
+            (_("Lost between the readings"), _format_signed(result.loss_pa)),
+            (_("Lost in a day"), f"{_format_signed(result.loss_a_day_pa)} ± {_psi(result.uncertainty_a_day_pa)}"),
+            (_("Counts as tight up to"), _("%(loss)s a day", loss=_format_signed(result.allowed_a_day_pa))),
         ),
     )
 
@@ -88,5 +88,5 @@ def _psi(pressure_pa: float) -> str:
     return f"{numbers.number(pressure_pa / PSI_PA, 1)} psi".replace("-", "−")
 
 
-def _signed(pressure_pa: float) -> str:
+def _format_signed(pressure_pa: float) -> str:
     return f"{_psi(pressure_pa)} ({numbers.bar(pressure_pa)} bar)".replace("-", "−")

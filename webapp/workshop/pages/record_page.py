@@ -13,7 +13,7 @@ from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.workshop.actions.find_records import RecordPage
-from webapp.workshop.actions.records import BenchChange, BenchRecord
+from webapp.workshop.actions.records import RecordChange, ServiceRecord
 from webapp.workshop.pages.step_lines import StepLine, present_steps, step_summary
 
 _NUMBERS: Final = {
@@ -80,7 +80,7 @@ class RecordView:
 
 
 def present_record(
-    record: BenchRecord, changes: Sequence[BenchChange], reasons: tuple[str, ...], expected: Setup | None
+    record: ServiceRecord, changes: Sequence[RecordChange], reasons: tuple[str, ...], expected: Setup | None
 ) -> RecordView:
     """Return the page of a record; `reasons` keep it from being closed, `expected` is what closing would save."""
     return RecordView(
@@ -94,7 +94,7 @@ def present_record(
         setup_code=record.setup_code or "",
         setup_revision=record.setup_revision,
         has_draft=record.draft is not None,
-        expected=_expected(expected) if expected else (),
+        expected=_present_expected(expected) if expected else (),
         reasons=reasons,
         history=tuple(_history(change) for change in changes),
     )
@@ -131,7 +131,7 @@ def _with_unit(value: float, unit: str) -> str:
     return f"{round(value, 1):g} {unit}".rstrip().replace("-", "−")
 
 
-def next_due(record: BenchRecord) -> tuple[tuple[str, str], ...]:
+def next_due(record: ServiceRecord) -> tuple[tuple[str, str], ...]:
     """Return when the next service is due, empty where nothing was said."""
     due = []
     if record.next_due_hours:
@@ -141,7 +141,7 @@ def next_due(record: BenchRecord) -> tuple[tuple[str, str], ...]:
     return ((_("Next service"), _(" or ").join(due)),) if due else ()
 
 
-def _expected(setup: Setup) -> tuple[tuple[str, str], ...]:
+def _present_expected(setup: Setup) -> tuple[tuple[str, str], ...]:
     """Return what the card will say, to be set before the bike goes out."""
     facts: list[tuple[str, str]] = []
     for end in setup.ends():
@@ -155,7 +155,7 @@ def _expected(setup: Setup) -> tuple[tuple[str, str], ...]:
     return tuple(facts)
 
 
-def _facts(record: BenchRecord) -> tuple[tuple[str, str], ...]:
+def _facts(record: ServiceRecord) -> tuple[tuple[str, str], ...]:
     end = _("Fork") if record.spring_end == "front" else _("Shock")
     facts = [
         (_("Short code"), record.short_code),
@@ -168,7 +168,7 @@ def _facts(record: BenchRecord) -> tuple[tuple[str, str], ...]:
     return tuple(facts)
 
 
-def _history(change: BenchChange) -> HistoryLine:
+def _history(change: RecordChange) -> HistoryLine:
     return HistoryLine(
         moment=f"{change.made_at:%Y-%m-%d %H:%M} UTC",
         who=change.made_by,
@@ -176,11 +176,11 @@ def _history(change: BenchChange) -> HistoryLine:
     )
 
 
-def _detail(change: BenchChange) -> str:
+def _detail(change: RecordChange) -> str:
     detail = change.detail
     if change.kind == "step":
         states = {"done": _("done"), "left_out": _("left out"), "open": _("open")}
-        said = _step_said(detail.get("values", {}))
+        said = _describe_step(detail.get("values", {}))
         return ", ".join(part for part in (str(detail["step"]), states.get(detail["state"], ""), said) if part)
     if change.kind == "closed":
         return _("revision %(n)d of the setup", n=detail["revision"])
@@ -188,7 +188,7 @@ def _detail(change: BenchChange) -> str:
     return ", ".join(f"{name} {value}" for name, value in measured(found))
 
 
-def _step_said(values: dict[str, Any]) -> str:
+def _describe_step(values: dict[str, Any]) -> str:
     """Return what a change of a step noted; its kind shows in the values that it has."""
     marks = (("parts", "parts"), ("after_mm", "travel"), ("torque", "torque"), ("verdict", "leak"), ("what", "seals"))
     kind = next((kind for mark, kind in marks if mark in values), "tick")

@@ -13,7 +13,7 @@ from setup_rules.messages.message import Message
 from setup_rules.types.result import ClickStart, Note
 from setup_rules.types.units import PSI_PA
 from webapp.cards.pages.card import CAUTION_LENGTH, CardRow, CardView, present_card
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import CardTexts, Revision
 
 CODE = "01110123456789ABCDEFGHJKMN"
 
@@ -41,16 +41,14 @@ def setup(whole_request: dict[str, Any]) -> Setup:
 
 def card_of(setup: Setup, *, local_only: bool = False, **texts: Any) -> CardView:
     """Return the card of `setup`."""
-    saved = SavedSetup(
+    saved = Revision(
         code=CODE,
-        revision=3,
-        latest_revision=4,
+        number=3,
+        latest_number=4,
         created_at=datetime(2026, 3, 14, 9, 30, tzinfo=UTC),
-        bike_label=texts.get("bike", "Bluebell 140"),
-        service_note=texts.get("service", ""),
+        texts=CardTexts(texts.get("bike", "Bluebell 140"), texts.get("service", "")),
         setup=setup,
         reason="",
-        rules_version="1",
     )
     return present_card(saved, f"https://CARDS.EXAMPLE/S/{CODE}", local_only=local_only)
 

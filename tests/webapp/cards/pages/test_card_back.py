@@ -10,19 +10,19 @@ import pytest
 
 from setup_rules.workshop.checklist import DEFAULT_STEPS
 from webapp.cards.pages.card_back import LINE_LENGTH, present_back
-from webapp.workshop.actions.records import BenchRecord
+from webapp.workshop.actions.records import ServiceRecord
 
 TORQUE = {"part": "top cap", "torque": 62.0, "unit": "lbfin", "low": 6.0, "high": 8.0, "range_unit": "nm"}
 
 
-def record(**changes: Any) -> BenchRecord:
+def record(**changes: Any) -> ServiceRecord:
     """Return a closed record of an invented bike."""
     now = datetime(2026, 11, 25, 10, tzinfo=UTC)
     steps = tuple(
         step.with_state("done", {"torque": TORQUE, "seals": {"what": "all", "note": "by T. Vole"}}.get(step.key, {}))
         for step in DEFAULT_STEPS
     )
-    whole = BenchRecord(
+    whole = ServiceRecord(
         record_id=1,
         shop_id=1,
         short_code="AB12CD",

@@ -26,7 +26,7 @@ from setup_rules.messages.message import Message
 from setup_rules.types.result import Note
 from webapp.checks.pages.answer_page import AnswerPage, headline, present_answer
 from webapp.ground.text import numbers
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import CardTexts, Revision
 
 
 @pytest.fixture
@@ -40,14 +40,12 @@ def answer(before: Setup, after: Setup, kind: str, **changes: Any) -> AnswerPage
     """Return the page of `after`, saved on top of `before`."""
     common: dict[str, Any] = {
         "code": "01110123456789ABCDEFGHJKMN",
-        "latest_revision": 2,
+        "latest_number": 2,
         "created_at": datetime(2026, 3, 7, 9, 0, tzinfo=UTC),
-        "bike_label": "blue trail bike",
-        "service_note": "",
-        "rules_version": "1",
+        "texts": CardTexts("blue trail bike"),
     }
-    first = SavedSetup(revision=1, setup=before, reason="First setup", **common)
-    then = SavedSetup(revision=2, setup=after, reason="Something", kind=kind, base_revision=1, **(common | changes))
+    first = Revision(number=1, setup=before, reason="First setup", **common)
+    then = Revision(number=2, setup=after, reason="Something", kind=kind, base_number=1, **(common | changes))
     return present_answer(then, first)
 
 

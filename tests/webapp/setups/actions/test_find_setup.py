@@ -8,7 +8,7 @@ import pytest
 from flask import Flask
 
 from setup_rules import read_request
-from webapp.ground.refusals import LinkUnknownError
+from webapp.ground.action_errors import LinkUnknownError
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
 

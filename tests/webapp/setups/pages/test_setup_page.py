@@ -12,24 +12,19 @@ from setup_rules import read_request, recommend
 from setup_rules.types.units import PSI_PA
 from webapp.ground.text import numbers
 from webapp.setups.pages.setup_page import SetupPage, present_setup
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import CardTexts, Revision
 
 
-def saved(data: dict[str, Any], **changes: Any) -> SavedSetup:
+def saved(data: dict[str, Any], **changes: Any) -> Revision:
     """Return a saved setup for a request, first revision unless changed."""
     setup = recommend(read_request(data))
     given: dict[str, Any] = {
         "code": "01110123456789ABCDEFGHJKMN",
-        "revision": 1,
-        "latest_revision": 1,
         "created_at": datetime(2026, 3, 7, 9, 0, tzinfo=UTC),
-        "bike_label": "",
-        "service_note": "",
         "setup": setup,
         "reason": "First setup",
-        "rules_version": setup.rules_version,
     }
-    return SavedSetup(**{**given, **changes})
+    return Revision(**{**given, **changes})
 
 
 @pytest.fixture
@@ -145,7 +140,7 @@ def test_the_plot_says_in_words_and_rows_what_it_draws(page: SetupPage) -> None:
 
 
 def test_the_title_is_the_bike_and_an_old_revision_is_known_as_one(whole_request: dict[str, Any]) -> None:
-    page = present_setup(saved(whole_request, bike_label="blue trail bike", revision=1, latest_revision=3))
+    page = present_setup(saved(whole_request, texts=CardTexts("blue trail bike"), latest_number=3))
     assert page.title == "blue trail bike"
     assert page.saved_on == "7 March 2026"
     assert not page.is_latest

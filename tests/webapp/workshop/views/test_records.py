@@ -20,11 +20,12 @@ from PIL import Image
 
 from setup_rules import read_request
 from webapp.accounts.actions.open_shop import open_shop
-from webapp.cards.rendering.card_cache import shelf
+from webapp.cards.rendering.card_cache import card_cache
 from webapp.cards.rendering.sizes import CARD_SIZES, SHEET_SIZES
 from webapp.ground.database.engine import database
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
+from webapp.setups.revision import CardTexts
 
 PASSWORD = "a long enough pass phrase"  # noqa: S105 it opens an invented shop
 FRONT = {"travel_mm": 100, "longest_travel_mm": 140, "stanchion_mm": 34, "rebound_clicks": 16}
@@ -44,10 +45,10 @@ SAFE = ("eyes", "release", "release_again")
 
 
 @pytest.fixture(autouse=True)
-def _empty_shelf() -> Iterator[None]:
-    shelf.clear()
+def _empty_card_cache() -> Iterator[None]:
+    card_cache.clear()
     yield
-    shelf.clear()
+    card_cache.clear()
 
 
 @pytest.fixture
@@ -65,7 +66,7 @@ def code(app: Flask) -> str:
     """The code of the saved setup of the bike that comes in, of a rider whose weight must not be found again."""
     request = read_request({"rider_mass_kg": 123.5, "riding_style": "trail", "front": FRONT})
     with app.app_context():
-        return create_setup(request, bike_label="Heron 4, green").saved.code
+        return create_setup(request, CardTexts("Heron 4, green")).saved.code
 
 
 def bring_in(staff: FlaskClient, **changes: str) -> str:
@@ -123,8 +124,8 @@ def test_what_is_found_is_kept_with_the_hose_allowed_for(staff: FlaskClient) -> 
 def test_closing_changes_the_setup_to_the_travel_fitted(app: Flask, closed: str, code: str) -> None:
     with app.app_context():
         saved = find_setup(code)
-    assert (saved.revision, saved.kind) == (2, "service")
-    assert saved.service_note == "seals: air piston and wipers; lubricant renewed; travel 100 → 120 mm"
+    assert (saved.number, saved.kind) == (2, "service")
+    assert saved.texts.service_note == "seals: air piston and wipers; lubricant renewed; travel 100 → 120 mm"
     assert saved.setup.front is not None
     assert saved.setup.front.travel_mm == 120
     assert saved.setup.request.front is not None
@@ -157,7 +158,7 @@ def test_a_closed_record_does_not_change_any_more(staff: FlaskClient, closed: st
 def test_closing_twice_makes_one_revision(app: Flask, staff: FlaskClient, closed: str, code: str) -> None:
     assert staff.post(f"{closed}/close").status_code == 409
     with app.app_context():
-        assert find_setup(code).latest_revision == 2
+        assert find_setup(code).latest_number == 2
 
 
 @pytest.mark.parametrize("missing", SAFE)
@@ -170,7 +171,7 @@ def test_it_cannot_be_closed_while_a_step_of_safety_is_open(
     assert answer.status_code == 422
     assert "is a step of safety and not done yet" in answer.text
     with app.app_context():
-        assert find_setup(code).latest_revision == 1
+        assert find_setup(code).latest_number == 1
     tick(staff, record, missing)
     assert staff.post(f"{record}/close").status_code == 303
 
@@ -309,7 +310,7 @@ def test_a_bike_without_a_card_gets_its_first_setup_when_the_record_is_closed(ap
             told = connection.exec_driver_sql("SELECT group_concat(detail) FROM bench_change").scalar()
     assert held is None
     assert "123.5" not in told
-    assert (saved.revision, saved.bike_label) == (1, "Heron 4, green")
+    assert (saved.number, saved.texts.bike_label) == (1, "Heron 4, green")
     assert saved.setup.front is not None
     assert saved.setup.front.travel_mm == 120
     assert "Your owner&#39;s link is below" in staff.get(answer.location).text

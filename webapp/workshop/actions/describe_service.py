@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from setup_rules.workshop.checklist import Step
 from webapp.ground.text.free_text import SERVICE_NOTE_LENGTH
 from webapp.ground.text.i18n import gettext as _
-from webapp.workshop.actions.records import BenchRecord
+from webapp.workshop.actions.records import ServiceRecord
 
 
-def service_note(record: BenchRecord) -> str:
+def describe_service(record: ServiceRecord) -> str:
     """Return what was done, cut to the length of a setup's service note."""
     parts = [text for step in record.steps if step.state == "done" for text in _short(step)]
     text = "; ".join(parts)

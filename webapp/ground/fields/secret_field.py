@@ -1,10 +1,9 @@
-"""What the forms of the shop share: a token of their own, problems beside their fields, secrets never sent back."""
+"""A password as an input: taken as typed, never sent back."""
 
 from __future__ import annotations
 
 from typing import Any
 
-from flask_wtf import FlaskForm
 from wtforms import Field
 from wtforms.validators import ValidationError
 
@@ -36,25 +35,3 @@ class SecretField(Field):  # type: ignore[misc]
         """
         if not self.data:
             raise ValidationError(_("%(label)s is needed.", label=self.label.text))
-
-
-class ShopForm(FlaskForm):  # type: ignore[misc]
-    """A form that loses nothing: its view checks no token, the form does, and is shown again when it is stale."""
-
-    def refuse(self, name: str, message: str) -> None:
-        """Put `message` beside the field `name`, or above the form when there is no such field."""
-        if name in self._fields:
-            self[name].errors = [message]
-        else:
-            self.form_errors.append(message)
-
-    def problems(self) -> list[tuple[str, str]]:
-        """Return (id of the field or "", sentence) for everything that is wrong, in the order of the page."""
-        found = [("", str(message)) for message in self.form_errors]
-        for field in self:
-            if field.errors and field.name == "csrf_token":
-                message = _("This page was open for too long. Nothing is lost: press the button once more.")
-                found.append(("", message))
-            elif field.errors:
-                found.append((field.id, str(field.errors[0])))
-        return found

@@ -1,4 +1,4 @@
-"""What a service can refuse, in words for people; the views turn each kind into its status."""
+"""What an action can refuse, in words for people; the views turn each kind into its status."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import Any
 from webapp.ground.database.engine import StorageUnavailableError
 
 __all__ = [
+    "ActionError",
     "ConflictError",
     "IdempotencyError",
     "LinkGoneError",
@@ -14,25 +15,24 @@ __all__ = [
     "LogInRefusedError",
     "NotFoundError",
     "RefusedError",
-    "ServiceError",
     "StorageUnavailableError",
     "TooManyAttemptsError",
 ]
 
 
-class ServiceError(Exception):
-    """Base of every refusal by a service."""
+class ActionError(Exception):
+    """Base of every refusal by an action."""
 
 
-class LinkUnknownError(ServiceError, LookupError):
+class LinkUnknownError(ActionError, LookupError):
     """No setup has this link, or this revision: 404."""
 
 
-class LinkGoneError(ServiceError, LookupError):
+class LinkGoneError(ActionError, LookupError):
     """The setup was deleted, has expired, or its link was renewed: 410."""
 
 
-class ConflictError(ServiceError, RuntimeError):
+class ConflictError(ActionError, RuntimeError):
     """Somebody saved in the meantime: 409. `latest_revision` is what to look at before saving again.
 
     A correction gives that revision whole, as `latest`.
@@ -44,15 +44,15 @@ class ConflictError(ServiceError, RuntimeError):
         self.latest = latest
 
 
-class IdempotencyError(ServiceError, ValueError):
+class IdempotencyError(ActionError, ValueError):
     """An idempotency key came back with another body: 409."""
 
 
-class NotFoundError(ServiceError, LookupError):
+class NotFoundError(ActionError, LookupError):
     """The shop has no such thing, be it that there is none or that it is another shop's: 404."""
 
 
-class RefusedError(ServiceError, ValueError):
+class RefusedError(ActionError, ValueError):
     """What was asked cannot be done; `field` names the input that the sentence belongs to, "" for the whole."""
 
     def __init__(self, message: str, field: str = "") -> None:
@@ -60,11 +60,11 @@ class RefusedError(ServiceError, ValueError):
         self.field = field
 
 
-class LogInRefusedError(ServiceError, PermissionError):
-    """Login and password do not open the door; which of the two is wrong is not said."""
+class LogInRefusedError(ActionError, PermissionError):
+    """Login and password do not let anybody in; which of the two is wrong is not said."""
 
 
-class TooManyAttemptsError(ServiceError, PermissionError):
+class TooManyAttemptsError(ActionError, PermissionError):
     """Too many log-ins were tried for this login or from this address: 429. Wait `wait_s` seconds."""
 
     def __init__(self, message: str, wait_s: int) -> None:

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
+from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.ground.hashes import secret_hash
 from webapp.ground.link_codes import CodeError, normalise
-from webapp.ground.refusals import LinkGoneError, LinkUnknownError
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.queries import setups as queries
-from webapp.setups.saved import SavedSetup, saved_setup
+from webapp.setups.revision import Revision
 
 
-def find_owned(owner_key: str) -> SavedSetup:
+def find_by_owner_key(owner_key: str) -> Revision:
     """Return the setup that an owner's key opens, at its latest revision.
 
     Raises
@@ -25,15 +25,15 @@ def find_owned(owner_key: str) -> SavedSetup:
         When the setup was deleted or has expired.
     """
     with database.read() as connection:
-        record = owned_setup(connection, owner_key)
-        row = queries.revision(connection, record.setup_id, record.latest_revision)
-    if row is None:
+        record = setup_of_owner_key(connection, owner_key)
+        latest = queries.revision(connection, record, record.latest_revision)
+    if latest is None:
         raise RuntimeError("a setup without its latest revision")
-    return saved_setup(record, row)
+    return latest
 
 
-def owned_setup(connection: Connection, owner_key: str) -> queries.SetupRecord:
-    """Return the row that an owner's key opens (raises as `find_owned`)."""
+def setup_of_owner_key(connection: Connection, owner_key: str) -> queries.SetupRecord:
+    """Return the row that an owner's key opens (raises as `find_by_owner_key`)."""
     unknown = _("No setup has this owner's link. Check that it was copied whole.")
     try:
         record = queries.setup_by_owner(connection, secret_hash(normalise(owner_key)))
