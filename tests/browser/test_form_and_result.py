@@ -135,7 +135,7 @@ def test_choosing_a_unit_changes_every_label_and_what_a_bare_number_means(phone:
     phone.get_by_label("Rider weight").fill("500")
     send(phone)
     expect(phone.get_by_role("textbox", name="Rider weight, lb")).to_be_visible()
-    expect(phone.get_by_role("alert")).to_contain_text("Rider weight of 500 lb is outside 44.1 to 352 lb")
+    expect(phone.get_by_role("alert")).to_contain_text("Rider weight: 500 lb is outside 44.1 to 352 lb")
 
 
 def test_the_shock_is_only_asked_about_when_it_is_wanted(phone: Page, server: str) -> None:

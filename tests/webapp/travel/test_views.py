@@ -106,10 +106,10 @@ def test_two_who_plan_at_once_do_not_overwrite_each_other(app: Flask, client: Fl
     [
         ({"travel_mm": ""}, "travel_mm", "is required"),
         ({"travel_mm": "130", "frame_limit_mm": "120"}, "travel_mm", "the frame&#39;s maker allows"),
-        ({"travel_mm": "130", "unit_limit_mm": "125"}, "travel_mm", "the fork&#39;s maker allows"),
+        ({"travel_mm": "130", "unit_limit_mm": "125"}, "travel_mm", "the fork&#39;s manual allows"),
         ({"travel_mm": "150"}, "travel_mm", "without spacers"),
         ({"travel_mm": "100"}, "travel_mm", "already"),
-        ({"longest_travel_mm": "90", "travel_mm": "80"}, "longest_travel_mm", "less than the 100 mm"),
+        ({"longest_travel_mm": "90", "travel_mm": "80"}, "longest_travel_mm", "The fork has 100 mm now"),
         ({"spacer3.size_mm": "5"}, "spacer3.count", "enter the quantity"),
         ({"spacer3.count": "5"}, "spacer3.size_mm", "enter the size"),
         ({"spacer1.count": "2,5"}, "spacer1.count", "whole number"),
