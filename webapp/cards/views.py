@@ -19,6 +19,7 @@ from webapp.ground.events import setup_gone
 from webapp.ground.extensions import limit_cards
 from webapp.ground.refusals import LinkUnknownError
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import language
 from webapp.setups.actions.find_revision import find_revision
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.shop_setups import printed_short_code
@@ -41,7 +42,9 @@ def pdf(code: str) -> Response:
     size, side = find_size(request.args.get("size", DEFAULT_SIZE)), request.args.get("side", "front")
     stored, revision = find_revision(code, _asked_revision())
     address = urls.card_address(stored)
-    key = CardKey(stored, revision, f"{size.name} {side}", address, RULES_VERSION, renderer.TEMPLATE_VERSION)
+    key = CardKey(
+        stored, revision, f"{size.name} {side}", address, language(), RULES_VERSION, renderer.TEMPLATE_VERSION
+    )
     body = shelf.get(key)
     if body is None:
         body = _print(stored, revision, size, side)

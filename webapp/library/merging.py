@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from setup_rules import Problem
+from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.library.unit import SHARED_NUMBERS, Unit, UnitChart
 
@@ -40,7 +41,8 @@ def unit_problems(unit: Unit, values: Mapping[str, Any]) -> tuple[Problem, ...]:
         message = _("This unit comes with %(all)s mm. Enter the one that is fitted.", all=_row(unit.travels_mm))
         problems.append(Problem(travel_key, message))
     elif travel is not None and longest is not None and travel > longest + _SAME_MM:
-        message = _("%(mm)g mm is more than the %(longest)g mm of this unit.", mm=travel, longest=longest)
+        mm, most_mm = numbers.general(travel), numbers.general(longest)
+        message = _("%(mm)s mm is more than the %(longest)s mm of this unit.", mm=mm, longest=most_mm)
         problems.append(Problem(travel_key, message))
     spacers, most = values.get("volume_spacers") or 0, unit.max_volume_spacers
     if most is not None and spacers > most:
@@ -73,7 +75,7 @@ def assumed_fields(unit: Unit) -> tuple[str, ...]:
 
 
 def _row(sizes: tuple[float, ...]) -> str:
-    return ", ".join(f"{size:g}" for size in sizes)
+    return ", ".join(numbers.general(size) for size in sizes)
 
 
 def _fit_volume(unit: Unit, typed: Mapping[str, Any], whole: dict[str, Any], travel_mm: float) -> None:

@@ -132,7 +132,7 @@ def present_card(saved: SavedSetup, address: str, *, local_only: bool, short_cod
         The shop's code of the setup, "" where it is no shop's.
     """
     setup = saved.setup
-    bike, date = saved.bike_label or _("Bike"), f"{saved.created_at:%Y-%m-%d}"
+    bike, date = saved.bike_label or _("Bike"), numbers.plain_day(saved.created_at)
     return CardView(
         title=_("Setup card: %(bike)s, %(date)s", bike=bike, date=date),
         bike=bike,

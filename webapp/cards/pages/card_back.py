@@ -8,6 +8,7 @@ from typing import Any, Final
 
 from webapp.cards.pages.card import Words
 from webapp.ground.link_codes import spaced
+from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import ngettext
 from webapp.workshop.actions.records import BenchRecord
@@ -48,7 +49,7 @@ class BackView:
 
 def present_back(record: BenchRecord, address: str, *, local_only: bool) -> BackView:
     """Return the back of the card of the setup that a closed record led to."""
-    date = f"{record.closed_at or record.opened_at:%Y-%m-%d}"
+    date = numbers.plain_day(record.closed_at or record.opened_at)
     return BackView(
         title=_("Service of %(bike)s, %(date)s", bike=record.bike_label, date=date),
         bike=record.bike_label,

@@ -13,6 +13,7 @@ from setup_rules.types.errors import UnknownUnitError
 from setup_rules.types.limits import Limit, limit_of
 from setup_rules.types.units import UNITS, convert, unit
 from webapp.ground.fields.number_text import Fault, NumberText, NumberTextError, read_number
+from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 
 #: The units that a form lets people choose for each kind, the first one chosen at the start.
@@ -49,9 +50,9 @@ def range_sentence(label: str, limit: Limit, value: float, key: str) -> str:
     return _(
         "%(label)s of %(value)s is outside %(low)s to %(high)s: %(reason)s. Check the number and its unit.",
         label=label,
-        value=f"{value:g} {symbol}".rstrip(),
-        low=f"{bounds[0]:g}",
-        high=f"{bounds[1]:g} {symbol}".rstrip(),
+        value=f"{numbers.general(value)} {symbol}".rstrip(),
+        low=numbers.general(bounds[0]),
+        high=f"{numbers.general(bounds[1])} {symbol}".rstrip(),
         reason=_(limit.reason),
     )
 
@@ -137,7 +138,9 @@ class QuantityField(Field):  # type: ignore[misc]
         if not self.limit.whole:
             return value
         if value != int(value):
-            message = _("%(label)s of %(value)s must be a whole number.", label=self.subject, value=f"{value:g}")
+            message = _(
+                "%(label)s of %(value)s must be a whole number.", label=self.subject, value=numbers.general(value)
+            )
             raise ValidationError(message)
         return int(value)
 

@@ -27,7 +27,7 @@ def sentence(note: Note) -> str:
 
 def moment(when: datetime) -> str:
     """Return a moment (aware, UTC) as day and time."""
-    return _("%(day)s, %(time)s UTC", day=numbers.day(when), time=f"{when:%H:%M}")
+    return _("%(day)s, %(time)s UTC", day=numbers.day(when), time=numbers.clock(when))
 
 
 def psi_and_bar(pressure_pa: float) -> str:

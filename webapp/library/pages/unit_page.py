@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from setup_rules.types.limits import LIMITS
+from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.library.merging import assumed_fields
 
@@ -44,7 +45,7 @@ def _line(saved: SavedUnit) -> UnitLine:
         unit_id=saved.unit_id,
         name=unit.name,
         kind=_("Fork") if unit.kind == "fork" else _("Shock"),
-        travels=", ".join(f"{t:g}" for t in unit.travels_mm) or _("not known"),
+        travels=", ".join(numbers.general(t) for t in unit.travels_mm) or _("not known"),
         known=_("all entered") if not unknown else _("%(n)d assumed", n=unknown),
     )
 

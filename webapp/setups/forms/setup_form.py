@@ -16,6 +16,7 @@ from setup_rules.types.limits import LIMITS
 from webapp.ground.fields.quantity import CHOSEN_UNITS, QuantityField
 from webapp.ground.fields.submission_key import new_key
 from webapp.ground.fields.text_and_choice import ChoiceField, LineField
+from webapp.ground.text import numbers
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
@@ -209,19 +210,19 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
         start, end = rear.leverage_start, rear.leverage_end
         if start.data and end.data and travel and stroke and disagrees(start.data, end.data, travel, stroke):
             message = _(
-                "Rear wheel travel of %(travel)g mm does not fit the leverage and stroke, which give %(given).0f mm. "
+                "Rear wheel travel of %(travel)s mm does not fit the leverage and stroke, which give %(given)s mm. "
                 "Check the three, or clear one way of saying it.",
-                travel=travel,
-                given=(start.data + end.data) / 2 * stroke,
+                travel=numbers.general(travel),
+                given=numbers.number((start.data + end.data) / 2 * stroke),
             )
             self.refuse("rear.wheel_travel_mm", message)
         elif any(not LIMITS["leverage_start"].holds(ratio) for ratio in self._leverage().values()):
             message = _(
-                "Rear wheel travel of %(travel)g mm over a stroke of %(stroke)g mm is a leverage of %(ratio).2f, which "
+                "Rear wheel travel of %(travel)s mm over a stroke of %(stroke)s mm is a leverage of %(ratio)s, which "
                 "no bicycle has. Check both numbers.",
-                travel=travel,
-                stroke=stroke,
-                ratio=travel / stroke,
+                travel=numbers.general(travel),
+                stroke=numbers.general(stroke),
+                ratio=numbers.number(travel / stroke, 2),
             )
             self.refuse("rear.wheel_travel_mm", message)
         elif not (start.text.strip() or end.text.strip() or rear.wheel_travel_mm.text.strip()):

@@ -137,7 +137,7 @@ def next_due(record: BenchRecord) -> tuple[tuple[str, str], ...]:
     if record.next_due_hours:
         due.append(_("after %(n)d hours of riding", n=record.next_due_hours))
     if record.next_due_on:
-        due.append(_("on %(day)s", day=record.next_due_on.isoformat()))
+        due.append(_("on %(day)s", day=numbers.plain_day(record.next_due_on)))
     return ((_("Next service"), _(" or ").join(due)),) if due else ()
 
 
@@ -170,7 +170,7 @@ def _facts(record: BenchRecord) -> tuple[tuple[str, str], ...]:
 
 def _history(change: BenchChange) -> HistoryLine:
     return HistoryLine(
-        moment=f"{change.made_at:%Y-%m-%d %H:%M} UTC",
+        moment=_("%(day)s %(time)s UTC", day=numbers.plain_day(change.made_at), time=numbers.clock(change.made_at)),
         who=change.made_by,
         what=": ".join(part for part in (str(_KINDS.get(change.kind, change.kind)), _detail(change)) if part),
     )
