@@ -13,12 +13,12 @@ from webapp.ground.text.i18n import lazy_gettext as _l
 
 #: As long as what is looked at; a longer one is no login.
 _LOGIN_CUT = 160
-_NEW_PASSWORD_HINT = _l("At least 10 characters; a few words in a row are easy to keep.")
-_NEW_LOGIN_HINT = _l("Small letters, digits and . _ @ + -. It can be had only once.")
+_NEW_PASSWORD_HINT = _l("At least 10 characters. A few words in a row are easy to remember.")
+_NEW_LOGIN_HINT = _l("Small letters, digits and . _ @ + -. Must be unique.")
 
 ROLES = (
-    ("staff", _l("Staff"), _l("Makes setups, keeps the units and the bench records.")),
-    ("owner", _l("Owner"), _l("The same, and adds, changes and closes accounts.")),
+    ("staff", _l("Staff"), _l("Can edit setups, forks and shocks, and service records.")),
+    ("owner", _l("Owner"), _l("Can also add, change and close accounts.")),
 )
 
 
@@ -42,12 +42,12 @@ class PasswordForm(ShopForm):
 
     old_password = SecretField(_l("Old password"), autocomplete="current-password")
     new_password = SecretField(_l("New password"), autocomplete="new-password", hint=_NEW_PASSWORD_HINT)
-    again = SecretField(_l("New password once more"), autocomplete="new-password")
+    again = SecretField(_l("Repeat new password"), autocomplete="new-password")
 
     def validate_again(self, field: Any) -> None:
         """Check that both new ones are the same, since nobody sees what they type."""
         if field.data != self.new_password.data:
-            raise ValidationError(_("The two new passwords differ. Type them again."))
+            raise ValidationError(_("The two new passwords are different. Type them again."))
 
 
 class StaffForm(ShopForm):
@@ -57,7 +57,7 @@ class StaffForm(ShopForm):
     password = SecretField(
         _l("First password"),
         autocomplete="new-password",
-        hint=_l("At least 10 characters. Tell it to the person, who then changes it."),
+        hint=_l("At least 10 characters. Give this password to the new user, who should then change it."),
     )
     role = ChoiceField(ROLES, _l("Role"), default="staff")
 

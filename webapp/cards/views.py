@@ -69,7 +69,9 @@ def _print(code: str, revision: int, size: CardSize | SheetSize, side: str) -> b
         return renderer.print_any(_card(code, revision), size)
     service = find_service(code, revision) if side in ("back", "both") else None
     if service is None:
-        raise LinkUnknownError(_("This card has no such side. A back is printed after a service at a shop's bench."))
+        raise LinkUnknownError(
+            _("This card has no such side. Cards get a back side when a shop closes a service record.")
+        )
     back = present_back(service, urls.card_address(code), local_only=urls.is_local_address())
     return renderer.print_sides(_card(code, revision) if side == "both" else None, back, size)
 
@@ -95,7 +97,9 @@ def _unknown_size(error: UnknownSizeError) -> ResponseReturnValue:
 
 @blueprint.errorhandler(CardBusyError)
 def _busy(_error: CardBusyError) -> ResponseReturnValue:
-    message = _("Many cards are being printed just now. Wait a few seconds and try again, or print from the browser.")
+    message = _(
+        "Too many cards are being printed right now. Wait a few seconds and try again, or print from the browser."
+    )
     return _without_pdf(message), 503, {"Retry-After": str(RETRY_AFTER_S)}
 
 
@@ -103,8 +107,8 @@ def _busy(_error: CardBusyError) -> ResponseReturnValue:
 def _missing(error: PdfMissingError) -> ResponseReturnValue:
     current_app.logger.error("%s", error)
     message = _(
-        "The libraries that make PDF files are not installed here. Whoever runs this tool: the command "
-        "“setup-card doctor” says how to add them. Until then, print the card from the browser."
+        "This server cannot create PDF files. Print the card from the browser. If you run this tool, the "
+        "command “setup-card doctor” shows what to install."
     )
     return _without_pdf(message), 503
 
@@ -113,7 +117,7 @@ def _missing(error: PdfMissingError) -> ResponseReturnValue:
 @blueprint.errorhandler(AddressTooLongError)
 def _unprintable(error: Exception) -> ResponseReturnValue:
     current_app.logger.error("A card could not be printed: %s", error)
-    message = _("This card does not fit the size asked for. Try the A6 card, or print from the browser.")
+    message = _("This card does not fit the chosen size. Try the A6 card, or print from the browser.")
     return _without_pdf(message), 500
 
 

@@ -36,24 +36,28 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="setup-card",
-        description="Start pressure, target sag and rebound for a bicycle's suspension, on a card with a way back.",
+        description=(
+            "Calculates start pressure, target sag and rebound for bicycle suspension and prints them on a card."
+        ),
         epilog=_SETTINGS,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     tasks = parser.add_subparsers(dest="task", metavar="TASK", required=True)
-    serve = tasks.add_parser("serve", help="serve the pages, cards and the JSON interface")
+    serve = tasks.add_parser("serve", help="start the web server for pages, cards and the JSON interface")
     serve.add_argument("--host", default="127.0.0.1", help="address to listen on (default: this machine only)")
     serve.add_argument("--port", type=_port, default=8000, help="port to listen on, 0 for any free one (default 8000)")
-    tasks.add_parser("doctor", help="tell what is missing and how to mend it")
+    tasks.add_parser("doctor", help="check the installation and show how to fix problems")
     tasks.add_parser("demo", help="save the setups of an invented shop and print their links")
-    tasks.add_parser("purge", help="erase the setups whose time is over")
-    shop = tasks.add_parser("shop", help="open a shop with its owner's account; asks for the password")
+    tasks.add_parser("purge", help="delete expired setups")
+    shop = tasks.add_parser("shop", help="create a shop and its owner's account; asks for the password")
     shop.add_argument("name", help="name of the shop")
     shop.add_argument("login", help="login of its owner")
     staff = tasks.add_parser("staff", help="add an account to a shop; asks for the password")
     staff.add_argument("shop", help="name of the shop")
     staff.add_argument("login", help="login of the new account")
-    staff.add_argument("--role", choices=("staff", "owner"), default="staff", help="what it may do (default staff)")
+    staff.add_argument(
+        "--role", choices=("staff", "owner"), default="staff", help="role of the account (default: staff)"
+    )
     return parser
 
 
@@ -63,7 +67,7 @@ def _port(text: str) -> int:
     except ValueError:
         port = -1
     if not 0 <= port <= 65_535:
-        raise argparse.ArgumentTypeError(f"{text!r} is not a port; give a whole number from 0 to 65535")
+        raise argparse.ArgumentTypeError(f"{text!r} is not a port. Give a whole number from 0 to 65535")
     return port
 
 

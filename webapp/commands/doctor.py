@@ -59,7 +59,7 @@ def _all_findings() -> Iterator[Finding]:
     try:
         app = create_app()
     except ConfigError as error:
-        yield Finding("missing", "The settings are wrong.", str(error))
+        yield Finding("missing", "The settings contain an error.", str(error))
         return
     with app.app_context():
         for look in (look_at_data, look_at_database, look_at_address, look_at_card):
@@ -93,7 +93,7 @@ def look_at_database() -> Iterator[Finding]:
         version, setups = check_schema()
         yield Finding("ok", f"The database answers, tables at version {version}, {setups} setups stored.")
     except StorageUnavailableError as error:
-        mend = "Stop what holds the database, make room on the disk, or check DATABASE_URL."
+        mend = "Stop the program that locks the database, free disk space, or check DATABASE_URL."
         yield Finding("missing", f"The database does not answer: {error}.", mend)
 
 
@@ -104,7 +104,7 @@ def look_at_address() -> Iterator[Finding]:
         mend = f"Set {PREFIX}_PUBLIC_BASE_URL to the address that riders' phones reach."
         yield Finding("caution", f"Printed cards lead to {base}, which works on this network only.", mend)
     elif not is_hosted(current_app.config):
-        mend = "Put a proxy with a certificate in front and use https://."
+        mend = "Use https:// behind a proxy with a certificate."
         yield Finding("caution", f"Cards lead to {base} without encryption.", mend)
     yield _reach(f"{base}/healthz")
 
@@ -115,10 +115,10 @@ def _reach(address: str) -> Finding:
         with urllib.request.urlopen(request, timeout=_REACH_S) as answer:  # noqa: S310
             if answer.read(3) == b"ok\n":
                 return Finding("ok", f"{address} answers.")
-            return Finding("caution", f"{address} answers, but not as this tool.", "Check address and proxy.")
+            return Finding("caution", f"{address} answers, but not as this tool.", "Check the address and the proxy.")
     except (OSError, ValueError, urllib.error.URLError) as error:
         reason = getattr(error, "reason", error)
-        mend = "Start `setup-card serve`; if it runs, check address, name service, firewall and proxy."
+        mend = "Start `setup-card serve`. If it is running, check the address, DNS, firewall and proxy."
         return Finding("caution", f"{address} was not reached: {reason}.", mend)
 
 
@@ -133,7 +133,7 @@ def look_at_card() -> Iterator[Finding]:
     try:
         pdf = write_card(_TRIAL_PAGE, ("print.css",))
     except (OSError, ValueError, RuntimeError, CardError) as error:
-        mend = "Install the tool anew; its style sheet and fonts come with it."
+        mend = "Reinstall the tool. Its style sheet and fonts come with it."
         yield Finding("missing", f"A trial card failed: {_first_line(error)}", mend)
         return
     yield Finding("ok", f"A trial card was printed ({len(pdf)} bytes); the card's style sheets and fonts are there.")

@@ -64,7 +64,7 @@ def unknown_settings(given: Mapping[str, Any]) -> list[str]:
     for name in sorted(set(given) - known):
         near = difflib.get_close_matches(name, known, 1)
         hint = f" Did you mean {PREFIX}_{near[0]}?" if near else ""
-        sentences.append(f"{PREFIX}_{name} is not a setting of this tool and is not read.{hint}")
+        sentences.append(f"{PREFIX}_{name} is not a setting of this tool. It is ignored.{hint}")
     return sentences
 
 

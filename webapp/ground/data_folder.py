@@ -23,7 +23,7 @@ def data_folder(given: Any) -> Path:
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as error:
-        raise ConfigError(f"The data folder {folder} cannot be made ({error.strerror}). {hint}") from error
+        raise ConfigError(f"The data folder {folder} cannot be created ({error.strerror}). {hint}") from error
     if not os.access(folder, os.W_OK | os.X_OK):
         raise ConfigError(f"The data folder {folder} cannot be written to. {hint}")
     return folder

@@ -43,7 +43,7 @@ def normalise(text: str) -> str:
     '01110123456789ABCDEFGHJKMN'
     """
     if len(text) > TEXT_LIMIT:
-        raise CodeError("The text is too long to be a code or a card link.")
+        raise CodeError("This text is too long for a code or a card link.")
     link = _LINK.search(text)
     bare = (link.group(1) if link else text).replace("-", "").replace("%20", "")
     code = "".join(bare.split())

@@ -49,7 +49,7 @@ def change_travel(code_text: str, wish: TravelWish, base_revision: int, chosen: 
     planned = plan_travel(code_text, wish)
     plan, exact = planned.plan, planned.plan.stacks.exact
     if plan.after is None or not exact:
-        message = _("The spacers on hand do not give this travel. Choose one that they give, or add a size.")
+        message = _("These spacers do not give this travel. Choose a travel from the list, or add another spacer size.")
         raise RequestError((Problem("travel_mm", message),))
     before = planned.saved.setup.request.front
     done = describe_change(before.travel_mm if before else 0.0, wish.travel_mm, exact[chosen % len(exact)])

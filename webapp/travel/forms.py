@@ -19,7 +19,7 @@ class SpacerForm(Form):  # type: ignore[misc]
     """One size of travel spacers and how many there are of it."""
 
     size_mm = QuantityField("spacer_size_mm", _l("Size"))
-    count = QuantityField("spacer_count", _l("How many"))
+    count = QuantityField("spacer_count", _l("Quantity"))
 
 
 class SpacerRows(PageForm):
@@ -54,7 +54,7 @@ class SpacerRows(PageForm):
             if size is not None and count is not None:
                 found[size] = found.get(size, 0) + count
             elif size is not None and not row.count.errors:
-                row.count.errors = [_("%(label)s: enter how many there are.", label=row.count.subject)]
+                row.count.errors = [_("%(label)s: enter the quantity.", label=row.count.subject)]
             elif count is not None and not row.size_mm.errors:
                 row.size_mm.errors = [_("%(label)s: enter the size, or clear the row.", label=row.size_mm.subject)]
         return tuple(sorted(found.items(), reverse=True))
@@ -65,32 +65,32 @@ class TravelForm(SpacerRows):
 
     base = HiddenField()
     planned = HiddenField()
-    travel_mm = QuantityField(
-        "travel_mm", _l("Wanted travel"), required=True, hint=_l("What the fork shall have afterwards.")
-    )
+    travel_mm = QuantityField("travel_mm", _l("Wanted travel"), required=True, hint=_l("Travel after the change."))
     longest_travel_mm = QuantityField(
         "longest_travel_mm",
-        _l("Travel without travel spacers"),
+        _l("Maximum travel, no spacers"),
         required=True,
-        hint=_l("With none fitted the fork extends this far. Its manual says."),
+        hint=_l("The travel with no travel spacers fitted. See the fork's manual."),
     )
     unit_limit_mm = QuantityField(
         "allowed_travel_mm",
-        _l("Longest travel that the fork's manual allows"),
-        hint=_l("For this model and its wheel size. Left empty: not checked."),
+        _l("Maximum travel allowed by the fork's manual"),
+        hint=_l("For this model and its wheel size. Default: not checked."),
     )
     frame_limit_mm = QuantityField(
         "allowed_travel_mm",
-        _l("Longest travel that the frame's maker allows"),
-        hint=_l("A longer fork than that can break the frame. Left empty: not checked."),
+        _l("Maximum travel allowed by the frame manufacturer"),
+        hint=_l("A longer fork can break the frame. Default: not checked."),
     )
     head_angle_deg = QuantityField("head_angle_deg", _l("Head angle now"))
-    wheelbase_mm = QuantityField("wheelbase_mm", _l("Wheelbase"), hint=_l("Left empty: 1200 mm."))
+    wheelbase_mm = QuantityField("wheelbase_mm", _l("Wheelbase"), hint=_l("Default: 1200 mm."))
     chainstay_mm = QuantityField(
-        "chainstay_mm", _l("Chainstay"), hint=_l("Level from the rear axle to the bottom bracket. Left empty: 435 mm.")
+        "chainstay_mm",
+        _l("Chainstay"),
+        hint=_l("Horizontal distance from the rear axle to the bottom bracket. Default: 435 mm."),
     )
     bottom_bracket_drop_mm = QuantityField(
-        "bottom_bracket_drop_mm", _l("Bottom bracket below the axles"), hint=_l("Left empty: 25 mm.")
+        "bottom_bracket_drop_mm", _l("Bottom bracket drop"), hint=_l("How far it is below the axles. Default: 25 mm.")
     )
 
     def read(self) -> TravelWish | None:

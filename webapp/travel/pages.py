@@ -88,12 +88,12 @@ def _rows(before: EndSetup, after: EndSetup) -> tuple[tuple[str, str, str], ...]
         row(_("Travel"), "%s\u00a0mm", before.travel_mm, after.travel_mm),
         (_("Set pressure"), _pressure(before.pressure_pa), _pressure(after.pressure_pa)),
         (
-            _("Right 9 times in 10"),
+            _("Likely pressure range"),
             numbers.psi_range(before.pressure_low_pa, before.pressure_high_pa),
             numbers.psi_range(after.pressure_low_pa, after.pressure_high_pa),
         ),
         row(_("Target sag"), "%s\u00a0mm", before.sag_target_mm, after.sag_target_mm),
-        row(_("Target sag, share of the travel"), "%s\u00a0%%", before.sag_target_percent, after.sag_target_percent),
+        row(_("Target sag, % of travel"), "%s\u00a0%%", before.sag_target_percent, after.sag_target_percent),
     ]
     if before.rebound and after.rebound:
         clicks = _("%(out)d of %(all)d", out=before.rebound.out, all=before.rebound.total)
@@ -127,15 +127,15 @@ def _assumed(plan: TravelPlan) -> str:
         (wish.bottom_bracket_drop_mm, _("bottom bracket 25 mm below the axles")),
     )
     missing = [text for value, text in figures if value is None]
-    return _("Assumed, because not entered: %(what)s.", what=", ".join(missing)) if missing else ""
+    return _("Not entered, so our estimates are used: %(what)s.", what=", ".join(missing)) if missing else ""
 
 
 def _learned(after: EndSetup) -> str:
     if not after.checks_used:
-        return _("No sag check was taken yet: take one after the change, the range is wide.")
+        return _("No sag check saved yet, so the range is wide. Measure sag after the change.")
     return ngettext(
-        "What one sag check taught of this fork is kept. Take one more after the change.",
-        "What %(n)d sag checks taught of this fork is kept. Take one more after the change.",
+        "The result of your sag check of this fork is kept. Measure sag again after the change.",
+        "The results of your %(n)d sag checks of this fork are kept. Measure sag again after the change.",
         after.checks_used,
         n=after.checks_used,
     )
@@ -147,8 +147,8 @@ def _newly_known(plan: TravelPlan) -> str:
     if saved is None or before is None or numbers.psi(saved.pressure_pa) == numbers.psi(before.pressure_pa):
         return ""
     return _(
-        "The saved setup says %(saved)s psi. It did not know that the fork has %(longest)s mm without spacers, which "
-        "makes it another air chamber: with that known it would have been %(before)s psi.",
+        "The saved setup shows %(saved)s psi. It did not include the maximum travel of %(longest)s mm, "
+        "which changes the air chamber. With this value, the pressure would have been %(before)s psi.",
         saved=numbers.psi(saved.pressure_pa),
         before=numbers.psi(before.pressure_pa),
         longest=numbers.halves(plan.wish.longest_travel_mm),
@@ -165,9 +165,14 @@ def _limits_reached(plan: TravelPlan) -> tuple[str, ...]:
 def _unchecked(plan: TravelPlan) -> tuple[str, ...]:
     texts = []
     if plan.wish.unit_limit_mm is None:
-        texts.append(_("The fork's own limit was not entered: look it up in its manual before you fit anything."))
+        texts.append(_("You did not enter the fork's maximum travel. Check the manual before you fit anything."))
     if plan.wish.frame_limit_mm is None:
-        texts.append(_("The frame's limit was not entered: ask its maker. A fork that is too long can break a frame."))
+        texts.append(
+            _(
+                "You did not enter the frame's maximum fork travel. Ask the frame manufacturer. A fork that is "
+                "too long can break the frame."
+            )
+        )
     return tuple(texts)
 
 
@@ -184,8 +189,8 @@ def _plot(before: EndSetup, after: EndSetup) -> TravelPlotPage:
         sag_high_mm=after.sag_high_mm,
         title=_("Fork: force over travel, before and after"),
         description=_(
-            "At %(new)s mm the fork takes %(full)s N to use all its travel, at %(old)s mm it took %(was)s N. The new "
-            "sag is %(sag)s mm.",
+            "At %(new)s mm of travel, it takes %(full)s N to use all of it. At %(old)s mm, it took "
+            "%(was)s N. The new sag is %(sag)s mm.",
             **travels,
             full=numbers.number(after.full_force_n),
             was=numbers.number(before.full_force_n),

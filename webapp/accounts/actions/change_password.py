@@ -26,7 +26,7 @@ def change_password(member: StaffMember, old: str, new: str, address: str) -> St
     with database.read() as connection:
         row = shop_queries.staff_by_id(connection, member.staff_id)
     if not is_password(old, row.password_hash if row else None):
-        raise RefusedError(_("The old password is not right."), "old_password")
+        raise RefusedError(_("The old password is wrong."), "old_password")
     forget_attempts(member.login)
     return _replaced(member.staff_id, new)
 
@@ -36,7 +36,7 @@ def reset_password(owner: StaffMember, staff_id: int, new: str) -> StaffMember:
     with database.read() as connection:
         row = shop_queries.staff_by_id(connection, staff_id)
     if row is None or row.shop_id != owner.shop_id:
-        raise NotFoundError(_("This shop has no such account."))
+        raise NotFoundError(_("This shop does not have this account."))
     check_new_password(new, row.login, "password")
     return _replaced(staff_id, new)
 

@@ -41,4 +41,4 @@ def login_free() -> Iterator[None]:
     try:
         yield
     except RowTakenError as error:
-        raise RefusedError(_("This login is taken. Choose another."), "login") from error
+        raise RefusedError(_("This login is already in use. Choose another."), "login") from error

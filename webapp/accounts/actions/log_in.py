@@ -28,7 +28,7 @@ def log_in(login_text: str, password: str, address: str) -> StaffMember:
         row = shop_queries.staff_by_login(connection, login)
     right = is_password(password, row.password_hash if row else None)
     if not right or row is None or row.disabled_at is not None:
-        raise LogInRefusedError(_("Login and password do not fit together. Check both."))
+        raise LogInRefusedError(_("Wrong login or password. Check both."))
     forget_attempts(login)
     if needs_new_hash(row.password_hash):
         with database.write() as connection:

@@ -22,7 +22,7 @@ def new_login(text: str) -> str:
     login = read_login(text)
     if len(text) > 4 * LOGIN_LONGEST or not _SHAPE.fullmatch(login):
         message = _(
-            "Use 2 to %(n)d letters a to z, digits, and . _ @ + -, beginning with a letter or digit.",
+            "Use 2 to %(n)d characters: letters a to z, digits and . _ @ + -. Start with a letter or digit.",
             n=LOGIN_LONGEST,
         )
         raise RefusedError(message, "login")

@@ -77,7 +77,7 @@ def check_opening_link(token: str) -> None:
 
 def _gone() -> LinkGoneError:
     return LinkGoneError(
-        _("This link opened a shop already or is too old. Start the tool again for a new one, or log in.")
+        _("This link has already been used or has expired. Log in, or restart the tool to get a new link.")
     )
 
 

@@ -61,7 +61,7 @@ def check_new_password(password: str, login: str, field: str = "new_password") -
         With what to do.
     """
     if len(password) < PASSWORD_SHORTEST:
-        message = _("Use at least %(n)d characters; a few words in a row are easy to keep.", n=PASSWORD_SHORTEST)
+        message = _("Use at least %(n)d characters. A few words in a row are easy to remember.", n=PASSWORD_SHORTEST)
         raise RefusedError(message, field)
     if len(password) > PASSWORD_LONGEST:
         raise RefusedError(_("Use at most %(n)d characters.", n=PASSWORD_LONGEST), field)

@@ -68,7 +68,7 @@ def read_json(request: Request) -> dict[str, Any]:
 def _unique_keys(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     data = dict(pairs)
     if len(data) != len(pairs):
-        raise ValueError("a key stands twice in an object")
+        raise ValueError("an object contains the same key twice")
     return data
 
 
@@ -100,5 +100,5 @@ def read_revision(raw: str | None) -> int | None:
     if raw is None:
         return None
     if not _REVISION.fullmatch(raw):
-        raise RequestError((Problem("revision", _("Give a revision as a whole number from 1.")),))
+        raise RequestError((Problem("revision", _("Give the revision as a whole number from 1.")),))
     return int(raw)

@@ -85,19 +85,19 @@ def limit_schema(limit: Limit) -> Schema:
 
 def _leverage_table() -> Schema:
     position: Schema = {"type": "number", "description": "Stroke position [mm]."}
-    text = "Leverage over the whole stroke: rising pairs of stroke position [mm] and ratio."
+    text = "Leverage ratio over the whole stroke: rising pairs of stroke position [mm] and ratio."
     return _pairs(position, limit_schema(LIMITS["leverage_start"]), _TABLE_ROWS, text)
 
 
 def _chart() -> Schema:
-    mass: Schema = {"type": "number", "description": "Rider mass [kg], as the chart means it."}
+    mass: Schema = {"type": "number", "description": "Rider mass [kg], as defined in the chart."}
     pressure: Schema = {"type": "number", "description": "Pressure [psi, gauge]."}
-    text = "The unit's printed chart: pairs of rider mass [kg] and pressure [psi, gauge], both rising."
+    text = "The printed chart of the fork or shock: pairs of rider mass [kg] and pressure [psi, gauge], both rising."
     return _pairs(mass, pressure, _CHART_ROWS, text)
 
 
 def _rebound_points() -> Schema:
-    text = "Two known points of the rebound damper, the second further out and lighter."
+    text = "Two known points of the rebound damper. The second is further out and has less damping."
     return _pairs(limit_schema(LIMITS["damper_clicks"]), limit_schema(LIMITS["damper_n_s_per_m"]), (2, 2), text)
 
 

@@ -27,7 +27,7 @@ _IN_SHORT: Final = {
     "pressure_below_minimum": lazy_gettext("Needs {wanted} psi, but never ride below {limit}: expect {sag} mm of sag."),
     "sag_unusual": lazy_gettext("Target sag is outside the usual {low} to {high} %. Ride carefully at first."),
     "travel_spacers": lazy_gettext(
-        "Travel set by spacers: with the air out, compress fully and check the gap round the tyre before riding."
+        "Travel set by spacers: with the air out, compress fully and check the gap around the tyre before riding."
     ),
     "travel_unusual": lazy_gettext("Unusual travel for this stanchion: trust the sag check more."),
 }
@@ -108,13 +108,13 @@ class CardView:
             return ""
         if not shown:
             return ngettext("%(num)d caution: scan the code", "%(num)d cautions: scan the code", left)
-        return ngettext("%(num)d caution more: scan the code", "%(num)d cautions more: scan the code", left)
+        return ngettext("%(num)d more caution: scan the code", "%(num)d more cautions: scan the code", left)
 
 
 def _issued(date: str, revision: int, short_code: str) -> str:
     if short_code:
-        return _("%(date)s, revision %(number)d, shop code %(short)s", date=date, number=revision, short=short_code)
-    return _("%(date)s, revision %(number)d", date=date, number=revision)
+        return _("%(date)s, version %(number)d, shop code %(short)s", date=date, number=revision, short=short_code)
+    return _("%(date)s, version %(number)d", date=date, number=revision)
 
 
 def present_card(saved: SavedSetup, address: str, *, local_only: bool, short_code: str = "") -> CardView:
@@ -150,17 +150,17 @@ def present_card(saved: SavedSetup, address: str, *, local_only: bool, short_cod
 
 
 def _local_words() -> Words:
-    return Words(_("Works only on the network it was made in."), _("The link works only here."))
+    return Words(_("Works only on the network where it was made."), _("The link works only here."))
 
 
 def _safety_words() -> Words:
     return Words(
         _(
-            "Clicks count out from fully closed. A start point: the unit's manual, its printed maximum and local rules "
-            "come first. Let all air out before opening a unit and protect your eyes. Damage or play: do not ride, see "
-            "a qualified mechanic."
+            "Clicks count out from fully closed. Starting point only: follow the manual, the printed "
+            "maximum and local rules. Before opening, let all air out and wear eye protection. Damage or "
+            "play: do not ride, see a qualified mechanic."
         ),
-        _("Clicks: out from fully closed. A start point: the unit's manual and its printed maximum come first."),
+        _("Clicks: out from fully closed. Starting point only: follow the manual and the printed maximum."),
     )
 
 
@@ -186,7 +186,7 @@ def _rows(ends: tuple[EndSetup, ...]) -> Iterator[CardRow]:
     counted = Words(_("clicks out from fully closed"), "")
     yield row("main", Words(_("Rebound"), _("Rebound")), counted, lambda end: _clicks(end.rebound))
     if any(end.compression for end in ends):
-        likewise = Words(_("clicks out, likewise"), "")
+        likewise = Words(_("clicks out from fully closed"), "")
         # The soft hyphen lets the longest word of all break on the narrow label.
         name = _("Com\u00adpression")
         yield row("main", Words(name, name), likewise, lambda end: _clicks(end.compression))
@@ -232,7 +232,7 @@ def _maximum(end: EndSetup) -> CardCell:
             CardPart(numbers.psi(end.max_pressure_pa), _("psi")),
             CardPart(numbers.bar(end.max_pressure_pa), _("bar")),
         ),
-        Words(_("assumed: read the unit"), _("read the unit")) if end.max_pressure_assumed else _NONE,
+        Words(_("our estimate: check yours"), _("check yours")) if end.max_pressure_assumed else _NONE,
     )
 
 
@@ -241,7 +241,7 @@ def _bench(setup: Setup) -> Words:
     celsius = numbers.halves(bench.temperature_c).replace("-", "−")
     metres = numbers.number(bench.altitude_m).replace("-", "−")
     return Words(
-        _("Pumped at %(celsius)s °C, %(metres)s m altitude", celsius=celsius, metres=metres),
+        _("Set at %(celsius)s °C, %(metres)s m altitude", celsius=celsius, metres=metres),
         _("At %(celsius)s °C, %(metres)s m altitude", celsius=celsius, metres=metres),
     )
 

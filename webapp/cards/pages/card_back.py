@@ -44,7 +44,7 @@ class BackView:
         left = len(self.lines) - len(self.shown(step, compact=compact))
         if not left:
             return ""
-        return ngettext("%(num)d line more in the shop's record", "%(num)d lines more in the shop's record", left)
+        return ngettext("%(num)d more line in the shop's record", "%(num)d more lines in the shop's record", left)
 
 
 def present_back(record: BenchRecord, address: str, *, local_only: bool) -> BackView:
@@ -57,15 +57,16 @@ def present_back(record: BenchRecord, address: str, *, local_only: bool) -> Back
         lines=tuple((label, _cut(text)) for label, text in _lines(record)),
         code=spaced(record.setup_code or ""),
         address=address,
-        local_only=Words(_("Works only on the network it was made in."), _("The link works only here."))
+        local_only=Words(_("Works only on the network where it was made."), _("The link works only here."))
         if local_only
         else Words("", ""),
         safety=Words(
             _(
-                "Before a unit is opened: release all air, cycle, release again, protect your eyes. Torques, oil and "
-                "amounts are those of its manual. Damage or play: do not ride, see a qualified mechanic."
+                "Before opening: release all air, cycle, release again, wear eye protection. Use the "
+                "torques, oil and amounts in the manual. Damage or play: do not ride, see a qualified "
+                "mechanic."
             ),
-            _("Release all air before opening. The unit's manual comes first."),
+            _("Release all air before opening. Follow the manual."),
         ),
     )
 
@@ -74,9 +75,9 @@ def _lines(record: BenchRecord) -> Iterator[tuple[str, str]]:
     """Yield what matters first on the road, then what was done: a tight label drops the last lines."""
     yield from next_due(record)
     if left := _readings(record.as_left):
-        yield _("As left"), left
+        yield _("Final settings"), left
     if found := _readings(record.as_found):
-        yield _("As found"), found
+        yield _("As received"), found
     labels = {
         "parts": _("Parts"),
         "seals": _("Seals"),

@@ -31,7 +31,7 @@ def restore_revision(
     earlier = find_setup(code_text, revision)
     correction = Correction(
         kind="restored",
-        reason=_("Back to revision %(number)d", number=revision),
+        reason=_("Restored version %(number)d", number=revision),
         asked=revision,
         apply=lambda newest: _restored(newest, earlier),
     )
@@ -41,6 +41,6 @@ def restore_revision(
 def _restored(newest: Setup, earlier: SavedSetup) -> Setup:
     back = replace(earlier.setup, advice=(), settled=None)
     if back == replace(newest, advice=(), settled=None):
-        message = _("Revision %(number)d is what is in force: there is nothing to bring back.", number=earlier.revision)
+        message = _("Version %(number)d is already the current version.", number=earlier.revision)
         raise RequestError((Problem("revision", message),))
     return back

@@ -80,7 +80,7 @@ def _base(code_text: str, base_revision: int | None) -> SavedSetup:
     if base_revision is None or base_revision == latest.revision:
         return latest
     if not 1 <= base_revision < latest.revision:
-        message = _("This setup has no revision %(number)s.", number=str(base_revision)[:20])
+        message = _("This setup has no version %(number)s.", number=str(base_revision)[:20])
         raise RequestError((Problem("base_revision", message),))
     error = conflict(latest.revision)
     error.latest = latest

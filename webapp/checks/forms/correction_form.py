@@ -91,7 +91,7 @@ def _own_problems(field: Field) -> list[tuple[str, str]]:
     if field.name == "csrf_token":
         if not field.errors:
             return []
-        return [("", _("This page was open for too long. Nothing is lost: press the button once more."))]
+        return [("", _("This page was open for too long. Your entries are kept. Press the button again."))]
     if isinstance(field, FormField):
         return [problem for inner in field.form for problem in _own_problems(inner)]
     found = [(field.id, _faults(field)[0])] if _faults(field) else []

@@ -54,7 +54,7 @@ class LengthOrShareField(MeasuredField):
 
     def _unit_sentence(self, typed_unit: str) -> str:
         return _(
-            "%(label)s: “%(unit)s” is not a unit that fits here. Use mm, cm, in or %%, or only the number.",
+            "%(label)s: “%(unit)s” is the wrong unit. Use mm, cm, in or %%, or enter only the number.",
             label=self.subject,
             unit=typed_unit,
         )

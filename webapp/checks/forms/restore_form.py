@@ -23,7 +23,7 @@ class RestoreForm(CorrectionForm):
         valid = self.validate()
         number = revision_number(self.revision.data)
         if number is None:
-            self.refuse("", _("Which revision is to come back? Press the button beside it."))
+            self.refuse("", _("Choose a version to restore. Press the button next to that version."))
         return number if valid else None
 
 

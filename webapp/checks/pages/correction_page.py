@@ -69,7 +69,7 @@ def present_correction(saved: SavedSetup, name: str) -> CorrectionPage:
             EndLink(one.end, end_word(one.end), place_word(one.end), one.end == name) for one in saved.setup.ends()
         ),
         now=tuple(now),
-        ring=_("stanchion") if name == "front" else _("shock's shaft"),
+        ring=_("stanchion") if name == "front" else _("shock shaft"),
         target_mm=numbers.halves(end.sag_target_mm) if end else "",
         travel=numbers.halves(end.travel_mm) if end else "",
     )

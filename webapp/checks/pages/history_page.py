@@ -149,9 +149,9 @@ def _plot(name: str, revisions: tuple[RevisionLine, ...]) -> TrackPlot:
     first, last = held[0][1], held[-1][1]
     return TrackPlot(
         name=name,
-        title=_("%(end)s %(place)s: pressure and sag over the revisions", end=end_word(name), place=place_word(name)),
+        title=_("%(end)s %(place)s: pressure and sag in each version", end=end_word(name), place=place_word(name)),
         description=_(
-            "Over %(count)d revisions: pressure %(pressure)s, sag to expect %(sag)s, for a target of %(target)s mm.",
+            "In %(count)d versions: pressure %(pressure)s, expected sag %(sag)s. The target is %(target)s mm.",
             count=len(held),
             pressure=_course(numbers.psi(first.pressure_pa), numbers.psi(last.pressure_pa), "psi"),
             sag=_course(numbers.halves(first.sag_expected_mm), numbers.halves(last.sag_expected_mm), "mm"),
@@ -164,9 +164,9 @@ def _plot(name: str, revisions: tuple[RevisionLine, ...]) -> TrackPlot:
         measured_mm=tuple(end.measured_sag_mm for _line, end in held),
         pressure_label=_("Pressure, psi"),
         sag_label=_("Sag, mm"),
-        across=_("Revision"),
+        across=_("Version"),
         target_word=_("target"),
-        expected_word=_("to expect"),
+        expected_word=_("expected"),
         measured_word=_("measured"),
         rows=tuple(_row(line, end) for line, end in held),
     )

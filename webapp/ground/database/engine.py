@@ -95,7 +95,7 @@ def _turn(bound: _Bound) -> Iterator[None]:
         yield
         return
     if not bound.write_lock.acquire(timeout=bound.wait_s):
-        raise StorageUnavailableError("other saves did not end in time")
+        raise StorageUnavailableError("other saves did not finish in time")
     try:
         yield
     finally:

@@ -61,6 +61,6 @@ def _run(connection: Connection) -> None:
         command.upgrade(config, "head")
     except CommandError as error:
         raise ConfigError(
-            f"The database was written by a newer version of this tool. Install that version, or point {PREFIX}_DATA "
+            f"The database was written by a newer version of this tool. Install that version, or set {PREFIX}_DATA "
             f"to another folder."
         ) from error

@@ -68,7 +68,7 @@ class PageForm(FlaskForm):  # type: ignore[misc]
         found = [("", str(message)) for message in self.form_errors]
         for field in self.inputs():
             if field.errors and field.name == "csrf_token":
-                message = _("This page was open for too long. Nothing is lost: press the button once more.")
+                message = _("This page was open for too long. Your entries are kept. Press the button again.")
                 found.append(("", message))
             elif field.errors:
                 found.append((field.id, str(field.errors[0])))

@@ -113,7 +113,7 @@ class QuantityField(Field):  # type: ignore[misc]
         self.data = None
         if not self.text or self.text.isspace():
             if self.required:
-                raise ValidationError(_("%(label)s is needed. Enter a number.", label=self.subject))
+                raise ValidationError(_("%(label)s is required. Enter a number.", label=self.subject))
             return
         try:
             typed = read_number(self.text)
@@ -152,8 +152,8 @@ class QuantityField(Field):  # type: ignore[misc]
         known = [u.symbol for u in UNITS[self.kind] if u.key != "pa"]
         values = {"label": self.subject, "unit": typed_unit, "known": _one_of(known)}
         if not known:
-            return _("%(label)s: “%(unit)s” cannot follow the number. Write only the number.", **values)
-        return _("%(label)s: “%(unit)s” is not a unit that fits here. Use %(known)s, or only the number.", **values)
+            return _("%(label)s: “%(unit)s” cannot be used here. Enter only the number.", **values)
+        return _("%(label)s: “%(unit)s” is the wrong unit. Use %(known)s, or enter only the number.", **values)
 
     def _fault_sentence(self, fault: Fault) -> str:
         shown = " ".join(self.text.split())[:20]
@@ -171,12 +171,12 @@ class QuantityField(Field):  # type: ignore[misc]
 
 def _fault_message(fault: Fault, **values: Any) -> str:
     messages = {
-        Fault.TOO_LONG: "%(label)s: %(count)d characters are too long for a number. Write it like 82 or 82.5.",
-        Fault.INVISIBLE: "%(label)s holds a character that cannot be seen. Clear the field and type it again.",
-        Fault.OTHER_DIGITS: "%(label)s: “%(shown)s” is not read here. Use the digits 0 to 9, like 82 or 82.5.",
-        Fault.EXPONENT: "%(label)s: “%(shown)s” is not a plain number. Write it out, like 82 or 82.5.",
-        Fault.THOUSANDS: "%(label)s: “%(shown)s” can be read in two ways. Write %(whole)s or %(decimal)s.",
-        Fault.NOT_A_NUMBER: "%(label)s: “%(shown)s” is not one plain number. Write it like 82 or 82.5.",
+        Fault.TOO_LONG: "%(label)s: %(count)d characters are too many for a number. Write it like 82 or 82.5.",
+        Fault.INVISIBLE: "%(label)s contains an invisible character. Clear the field and type the number again.",
+        Fault.OTHER_DIGITS: "%(label)s: “%(shown)s” cannot be used here. Use the digits 0 to 9, like 82 or 82.5.",
+        Fault.EXPONENT: "%(label)s: “%(shown)s” is not a plain number. Write it like 82 or 82.5.",
+        Fault.THOUSANDS: "%(label)s: “%(shown)s” can mean two numbers. Write %(whole)s or %(decimal)s.",
+        Fault.NOT_A_NUMBER: "%(label)s: “%(shown)s” is not a number. Write it like 82 or 82.5.",
     }
     return _(messages[fault], **values)
 

@@ -35,7 +35,7 @@ class SecretField(Field):  # type: ignore[misc]
             When the field is empty.
         """
         if not self.data:
-            raise ValidationError(_("%(label)s is needed.", label=self.label.text))
+            raise ValidationError(_("%(label)s is required.", label=self.label.text))
 
 
 class ShopForm(FlaskForm):  # type: ignore[misc]
@@ -53,7 +53,7 @@ class ShopForm(FlaskForm):  # type: ignore[misc]
         found = [("", str(message)) for message in self.form_errors]
         for field in self:
             if field.errors and field.name == "csrf_token":
-                message = _("This page was open for too long. Nothing is lost: press the button once more.")
+                message = _("This page was open for too long. Your entries are kept. Press the button again.")
                 found.append(("", message))
             elif field.errors:
                 found.append((field.id, str(field.errors[0])))

@@ -87,14 +87,14 @@ def repeated_revision(code_text: str, key_hash: str | None, fingerprint: str | N
     if row is None:
         return None
     if row.fingerprint != fingerprint:
-        raise IdempotencyError(_("This idempotency key was used for another request. Use a new key."))
+        raise IdempotencyError(_("This idempotency key was already used for another request. Use a new key."))
     return saved_setup(record, row)
 
 
 def conflict(latest: int) -> ConflictError:
     """Return the refusal of a save on a revision that is not the newest any more."""
     message = _(
-        "Somebody else saved revision %(latest)d of this setup in the meantime. Look at it, then save again.",
+        "Someone else saved version %(latest)d of this setup in the meantime. Look at it, then save again.",
         latest=latest,
     )
     return ConflictError(message, latest)

@@ -102,6 +102,6 @@ def _repeated(key: str, fingerprint: str | None) -> CreatedSetup | None:
         return None
     code, stored_fingerprint = earlier
     if stored_fingerprint != fingerprint:
-        raise IdempotencyError(_("This idempotency key was used for another request. Use a new key."))
+        raise IdempotencyError(_("This idempotency key was already used for another request. Use a new key."))
     # The same answer as the first time, with the setup's first revision, whatever was saved since.
     return CreatedSetup(saved=replace(find_setup(code, 1), latest_revision=1), owner_key=None)

@@ -34,7 +34,7 @@ def find_owned(owner_key: str) -> SavedSetup:
 
 def owned_setup(connection: Connection, owner_key: str) -> queries.SetupRecord:
     """Return the row that an owner's key opens (raises as `find_owned`)."""
-    unknown = _("No setup has this owner's link. Check that it was copied whole.")
+    unknown = _("No setup has this owner's link. Check that you copied all of it.")
     try:
         record = queries.setup_by_owner(connection, secret_hash(normalise(owner_key)))
     except CodeError as error:
@@ -42,5 +42,5 @@ def owned_setup(connection: Connection, owner_key: str) -> queries.SetupRecord:
     if record is None:
         raise LinkUnknownError(unknown)
     if record.deleted_at is not None or record.expires_at <= datetime.now(UTC):
-        raise LinkGoneError(_("This setup was deleted or has expired. Make a new setup; it takes a minute."))
+        raise LinkGoneError(_("This setup was deleted or has expired. Make a new setup. It takes a minute."))
     return record

@@ -22,5 +22,5 @@ def find_revision(code_text: str, revision: int | None = None) -> tuple[str, int
         setup = living_setup(connection, code_text)
     number = setup.latest_revision if revision is None else revision
     if not 1 <= number <= setup.latest_revision:
-        raise LinkUnknownError(_("This setup has no such revision. Open its link without a number."))
+        raise LinkUnknownError(_("This setup has no such version. Open its link without a number."))
     return setup.code, number

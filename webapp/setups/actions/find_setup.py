@@ -31,7 +31,7 @@ def find_setup(code_text: str, revision: int | None = None) -> SavedSetup:
     if row is None:
         raise LinkUnknownError(
             _(
-                "This setup has no revision %(number)s. Open its link without a number.",
+                "This setup has no version %(number)s. Open its link without a number.",
                 number=str(number)[:20],
             )
         )
@@ -44,7 +44,7 @@ def living_setup(connection: Connection, code_text: str) -> queries.SetupRecord:
         code = normalise(code_text)
     except CodeError as error:
         raise LinkUnknownError(
-            _("This is not a card's link. Check the code: 26 letters and digits, as printed on the card.")
+            _("This is not a card link. Check the code: 26 letters and digits, as printed on the card.")
         ) from error
     setup = queries.setup_by_code(connection, code)
     if setup is None:
@@ -52,5 +52,5 @@ def living_setup(connection: Connection, code_text: str) -> queries.SetupRecord:
             raise LinkGoneError(_("This link was replaced by a new one. Ask the setup's owner for the new link."))
         raise LinkUnknownError(_("No setup has this link. Check the code on the card, or make a new setup."))
     if setup.deleted_at is not None or setup.expires_at <= datetime.now(UTC):
-        raise LinkGoneError(_("This setup was deleted or has expired. Make a new setup; it takes a minute."))
+        raise LinkGoneError(_("This setup was deleted or has expired. Make a new setup. It takes a minute."))
     return setup

@@ -19,14 +19,14 @@ class FindForm(Form):  # type: ignore[misc]
         TEXT_LIMIT,
         _l("Card link or code"),
         hint=_l(
-            "Scan the QR code into this box, or type the 26 letters and digits; capitals and spaces do not matter."
+            "Scan the QR code into this box, or type the 26 letters and digits. Capitals and spaces do not matter."
         ),
     )
 
     def read(self) -> str:
         """Return the text, or "" after putting what is wrong beside the box."""
         if self.validate() and not self.code.data:
-            self.refuse(_("Card link or code: the box is empty. Scan or type it."))
+            self.refuse(_("Card link or code: scan or type it."))
         return "" if self.code.errors else str(self.code.data)
 
     def refuse(self, message: str) -> None:

@@ -32,11 +32,11 @@ FindUnit = Callable[[Kind, str], Unit | None]
 #: Length of the random key that tells one shown form from another.
 
 RIDING_STYLES: Final = (
-    ("cross_country", _l("Cross-country"), _l("Long pedalling on smooth to rough paths: firm, little sag.")),
-    ("trail", _l("Trail"), _l("Up and down on mixed ground: the middle, and the one to start with.")),
-    ("enduro", _l("Enduro"), _l("Steep and rough descents that you pedal up to: softer, more grip.")),
-    ("downhill", _l("Downhill"), _l("Fast, rough and mostly down: the most sag, the calmest rebound.")),
-    ("park", _l("Jumps and pump track"), _l("Smooth take-offs and landings: the firmest.")),
+    ("cross_country", _l("Cross-country"), _l("Long rides on smooth to rough trails. Firm, with little sag.")),
+    ("trail", _l("Trail"), _l("Up and down on mixed ground. Start with this one.")),
+    ("enduro", _l("Enduro"), _l("Steep, rough descents that you pedal up to. Softer, with more grip.")),
+    ("downhill", _l("Downhill"), _l("Fast, rough and mostly downhill. The most sag and the slowest rebound.")),
+    ("park", _l("Jumps and pump track"), _l("Smooth take-offs and landings. The firmest setup.")),
 )
 
 
@@ -59,39 +59,50 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
         "rider_mass_kg",
         _l("Rider weight"),
         required=True,
-        hint=_l("Without kit. A typed unit counts: 82 kg, 180 lb or 12.5 st."),
+        hint=_l("Without kit. You can type a unit: 82 kg, 180 lb or 12.5 st."),
     )
     kit_mass_kg = QuantityField(
         "kit_mass_kg",
         _l("Kit weight"),
-        hint=_l("Clothes, helmet, shoes, water, pack. Left empty: 4 kg (9 lb)."),
+        hint=_l("Clothes, helmet, shoes, water, pack. Default: 4 kg (9 lb)."),
     )
     riding_style = ChoiceField(RIDING_STYLES, _l("Riding style"), needed=_l("Riding style: choose one."))
-    bike_mass_kg = QuantityField("bike_mass_kg", _l("Bike weight"), hint=_l("Left empty: 14 kg (31 lb)."))
+    bike_mass_kg = QuantityField("bike_mass_kg", _l("Bike weight"), hint=_l("Default: 14 kg (31 lb)."))
     stance = ChoiceField(
         (
-            ("standing", _l("Standing"), _l("On level pedals, knees and elbows bent: how rough ground is ridden.")),
-            ("seated", _l("Seated"), _l("Sitting and pedalling: less weight on the fork.")),
+            ("standing", _l("Standing"), _l("On level pedals, knees and elbows bent. The position for rough ground.")),
+            ("seated", _l("Seated"), _l("Sitting and pedalling. Less weight on the fork.")),
         ),
-        _l("Stance for the sag"),
+        _l("Position when measuring sag"),
         default="standing",
     )
     rider_front_share_percent = QuantityField(
         "rider_front_share_percent",
-        _l("Rider's share on the front wheel"),
-        hint=_l("If you weighed it, the rider alone on a scale under each wheel. Left empty, it follows the stance."),
+        _l("Share of rider's weight on the front wheel"),
+        hint=_l(
+            "If you have measured it with a scale under each wheel, without the bike's weight. Default: "
+            "depends on the position."
+        ),
     )
-    front_unit = LineField(NAME_LONGEST, _l("Fork from the library"), hint=_l("Its name. What is typed below wins."))
-    rear_unit = LineField(NAME_LONGEST, _l("Shock from the library"), hint=_l("Its name. What is typed below wins."))
+    front_unit = LineField(
+        NAME_LONGEST,
+        _l("Fork from the library"),
+        hint=_l("Enter its name. Values that you type below replace the saved ones."),
+    )
+    rear_unit = LineField(
+        NAME_LONGEST,
+        _l("Shock from the library"),
+        hint=_l("Enter its name. Values that you type below replace the saved ones."),
+    )
     front = EndField(FrontForm, separator=".")
     rear = EndField(RearForm, separator=".")
     bench = FormField(ConditionsForm, separator=".")
     ride = FormField(ConditionsForm, separator=".")
     bike_label = LineField(
-        BIKE_LABEL_LENGTH, _l("Bike"), hint=_l("What the card is to call it, for example “blue trail bike, size M”.")
+        BIKE_LABEL_LENGTH, _l("Bike"), hint=_l("Label for the card, for example “blue trail bike, size M”.")
     )
     service_note = LineField(
-        SERVICE_NOTE_LENGTH, _l("What was done"), hint=_l("A line about the service. Leave names out.")
+        SERVICE_NOTE_LENGTH, _l("What was done"), hint=_l("One line about the service. Do not enter names.")
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -151,7 +162,7 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
         found = [("", str(message)) for message in self.form_errors]
         for field in self.inputs():
             if field.errors and field.name == "csrf_token":
-                message = _("This page was open for too long. Nothing is lost: press the button once more.")
+                message = _("This page was open for too long. Your entries are kept. Press the button again.")
                 found.append(("", message))
             elif field.errors:
                 found.append((field.id, str(field.errors[0])))
@@ -184,7 +195,9 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
                 continue
             unit = unit_of(kind, box.data)
             if unit is None:
-                box.errors = [_("The library has no such unit in use. Check the name, or leave it empty.")]
+                box.errors = [
+                    _("The library does not contain this fork or shock. Check the name, or leave the field empty.")
+                ]
                 continue
             typed = values[end]
             if unit.negative_spring and typed.get("negative_spring") == self[end].form.negative_spring.default:
@@ -210,16 +223,16 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
         start, end = rear.leverage_start, rear.leverage_end
         if start.data and end.data and travel and stroke and disagrees(start.data, end.data, travel, stroke):
             message = _(
-                "Rear wheel travel of %(travel)s mm does not fit the leverage and stroke, which give %(given)s mm. "
-                "Check the three, or clear one way of saying it.",
+                "Rear wheel travel of %(travel)s mm does not match the leverage ratio and stroke, which "
+                "give %(given)s mm. Check all three, or clear one of them.",
                 travel=numbers.general(travel),
                 given=numbers.number((start.data + end.data) / 2 * stroke),
             )
             self.refuse("rear.wheel_travel_mm", message)
         elif any(not LIMITS["leverage_start"].holds(ratio) for ratio in self._leverage().values()):
             message = _(
-                "Rear wheel travel of %(travel)s mm over a stroke of %(stroke)s mm is a leverage of %(ratio)s, which "
-                "no bicycle has. Check both numbers.",
+                "Rear wheel travel of %(travel)s mm with a stroke of %(stroke)s mm gives a leverage "
+                "ratio of %(ratio)s. This is not realistic. Check both numbers.",
                 travel=numbers.general(travel),
                 stroke=numbers.general(stroke),
                 ratio=numbers.number(travel / stroke, 2),
@@ -227,7 +240,7 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
             self.refuse("rear.wheel_travel_mm", message)
         elif not (start.text.strip() or end.text.strip() or rear.wheel_travel_mm.text.strip()):
             self.refuse(
-                "rear.wheel_travel_mm", _("Rear wheel travel is needed, or the leverage at start and end. Enter one.")
+                "rear.wheel_travel_mm", _("Enter the rear wheel travel, or the leverage ratio at start and end.")
             )
 
 

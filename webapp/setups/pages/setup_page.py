@@ -170,15 +170,11 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
         installed=_("%(mm)s mm travel", mm=travel) if front else _("%(mm)s mm stroke", mm=travel),
         pressure_psi=numbers.psi(end.pressure_pa),
         pressure_bar=numbers.bar(end.pressure_pa),
-        pressure_range=_(
-            "Right 9 times in 10: %(psi)s (%(bar)s). The sag tells where in it yours is.",
-            psi=numbers.psi_range(*pump_range_pa(end)),
-            bar=numbers.bar_range(*pump_range_pa(end)),
-        ),
+        pressure_range=_pressure_range(end),
         sag_mm=numbers.halves(end.sag_target_mm),
         sag_percent=numbers.halves(end.sag_target_percent),
         sag_range=_(
-            "At this pressure expect %(range)s at first; then correct the pressure.",
+            "At this pressure, expect %(range)s at first. Then correct the pressure.",
             range=numbers.mm_range(end.sag_low_mm, end.sag_high_mm),
         ),
         sag_wheel="" if front else _wheel_sag(end),
@@ -193,10 +189,21 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
     )
 
 
+def _pressure_range(end: EndSetup) -> str:
+    """Return where the right pressure lies for most bikes like this one, and what narrows it."""
+    most = (
+        _("Most forks like this need %(psi)s (%(bar)s). Measure sag to find yours.")
+        if end.end == "front"
+        else _("Most shocks like this need %(psi)s (%(bar)s). Measure sag to find yours.")
+    )
+    low_high = pump_range_pa(end)
+    return most % {"psi": numbers.psi_range(*low_high), "bar": numbers.bar_range(*low_high)}
+
+
 def _wheel_sag(end: EndSetup) -> str:
     share = 100 * end.wheel_sag_mm / end.wheel_travel_mm if end.wheel_travel_mm else 0.0
     return _(
-        "Measured on the shock's shaft. The wheel then moves %(sag)s of %(travel)s mm (%(share)s %%).",
+        "Measured on the shock shaft. The wheel then moves %(sag)s of %(travel)s mm (%(share)s %%).",
         sag=numbers.halves(end.wheel_sag_mm),
         travel=numbers.number(end.wheel_travel_mm),
         share=numbers.number(share),
@@ -216,33 +223,34 @@ def _rebound_note(rebound: ClickStart | None, *, assumed: bool) -> str:
         return _("Count the clicks from fully closed to fully open and start in the middle.")
     if assumed:
         return _(
-            "The number of clicks was not entered. Count yours from fully closed to fully open and set the same share."
+            "The number of clicks was not entered. Count the clicks from fully closed to fully open and "
+            "set the same proportion."
         )
     if rebound.clamped:
-        return _("The end of the adjuster's range: a start point that could go no further.")
-    return _("A start point. Clockwise closes; turn gently, never force the stop.")
+        return _("Starting point. This is the end of the adjuster's range.")
+    return _("Starting point. Turning clockwise closes it. Turn gently and never force the stop.")
 
 
 def _facts(end: EndSetup, setup: Setup) -> tuple[tuple[str, str], ...]:
     facts = []
     if end.compression:
-        out = _("%(out)d clicks out of %(all)d", out=end.compression.out, all=end.compression.total)
+        out = _("%(out)d clicks out, of %(all)d", out=end.compression.out, all=end.compression.total)
         facts.append((_("Compression, from fully closed"), out))
     facts.append((_("Volume spacers"), str(end.volume_spacers)))
     facts.append((_("Maximum pressure"), _bound(end.max_pressure_pa, end.max_pressure_assumed)))
     facts.append((_("Minimum pressure"), _bound(end.min_pressure_pa, end.min_pressure_assumed)))
     if setup.request.ride != setup.request.bench:
         there = f"{numbers.psi(end.ride_pressure_pa)} psi ({numbers.bar(end.ride_pressure_pa)} bar)"
-        facts.append((_("Reads on the ride"), there))
+        facts.append((_("Out on the ride"), _("A gauge would show %(pressure)s", pressure=there)))
     if isinstance(setup.request.rear, RearEnd) and end.end == "rear":
         points = setup.request.rear.leverage_points
-        facts.append((_("Leverage"), f"{numbers.number(points[0][1], 2)} → {numbers.number(points[-1][1], 2)}"))
+        facts.append((_("Leverage ratio"), f"{numbers.number(points[0][1], 2)} → {numbers.number(points[-1][1], 2)}"))
     return tuple(facts)
 
 
 def _bound(pressure_pa: float, assumed: bool) -> str:
     text = f"{numbers.psi(pressure_pa)} psi ({numbers.bar(pressure_pa)} bar)"
-    return _("%(pressure)s, assumed: check the unit", pressure=text) if assumed else text
+    return _("%(pressure)s (our estimate: check the fork or shock)", pressure=text) if assumed else text
 
 
 def _steps(end: EndSetup) -> tuple[str, ...]:
@@ -250,15 +258,15 @@ def _steps(end: EndSetup) -> tuple[str, ...]:
     psi, bar = numbers.psi(end.pressure_pa), numbers.bar(end.pressure_pa)
     sag, low = numbers.halves(end.sag_target_mm), numbers.halves(end.sag_target_mm - end.tolerance_mm)
     high = numbers.halves(end.sag_target_mm + end.tolerance_mm)
-    ring = _("stanchion") if front else _("shock's shaft")
+    ring = _("stanchion") if front else _("shock shaft")
     steps = [
-        _("Wheel off the ground, pump on: set %(psi)s psi (%(bar)s bar).", psi=psi, bar=bar),
-        _("Pump off. Push through most of the travel 5 to 10 times, so that both air chambers equalise."),
-        _("Pump on again, read, and set %(psi)s psi once more. Repeat until the reading stays.", psi=psi),
+        _("Lift the wheel off the ground, connect the pump and set %(psi)s psi (%(bar)s bar).", psi=psi, bar=bar),
+        _("Remove the pump. Push through most of the travel 5 to 10 times so that both air chambers equalise."),
+        _("Connect the pump again and set %(psi)s psi again. Repeat until the reading no longer changes.", psi=psi),
         _(
-            "Ready to ride, kit on, let the bike take your weight in your stance and stand still for 30 seconds. "
-            "Slide the O-ring on the %(ring)s to its seal, step off gently, measure: %(sag)s mm is the target, "
-            "%(low)s to %(high)s mm is good.",
+            "Wear your full riding kit, get into your riding position and stay still for 30 seconds. "
+            "Slide the O-ring on the %(ring)s to the seal and step off gently. Measure the sag: the "
+            "target is %(sag)s mm, and %(low)s to %(high)s mm is good.",
             ring=ring,
             sag=sag,
             low=low,
@@ -268,7 +276,7 @@ def _steps(end: EndSetup) -> tuple[str, ...]:
     if end.rebound:
         steps.append(
             _(
-                "Rebound: turn gently to fully closed, then count %(out)d clicks out of %(all)d.",
+                "Rebound: turn gently to fully closed, then open %(out)d clicks of %(all)d.",
                 out=end.rebound.out,
                 all=end.rebound.total,
             )
@@ -276,7 +284,7 @@ def _steps(end: EndSetup) -> tuple[str, ...]:
     if end.compression:
         steps.append(
             _(
-                "Compression: turn gently to fully closed, then count %(out)d clicks out of %(all)d.",
+                "Compression: turn gently to fully closed, then open %(out)d clicks of %(all)d.",
                 out=end.compression.out,
                 all=end.compression.total,
             )
@@ -299,8 +307,8 @@ def _present_plot(end: EndSetup) -> PlotPage:
         sag_high_mm=end.sag_high_mm,
         title=_("%(end)s: force over travel at this pressure", end=word),
         description=_(
-            "The spring carries the load of rider and bike, %(load)s N, at %(sag)s mm; 9 times in 10 between "
-            "%(low)s and %(high)s mm. It takes %(full)s N to use all %(travel)s mm.",
+            "The spring carries the load of %(load)s N at %(sag)s mm. The likely range is %(low)s to "
+            "%(high)s mm. It takes %(full)s N to use all %(travel)s mm.",
             load=load,
             sag=sag,
             low=low,

@@ -36,7 +36,7 @@ def record_step(
     with changing(member.shop_id, code) as (connection, record):
         step = next((step for step in record.steps if step.key == key), None)
         if step is None:
-            raise RecordUnknownError(_("This record has no such step."))
+            raise RecordUnknownError(_("This record does not have this step."))
         changed = _allowed(step.with_state(state, values))
         steps = [bench_queries.step_data(changed if one.key == key else one) for one in record.steps]
         detail = {"step": step.title, "state": changed.state, "values": changed.values}

@@ -36,16 +36,18 @@ def reasons_against_closing(record: BenchRecord) -> tuple[str, ...]:
     """Return why a record cannot be closed yet, one sentence each; empty when it can."""
     reasons = [_against(step.title, torque=step.kind == "torque") for step in blocking_steps(record.steps)]
     for part in unsafe_parts(record.steps):
-        reasons.append(_("“%(part)s” was found not safe. Replace it and note so before the bike goes out.", part=part))
+        reasons.append(
+            _("“%(part)s” is marked as not safe. Replace it and update this step before the bike goes out.", part=part)
+        )
     if record.setup_code is None and record.draft is None:
-        reasons.append(_("No setup yet: name the bike's card, or enter what its first setup needs."))
+        reasons.append(_("No setup yet. Link an existing card, or enter the first setup."))
     return tuple(reasons)
 
 
 def _against(title: str, *, torque: bool) -> str:
     if torque:
         return _("“%(title)s”: the torque entered is outside the manual's range.", title=title)
-    return _("“%(title)s” is a step of safety and not done yet.", title=title)
+    return _("“%(title)s” is a safety step and not done yet.", title=title)
 
 
 def close_record(member: StaffMember, code: str) -> ClosedRecord:

@@ -36,8 +36,8 @@ def save_checklist(member: StaffMember, steps: Sequence[Step]) -> None:
     fixed = {step.key for step in DEFAULT_STEPS if step.fixed}
     kept = {step.key for step in steps if step.safety and step.fixed}
     if not fixed <= kept or len(set(keys)) != len(keys):
-        raise ChecklistError(_("The fixed steps of safety stay in every checklist. Load the page again."))
+        raise ChecklistError(_("The fixed safety steps cannot be removed. Reload the page."))
     if len(steps) > MOST_STEPS:
-        raise ChecklistError(_("A checklist has at most %(most)d steps. Take some out.", most=MOST_STEPS))
+        raise ChecklistError(_("A checklist can have at most %(most)d steps. Remove some.", most=MOST_STEPS))
     with database.write() as connection:
         bench_queries.store_checklist(connection, member.shop_id, steps, datetime.now(UTC), member.staff_id)

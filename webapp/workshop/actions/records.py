@@ -45,7 +45,7 @@ def found_record(connection: Connection, shop_id: int, code: str, *, hold: bool 
     short = short_code_of(code)
     record = bench_queries.record_by_code(connection, shop_id, short, hold=hold) if short else None
     if record is None:
-        raise RecordUnknownError(_("This shop has no record with this code. Look for it in the list."))
+        raise RecordUnknownError(_("This shop has no service record with this code. Look for it in the list."))
     return record
 
 
@@ -60,7 +60,7 @@ def changing(shop_id: int, code: str) -> Iterator[tuple[Connection, BenchRecord]
     with database.write() as connection:
         record = found_record(connection, shop_id, code, hold=True)
         if not record.is_open:
-            raise RecordClosedError(_("This record is closed. Bring the bike in again to note more."))
+            raise RecordClosedError(_("This record is closed. Start a new service record to add more."))
         yield connection, record
 
 

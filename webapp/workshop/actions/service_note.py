@@ -28,4 +28,4 @@ def _short(step: Step) -> Iterator[str]:
     elif step.kind == "lubricant" and v.get("what"):
         yield _("lubricant renewed")
     elif step.kind == "leak" and v.get("verdict") == "tight":
-        yield _("holds its air")
+        yield _("no leak")

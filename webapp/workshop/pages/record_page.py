@@ -18,7 +18,7 @@ from webapp.workshop.pages.step_lines import StepLine, present_steps, step_summa
 
 _NUMBERS: Final = {
     "pressure_psi": (_l("Pressure"), "psi"),
-    "before_hose_psi": (_l("Before the hose took its share"), "psi"),
+    "before_hose_psi": (_l("Before connecting the hose"), "psi"),
     "temperature_c": (_l("Air temperature"), "°C"),
     "sag_mm": (_l("Sag"), "mm"),
     "rebound_out": (_l("Rebound, clicks out"), ""),
@@ -28,12 +28,12 @@ _NUMBERS: Final = {
 _TEXTS: Final = {"symptoms": _l("Symptoms"), "note": _l("Note")}
 
 _KINDS: Final = {
-    "opened": _l("Bike in"),
-    "found": _l("As found"),
+    "opened": _l("New service record"),
+    "found": _l("As received"),
     "step": _l("Step"),
-    "left": _l("As left"),
+    "left": _l("Final settings"),
     "first_setup": _l("First setup entered"),
-    "linked": _l("Card named"),
+    "linked": _l("Card linked"),
     "closed": _l("Closed"),
 }
 
@@ -150,7 +150,7 @@ def _expected(setup: Setup) -> tuple[tuple[str, str], ...]:
         facts.append((_("%(end)s, start pressure", end=word), pressure))
         facts.append((_("%(end)s, target sag", end=word), f"{numbers.halves(end.sag_target_mm)} mm"))
         if end.rebound:
-            clicks = _("%(out)d clicks out of %(all)d", out=end.rebound.out, all=end.rebound.total)
+            clicks = _("%(out)d clicks out, of %(all)d", out=end.rebound.out, all=end.rebound.total)
             facts.append((_("%(end)s, rebound", end=word), clicks))
     return tuple(facts)
 
@@ -159,9 +159,9 @@ def _facts(record: BenchRecord) -> tuple[tuple[str, str], ...]:
     end = _("Fork") if record.spring_end == "front" else _("Shock")
     facts = [
         (_("Short code"), record.short_code),
-        (_("Unit"), f"{end}, {record.unit_label}" if record.unit_label else end),
+        (_("Fork or shock"), f"{end}, {record.unit_label}" if record.unit_label else end),
         (_("Customer reference"), record.customer_reference or _("none")),
-        (_("In"), _("%(day)s, by %(who)s", day=day(record.opened_at), who=record.opened_by)),
+        (_("Received"), _("%(day)s, by %(who)s", day=day(record.opened_at), who=record.opened_by)),
     ]
     if record.closed_at:
         facts.append((_("Closed"), _("%(day)s, by %(who)s", day=day(record.closed_at), who=record.closed_by)))
@@ -179,11 +179,11 @@ def _history(change: BenchChange) -> HistoryLine:
 def _detail(change: BenchChange) -> str:
     detail = change.detail
     if change.kind == "step":
-        states = {"done": _("done"), "left_out": _("left out"), "open": _("open")}
+        states = {"done": _("done"), "left_out": _("skipped"), "open": _("open")}
         said = _step_said(detail.get("values", {}))
         return ", ".join(part for part in (str(detail["step"]), states.get(detail["state"], ""), said) if part)
     if change.kind == "closed":
-        return _("revision %(n)d of the setup", n=detail["revision"])
+        return _("version %(n)d of the setup", n=detail["revision"])
     found = detail.get("found", detail) if change.kind == "opened" else detail
     return ", ".join(f"{name} {value}" for name, value in measured(found))
 

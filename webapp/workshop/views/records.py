@@ -121,7 +121,7 @@ def close(code: str) -> ResponseReturnValue:
     """Close a record, and lead to the setup that it made."""
     form = ConfirmForm()
     if not form.validate():
-        return _record_page(code, form.problems() or [("", _("Press the button once more."))])
+        return _record_page(code, form.problems() or [("", _("Press the button again."))])
     try:
         closed = close_record(signed_in(), code)
     except RecordBlockedError as error:
