@@ -11,6 +11,7 @@ from webapp import create_app
 from webapp.accounts.actions.open_shop import find_shop, open_shop
 from webapp.ground import urls
 from webapp.ground.config import environment
+from webapp.ground.text.i18n import gettext as _
 from webapp.library.actions.save_unit import import_units
 from webapp.library.parsing import read_unit
 from webapp.setups.actions.create_setup import create_setup
@@ -102,7 +103,14 @@ def _fill_shop() -> None:
     password = secrets.token_urlsafe(12)
     owner = open_shop(SHOP, "demo-owner", password)
     import_units(owner.shop_id, [read_unit(unit) for unit in UNITS])
-    sys.stdout.write(f"  Log in at {urls.base_url()}/shop/log-in as demo-owner with {password}\n")
+    sys.stdout.write(
+        _(
+            "  Log in at %(address)s/shop/log-in as demo-owner with %(password)s",
+            address=urls.base_url(),
+            password=password,
+        )
+        + "\n"
+    )
 
 
 def fill() -> int:
@@ -122,5 +130,5 @@ def fill() -> int:
             )
             sys.stdout.write(f"  {label:<18} {urls.setup_url(created.saved.code)}\n")
         _fill_shop()
-        sys.stdout.write("Start `setup-card serve`, then open a link.\n")
+        sys.stdout.write(_("Start `setup-card serve`, then open a link.") + "\n")
     return 0

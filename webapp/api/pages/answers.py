@@ -26,7 +26,7 @@ def setup_answer(saved: SavedSetup) -> dict[str, Any]:
         "front": _end_answer(setup.front),
         "rear": _end_answer(setup.rear),
         "cautions": [_note_answer(note) for note in setup.cautions],
-        "reasons": [{**_note_answer(note), "source": note.source} for note in setup.reasons],
+        "reasons": [{**_note_answer(note), "source": _(note.source)} for note in setup.reasons],
         **(_next_answer(setup.settled, setup.advice) if corrected else {}),
     }
 
@@ -69,7 +69,7 @@ def _past_end_answer(end: RevisionEnd) -> dict[str, Any]:
 
 
 def _next_answer(settled: bool | None, advice: tuple[Note, ...]) -> dict[str, Any]:
-    return {"settled": settled, "advice": [{**_note_answer(note), "source": note.source} for note in advice]}
+    return {"settled": settled, "advice": [{**_note_answer(note), "source": _(note.source)} for note in advice]}
 
 
 def _end_answer(end: EndSetup | None) -> dict[str, Any] | None:

@@ -130,7 +130,7 @@ def present_answer(saved: SavedSetup, before: SavedSetup | None) -> AnswerPage:
         done=note is not None and note.code in _SETTLED,
         advice=sentence(note) if note else "",
         why=str(_WHY.get((note.code, _way(note)), "")) if note else "",
-        source=note.source if note else "",
+        source=_(note.source) if note else "",
         figures=_figures(note, end) if note else tuple(_pressure(one) for one in moved),
         learned=_learned(setup, note, end),
         warnings=tuple(sentence(n) for n in _cautions(setup, end) if n.code in GRAVE),

@@ -142,7 +142,7 @@ def _present_reasons(setup: Setup) -> tuple[ReasonGroup, ...]:
     """Return the reasons by spring end, front first, and those of the whole last."""
     groups = []
     for name, heading in (("front", _("Fork")), ("rear", _("Shock")), (None, _("Both"))):
-        lines = tuple(ReasonLine(_sentence(n), n.source) for n in setup.reasons if n.end == name)
+        lines = tuple(ReasonLine(_sentence(n), _(n.source)) for n in setup.reasons if n.end == name)
         if lines:
             groups.append(ReasonGroup(heading, lines))
     return tuple(groups)

@@ -181,7 +181,7 @@ def _detail(change: BenchChange) -> str:
     if change.kind == "step":
         states = {"done": _("done"), "left_out": _("skipped"), "open": _("open")}
         said = _step_said(detail.get("values", {}))
-        return ", ".join(part for part in (str(detail["step"]), states.get(detail["state"], ""), said) if part)
+        return ", ".join(part for part in (_(str(detail["step"])), states.get(detail["state"], ""), said) if part)
     if change.kind == "closed":
         return _("version %(n)d of the setup", n=detail["revision"])
     found = detail.get("found", detail) if change.kind == "opened" else detail
