@@ -22,7 +22,9 @@ OPEN, CLOSE = "«", "»"
 LONGER: Final = 1.35
 _ACCENTS: Final = str.maketrans("aceinouyszACEINOUYSZ", "áçéíñóúýšžÁÇÉÍÑÓÚÝŠŽ")
 # What a message carries and nobody reads: fields of both kinds, doubled signs, and markup.
-_KEPT: Final = re.compile(r"%\(\w+\)[-.\d]*[a-z]|%%|%[sd]|\{\w*\}|<[^<>]*>|&\w+;|https?://\S+|`[^`]*`|SETUP_CARD_\w+|\s+")
+_KEPT: Final = re.compile(
+    r"%\(\w+\)[-.\d]*[a-z]|%%|%[sd]|\{\w*\}|<[^<>]*>|&\w+;|https?://\S+|`[^`]*`|SETUP_CARD_\w+|\s+"
+)
 
 
 @functools.cache

@@ -11,7 +11,7 @@ from tests.pseudo.catalogue import LONGER, PseudoTexts, outside, pseudo
 MESSAGES = (
     "Fork",
     "Sag of %(value)s mm at 30 %% of travel",
-    "<a href=\"%(link)s\">Open</a> the setup's page, then {name}",
+    '<a href="%(link)s">Open</a> the setup\'s page, then {name}',
     "Set `SETUP_CARD_DATA` to https://cards.example.org",
     "psi",
 )
@@ -30,4 +30,4 @@ def test_plural_forms_grow_too() -> None:
     texts = PseudoTexts()
     one, many = (texts.ngettext("%(num)d click", "%(num)d clicks", n) for n in (1, 2))
     assert (one, many) == (pseudo("%(num)d click"), pseudo("%(num)d clicks"))
-    assert many % {"num": 2} == "«2 clííčkš»"
+    assert outside(many % {"num": 2})[0] == []

@@ -11,7 +11,9 @@ from tests.pseudo.catalogue import outside
 _SILENT: Final = frozenset({"script", "style"})
 _SAID: Final = ("aria-label", "title", "alt", "placeholder", "aria-description", "aria-valuetext", "label")
 #: What is read as one piece: brackets must close inside it.
-_BLOCKS: Final = frozenset({"title", "p", "li", "h1", "h2", "h3", "td", "th", "figcaption", "label", "legend", "button"})
+_BLOCKS: Final = frozenset(
+    {"title", "p", "li", "h1", "h2", "h3", "td", "th", "figcaption", "label", "legend", "button"}
+)
 
 
 class VisibleText(HTMLParser):
@@ -77,7 +79,9 @@ def texts_outside(page: str, known: tuple[re.Pattern[str], ...]) -> list[str]:
     return reader.found
 
 
-def json_outside(value: Any, machine_keys: frozenset[str], known: tuple[re.Pattern[str], ...], key: str = "") -> list[str]:
+def json_outside(
+    value: Any, machine_keys: frozenset[str], known: tuple[re.Pattern[str], ...], key: str = ""
+) -> list[str]:
     """Return the strings of an answer that are for people and did not come through the door."""
     if isinstance(value, dict):
         return [one for k, v in value.items() for one in json_outside(v, machine_keys, known, k)]

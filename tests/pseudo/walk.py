@@ -36,10 +36,13 @@ NO_WORDS: Final = (
     r"\b[0-9A-HJKMNP-TV-Z]{26}\b",
     r"\b[0-9A-HJKMNP-TV-Z]{6}\b",  # a shop's short code
     r"\b\d{1,2} (?:January|February|March|April|May|June|July|August|September|October|November|December) \d{4}\b",
-    r"(?<![^\W\d_]|['’])(?:psi|kPa|bar|mm|cm³|cm|kg|st|lb|°C|°F|N·m|N/mm|N·s/m|lbf·in|N|Hz|ft|in|m|h|s)(?![^\W\d_])",
+    r"(?<![^\W\d_]|['’])(?:psi|kPa|bar|mm|cm³|cm|kg|st|lb|°C|°F|N·m|N/mm|N·s/m|lbf·in|lbf·ft|N|Hz|ft|in|m|h|s)(?![^\W\d_])",
     r"\b(?:UTC|CSV|TOML|JSON)\b",
 )  # fmt: skip
-KNOWN: Final = (*(re.compile(re.escape(text)) for text in sorted(TYPED, key=len, reverse=True)), *map(re.compile, NO_WORDS))
+KNOWN: Final = (
+    *(re.compile(re.escape(text)) for text in sorted(TYPED, key=len, reverse=True)),
+    *map(re.compile, NO_WORDS),
+)
 
 
 @dataclass
@@ -102,7 +105,17 @@ def _crawl(walked: Walked, role: str) -> None:
 
 def _seeds(manifest: dict[str, Any]) -> Iterator[str]:
     """Yield what no link leads to."""
-    yield from ("/", "/owner/deleted", "/leak", "/no-such-page", "/api/v1/openapi.json", "/s/" + "0" * 26, "/shop/open/x", "/robots.txt", "/healthz")
+    yield from (
+        "/",
+        "/owner/deleted",
+        "/leak",
+        "/no-such-page",
+        "/api/v1/openapi.json",
+        "/s/" + "0" * 26,
+        "/shop/open/x",
+        "/robots.txt",
+        "/healthz",
+    )
     for one in manifest["setups"].values():
         code = one["code"]
         yield from (f"/s/{code}{p}" for p in ("", "/history", "/print", "/travel", "/99", "/card.pdf?size=nothing"))
@@ -121,16 +134,34 @@ def _refused(manifest: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any
     """Yield forms that are shown again with problems, refused, or answered without a save."""
     code = {name: one["code"] for name, one in manifest["setups"].items()}
     both, fork, gone = code["both"], code["fork"], manifest["gone"]["renewed"]["code"]
-    wrong = {"rider_mass_kg": "900", "riding_style": "x", "front.wanted": "y", "front.travel_mm": "x", "rear.wanted": "y"}
+    wrong = {
+        "rider_mass_kg": "900",
+        "riding_style": "x",
+        "front.wanted": "y",
+        "front.travel_mm": "x",
+        "rear.wanted": "y",
+    }
     rear = {"rider_mass_kg": "78", "riding_style": "trail", "rear.wanted": "y", "rear.stroke_mm": "55"}
     two = {"rear.leverage_start": "2.9", "rear.leverage_end": "2.4", "rear.wheel_travel_mm": "190"}
-    for form in ({}, wrong, rear, rear | two, rear | {"rear.wheel_travel_mm": "900"}, rear | {"rear.leverage_table": "0"}):
+    for form in (
+        {},
+        wrong,
+        rear,
+        rear | two,
+        rear | {"rear.wheel_travel_mm": "900"},
+        rear | {"rear.leverage_table": "0"},
+    ):
         yield "rider", "/", form
     yield "rider", "/", wrong | {"rider_mass_kg": "1,234", "front.travel_mm": "140 psi", "bike_label": "x" * 70}
     for key in ("", "nonsense", "U" * 26, "x" * 400, gone):
         yield "rider", "/find", {"code": key}
     leak = {"first_psi": "84", "first_c": "20", "second_c": "10", "hours": "72"}
-    for form in ({}, leak | {"second_psi": "80"}, leak | {"second_psi": "60"}, leak | {"second_psi": "83", "hours": "1"}):
+    for form in (
+        {},
+        leak | {"second_psi": "80"},
+        leak | {"second_psi": "60"},
+        leak | {"second_psi": "83", "hours": "1"},
+    ):
         yield "rider", "/leak", form
     sag = {"pressure_psi": "90", "readings_mm-0": "33", "base_revision": "2"}
     for form in ({}, {"pressure_psi": "6", "readings_mm-0": "150"}, sag, sag | {"readings_mm-1": "90"}):
