@@ -6,16 +6,19 @@ import io
 import re
 import shutil
 import subprocess
-from collections.abc import Iterator
 from typing import Final
 
 import pytest
 import zxingcpp
+from flask import Flask
 from pikepdf import Pdf
 
+from tests.kept.unpack import BASE_URL, read_manifest, unpack
+from tests.pseudo.catalogue import PseudoTexts, settings
 from tests.pseudo.visible import texts_outside
-from tests.pseudo.walk import KNOWN, Walked, client_of
+from tests.pseudo.walk import KNOWN
 from tests.webapp.cards.rendering.conftest import rasterise as rasterise
+from webapp import create_app
 from webapp.cards.rendering import renderer
 from webapp.cards.rendering.sizes import CARD_SIZES, SHEET_SIZES
 
@@ -24,8 +27,15 @@ SIZES: Final = (*CARD_SIZES, *SHEET_SIZES)
 CARDS: Final = (("both", "front"), ("chart", "front"), ("serviced", "both"))
 
 
+@pytest.fixture(scope="module")
+def kept_app(texts: PseudoTexts, tmp_path_factory: pytest.TempPathFactory) -> Flask:
+    """The kept folder's setups, in the invented language."""
+    folder = unpack(tmp_path_factory.mktemp("cards") / "data")
+    return create_app(settings(DATA=str(folder), PUBLIC_BASE_URL=BASE_URL))
+
+
 @pytest.fixture
-def written(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[str]]:
+def written(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """The pages that are handed to the PDF library, as they are."""
     pages: list[str] = []
     write = renderer._write
@@ -35,16 +45,16 @@ def written(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[str]]:
         return write(html, styles)
 
     monkeypatch.setattr(renderer, "_write", keep)
-    yield pages
+    return pages
 
 
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize(("setup", "side"), CARDS)
 def test_a_card_says_nothing_from_outside_the_door_and_fits(
-    walked: Walked, written: list[str], rasterise: object, size: str, setup: str, side: str
+    kept_app: Flask, written: list[str], rasterise: object, size: str, setup: str, side: str
 ) -> None:
-    code = walked.manifest["setups"][setup]["code"]
-    answer = client_of(walked, "rider").get(f"/s/{code}/card.pdf?size={size}&side={side}")
+    code = read_manifest()["setups"][setup]["code"]
+    answer = kept_app.test_client().get(f"/s/{code}/card.pdf?size={size}&side={side}")
     assert answer.status_code == 200, answer.text
     sides = 2 if side == "both" else 1
     with Pdf.open(io.BytesIO(answer.data)) as pdf:

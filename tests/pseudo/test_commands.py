@@ -18,12 +18,17 @@ from webapp.commands.cli import main
 from webapp.ground import config
 from webapp.ground.errors import ConfigError
 
-#: argparse has words of its own, in Python's own catalogue; names of settings, commands and arguments are typed as they are.
+#: argparse has words of its own, in Python's catalogue; settings, commands and arguments are typed as they are named.
 ARGPARSE: Final = (
-    r"usage: .*(?:\n {6,}.*)*", r"^setup-card(?: \w+)*: error: (?:.*argument.*|.*choose from.*)", r"^(?:positional arguments|options):",
-    r"show this help message and exit", r"^setup-card[\w -]*: (?:error: argument --port: )?", r"\bSETUP_CARD_\w+",
-    r"^ +(?:-h, --help|--host HOST|--port PORT|--role \{staff,owner\}|TASK|name|login|shop|serve|doctor|demo|purge|staff)(?: |$)",
-)  # fmt: skip
+    r"usage: .*(?:\n {6,}.*)*",
+    r"^setup-card(?: \w+)*: error: (?:.*argument.*|.*choose from.*)",
+    r"^(?:positional arguments|options):",
+    r"show this help message and exit",
+    r"^setup-card[\w -]*: (?:error: argument --port: )?",
+    r"\bSETUP_CARD_\w+",
+    r"^ +(?:-h, --help|--host HOST|--port PORT|--role \{staff,owner\}|TASK)(?: |$)",
+    r"^ +(?:name|login|shop|serve|doctor|demo|purge|staff)(?: |$)",
+)
 #: The demo's invented bikes and shop, and where things lie.
 TYPED: Final = (
     re.escape(demo.SHOP),
@@ -74,9 +79,11 @@ def test_a_task(task: str, capsys: pytest.CaptureFixture[str], monkeypatch: pyte
 
 def test_accounts(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
     for arguments, password in (
-        (["shop", "7", "8"], "short"), (["shop", "7", "8"], "three grey herons asleep"), (["staff", "7", "9"], "one otter a bridge"),
+        (["shop", "7", "8"], "short"),
+        (["shop", "7", "8"], "three grey herons asleep"),
+        (["staff", "7", "9"], "one otter a bridge"),
         (["staff", "6", "9"], "one otter under a bridge"),
-    ):  # fmt: skip
+    ):
         monkeypatch.setattr("sys.stdin", io.StringIO(password + "\n"))
         main(arguments)
         assert not said(capsys)
@@ -93,11 +100,20 @@ def test_what_is_said_at_a_start(make_app: Make, capsys: pytest.CaptureFixture[s
 @pytest.mark.parametrize(
     ("name", "value"),
     [
-        ("PUBLIC_BASE_URL", "ftp://x"), ("PUBLIC_BASE_URL", "https://[x"), ("PUBLIC_BASE_URL", "https://a/?b"), ("TESTING", 3),
-        ("PROXY_HOPS", 99), ("RETENTION_DAYS", "x"), ("TRUSTED_HOSTS", []), ("RATE_CARDS", "often"), ("SECRET_KEY", "short"),
-        ("RATELIMIT_STORAGE_URI", "x://"), ("DATABASE_URL", "mysql://x"), ("DATA", "/proc/1/nowhere"),
+        ("PUBLIC_BASE_URL", "ftp://x"),
+        ("PUBLIC_BASE_URL", "https://[x"),
+        ("PUBLIC_BASE_URL", "https://a/?b"),
+        ("TESTING", 3),
+        ("PROXY_HOPS", 99),
+        ("RETENTION_DAYS", "x"),
+        ("TRUSTED_HOSTS", []),
+        ("RATE_CARDS", "often"),
+        ("SECRET_KEY", "short"),
+        ("RATELIMIT_STORAGE_URI", "x://"),
+        ("DATABASE_URL", "mysql://x"),
+        ("DATA", "/proc/1/nowhere"),
     ],
-)  # fmt: skip
+)
 def test_a_wrong_setting(name: str, value: Any, make_app: Make) -> None:
     with pytest.raises(ConfigError) as caught:
         make_app(**{name: value})

@@ -40,7 +40,9 @@ def test_the_extraction_finds_what_was_shown(walked: Walked, texts: PseudoTexts)
     own = set(literals(ROOT / RULES))
     unfound = {text for text in texts.asked - extracted() if "«" not in text}
     # A sentence of the rules is one of their literals, or was put together from several.
-    rest = {text for text in unfound if text not in own and not any(len(one) > 12 and one.strip() in text for one in own)}
+    rest = {
+        text for text in unfound if text not in own and not any(len(one) > 12 and one.strip() in text for one in own)
+    }
     assert not rest
 
 
@@ -49,7 +51,12 @@ def test_every_call_names_its_message_whole() -> None:
     passing: dict[str, int] = {}
     for path in sorted((ROOT / "webapp").rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in KEYWORDS and node.args:
+            if (
+                isinstance(node, ast.Call)
+                and isinstance(node.func, ast.Name)
+                and node.func.id in KEYWORDS
+                and node.args
+            ):
                 assert not isinstance(node.args[0], ast.JoinedStr | ast.BinOp), f"{path}:{node.lineno}"
                 passing[str(path)] = passing.get(str(path), 0) + (not isinstance(node.args[0], ast.Constant))
     assert passing

@@ -18,11 +18,32 @@ WORDLESS: Final = {"static": "files"}
 #: Keys of the interface whose strings are codes, addresses or what somebody typed.
 MACHINE_KEYS: Final = frozenset(
     {
-        "code", "url", "card_url", "end", "field", "kind", "created_at", "expires_at", "riding_style", "rules_version",
-        "negative_spring", "chart_weight", "felt", "bike_label", "service_note", "owner_key", "owner_url", "format",
-        "adjuster", "way", "path", "setup_code", "origin", "template",
+        "code",
+        "url",
+        "card_url",
+        "end",
+        "field",
+        "kind",
+        "created_at",
+        "expires_at",
+        "riding_style",
+        "rules_version",
+        "negative_spring",
+        "chart_weight",
+        "felt",
+        "bike_label",
+        "service_note",
+        "owner_key",
+        "owner_url",
+        "format",
+        "adjuster",
+        "way",
+        "path",
+        "setup_code",
+        "origin",
+        "template",
     }
-)  # fmt: skip
+)
 #: The interface's own description speaks to programmers, in the language of its field names; an owner's file holds a
 #: setup as it is stored.
 ENGLISH_PATHS: Final = ("/api/v1/openapi.json", "/setup.json")
@@ -101,7 +122,8 @@ def test_a_card_that_cannot_be_made_speaks_through_the_door(walked: Walked) -> N
 
 
 def test_the_walker_names_what_is_outside() -> None:
-    page = '<p>«in» out <b>«in «deep» in»</b></p><img alt="seen"><input placeholder="«fine»"><svg><title>drawn</title></svg>'
+    page = '<p>«in» out <b>«in «deep» in»</b></p><img alt="seen"><input placeholder="«fine»">'
+    page += "<svg><title>drawn</title></svg>"
     assert texts_outside(page, ()) == ["p: out", "img alt: seen", "svg/title: drawn"]
     assert texts_outside('<p aria-label="«left open">«x»</p>', ()) == ["p aria-label: brackets left open: «left open"]
     assert json_outside({"a": ["one", "«two»"], "code": "three"}, frozenset({"code"}), ()) == ["a: one"]

@@ -1,4 +1,4 @@
-"""What a person can see, hear or be handed of a page: its text, labels, titles, the drawings' words, the description."""
+"""What a person can see or hear of a page: its text, labels, titles, the drawings' words, the description."""
 
 from __future__ import annotations
 

@@ -23,12 +23,33 @@ BASE: Final = kept.BASE_URL
 #: What stands outside the brackets because people typed it. The shop's name holds more than one word of it.
 TYPED: Final = (
     kept.SHOP,
-    "Hire 7, teal", "Hire 4, rust", "Heron 1, grey", "Heron 2, blue", "Badger 2, ochre", "Heron 3, green",
-    "Otter 1, black", "Swift 5, white", "Swift 6, amber", "Badger 9, lime", "Otter 9, plum",
-    "Fork lower legs serviced", "34 mm fork", "T-1042", "T-1043", "harsh over small bumps", "Stem bolts",
-    "Fen 34", "Reed 32", "Sedge 55", "top cap", "air piston and wipers", "bushings", "as in the manual",
-    kept.OWNER["login"], kept.STAFF["login"],
-)  # fmt: skip
+    "Hire 7, teal",
+    "Hire 4, rust",
+    "Heron 1, grey",
+    "Heron 2, blue",
+    "Badger 2, ochre",
+    "Heron 3, green",
+    "Otter 1, black",
+    "Swift 5, white",
+    "Swift 6, amber",
+    "Badger 9, lime",
+    "Otter 9, plum",
+    "Fork lower legs serviced",
+    "34 mm fork",
+    "T-1042",
+    "T-1043",
+    "harsh over small bumps",
+    "Stem bolts",
+    "Fen 34",
+    "Reed 32",
+    "Sedge 55",
+    "top cap",
+    "air piston and wipers",
+    "bushings",
+    "as in the manual",
+    kept.OWNER["login"],
+    kept.STAFF["login"],
+)
 #: What is the same in every language, or no language at all.
 NO_WORDS: Final = (
     r"https?://[^\s«»]*",
@@ -38,7 +59,7 @@ NO_WORDS: Final = (
     r"\b\d{1,2} (?:January|February|March|April|May|June|July|August|September|October|November|December) \d{4}\b",
     r"(?<![^\W\d_]|['’])(?:psi|kPa|bar|mm|cm³|cm|kg|st|lb|°C|°F|N·m|N/mm|N·s/m|lbf·in|lbf·ft|N|Hz|ft|in|m|h|s)(?![^\W\d_])",
     r"\b(?:UTC|CSV|TOML|JSON)\b",
-)  # fmt: skip
+)
 KNOWN: Final = (
     *(re.compile(re.escape(text)) for text in sorted(TYPED, key=len, reverse=True)),
     *map(re.compile, NO_WORDS),
@@ -194,10 +215,15 @@ def _refused(manifest: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any
         yield "owner", f"/shop/bench/{path}", {}
     opened, closed = (f"/shop/bench/{manifest['records'][name]}" for name in ("open", "closed"))
     for path, form in (
-        ("close", {}), ("setup", {}), ("card", {}), ("card", {"setup_code": gone}), ("left", {"next_due_on": "soon"}),
-        ("found", {"pressure_psi": "x"}), *((f"steps/{key}", {}) for key in ("parts", "seals", "travel", "torque", "leak")),
+        ("close", {}),
+        ("setup", {}),
+        ("card", {}),
+        ("card", {"setup_code": gone}),
+        ("left", {"next_due_on": "soon"}),
+        ("found", {"pressure_psi": "x"}),
+        *((f"steps/{key}", {}) for key in ("parts", "seals", "travel", "torque", "leak")),
         ("steps/travel", {"before_mm": "150", "longest_mm": "140", "after_mm": "120", "spacer1.size_mm": "10"}),
-    ):  # fmt: skip
+    ):
         yield "owner", f"{opened}/{path}", form
     yield "owner", f"{closed}/close", {}
     yield "owner", f"{closed}/left", {"pressure_psi": "60"}
