@@ -42,7 +42,7 @@ def drop_session() -> None:
 
 
 def current_staff() -> StaffMember | None:
-    """Return who is signed in, None when nobody is. Looked up once for each request."""
+    """Return who is signed in, or None. Looked up once for each request."""
     if "staff" not in g:
         g.staff = _look_up(session.get(_KEY))
     found: StaffMember | None = g.staff

@@ -1,4 +1,4 @@
-"""The forms at the shop's door: log in, open a shop, change a password, add an account."""
+"""The forms for accounts: log in, open a shop, change a password, add an account."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ class PasswordForm(ShopForm):
     again = SecretField(_l("Repeat new password"), autocomplete="new-password")
 
     def validate_again(self, field: Any) -> None:
-        """Check that both new ones are the same, since nobody sees what they type."""
+        """Check that both new ones are the same, since passwords are not shown while typing."""
         if field.data != self.new_password.data:
             raise ValidationError(_("The two new passwords are different. Type them again."))
 
@@ -63,6 +63,6 @@ class StaffForm(ShopForm):
 
 
 class ResetForm(ShopForm):
-    """A new password for somebody of the shop who forgot theirs."""
+    """A new password for an account whose holder forgot theirs."""
 
     password = SecretField(_l("New password"), autocomplete="new-password", hint=_NEW_PASSWORD_HINT)

@@ -19,7 +19,7 @@ _SETTINGS: Final = (
     ("SECRET_KEY", _l("signs cookies; made and kept in the data folder when not set")),
     ("TRUSTED_HOSTS", _l("host names that are answered, separated by commas")),
     ("PROXY_HOPS", _l("how many proxies in front are yours (default 0)")),
-    ("RETENTION_DAYS", _l("days after its last save until a setup is erased (default 730)")),
+    ("RETENTION_DAYS", _l("days after its last save until a setup is deleted (default 730)")),
     ("RATELIMIT_ENABLED", _l("false lifts the limits on requests (RATE_CREATE, RATE_LINKS, RATE_CARDS, RATE_OWNER)")),
     ("RATELIMIT_STORAGE_URI", _l("where the limits are counted (default memory://)")),
 )

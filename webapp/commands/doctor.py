@@ -1,4 +1,4 @@
-"""The `doctor` task: tells what is missing, what is doubtful, and how to mend it."""
+"""The `doctor` task: shows what is missing, what is doubtful, and how to fix it."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The `purge` task, for those who let a timer of their own call it."""
+"""The `purge` task, to be called by a timer."""
 
 from __future__ import annotations
 
@@ -13,5 +13,5 @@ def purge() -> int:
     """Erase the setups whose time is over, say how many, and return the exit code."""
     with create_app().app_context():
         erased = purge_expired()
-    sys.stdout.write(ngettext("%(num)d expired setup erased.", "%(num)d expired setups erased.", erased) + "\n")
+    sys.stdout.write(ngettext("%(num)d expired setup deleted.", "%(num)d expired setups deleted.", erased) + "\n")
     return 0

@@ -1,4 +1,4 @@
-"""Erases setups whose time is over: a rider's weight is not kept longer than it is of use."""
+"""Erases expired setups, so that a rider's weight is not kept longer than needed."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _BATCH: Final = 200
 def purge_expired(now: datetime | None = None) -> int:
     """Erase every setup that expired before `now` (aware; None: this moment) and return how many there were.
 
-    What riders told for a first setup that a shop never closed is erased after the same time.
+    The draft of a first setup in a record that was never closed is erased after the same time.
     """
     moment = now or datetime.now(UTC)
     with database.write() as connection:

@@ -68,7 +68,7 @@ def _say_how_to_open_a_shop(app: Flask, here: str) -> None:
         base = app.config["PUBLIC_BASE_URL"] or here
         _say(
             _(
-                "To open a workshop's own pages, once and within a day: %(base)s/shop/open/%(token)s",
+                "To create your shop's account, open this link once within a day: %(base)s/shop/open/%(token)s",
                 base=base.rstrip("/"),
                 token=token,
             )
@@ -152,7 +152,7 @@ def _address_cautions(app: Flask, host: str, port: int) -> list[str]:
             )
         )
     if app.config["RATELIMIT_ENABLED"] is False and DEFAULTS["RATELIMIT_ENABLED"]:
-        cautions.append(_("SETUP_CARD_RATELIMIT_ENABLED is false: nobody is slowed down."))
+        cautions.append(_("SETUP_CARD_RATELIMIT_ENABLED is false: requests are not limited."))
     return cautions
 
 
@@ -175,7 +175,7 @@ def _start_purging(app: Flask) -> None:
                 with app.app_context():
                     purge_expired()
             except StorageUnavailableError as error:
-                _logger.warning("Expired setups could not be erased now (%s); next try in a day.", error)
+                _logger.warning("Expired setups could not be deleted (%s). Next try in a day.", error)
             time.sleep(_DAY_S)
 
     threading.Thread(target=purge, name="purge", daemon=True).start()

@@ -20,7 +20,7 @@ def data_folder(given: Any) -> Path:
         When it cannot be made or written to.
     """
     folder = Path(str(given)).expanduser().absolute() if given is not None else _platform_folder()
-    hint = _("Set SETUP_CARD_DATA to a folder that you may write to.")
+    hint = _("Set SETUP_CARD_DATA to a folder that you can write to.")
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as error:
@@ -59,7 +59,7 @@ def database_path(folder: Path) -> Path:
     except OSError as error:
         raise ConfigError(
             _(
-                "The database %(path)s cannot be opened (%(why)s). Mend the file's rights.",
+                "The database %(path)s cannot be opened (%(why)s). Fix the file's permissions.",
                 path=path,
                 why=error.strerror,
             )
@@ -82,7 +82,7 @@ def secret_key(folder: Path) -> str:
     except (OSError, UnicodeDecodeError) as error:
         raise ConfigError(
             _(
-                "The secret key %(path)s cannot be read or written (%(error)s). Mend the file's rights, or remove it.",
+                "The secret key %(path)s cannot be read or written (%(error)s). Fix the file's permissions, or remove it.",
                 path=path,
                 error=error,
             )

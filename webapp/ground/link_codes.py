@@ -1,4 +1,4 @@
-"""The codes in links: 26 characters of Crockford's base32, 130 random bits, kind to eyes and keyboards."""
+"""The codes in links: 26 characters of Crockford's base32, 130 random bits, easy to read and type."""
 
 from __future__ import annotations
 

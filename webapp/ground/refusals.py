@@ -1,4 +1,4 @@
-"""What a service can refuse, in words for people; the views turn each kind into its status."""
+"""What an action can refuse, in words for people; the views turn each kind into its status."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ class LinkGoneError(ServiceError, LookupError):
 
 
 class ConflictError(ServiceError, RuntimeError):
-    """Somebody saved in the meantime: 409. `latest_revision` is what to look at before saving again.
+    """Someone saved in the meantime: 409. `latest_revision` is what to look at before saving again.
 
     A correction gives that revision whole, as `latest`.
     """
@@ -61,7 +61,7 @@ class RefusedError(ServiceError, ValueError):
 
 
 class LogInRefusedError(ServiceError, PermissionError):
-    """Login and password do not open the door; which of the two is wrong is not said."""
+    """Wrong login or password; which of the two is not said."""
 
 
 class TooManyAttemptsError(ServiceError, PermissionError):

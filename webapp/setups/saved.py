@@ -1,4 +1,4 @@
-"""What services hand to views: a saved setup at one revision, immutable and without rows."""
+"""What actions return to views: a saved setup at one revision, immutable and without rows."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a travel change is planned from: the wanted travel, what the fork can have, and the spacers on hand."""
+"""The form of a travel change: wanted travel, limits of fork and frame, and the spacers on hand."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ class SpacerForm(Form):  # type: ignore[misc]
 
 
 class SpacerRows(PageForm):
-    """Rows of spacers: the part that the planner and the bench record share."""
+    """Rows of spacers: the part that the planner and the service record share."""
 
     spacer1 = FormField(SpacerForm, separator=".")
     spacer2 = FormField(SpacerForm, separator=".")
@@ -116,7 +116,7 @@ class TravelForm(SpacerRows):
         self.planned.data = _digest(wish)
 
     def is_planned(self, wish: TravelWish) -> bool:
-        """Return whether `wish` is what the page showed: something may have been typed anew since."""
+        """Return whether `wish` is what the page showed: an input may have changed since."""
         return bool(self.planned.data == _digest(wish))
 
     def base_revision(self) -> int:

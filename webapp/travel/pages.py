@@ -36,7 +36,7 @@ class TravelPlotPage:
 
 @dataclass(frozen=True, slots=True)
 class TravelPage:
-    """The plan, every string ready to show. Without `after` only `nearest` says what can be had."""
+    """The plan, every string ready to show. Without `after` only `nearest` has options."""
 
     wanted: str
     stacks: tuple[str, ...]

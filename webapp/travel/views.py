@@ -1,4 +1,4 @@
-"""The travel change of a saved setup: whoever has its link can plan one, and add it as a new revision."""
+"""The travel change of a saved setup: anyone with its link can plan one and save it as a new revision."""
 
 from __future__ import annotations
 

@@ -246,6 +246,6 @@ def setup_number(connection: Connection, code: str) -> int | None:
 
 
 def erase_old_drafts(connection: Connection, before: datetime) -> int:
-    """Erase what riders told for setups that never came to be, in records opened before a moment."""
+    """Erase the drafts of setups that were never saved, in records opened before a moment."""
     statement = update(BenchRecordRow).where(BenchRecordRow.opened_at < before, BenchRecordRow.draft.is_not(None))
     return int(connection.execute(statement.values(draft=None)).rowcount)

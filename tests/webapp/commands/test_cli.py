@@ -80,6 +80,6 @@ def test_purge_says_how_many_were_erased(folder: Path, capsys: pytest.CaptureFix
         database.engine.dispose()
     capsys.readouterr()
     assert main(["purge"]) == 0
-    assert capsys.readouterr().out == "1 expired setup erased.\n"
+    assert capsys.readouterr().out == "1 expired setup deleted.\n"
     assert main(["purge"]) == 0
-    assert capsys.readouterr().out == "0 expired setups erased.\n"
+    assert capsys.readouterr().out == "0 expired setups deleted.\n"

@@ -163,7 +163,7 @@ def test_a_setup_takes_the_units_figures_where_nothing_was_typed(staff: FlaskCli
 def test_a_unit_that_the_library_lacks_is_said_beside_its_box(staff: FlaskClient) -> None:
     answer = staff.post("/", data=SETUP | {"front_unit": "Nothing"})
     assert answer.status_code == 422
-    assert "no such unit in use" in answer.text
+    assert "does not contain this fork or shock" in answer.text
 
 
 def test_a_rider_without_an_account_has_no_unit_box(client: FlaskClient, staff: FlaskClient) -> None:

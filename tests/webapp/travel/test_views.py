@@ -59,7 +59,7 @@ def test_a_plan_shows_stacks_numbers_geometry_and_cautions_and_saves_nothing(
     assert page.status_code == 200
     fewest, more = page.text.index("Travel spacers 1 × 20 mm"), page.text.index("Travel spacers 2 × 10 mm")
     assert fewest < more
-    for words in ("0.9° slacker", "mm higher", "mm longer", "the tyre must clear crown, frame and mudguard"):
+    for words in ("0.9° slacker", "mm higher", "mm longer", "The tyre must not touch the crown, frame or mudguard"):
         assert words in page.text
     assert 'class="plot-before"' in page.text
     with app.app_context():
@@ -84,8 +84,8 @@ def test_what_was_typed_anew_after_planning_is_planned_first(app: Flask, client:
     hidden = dict(re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)">', page))
     again = client.post(f"/s/{code}/travel", data=WANTED | hidden | {"travel_mm": "130", "save": "1"})
     assert again.status_code == 200
-    assert "typed anew since this was planned" in again.text
-    assert "For 130 mm of travel" in again.text
+    assert "You changed an input" in again.text
+    assert "Plan for 130 mm of travel" in again.text
     with app.app_context():
         assert find_setup(code).latest_revision == 1
 
@@ -103,13 +103,13 @@ def test_two_who_plan_at_once_do_not_overwrite_each_other(app: Flask, client: Fl
 @pytest.mark.parametrize(
     ("changes", "field", "words"),
     [
-        ({"travel_mm": ""}, "travel_mm", "is needed"),
+        ({"travel_mm": ""}, "travel_mm", "is required"),
         ({"travel_mm": "130", "frame_limit_mm": "120"}, "travel_mm", "the frame&#39;s maker allows"),
         ({"travel_mm": "130", "unit_limit_mm": "125"}, "travel_mm", "the fork&#39;s maker allows"),
         ({"travel_mm": "150"}, "travel_mm", "without spacers"),
         ({"travel_mm": "100"}, "travel_mm", "already"),
         ({"longest_travel_mm": "90", "travel_mm": "80"}, "longest_travel_mm", "less than the 100 mm"),
-        ({"spacer3.size_mm": "5"}, "spacer3.count", "enter how many"),
+        ({"spacer3.size_mm": "5"}, "spacer3.count", "enter the quantity"),
         ({"spacer3.count": "5"}, "spacer3.size_mm", "enter the size"),
         ({"spacer1.count": "2,5"}, "spacer1.count", "whole number"),
         ({"wheelbase_mm": "12"}, "wheelbase_mm", "is outside"),
@@ -151,7 +151,7 @@ def test_the_pressure_before_is_explained_where_the_longest_travel_is_new(app: F
     front = {"travel_mm": 100, "stanchion_mm": 34}
     with app.app_context():
         code = create_setup(read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": front})).saved.code
-    assert "It did not know that the fork has 140 mm" in client.post(f"/s/{code}/travel", data=WANTED).text
+    assert "It did not include the maximum travel of 140 mm" in client.post(f"/s/{code}/travel", data=WANTED).text
 
 
 def test_a_page_open_too_long_loses_nothing(make_app: Callable[..., Flask]) -> None:

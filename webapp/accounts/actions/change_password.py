@@ -32,7 +32,7 @@ def change_password(member: StaffMember, old: str, new: str, address: str) -> St
 
 
 def reset_password(owner: StaffMember, staff_id: int, new: str) -> StaffMember:
-    """Give somebody of the owner's shop a new password and end their sessions (raises `NotFoundError` too)."""
+    """Give an account of the owner's shop a new password and end its sessions (raises `NotFoundError` too)."""
     with database.read() as connection:
         row = shop_queries.staff_by_id(connection, staff_id)
     if row is None or row.shop_id != owner.shop_id:

@@ -22,7 +22,7 @@ def create_staff(shop_id: int, login_text: str, password: str, role: str = "staf
     Raises
     ------
     RefusedError
-        With the input that cannot be used; a login can be had only once in the whole tool.
+        With the input that cannot be used; a login must be unique in the whole tool.
     """
     login = new_login(login_text)
     if role not in ROLES:

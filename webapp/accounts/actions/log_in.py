@@ -1,4 +1,4 @@
-"""Opens the door to staff: counts the attempt, checks the password, and says no in one way only."""
+"""Logs staff in: counts the attempt, checks the password, and refuses every wrong log-in with the same sentence."""
 
 from __future__ import annotations
 

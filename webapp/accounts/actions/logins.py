@@ -13,7 +13,7 @@ _SHAPE: Final = re.compile(r"[a-z0-9][a-z0-9._@+-]{1,39}")
 
 
 def read_login(text: str) -> str:
-    """Return the stored form of a login that somebody types to come in; it may be one that cannot exist."""
+    """Return the stored form of a login typed to log in; it may be one that cannot exist."""
     return text[: 4 * LOGIN_LONGEST].strip().casefold()
 
 

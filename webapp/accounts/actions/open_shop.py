@@ -1,4 +1,4 @@
-"""Opens a shop with its first account: on the command line, or by the one-time link of a first start."""
+"""Creates a shop with its first account: on the command line, or by the one-time link of a first start."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The shop's door: log in and out, one's own password, and the one-time link of the first start."""
+"""Log in and out, change one's own password, and the one-time link of the first start."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Finished cards, kept in memory for a short while: a revision never changes, so neither does its card."""
+"""Finished cards, kept in memory for a short time: a revision never changes, so its card does not either."""
 
 from __future__ import annotations
 
@@ -58,7 +58,7 @@ class CardShelf:
                 self._cards.popitem(last=False)
 
     def clear(self) -> None:
-        """Let go of every card: a setup was erased or changed its link, and none of its cards may stay."""
+        """Drop every card: a setup was erased or its link renewed, and none of its cards may be served again."""
         with self._lock:
             self._cards.clear()
 

@@ -1,4 +1,4 @@
-"""The one place where cards are made: one at a time, bounded in number and time, finished ones kept for a while.
+"""Renders cards: one at a time, bounded in number and time, finished ones kept for a short time.
 
 Laying out a page holds the interpreter and Pango's global state, so a second one at once would gain nothing.
 """
@@ -108,7 +108,7 @@ def print_sides(front: Printable | None, back: Printable, size: CardSize | Sheet
 
 
 def warm_up(app: Flask) -> None:
-    """Make a card that nobody sees, so that the first real one finds fonts, templates and libraries loaded.
+    """Render a card that is thrown away, so that the first real one finds fonts, templates and libraries loaded.
 
     A missing library is not an error here: the first card that is asked for says what to do.
     """
@@ -157,7 +157,7 @@ def _collector_waiting() -> Iterator[None]:
 
 
 def _in_turn(work: Callable[[], bytes]) -> bytes:
-    """Return what `work` gives, done by the one worker; a place is held until it ends, even if nobody waits."""
+    """Return what `work` gives, by the one worker; a place is held until it ends, even if nothing waits for it."""
     if not _places.acquire(blocking=False):
         raise CardBusyError("Too many cards are being made.")
     try:

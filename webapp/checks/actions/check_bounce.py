@@ -1,4 +1,4 @@
-"""Corrects the rebound of a setup by what was seen after a firm dip."""
+"""Corrects the rebound of a setup from what was seen after one firm push."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Shows what a changed circumstance would do to a setup, and saves nothing."""
+"""Shows how changed conditions would affect a setup, and saves nothing."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Takes what a rider felt and saves the one change that it asks for."""
+"""Takes what a rider felt and saves the one change that follows from it."""
 
 from __future__ import annotations
 

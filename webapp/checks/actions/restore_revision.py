@@ -1,4 +1,4 @@
-"""Brings an earlier revision back, as a new one."""
+"""Restores an earlier revision as a new one."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What every correction of a saved setup does around its rule: once under a key, on the newest revision, appended."""
+"""What every correction shares around its rule: saved once per key, based on the newest revision, appended."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def save_correction(
     ----------
     base_revision : int or None
         The revision that the caller looked at; None for whichever is the newest, also when another one is saved
-        while this one is worked out.
+        while this one is calculated.
     idempotency_key : str or None
         The client's key: the same correction again under it answers with the same revision.
 

@@ -1,4 +1,4 @@
-"""What every form on a saved setup shares: the revision it was drawn from, a key against double sending, faults."""
+"""What every form on a saved setup shares: the revision it shows, a key against double submission, its errors."""
 
 from __future__ import annotations
 

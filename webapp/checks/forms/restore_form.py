@@ -1,4 +1,4 @@
-"""The button that brings an earlier revision back, and the two boxes that choose what to compare."""
+"""The button that restores an earlier revision, and the two boxes that choose what to compare."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The form for a changed circumstance: every field empty means "as it is"."""
+"""The form for changed conditions: an empty field means "no change"."""
 
 from __future__ import annotations
 
@@ -67,7 +67,7 @@ class WhatIfForm(CorrectionForm):
             form.altitude_m.hint = _("Now %(metres)s m.", metres=f"{place.altitude_m:g}")
 
     def build_on(self, revision: int, setup: Setup) -> None:
-        """Let the page be saved on top of `revision`: what nobody touched here is as that one has it, not as before."""
+        """Let the page be saved on top of `revision`: what was not changed here is as that one has it."""
         super().build_on(revision, setup)
         if self.riding_style.data == self._request.riding_style:
             self.riding_style.data = setup.request.riding_style

@@ -1,4 +1,4 @@
-"""What to do after a check, a ride or a change: one thing, large, with its reason and what should come of it."""
+"""What to do after a check, a ride or a change: one thing, large, with its reason and the expected effect."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What every page of a correction says around its form: which bike, which end, what holds now, who was faster."""
+"""What every correction page shows around its form: bike, fork or shock, current numbers, a conflict."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ class CorrectionPage:
 
 @dataclass(frozen=True, slots=True)
 class Conflict:
-    """What somebody else saved between the look and the save."""
+    """What someone else saved after this page was opened."""
 
     revision: int
     reason: str

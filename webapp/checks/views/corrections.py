@@ -1,4 +1,4 @@
-"""Coming back to a saved setup with something measured, felt or changed: four forms and the page of the answer."""
+"""Corrections of a saved setup from something measured, felt or changed: four forms and the page of the answer."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ Save = Callable[..., SavedSetup]
 @limit_links
 @limit_creation
 def sag_check(code: str) -> ResponseReturnValue:
-    """Take the sag as measured; on POST work out the next pressure, save it, and lead to the answer."""
+    """Take the sag as measured; on POST calculate the next pressure, save it, and redirect to the answer."""
     saved = find_setup(code)
     form = SagCheckForm(saved.setup, chosen_end(saved.setup, request.args.get("end")), saved.revision)
     return _taken("checks/sag_check.html", saved, form, check_sag)
@@ -47,7 +47,7 @@ def sag_check(code: str) -> ResponseReturnValue:
 @limit_links
 @limit_creation
 def bounce(code: str) -> ResponseReturnValue:
-    """Take what was seen after a firm dip; on POST work out the clicks, save them, and lead to the answer."""
+    """Take what was seen after a firm push; on POST calculate the clicks, save them, and redirect to the answer."""
     saved = find_setup(code)
     form = BounceForm(saved.setup, chosen_end(saved.setup, request.args.get("end")), saved.revision)
     return _taken("checks/bounce.html", saved, form, check_bounce)
@@ -139,7 +139,7 @@ def _refuse(form: CorrectionForm, error: SetupRulesError) -> None:
 
 
 def _told(template: str, form: CorrectionForm, error: ConflictError, code: str) -> str:
-    """Tell what somebody else saved in the meantime; the next press of the button saves on top of it."""
+    """Show what someone else saved in the meantime; the next press of the button saves on top of it."""
     seen, latest = form.base or 1, error.latest or find_setup(code)
     form.build_on(latest.revision, latest.setup)
     return _page(template, latest, form, conflict=present_conflict(find_setup(code, seen), latest))

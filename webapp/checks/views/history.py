@@ -1,4 +1,4 @@
-"""What a setup has been through: its revisions, two of them side by side, and the way back to an earlier one."""
+"""The history of a setup: its revisions, a comparison of two, and restoring an earlier one."""
 
 from __future__ import annotations
 

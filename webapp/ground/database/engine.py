@@ -38,7 +38,7 @@ class _Bound:
 
 
 class Database:
-    """The door to the database of the current app."""
+    """Access to the database of the current app."""
 
     def init_app(self, app: Flask) -> None:
         """Build the engine of `app`, then bring its tables up to date.

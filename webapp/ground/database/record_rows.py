@@ -1,4 +1,4 @@
-"""The tables of the bench: service records, every change made to one, and the checklist that a shop starts from."""
+"""The tables of service records, every change made to one, and the checklist that a shop starts from."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The tables of the shop: who may come in, what the shop owns, and which saved setups are its own."""
+"""The tables of the shop: its accounts, its forks and shocks, and which saved setups are its own."""
 
 from __future__ import annotations
 

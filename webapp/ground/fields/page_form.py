@@ -1,4 +1,4 @@
-"""What the forms of the bench share: a problem beside its field and in the list on top, values shown again."""
+"""What the workshop's forms share: an error beside its field and in the list on top, values shown again."""
 
 from __future__ import annotations
 

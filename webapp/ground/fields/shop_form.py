@@ -1,4 +1,4 @@
-"""What the forms of the shop share: a token of their own, problems beside their fields, secrets never sent back."""
+"""What the account forms share: a CSRF token, errors beside their fields, passwords never sent back."""
 
 from __future__ import annotations
 

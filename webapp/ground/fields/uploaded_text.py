@@ -1,4 +1,4 @@
-"""A file that somebody uploads, as text: the encodings that table programs write, and no others."""
+"""An uploaded file as text, in the encodings that table programs write, and no others."""
 
 from __future__ import annotations
 

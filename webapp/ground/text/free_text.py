@@ -1,4 +1,4 @@
-"""The two free texts that a setup may carry, their bounds and what is refused in them; numbers as exact text."""
+"""The two free texts of a setup, their bounds and what is refused in them; numbers as exact text."""
 
 from __future__ import annotations
 

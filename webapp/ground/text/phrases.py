@@ -1,4 +1,4 @@
-"""Words that several pages share: what an end is called, a note as a sentence, a moment, a pressure in both units."""
+"""Words that several pages share: fork or shock, a note as a sentence, a moment, a pressure in both units."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Saves a new revision of a setup: nothing is overwritten, and a second saver at the same time is told."""
+"""Saves a new revision of a setup: nothing is overwritten, and a second save at the same time is refused."""
 
 from __future__ import annotations
 

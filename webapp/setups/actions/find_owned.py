@@ -1,4 +1,4 @@
-"""What only the holder of the owner's key may do finds its setup here."""
+"""Finds the setup that an owner's key opens."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Gives a setup a new link, for when the old one got into the wrong hands."""
+"""Gives a setup a new link when someone should no longer have access."""
 
 from __future__ import annotations
 

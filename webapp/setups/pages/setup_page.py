@@ -1,4 +1,4 @@
-"""A saved setup as the strings of its page: the large numbers, what to do with them, and why they are so."""
+"""A saved setup as the strings of its page: the large numbers, the steps, and the reasons."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from setup_rules.types.request import SpringEnd
 from setup_rules.types.result import ClickStart, Note
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.phrases import pump_range_pa
 from webapp.setups.saved import SavedSetup
 
@@ -20,6 +21,14 @@ _STYLES = {
     "park": "Jumps and pump track",
 }
 
+
+#: Where the right pressure lies, by end and by whether a sag check is known of.
+_NEEDED = {
+    ("front", False): _l("Most forks like this need %(psi)s (%(bar)s). Measure sag to find yours."),
+    ("rear", False): _l("Most shocks like this need %(psi)s (%(bar)s). Measure sag to find yours."),
+    ("front", True): _l("By your sag checks, this fork needs %(psi)s (%(bar)s)."),
+    ("rear", True): _l("By your sag checks, this shock needs %(psi)s (%(bar)s)."),
+}
 
 #: Cautions that change what the large numbers mean, so that they stand above them.
 GRAVE = frozenset({"pressure_above_maximum", "pressure_below_minimum"})
@@ -190,14 +199,9 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
 
 
 def _pressure_range(end: EndSetup) -> str:
-    """Return where the right pressure lies for most bikes like this one, and what narrows it."""
-    most = (
-        _("Most forks like this need %(psi)s (%(bar)s). Measure sag to find yours.")
-        if end.end == "front"
-        else _("Most shocks like this need %(psi)s (%(bar)s). Measure sag to find yours.")
-    )
-    low_high = pump_range_pa(end)
-    return most % {"psi": numbers.psi_range(*low_high), "bar": numbers.bar_range(*low_high)}
+    """Return where the right pressure lies: for most of its kind, for this one once its sag was measured."""
+    psi, bar = numbers.psi_range(*pump_range_pa(end)), numbers.bar_range(*pump_range_pa(end))
+    return str(_NEEDED[end.end, end.checks_used > 0] % {"psi": psi, "bar": bar})
 
 
 def _wheel_sag(end: EndSetup) -> str:
@@ -250,7 +254,7 @@ def _facts(end: EndSetup, setup: Setup) -> tuple[tuple[str, str], ...]:
 
 def _bound(pressure_pa: float, assumed: bool) -> str:
     text = f"{numbers.psi(pressure_pa)} psi ({numbers.bar(pressure_pa)} bar)"
-    return _("%(pressure)s (our estimate: check the fork or shock)", pressure=text) if assumed else text
+    return _("%(pressure)s, our estimate: check the fork or shock", pressure=text) if assumed else text
 
 
 def _steps(end: EndSetup) -> tuple[str, ...]:

@@ -34,7 +34,7 @@ blueprint = Blueprint("setups", __name__)
 @csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
 @limit_creation
 def new() -> ResponseReturnValue:
-    """Show the form; on POST work out the setup, save it, and lead to its page."""
+    """Show the form; on POST calculate the setup, save it, and redirect to its page."""
     member = current_staff()
     if request.method != "POST":
         return blank_page(_draw) if member is None else _draw(SetupForm())

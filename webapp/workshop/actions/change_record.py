@@ -1,4 +1,4 @@
-"""Notes in an open service record: as found, each step, as left, and what its first setup is made from."""
+"""Changes in an open service record: as received, each step, final settings, and the draft of a first setup."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ def note_left(member: StaffMember, code: str, left: Left) -> None:
 
 
 def draft_setup(member: StaffMember, code: str, request: SetupRequest) -> None:
-    """Keep the request of a first setup until the record is closed; the history does not tell the rider's weight."""
+    """Keep the request of a first setup until the record is closed; the history does not show the rider's weight."""
     with changing(member.shop_id, code) as (connection, record):
         values = {"draft": request_data(rounded_request(request)), "setup_id": None}
         keep(connection, record, member.staff_id, "first_setup", values, {})

@@ -1,4 +1,4 @@
-"""Closes a service record: nothing of safety may be open, and the setup gets its revision, or its first one."""
+"""Closes a service record: every safety step must be done, and the setup gets a new revision, or its first one."""
 
 from __future__ import annotations
 

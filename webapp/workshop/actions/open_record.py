@@ -1,4 +1,4 @@
-"""Brings a bike in: a new service record with the shop's checklist."""
+"""Starts a new service record with the shop's checklist."""
 
 from __future__ import annotations
 

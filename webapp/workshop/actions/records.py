@@ -1,4 +1,4 @@
-"""What the services of the bench share: finding a shop's record, changing an open one, and who may."""
+"""What the actions on service records share: finding a shop's record, changing an open one, and who may."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ __all__ = ["BenchChange", "BenchRecord", "RecordBlockedError", "RecordClosedErro
 
 
 class RecordUnknownError(LinkUnknownError):
-    """No record of this shop has this code: 404, whoever else's it may be."""
+    """No record of this shop has this code: 404, also if another shop has it."""
 
 
 class RecordClosedError(ServiceError, RuntimeError):

@@ -1,4 +1,4 @@
-"""The forms of a service record around its steps: bike in, as found, as left, and the search box."""
+"""The forms of a service record around its steps: received, final settings, and the search box."""
 
 from __future__ import annotations
 

@@ -28,7 +28,7 @@ _NUMBERS: Final = {
 _TEXTS: Final = {"symptoms": _l("Symptoms"), "note": _l("Note")}
 
 _KINDS: Final = {
-    "opened": _l("New service record"),
+    "opened": _l("Record started"),
     "found": _l("As received"),
     "step": _l("Step"),
     "left": _l("Final settings"),

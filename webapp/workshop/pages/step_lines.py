@@ -1,4 +1,4 @@
-"""The steps of a service as lines: what was entered, in words, and how it is to be judged."""
+"""The steps of a service as lines: what was entered, and what is wrong with it."""
 
 from __future__ import annotations
 

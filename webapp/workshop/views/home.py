@@ -1,4 +1,4 @@
-"""The shop's home: what was set up lately, found again by short code, bike or day."""
+"""The shop's home: its latest setups, found by short code, bike or date."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The leak check: readings in, verdict out. Nothing is saved, so it needs neither log-in nor form token."""
+"""The leak check: two readings in, the result out. Nothing is saved, so it needs neither log-in nor CSRF token."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The bench: bikes in, service records, and closing them. Everything here is of the signed-in member's shop."""
+"""Service records: start, fill in and close them. Everything here belongs to the signed-in member's shop."""
 
 from __future__ import annotations
 

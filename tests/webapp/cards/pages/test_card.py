@@ -93,7 +93,7 @@ def test_clicks_are_said_to_count_out_from_fully_closed(setup: Setup) -> None:
 
 def test_bike_date_revision_and_installed_travel_head_the_card(setup: Setup) -> None:
     card = card_of(setup)
-    assert (card.bike, card.issued) == ("Bluebell 140", "2026-03-14, revision 3")
+    assert (card.bike, card.issued) == ("Bluebell 140", "2026-03-14, version 3")
     assert [(h.name.full, h.travel.full) for h in card.heads] == [
         ("Front fork", "140 mm travel"),
         ("Rear shock", "55 mm stroke"),
@@ -108,13 +108,13 @@ def test_one_end_makes_one_column(setup: Setup) -> None:
 
 def test_the_bench_and_the_code_in_groups_are_on_the_card(setup: Setup) -> None:
     card = card_of(setup)
-    assert card.bench.full == "Pumped at 20 °C, 300 m altitude"
+    assert card.bench.full == "Set at 20 °C, 300 m altitude"
     assert card.code == "01110 12345 6789A BCDEF GHJKMN"
 
 
 def test_an_assumed_maximum_says_to_read_the_unit(setup: Setup) -> None:
     card = card_of(front_only(setup, max_pressure_assumed=True))
-    assert entry(card, "Maximum pressure").endswith("assumed: read the unit")
+    assert entry(card, "Maximum pressure").endswith("our estimate: check yours")
 
 
 def test_unknown_clicks_leave_room_to_write(setup: Setup) -> None:
@@ -137,11 +137,11 @@ def test_measured_sag_and_date_have_room_to_write(setup: Setup) -> None:
 def test_the_safety_line_defers_to_the_units_manual(setup: Setup) -> None:
     card = card_of(setup)
     for words in (card.safety.full, card.safety.short):
-        assert "the unit's manual" in words.lower()
+        assert "follow the manual" in words.lower()
 
 
 def test_a_local_address_is_said_to_work_only_there(setup: Setup) -> None:
-    assert card_of(setup, local_only=True).local_only.full == "Works only on the network it was made in."
+    assert card_of(setup, local_only=True).local_only.full == "Works only on the network where it was made."
     assert card_of(setup).local_only.full == ""
 
 
@@ -195,8 +195,8 @@ def test_every_short_caution_fills_from_the_values_that_the_rules_give(whole_req
     ("count", "shown", "words"),
     [
         (2, 4, ""),
-        (5, 4, "1 caution more: scan the code"),
-        (5, 2, "3 cautions more: scan the code"),
+        (5, 4, "1 more caution: scan the code"),
+        (5, 2, "3 more cautions: scan the code"),
         (1, 0, "1 caution: scan the code"),
         (3, 0, "3 cautions: scan the code"),
     ],

@@ -51,10 +51,10 @@ def record(**changes: Any) -> BenchRecord:
 def test_what_matters_on_the_road_comes_first() -> None:
     back = present_back(record(), "https://cards.example/S/0", local_only=False)
     labels = [label for label, _text in back.lines]
-    assert labels == ["Next service", "As left", "As found", "Seals", "Torque", "Checks done"]
+    assert labels == ["Next service", "Final settings", "As received", "Seals", "Torque", "Checks done"]
     lines = dict(back.lines)
     assert lines["Next service"] == "after 50 hours of riding or on 2027-11-25"
-    assert lines["As found"] == "64.5 psi, at −4 °C"
+    assert lines["As received"] == "64.5 psi, at −4 °C"
     assert lines["Torque"] == "top cap: 62 lbf·in, manual 6–8 N·m"
     assert lines["Checks done"] == "5 of 5"
 
@@ -73,7 +73,7 @@ def test_tighter_steps_show_less_and_say_so(compact: bool) -> None:
     counts = [len(back.shown(step, compact=compact)) for step in ("fit-0", "fit-1", "fit-2", "fit-3")]
     assert counts == sorted(counts, reverse=True)
     assert len(set(counts)) == 4
-    assert back.more("fit-3", compact=compact) == f"{len(back.lines) - counts[-1]} lines more in the shop's record"
+    assert back.more("fit-3", compact=compact) == f"{len(back.lines) - counts[-1]} more lines in the shop's record"
     assert back.local_only.full
 
 

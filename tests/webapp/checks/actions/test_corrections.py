@@ -229,7 +229,7 @@ def test_an_earlier_revision_comes_back_whole_as_a_new_one(app: Flask, saved: Sa
         save_changes(saved.code, {"rider_mass_kg": 90})
         back = restore_revision(saved.code, 2)
         assert (back.revision, back.base_revision, back.kind) == (4, 3, "restored")
-        assert back.reason == "Back to revision 2"
+        assert back.reason == "Restored version 2"
         assert back.setup.front == checked.setup.front
         assert back.setup.checks == checked.setup.checks
         assert (back.setup.advice, back.setup.settled) == ((), None)
@@ -244,7 +244,7 @@ def test_going_back_to_before_a_check_forgets_what_it_taught(app: Flask, saved: 
 
 def test_bringing_back_what_is_in_force_is_refused(app: Flask, saved: SavedSetup) -> None:
     with app.app_context():
-        with pytest.raises(RequestError, match="nothing to bring back"):
+        with pytest.raises(RequestError, match="already the current version"):
             restore_revision(saved.code, 1)
         with pytest.raises(LinkUnknownError):
             restore_revision(saved.code, 9)

@@ -108,7 +108,7 @@ def test_the_curves_have_every_revision_and_say_it_in_words(saved: SavedSetup) -
     assert (plot.revisions, plot.pressure_psi) == ((1, 2, 3), (84, 78, 78))
     assert plot.measured_mm == (None, 24.3, None)
     assert plot.description == (
-        "Over 3 revisions: pressure from 84 to 78 psi, sag to expect 28 mm at the start and now, for a target of 28 mm."
+        "In 3 versions: pressure from 84 to 78 psi, expected sag 28 mm at the start and now. The target is 28 mm."
     )
     assert [row.measured for row in plot.rows] == ["–", "24.5", "–"]
 

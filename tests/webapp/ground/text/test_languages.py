@@ -1,4 +1,4 @@
-"""A second language, as one would be shipped: the browser chooses it, pages and cards declare it, caches keep it apart."""
+"""A second language, as one would be shipped: the browser chooses it, pages and cards declare it, caches part it."""
 
 from __future__ import annotations
 

@@ -145,8 +145,8 @@ def test_every_problem_is_shown_at_once_and_in_the_order_of_the_page(app: Flask)
 def test_a_sentence_says_which_end_it_means_where_both_have_the_field(app: Flask) -> None:
     form, _request = fill(app, FORK | SHOCK | {"front.rebound_clicks": "x", "rear.rebound_clicks": "x"})
     found = sentences(form)
-    assert found["front.rebound_clicks"].startswith("Rebound clicks in all (fork):")
-    assert found["rear.rebound_clicks"].startswith("Rebound clicks in all (shock):")
+    assert found["front.rebound_clicks"].startswith("Total rebound clicks (fork):")
+    assert found["rear.rebound_clicks"].startswith("Total rebound clicks (shock):")
 
 
 def test_what_the_rules_refuse_stands_beside_its_field(app: Flask) -> None:
@@ -190,7 +190,7 @@ def test_leverage_and_wheel_travel_that_disagree_are_questioned(app: Flask) -> N
     data = FORK | SHOCK | {"rear.leverage_start": "2.9", "rear.leverage_end": "2.4", "rear.stroke_mm": "75"}
     form, request = fill(app, data)
     assert request is None
-    assert "does not fit the leverage and stroke, which give 199 mm" in sentences(form)["rear.wheel_travel_mm"]
+    assert "does not match the leverage ratio and stroke, which give 199 mm" in sentences(form)["rear.wheel_travel_mm"]
 
 
 def test_a_wheel_travel_beyond_any_leverage_is_refused_and_not_clamped(app: Flask) -> None:
@@ -208,7 +208,7 @@ def test_the_defaults_that_hints_promise_are_those_of_the_rules(app: Flask) -> N
     assert f"{number(plain.bike_mass_kg)} kg" in str(fields["bike_mass_kg"].hint)
     assert plain.front is not None
     assert f"{number(plain.front.head_angle_deg)}°" in str(fields["front.head_angle_deg"].hint)
-    assert f"{number(ASSUMED_CLICKS.value)} are assumed" in str(fields["rear.rebound_clicks"].hint)
+    assert f"Default: {number(ASSUMED_CLICKS.value)} clicks" in str(fields["rear.rebound_clicks"].hint)
     assert f"{100 * ASSUMED_FALL:.0f} %" in str(fields["rear.wheel_travel_mm"].hint)
 
 

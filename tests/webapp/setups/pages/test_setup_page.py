@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
 
 import pytest
 
-from setup_rules import read_request, recommend
+from setup_rules import SagCheck, apply_sag_check, read_request, recommend
 from setup_rules.types.units import PSI_PA
 from webapp.ground.text import numbers
 from webapp.setups.pages.setup_page import SetupPage, present_setup
@@ -54,6 +55,16 @@ def test_the_large_numbers_are_those_of_the_rules(whole_request: dict[str, Any])
         assert numbers.mm_range(end.sag_low_mm, end.sag_high_mm) in shown.sag_range
 
 
+def test_the_range_is_that_of_its_kind_until_its_own_sag_was_measured(whole_request: dict[str, Any]) -> None:
+    kept = saved(whole_request)
+    checked = apply_sag_check(kept.setup, SagCheck(end="rear", pressure_pa=200 * PSI_PA, readings_mm=(16.0,)))
+    ends = present_setup(replace(kept, setup=checked)).ends
+    assert [end.pressure_range.split(" need")[0] for end in ends] == [
+        "Most forks like this",
+        "By your sag checks, this shock",
+    ]
+
+
 def test_target_sag_is_given_in_per_cent_too(page: SetupPage) -> None:
     assert [(end.sag_mm, end.sag_percent) for end in page.ends] == [("28", "20"), ("16.5", "30")]
 
@@ -67,14 +78,14 @@ def test_rear_sag_is_also_said_as_wheel_travel(page: SetupPage) -> None:
 def test_an_entered_maximum_is_a_fact_and_a_missing_one_is_marked_as_assumed(page: SetupPage) -> None:
     front, rear = (dict(end.facts) for end in page.ends)
     assert front["Maximum pressure"] == "150 psi (10.34 bar)"
-    assert rear["Maximum pressure"].endswith("assumed: check the unit")
+    assert rear["Maximum pressure"].endswith("our estimate: check the fork or shock")
 
 
 def test_the_steps_hold_the_numbers_in_the_order_of_the_work(page: SetupPage) -> None:
     front = page.ends[0]
-    order = ["set " + front.pressure_psi, "5 to 10 times", "once more", "30 seconds", "Rebound"]
+    order = ["set " + front.pressure_psi, "5 to 10 times", "again", "30 seconds", "Rebound"]
     assert [words in step for words, step in zip(order, front.steps, strict=True)] == [True] * 5
-    assert f"{front.sag_mm} mm is the target" in front.steps[3]
+    assert f"the target is {front.sag_mm} mm" in front.steps[3]
 
 
 def test_clicks_that_were_not_counted_are_said_to_be_assumed(whole_request: dict[str, Any]) -> None:
@@ -116,11 +127,11 @@ def test_cautions_of_an_end_stay_with_it_and_general_ones_with_the_page(page: Se
 
 def test_the_conditions_are_said_when_bench_and_ride_differ(page: SetupPage, whole_request: dict[str, Any]) -> None:
     assert (page.bench, page.ride) == ("20 °C, 300 m", "8 °C, 1400 m")
-    assert "Reads on the ride" in dict(page.ends[0].facts)
+    assert "Out on the ride" in dict(page.ends[0].facts)
     del whole_request["ride"]
     alike = present_setup(saved(whole_request))
     assert alike.ride == ""
-    assert "Reads on the ride" not in dict(alike.ends[0].facts)
+    assert "Out on the ride" not in dict(alike.ends[0].facts)
 
 
 def test_every_reason_and_every_caution_of_the_rules_is_on_the_page(whole_request: dict[str, Any]) -> None:
