@@ -82,7 +82,8 @@ def secret_key(folder: Path) -> str:
     except (OSError, UnicodeDecodeError) as error:
         raise ConfigError(
             _(
-                "The secret key %(path)s cannot be read or written (%(error)s). Fix the file's permissions, or remove it.",
+                "The secret key %(path)s cannot be read or written (%(error)s). Fix the file's permissions, or "
+                "remove it.",
                 path=path,
                 error=error,
             )

@@ -256,7 +256,8 @@ def _caution(note: Note, *, name_end: bool) -> str:
     template = str(_IN_SHORT.get(note.code) or _(note.template))
     text = template.format(**note.values)
     if note.end and name_end:
-        text = f"{_('Fork') if note.end == 'front' else _('Shock')}: {text}"
+        end = _("Fork") if note.end == "front" else _("Shock")
+        text = f"{end}: {text}"
     return _cut(text, CAUTION_LENGTH)
 
 

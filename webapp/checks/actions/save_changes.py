@@ -36,5 +36,5 @@ def _names(changes: Mapping[str, Any]) -> Iterator[str]:
         if isinstance(value, Mapping):
             yield from _names(value)
         else:
-            label = LIMITS[key].label if key in LIMITS else str(key).replace("_", " ")
-            yield _(label[:1].lower() + label[1:])
+            label = _(LIMITS[key].label) if key in LIMITS else str(key).replace("_", " ")
+            yield label[:1].lower() + label[1:]

@@ -171,14 +171,14 @@ class QuantityField(Field):  # type: ignore[misc]
 
 def _fault_message(fault: Fault, **values: Any) -> str:
     messages = {
-        Fault.TOO_LONG: "%(label)s: %(count)d characters are too many for a number. Write it like 82 or 82.5.",
-        Fault.INVISIBLE: "%(label)s contains an invisible character. Clear the field and type the number again.",
-        Fault.OTHER_DIGITS: "%(label)s: “%(shown)s” cannot be used here. Use the digits 0 to 9, like 82 or 82.5.",
-        Fault.EXPONENT: "%(label)s: “%(shown)s” is not a plain number. Write it like 82 or 82.5.",
-        Fault.THOUSANDS: "%(label)s: “%(shown)s” can mean two numbers. Write %(whole)s or %(decimal)s.",
-        Fault.NOT_A_NUMBER: "%(label)s: “%(shown)s” is not a number. Write it like 82 or 82.5.",
+        Fault.TOO_LONG: _("%(label)s: %(count)d characters are too many for a number. Write it like 82 or 82.5."),
+        Fault.INVISIBLE: _("%(label)s contains an invisible character. Clear the field and type the number again."),
+        Fault.OTHER_DIGITS: _("%(label)s: “%(shown)s” cannot be used here. Use the digits 0 to 9, like 82 or 82.5."),
+        Fault.EXPONENT: _("%(label)s: “%(shown)s” is not a plain number. Write it like 82 or 82.5."),
+        Fault.THOUSANDS: _("%(label)s: “%(shown)s” can mean two numbers. Write %(whole)s or %(decimal)s."),
+        Fault.NOT_A_NUMBER: _("%(label)s: “%(shown)s” is not a number. Write it like 82 or 82.5."),
     }
-    return _(messages[fault], **values)
+    return messages[fault] % values
 
 
 def _one_of(symbols: list[str]) -> str:

@@ -96,7 +96,7 @@ def _caution(rows: Sequence[ComparedRow]) -> str:
         percent=numbers.number(abs(percent)),
         more=_("more") if percent > 0 else _("less"),
     )
-    return f"{template} {_('Check that the rows, their units and the travel are this unit’s.')}"
+    return " ".join((template, _("Check that the rows, their units and the travel are this unit’s.")))
 
 
 def _note(fit: ChartFit) -> str:
@@ -105,7 +105,7 @@ def _note(fit: ChartFit) -> str:
         if fit.chart.sag_percent
         else _("For which sag the chart is meant was not entered: the usual one for trail riding is taken.")
     )
-    return f"{aim} {_('The range is what 90 of 100 such units need, on a usual frame where it is a shock.')}"
+    return " ".join((aim, _("The range is what 90 of 100 such units need, on a usual frame where it is a shock.")))
 
 
 def _row(row: ComparedRow) -> tuple[str, str, str, str, str]:
