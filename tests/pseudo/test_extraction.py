@@ -22,7 +22,7 @@ RULES: Final = "setup_rules"
 
 def extracted() -> set[str]:
     """Return every message that the extraction finds, a plural one by its singular."""
-    with (ROOT / "babel.cfg").open(encoding="utf-8") as file:
+    with (ROOT / ".ci" / "babel.cfg").open(encoding="utf-8") as file:
         methods, options = parse_mapping_cfg(file)
     found = extract_from_dir(ROOT, methods, options, KEYWORDS)
     return {message if isinstance(message, str) else message[0] for _file, _line, message, _notes, _context in found}
