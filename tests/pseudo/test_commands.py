@@ -26,7 +26,7 @@ ARGPARSE: Final = (
     r"show this help message and exit",
     r"^setup-card[\w -]*: (?:error: argument --port: )?",
     r"\bSETUP_CARD_\w+",
-    r"^ +(?:-h, --help|--host HOST|--port PORT|--role \{staff,owner\}|TASK)(?: |$)",
+    r"^ +(?:-h?\s*, --help|--host HOST|--port PORT|--role \{staff,owner\}|TASK)(?: |$)",
     r"^ +(?:name|login|shop|serve|doctor|demo|purge|staff)(?: |$)",
 )
 #: The demo's invented bikes and shop, and where things lie.
