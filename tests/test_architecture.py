@@ -210,6 +210,7 @@ def test_only_queries_and_the_ground_import_the_database_library() -> None:
     [
         ("weasyprint", {"webapp.cards.rendering.pdf", "webapp.commands.doctor"}),
         ("qrcode", {"webapp.cards.rendering.qr"}),
+        ("flask_babel", {"webapp.ground.text.i18n"}),
         ("wtforms", {m for m in SOURCES if layer(m) == "forms"} | {"webapp.ground.fields"}),
         ("waitress", {"webapp.commands.serve", "webapp.commands.cli"}),
     ],

@@ -19,6 +19,7 @@ from webapp.ground.error_pages import error_answer
 from webapp.ground.events import setup_gone
 from webapp.ground.extensions import limit_cards
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import language
 from webapp.ground.whole_numbers import read_whole_number
 from webapp.setups.actions.find_revision import find_revision
 from webapp.setups.actions.find_setup import find_setup
@@ -42,7 +43,9 @@ def pdf(code: str) -> Response:
     size, side = find_size(request.args.get("size", DEFAULT_SIZE)), request.args.get("side", "front")
     stored, revision = find_revision(code, _read_revision())
     address = urls.card_address(stored)
-    key = CardKey(stored, revision, f"{size.name} {side}", address, RULES_VERSION, renderer.TEMPLATE_VERSION)
+    key = CardKey(
+        stored, revision, f"{size.name} {side}", address, language(), RULES_VERSION, renderer.TEMPLATE_VERSION
+    )
     body = card_cache.get(key)
     if body is None:
         body = _print(stored, revision, size, side)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import secrets
 import sys
 from collections.abc import Iterable
-from typing import Any, Final
+from typing import Any
 
 from setup_rules import SagCheck, SetupRequest, read_request
 from setup_rules.types.units import PSI_PA
@@ -38,9 +38,6 @@ from webapp.workshop.actions.records import ServiceRecord
 from webapp.workshop.entries import Arrival, Left
 from webapp.workshop.forms.step_forms import judged_leak
 
-_FIRST_TIME: Final = "with the password {password} (printed only now)"
-_AGAIN: Final = "with the password of the first run (to add an account: setup-card staff SHOP LOGIN)"
-
 
 def fill() -> int:
     """Fill the invented shop's lists, print its log-in and addresses, and return the exit code.
@@ -53,7 +50,7 @@ def fill() -> int:
             member, log_in = _owner()
             _say(_addresses(member, log_in, *_filled(member)))
         except ActionError as error:
-            sys.stderr.write(f"setup-card: the demo cannot be filled here. {error}\n")
+            sys.stderr.write(_("setup-card: the demo cannot be filled here. %(reason)s", reason=error) + "\n")
             return 1
     return 0
 
@@ -69,9 +66,13 @@ def _owner() -> tuple[StaffMember, str]:
     """Return the shop's owner and how to log in; the password is known only to who reads this run's output."""
     shop_id = find_shop(data.SHOP)
     if shop_id is not None:
-        return next(one for one in list_staff(shop_id) if one.is_owner), _AGAIN
+        return next(one for one in list_staff(shop_id) if one.is_owner), _(
+            "with the password of the first run (to add an account: setup-card staff SHOP LOGIN)"
+        )
     password = secrets.token_urlsafe(12)
-    return open_shop(data.SHOP, data.LOGIN, password), _FIRST_TIME.format(password=password)
+    return open_shop(data.SHOP, data.LOGIN, password), _(
+        "with the password %(password)s (printed only now)", password=password
+    )
 
 
 def _save_library(member: StaffMember) -> None:
@@ -152,17 +153,17 @@ def _open_visit(member: StaffMember, codes: dict[str, str]) -> str:
 def _addresses(member: StaffMember, log_in: str, codes: dict[str, str], records: tuple[str, str]) -> Iterable[str]:
     base = urls.base_url()
     yield data.SHOP
-    yield f"  Log in at {base}/shop/log-in as {member.login}"
+    yield "  " + _("Log in at %(address)s as %(login)s", address=f"{base}/shop/log-in", login=member.login)
     yield f"    {log_in}"
-    yield "Setups, each with its short code in the shop"
+    yield _("Setups, each with its short code in the shop")
     for label, code in codes.items():
         yield f"  {label:<22} {short_code_for(member.shop_id, code)}  {urls.setup_url(code)}"
-    yield "Lists of the shop"
-    yield f"  Setups                 {base}/shop"
-    yield f"  Forks and shocks       {base}/shop/units"
-    yield f"  Service record, closed {base}/shop/bench/{records[0]}"
-    yield f"  Service record, open   {base}/shop/bench/{records[1]}"
-    yield "Run `setup-card serve`, then open an address. Running `setup-card demo` again adds only what is missing."
+    yield _("Lists of the shop")
+    yield f"  {_('Setups'):<22} {base}/shop"
+    yield f"  {_('Forks and shocks'):<22} {base}/shop/units"
+    yield f"  {_('Service record, closed'):<22} {base}/shop/bench/{records[0]}"
+    yield f"  {_('Service record, open'):<22} {base}/shop/bench/{records[1]}"
+    yield _("Run `setup-card serve`, then open an address. Running `setup-card demo` again adds only what is missing.")
 
 
 def _say(lines: Iterable[str]) -> None:

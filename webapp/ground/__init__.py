@@ -35,10 +35,11 @@
 - short_codes: Short codes: six characters that staff type; unique within one shop only, and they open nothing else.
 - text/days: Days as people type them in a search box.
 - text/free_text: The two free texts of a setup, their bounds and what is refused in them; numbers as exact text.
-- text/i18n: The one door for every text that people read: today it answers in English, later in a chosen language.
+- text/i18n: The one door for every text that people read: its language, its catalogue, its plural forms.
 - text/messages: Every sentence that is kept as data, by key: those of the rules, and why a revision was saved.
 - text/numbers: How a quantity is written for people: rounded to what a gauge, a ruler or a thumb can follow, never …
 - text/phrases: Words that several pages share: fork or shock, a note as a sentence, a moment, a pressure in both units.
+- text/sentences: A message of the rules or of the pages as a sentence in the reader's language.
 - urls: Addresses for cards and links: always from PUBLIC_BASE_URL, never from the host of a request.
 - whole_numbers: Whole numbers in addresses and hidden fields: plain digits, few of them, or no number at all.
 """

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from setup_rules import Problem
+from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.library.suspension_unit import SHARED_NUMBERS, SuspensionUnit, SuspensionUnitChart
 
@@ -43,8 +44,9 @@ def suspension_unit_problems(suspension_unit: SuspensionUnit, values: Mapping[st
         )
         problems.append(Problem(travel_key, message))
     elif travel is not None and longest is not None and travel > longest + _SAME_MM:
+        mm, longest_mm = numbers.general(travel), numbers.general(longest)
         message = _(
-            "%(mm)g mm is longer than the maximum of %(longest)g mm for this fork or shock.", mm=travel, longest=longest
+            "%(mm)s mm is longer than the maximum of %(longest)s mm for this fork or shock.", mm=mm, longest=longest_mm
         )
         problems.append(Problem(travel_key, message))
     spacers, most = values.get("volume_spacers") or 0, suspension_unit.max_volume_spacers
@@ -78,7 +80,7 @@ def assumed_fields(suspension_unit: SuspensionUnit) -> tuple[str, ...]:
 
 
 def _row(sizes: tuple[float, ...]) -> str:
-    return ", ".join(f"{size:g}" for size in sizes)
+    return ", ".join(numbers.general(size) for size in sizes)
 
 
 def _fit_volume(

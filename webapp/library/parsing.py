@@ -13,9 +13,10 @@ from typing import Any, Final
 
 from setup_rules import Problem, RequestError, read_request
 from setup_rules.types.limits import LIMITS, Limit
+from webapp.ground.text import numbers
 from webapp.ground.text.free_text import text_problem
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.i18n import say
+from webapp.ground.text.sentences import say
 from webapp.library.suspension_unit import (
     FORK_ONLY,
     KINDS,
@@ -132,9 +133,8 @@ def _whole(given: Mapping[str, Any], key: str, limit: Limit, problems: Problems)
     if raw is None:
         return None
     if not _is_number(raw) or not limit.holds(raw) or raw != int(raw):
-        problems.append(
-            Problem(key, _("Enter a whole number from %(low)g to %(high)g.", low=limit.low, high=limit.high))
-        )
+        low, high = numbers.general(limit.low), numbers.general(limit.high)
+        problems.append(Problem(key, _("Enter a whole number from %(low)s to %(high)s.", low=low, high=high)))
         return None
     return int(raw)
 
@@ -160,7 +160,8 @@ def _points(given: Mapping[str, Any], problems: Problems) -> tuple[tuple[float, 
         message = _("Damping must fall with more clicks out. Check the two points.")
         problems.append(Problem("rebound_points", message))
     elif points and _is_number(total) and points[1][0] > total:  # type: ignore[operator]
-        message = _("A point at %(n)g clicks out is beyond the total of %(all)g clicks.", n=points[1][0], all=total)
+        out, most = numbers.general(points[1][0]), numbers.general(float(str(total)))
+        message = _("A point at %(n)s clicks out is beyond the total of %(all)s clicks.", n=out, all=most)
         problems.append(Problem("rebound_points", message))
     return points
 
@@ -214,7 +215,7 @@ def _charts(kind: str, raw: Any, travels_mm: tuple[float, ...], problems: Proble
     charts.sort(key=lambda chart: chart.travel_mm)
     for one, other in itertools.pairwise(charts):
         if one.travel_mm == other.travel_mm:
-            message = _("There are two charts for %(mm)g mm. Keep one.", mm=one.travel_mm)
+            message = _("There are two charts for %(mm)s mm. Keep one.", mm=numbers.general(one.travel_mm))
             problems.append(Problem("charts", message))
     return tuple(charts)
 
@@ -229,7 +230,7 @@ def _chart(
         what = _("%(keys)s is not a field of a chart.", keys=", ".join(unknown)) if unknown else ""
         problems.append(Problem(f"{field}.travel_mm", what or _("Enter the travel in mm that the chart is for.")))
         return None
-    where = _("Chart for %(mm)g mm: ", mm=travel)
+    where = _("Chart for %(mm)s mm: ", mm=numbers.general(float(str(travel))))
     if travels_mm and travel not in travels_mm:
         problems.append(Problem(f"{field}.travel_mm", where + _("this travel is not in the list of travels above.")))
     end = {"chart": raw.get("rows") or [], "chart_sag_percent": raw.get("sag_percent")}

@@ -8,7 +8,8 @@ from setup_rules import EndSetup
 from setup_rules.advice.travel_plan import TravelPlan
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.i18n import ngettext, say
+from webapp.ground.text.i18n import ngettext
+from webapp.ground.text.sentences import say
 from webapp.travel.wording import describe_stack
 
 

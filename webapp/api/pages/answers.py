@@ -7,8 +7,8 @@ from typing import Any
 from setup_rules.types.result import ClickStart, EndSetup, Note
 from setup_rules.types.units import PSI_PA
 from webapp.ground import urls
-from webapp.ground.text.i18n import say
 from webapp.ground.text.phrases import source
+from webapp.ground.text.sentences import say
 from webapp.setups.actions.list_revisions import PastRevision, RevisionEnd
 from webapp.setups.revision import Revision
 

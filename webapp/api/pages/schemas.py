@@ -7,7 +7,7 @@ from dataclasses import MISSING, Field, asdict, fields, is_dataclass
 from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hints
 
 from setup_rules.types.limits import LIMITS, Limit
-from webapp.ground.text.i18n import say
+from webapp.ground.text.sentences import say
 
 Schema = dict[str, Any]
 

@@ -12,7 +12,7 @@ from webapp.api.pages.answers import setup_answer
 from webapp.api.pages.openapi import openapi_document
 from webapp.ground import urls
 from webapp.ground.extensions import csrf, limit_creation, limit_links
-from webapp.ground.text.i18n import say
+from webapp.ground.text.sentences import say
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
 

@@ -10,9 +10,10 @@ from setup_rules import EndSetup, Setup
 from setup_rules.types.result import ClickStart, Note
 from webapp.ground.link_codes import spaced
 from webapp.ground.text import numbers
-from webapp.ground.text.i18n import fill_in, lazy_gettext, ngettext, say
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import lazy_gettext, ngettext
 from webapp.ground.text.phrases import pump_range_pa
+from webapp.ground.text.sentences import fill_in, say
 from webapp.setups.revision import Revision
 
 #: Longest caution on a card, in characters; the page behind the code has the whole sentence.
@@ -132,7 +133,7 @@ def present_card(saved: Revision, address: str, *, local_only: bool, short_code:
         The shop's code of the setup, "" where it is no shop's.
     """
     setup = saved.setup
-    bike, date = saved.texts.bike_label or _("Bike"), f"{saved.created_at:%Y-%m-%d}"
+    bike, date = saved.texts.bike_label or _("Bike"), numbers.plain_day(saved.created_at)
     return CardView(
         title=_("Setup card: %(bike)s, %(date)s", bike=bike, date=date),
         bike=bike,
@@ -256,7 +257,8 @@ def _caution(note: Note, *, name_end: bool) -> str:
     short = _IN_SHORT.get(note.code)
     text = fill_in(str(short), note.said.values) if short else say(note.said)
     if note.end and name_end:
-        text = f"{_('Fork') if note.end == 'front' else _('Shock')}: {text}"
+        end = _("Fork") if note.end == "front" else _("Shock")
+        text = f"{end}: {text}"
     return _cut(text, CAUTION_LENGTH)
 
 

@@ -8,6 +8,7 @@ from typing import Any, Final
 
 from webapp.cards.pages.card import Words
 from webapp.ground.link_codes import spaced
+from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import ngettext
 from webapp.workshop.actions.records import ServiceRecord
@@ -48,7 +49,7 @@ class BackView:
 
 def present_back(record: ServiceRecord, address: str, *, local_only: bool) -> BackView:
     """Return the back of the card of the setup that a closed record led to."""
-    date = f"{record.closed_at or record.opened_at:%Y-%m-%d}"
+    date = numbers.plain_day(record.closed_at or record.opened_at)
     return BackView(
         title=_("Service of %(bike)s, %(date)s", bike=record.bike_label, date=date),
         bike=record.bike_label,
@@ -98,13 +99,13 @@ def _readings(values: dict[str, Any]) -> str:
     parts = []
     pressure = values.get("before_hose_psi", values.get("pressure_psi"))
     if pressure is not None:
-        parts.append(f"{round(pressure, 1):g} psi")
+        parts.append(f"{numbers.general(round(pressure, 1))} psi")
     if "temperature_c" in values and pressure is not None:
-        parts.append(_("at %(c)s °C", c=f"{values['temperature_c']:g}".replace("-", "−")))
+        parts.append(_("at %(c)s °C", c=numbers.general(values["temperature_c"]).replace("-", "−")))
     if "sag_mm" in values:
-        parts.append(_("sag %(mm)s mm", mm=f"{values['sag_mm']:g}"))
+        parts.append(_("sag %(mm)s mm", mm=numbers.general(values["sag_mm"])))
     if "rebound_out" in values:
-        parts.append(_("rebound %(n)s out", n=f"{values['rebound_out']:g}"))
+        parts.append(_("rebound %(n)s out", n=numbers.general(values["rebound_out"])))
     return ", ".join(parts)
 
 

@@ -17,12 +17,13 @@ KEPT_S: Final = 600.0
 
 @dataclass(frozen=True, slots=True)
 class CardKey:
-    """What makes two cards the same: link, revision, size, address printed, rules and look."""
+    """What makes two cards the same: link, revision, size, address printed, language, rules and look."""
 
     code: str
     revision: int
     size: str
     address: str
+    language: str
     rules_version: str
     template_version: str
 

@@ -9,7 +9,7 @@ from setup_rules import what_if
 from setup_rules.types.limits import LIMITS
 from webapp.checks.actions.save_correction import Correction, save_correction
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.i18n import say
+from webapp.ground.text.sentences import say
 from webapp.setups.actions.round_weights import rounded_changes
 from webapp.setups.revision import Revision
 

@@ -134,5 +134,5 @@ def _row(label: str, before: str, after: str, words: str) -> DifferenceRow:
 def _more_or_less(change: float, unit: str) -> str:
     if not change:
         return ""
-    amount = f"{abs(change):g} {unit}".rstrip()
+    amount = f"{numbers.general(abs(change))} {unit}".rstrip()
     return _("%(amount)s more", amount=amount) if change > 0 else _("%(amount)s less", amount=amount)

@@ -13,7 +13,8 @@ from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError, OperationalError, SQLAlchemyError
 
 from webapp.ground.database.migrate import upgrade
-from webapp.ground.errors import PREFIX, ConfigError
+from webapp.ground.errors import ConfigError
+from webapp.ground.text.i18n import gettext as _
 
 _EXTENSION: Final = "setup_card_database"
 
@@ -54,8 +55,12 @@ class Database:
         except (SQLAlchemyError, ImportError) as error:
             reason = getattr(error, "orig", None) or error
             raise ConfigError(
-                f"The database cannot be opened ({reason}). Check {PREFIX}_DATABASE_URL and {PREFIX}_DATA, that the "
-                f"folder can be written to, and that the database's driver is installed."
+                _(
+                    "The database cannot be opened (%(reason)s). Check SETUP_CARD_DATABASE_URL and "
+                    "SETUP_CARD_DATA, that the folder can be written to, and that the database's driver is "
+                    "installed.",
+                    reason=reason,
+                )
             ) from error
         app.extensions[_EXTENSION] = _Bound(engine, wait_s)
 
@@ -95,7 +100,7 @@ def _turn(bound: _Bound) -> Iterator[None]:
         yield
         return
     if not bound.write_lock.acquire(timeout=bound.wait_s):
-        raise StorageUnavailableError("other saves did not finish in time")
+        raise StorageUnavailableError(_("other saves did not finish in time"))
     try:
         yield
     finally:

@@ -16,7 +16,7 @@ from setup_rules.types.units import unit
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.submission_key import new_key
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.i18n import say
+from webapp.ground.text.sentences import say
 
 
 def given(field: QuantityField) -> float:

@@ -8,7 +8,7 @@ from setup_rules import Conditions, EndSetup
 from setup_rules.types.result import Note
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.i18n import say
+from webapp.ground.text.sentences import say
 
 
 def end_word(name: str) -> str:
@@ -33,7 +33,7 @@ def source(note: Note) -> str:
 
 def moment(when: datetime) -> str:
     """Return a moment (aware, UTC) as day and time."""
-    return _("%(day)s, %(time)s UTC", day=numbers.day(when), time=f"{when:%H:%M}")
+    return _("%(day)s, %(time)s UTC", day=numbers.day(when), time=numbers.clock(when))
 
 
 def psi_and_bar(pressure_pa: float) -> str:

@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from setup_rules import Problem, RequestError
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.i18n import say
+from webapp.ground.text.sentences import say
 from webapp.library.parsing import read_suspension_unit
 from webapp.library.suspension_unit import SuspensionUnit, name_key
 

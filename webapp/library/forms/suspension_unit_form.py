@@ -16,7 +16,7 @@ from webapp.ground.fields.text_and_choice import ChoiceField, TextField
 from webapp.ground.text.free_text import exact_number
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
-from webapp.ground.text.i18n import say
+from webapp.ground.text.sentences import say
 from webapp.library.parsing import read_suspension_unit
 from webapp.library.suspension_unit import (
     NAME_LONGEST,

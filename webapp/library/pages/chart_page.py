@@ -46,7 +46,7 @@ def _page(number: int, fit: ChartFit) -> ChartPage:
     chart, rows = fit.chart, fit.rows
     return ChartPage(
         name=f"chart{number}",
-        title=_("Chart for %(mm)g mm", mm=chart.travel_mm),
+        title=_("Chart for %(mm)s mm", mm=numbers.general(chart.travel_mm)),
         description=_description(fit),
         caution=_caution(rows),
         note=_note(fit),
@@ -66,13 +66,13 @@ def _page(number: int, fit: ChartFit) -> ChartPage:
 def _description(fit: ChartFit) -> str:
     (light, least), (heavy, most) = fit.chart.rows[0], fit.chart.rows[-1]
     return _(
-        "%(n)d rows, from %(least)g psi at %(light)g kg to %(most)g psi at %(heavy)g kg. The spring fitted to the "
+        "%(n)d rows, from %(least)s psi at %(light)s kg to %(most)s psi at %(heavy)s kg. The spring fitted to the "
         "chart keeps within %(fit)s %% of it.",
         n=len(fit.chart.rows),
-        least=least,
-        light=light,
-        most=most,
-        heavy=heavy,
+        least=numbers.general(least),
+        light=numbers.general(light),
+        most=numbers.general(most),
+        heavy=numbers.general(heavy),
         fit=numbers.number(fit.fit_percent, 0 if fit.fit_percent >= 1 else 1),
     )
 
@@ -92,23 +92,23 @@ def _caution(rows: Sequence[ComparedRow]) -> str:
         len(apart),
         n=len(apart),
         rows=len(rows),
-        mass=f"{worst.mass_kg:g} kg",
+        mass=f"{numbers.general(worst.mass_kg)} kg",
         percent=numbers.number(abs(percent)),
         more=_("more") if percent > 0 else _("less"),
     )
-    return f"{template} {_('Check the rows, their units of measure and the travel against the manual.')}"
+    return " ".join((template, _("Check the rows, their units of measure and the travel against the manual.")))
 
 
 def _note(fit: ChartFit) -> str:
     aim = (
-        _("The chart is meant for %(sag)g %% sag.", sag=fit.chart.sag_percent)
+        _("The chart is meant for %(sag)s %% sag.", sag=numbers.general(fit.chart.sag_percent))
         if fit.chart.sag_percent
         else _("The sag of the chart was not entered. The usual sag for trail riding is assumed.")
     )
     band = _(
         "90 of 100 such forks or shocks need a pressure in the shaded range. For a shock, a usual frame is assumed."
     )
-    return f"{aim} {band}"
+    return " ".join((aim, band))
 
 
 def _row(row: ComparedRow) -> tuple[str, str, str, str, str]:
@@ -116,8 +116,8 @@ def _row(row: ComparedRow) -> tuple[str, str, str, str, str]:
     sign = "+" if percent > 0 else "−"
     difference = "0 %" if abs(percent) < 0.5 else f"{sign}{numbers.number(abs(percent))} %"
     return (
-        f"{row.mass_kg:g}",
-        f"{row.chart_psi:g}",
+        numbers.general(row.mass_kg),
+        numbers.general(row.chart_psi),
         f"{numbers.number(row.low_psi)}–{numbers.number(row.high_psi)}",
         difference,
         _("outside") if row.outside else "",

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from setup_rules.types.limits import LIMITS
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.i18n import say
+from webapp.ground.text.sentences import say
 from webapp.library.merging import assumed_fields
 
 if TYPE_CHECKING:

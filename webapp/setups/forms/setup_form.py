@@ -14,10 +14,11 @@ from setup_rules.types.limits import LIMITS
 from webapp.ground.fields.page_form import SaveOnceForm
 from webapp.ground.fields.quantity import CHOSEN_UNITS, QuantityField
 from webapp.ground.fields.text_and_choice import ChoiceField, TextField
+from webapp.ground.text import numbers
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
-from webapp.ground.text.i18n import say
+from webapp.ground.text.sentences import say
 from webapp.library.merging import suspension_unit_problems, with_suspension_unit
 from webapp.library.suspension_unit import NAME_LONGEST, Kind, SuspensionUnit
 from webapp.setups.forms.end_forms import SHARED, ConditionsForm, EndField, FrontForm, RearForm
@@ -202,19 +203,19 @@ class SetupForm(SaveOnceForm):
         start, end = rear.leverage_start, rear.leverage_end
         if start.data and end.data and travel and stroke and disagrees(start.data, end.data, travel, stroke):
             message = _(
-                "Rear wheel travel of %(travel)g mm does not match the leverage ratio and stroke, which "
-                "give %(given).0f mm. Check all three, or clear one of them.",
-                travel=travel,
-                given=(start.data + end.data) / 2 * stroke,
+                "Rear wheel travel of %(travel)s mm does not match the leverage ratio and stroke, which "
+                "give %(given)s mm. Check all three, or clear one of them.",
+                travel=numbers.general(travel),
+                given=numbers.number((start.data + end.data) / 2 * stroke),
             )
             self.refuse("rear.wheel_travel_mm", message)
         elif any(not LIMITS["leverage_start"].holds(ratio) for ratio in self._leverage().values()):
             message = _(
-                "Rear wheel travel of %(travel)g mm with a stroke of %(stroke)g mm gives a leverage "
-                "ratio of %(ratio).2f. This is not realistic. Check both numbers.",
-                travel=travel,
-                stroke=stroke,
-                ratio=travel / stroke,
+                "Rear wheel travel of %(travel)s mm with a stroke of %(stroke)s mm gives a leverage "
+                "ratio of %(ratio)s. This is not realistic. Check both numbers.",
+                travel=numbers.general(travel),
+                stroke=numbers.general(stroke),
+                ratio=numbers.number(travel / stroke, 2),
             )
             self.refuse("rear.wheel_travel_mm", message)
         elif not (start.text.strip() or end.text.strip() or rear.wheel_travel_mm.text.strip()):

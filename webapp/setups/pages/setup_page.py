@@ -247,7 +247,7 @@ def _facts(end: EndSetup, setup: Setup) -> tuple[tuple[str, str], ...]:
         facts.append((_("Out on the ride"), _("A gauge would show %(pressure)s", pressure=there)))
     if isinstance(setup.request.rear, RearEnd) and end.end == "rear":
         points = setup.request.rear.leverage_points
-        facts.append((_("Leverage ratio"), f"{points[0][1]:.2f} → {points[-1][1]:.2f}"))
+        facts.append((_("Leverage ratio"), f"{numbers.number(points[0][1], 2)} → {numbers.number(points[-1][1], 2)}"))
     return tuple(facts)
 
 

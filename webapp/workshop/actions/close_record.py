@@ -14,7 +14,7 @@ from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
 from webapp.ground.database.engine import database
 from webapp.ground.hashes import repeat_key
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.i18n import say
+from webapp.ground.text.sentences import say
 from webapp.setups.actions.append_revision import append_revision
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup

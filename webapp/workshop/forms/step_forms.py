@@ -16,10 +16,11 @@ from webapp.ground.fields.number_text import NumberText
 from webapp.ground.fields.page_form import PageForm, given
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.text_and_choice import ChoiceField, TextField
+from webapp.ground.text import numbers
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
-from webapp.ground.text.i18n import say
+from webapp.ground.text.sentences import say
 from webapp.travel.forms import SpacerRows
 
 _TORQUE_UNITS: Final = (("nm", "N·m", ""), ("lbfin", "lbf·in", ""), ("lbfft", "lbf·ft", ""))
@@ -143,7 +144,8 @@ class FittedForm(StepForm, SpacerRows):
         if not self.problems() and abs(left - after) > _SAME_MM:
             self.refuse("after_mm", self._do_not_add_up(longest, left))
         if before > longest + _SAME_MM:
-            message = _("%(mm)g mm is more than the maximum travel of the fork. Check both numbers.", mm=before)
+            mm = numbers.general(before)
+            message = _("%(mm)s mm is more than the maximum travel of the fork. Check both numbers.", mm=mm)
             self.refuse("before_mm", message)
         return {
             "before_mm": before,
@@ -154,11 +156,11 @@ class FittedForm(StepForm, SpacerRows):
 
     def _do_not_add_up(self, longest: float, left: float) -> str:
         return _(
-            "The spacers do not match: %(longest)g mm minus %(spacers)g mm of spacers is %(left)g mm. "
+            "The spacers do not match: %(longest)s mm minus %(spacers)s mm of spacers is %(left)s mm. "
             "Check travel and spacers.",
-            longest=longest,
-            spacers=longest - left,
-            left=left,
+            longest=numbers.general(longest),
+            spacers=numbers.general(longest - left),
+            left=numbers.general(left),
         )
 
     def show_step(self, step: Step) -> None:

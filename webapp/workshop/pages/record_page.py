@@ -137,7 +137,7 @@ def next_due(record: ServiceRecord) -> tuple[tuple[str, str], ...]:
     if record.next_due_hours:
         due.append(_("after %(n)d hours of riding", n=record.next_due_hours))
     if record.next_due_on:
-        due.append(_("on %(day)s", day=record.next_due_on.isoformat()))
+        due.append(_("on %(day)s", day=numbers.plain_day(record.next_due_on)))
     return ((_("Next service"), _(" or ").join(due)),) if due else ()
 
 
@@ -170,7 +170,7 @@ def _facts(record: ServiceRecord) -> tuple[tuple[str, str], ...]:
 
 def _history(change: RecordChange) -> HistoryLine:
     return HistoryLine(
-        moment=f"{change.made_at:%Y-%m-%d %H:%M} UTC",
+        moment=_("%(day)s %(time)s UTC", day=numbers.plain_day(change.made_at), time=numbers.clock(change.made_at)),
         who=change.made_by,
         what=": ".join(part for part in (str(_KINDS.get(change.kind, change.kind)), _detail(change)) if part),
     )
@@ -181,7 +181,7 @@ def _detail(change: RecordChange) -> str:
     if change.kind == "step":
         states = {"done": _("done"), "left_out": _("skipped"), "open": _("open")}
         said = _describe_step(detail.get("values", {}))
-        return ", ".join(part for part in (str(detail["step"]), states.get(detail["state"], ""), said) if part)
+        return ", ".join(part for part in (_(str(detail["step"])), states.get(detail["state"], ""), said) if part)
     if change.kind == "closed":
         return _("version %(n)d of the setup", n=detail["revision"])
     found = detail.get("found", detail) if change.kind == "opened" else detail

@@ -9,6 +9,7 @@ from typing import Any, Final
 from setup_rules.types.units import unit
 from setup_rules.workshop.checklist import Step, travel_change_mm
 from setup_rules.workshop.torque_check import check_torque
+from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.workshop.pages.leak_page import VERDICTS, duration
@@ -122,7 +123,7 @@ def _leak_words(v: dict[str, Any]) -> str:
         first=f"{v['first_psi']:g}",
         second=f"{v['second_psi']:g}",
         hours=f"{v['hours']:g}",
-        expected=f"{v['expected_psi']:.1f}",
+        expected=numbers.number(v["expected_psi"], 1),
         verdict=str(VERDICTS[v["verdict"]]).lower(),
     )
 

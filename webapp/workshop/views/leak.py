@@ -7,7 +7,7 @@ from flask.typing import ResponseReturnValue
 
 from setup_rules import RequestError
 from webapp.ground.extensions import limit_links, needs_no_token
-from webapp.ground.text.i18n import say
+from webapp.ground.text.sentences import say
 from webapp.workshop.actions.check_leak import check_leak
 from webapp.workshop.forms.leak_form import LeakForm
 from webapp.workshop.pages.leak_page import LeakPage, how_sure, present_leak

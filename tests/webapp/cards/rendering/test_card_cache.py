@@ -9,7 +9,7 @@ import pytest
 
 from webapp.cards.rendering.card_cache import CardCache, CardKey
 
-KEY = CardKey("01110123456789ABCDEFGHJKMN", 1, "a6", "https://CARDS.EXAMPLE/S/X", "1", "1")
+KEY = CardKey("01110123456789ABCDEFGHJKMN", 1, "a6", "https://CARDS.EXAMPLE/S/X", "en", "1", "1")
 
 
 def test_a_card_comes_back_as_it_was_put() -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from setup_rules.messages.message import Message
 from setup_rules.types.limits import LIMITS
-from webapp.ground.text.i18n import say
+from webapp.ground.text.sentences import say
 
 
 @pytest.mark.parametrize(("count", "words"), [(1, "one click out"), (3, "3 clicks out")])
