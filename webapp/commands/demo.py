@@ -23,6 +23,7 @@ from webapp.commands import demo_data as data
 from webapp.ground import urls
 from webapp.ground.action_errors import ActionError
 from webapp.ground.config import environment
+from webapp.ground.text.i18n import gettext as _
 from webapp.library.actions.find_suspension_units import find_suspension_unit_by_name
 from webapp.library.actions.save_suspension_unit import save_suspension_unit
 from webapp.library.merging import with_suspension_unit
@@ -159,10 +160,14 @@ def _addresses(member: StaffMember, log_in: str, codes: dict[str, str], records:
     for label, code in codes.items():
         yield f"  {label:<22} {short_code_for(member.shop_id, code)}  {urls.setup_url(code)}"
     yield _("Lists of the shop")
-    yield f"  {_('Setups'):<22} {base}/shop"
-    yield f"  {_('Forks and shocks'):<22} {base}/shop/units"
-    yield f"  {_('Service record, closed'):<22} {base}/shop/bench/{records[0]}"
-    yield f"  {_('Service record, open'):<22} {base}/shop/bench/{records[1]}"
+    lists = (
+        (_("Setups"), "/shop"),
+        (_("Forks and shocks"), "/shop/units"),
+        (_("Service record, closed"), f"/shop/bench/{records[0]}"),
+        (_("Service record, open"), f"/shop/bench/{records[1]}"),
+    )
+    for label, path in lists:
+        yield f"  {label:<22} {base}{path}"
     yield _("Run `setup-card serve`, then open an address. Running `setup-card demo` again adds only what is missing.")
 
 
