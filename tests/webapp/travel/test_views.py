@@ -105,7 +105,7 @@ def test_two_who_plan_at_once_do_not_overwrite_each_other(app: Flask, client: Fl
     ("changes", "field", "words"),
     [
         ({"travel_mm": ""}, "travel_mm", "is required"),
-        ({"travel_mm": "130", "frame_limit_mm": "120"}, "travel_mm", "the frame&#39;s maker allows"),
+        ({"travel_mm": "130", "frame_limit_mm": "120"}, "travel_mm", "the frame&#39;s manual allows"),
         ({"travel_mm": "130", "unit_limit_mm": "125"}, "travel_mm", "the fork&#39;s manual allows"),
         ({"travel_mm": "150"}, "travel_mm", "without spacers"),
         ({"travel_mm": "100"}, "travel_mm", "already"),

@@ -176,7 +176,7 @@ def test_it_cannot_be_closed_while_a_step_of_safety_is_open(
     assert staff.post(f"{record}/close").status_code == 303
 
 
-def test_a_step_of_safety_cannot_be_left_out(staff: FlaskClient, code: str) -> None:
+def test_a_safety_step_cannot_be_left_out(staff: FlaskClient, code: str) -> None:
     record = bring_in(staff, setup_code=code)
     tick(staff, record, *SAFE)
     tick(staff, record, "release", state="left_out")
@@ -189,7 +189,7 @@ def test_a_change_of_travel_needs_the_clearance_checked(staff: FlaskClient, code
     note(staff, record, "travel", TRAVEL)
     refused = staff.post(f"{record}/close")
     assert refused.status_code == 422
-    assert "tyre clear of crown and frame” is a step of safety" in refused.text
+    assert "tyre clear of crown and frame” is a safety step and not done yet" in refused.text
     tick(staff, record, "clearance")
     assert staff.post(f"{record}/close").status_code == 303
 
@@ -328,10 +328,10 @@ def test_the_history_tells_who_did_what(staff: FlaskClient, closed: str) -> None
     page = words(staff.get(closed).text)
     history = page[page.index("every change, with account and time") :]
     for line in (
-        "mira · Bike in",
+        "mira · Record started",
         "Travel spacers fitted, done, 100 → 120 mm (140 mm less 1 × 20 mm)",
-        "mira · As left",
-        "revision 2",
+        "mira · Final settings",
+        "version 2",
     ):
         assert line in history
 
