@@ -36,22 +36,22 @@ class Step:
         return replace(self, state=state, values=self.values if values is None else values)
 
 
-#: The checklist that a shop starts with. It names no torque, oil or amount: those are the unit's manual's.
+#: The checklist that a shop starts with. It names no torque, oil or amount: the manual gives those.
 DEFAULT_STEPS: Final[tuple[Step, ...]] = (
     Step(key="eyes", kind="tick", title="Eye protection on", safety=True, fixed=True),
     Step(key="release", kind="tick", title="All air released through the valve", safety=True, fixed=True),
     Step(
         key="release_again",
         kind="tick",
-        title="Cycled through the travel, then air released once more",
+        title="Cycled through the travel, then air released again",
         safety=True,
         fixed=True,
     ),
     Step(key="parts", kind="parts", title="Parts inspected"),
     Step(key="seals", kind="seals", title="Seals and wipers replaced"),
-    Step(key="lubricant", kind="lubricant", title="Lubricant as the unit's manual says"),
+    Step(key="lubricant", kind="lubricant", title="Lubricant as the manual says"),
     Step(key="travel", kind="travel", title="Travel spacers fitted"),
-    Step(key="torque", kind="torque", title="Fastener tightened as the unit's manual says"),
+    Step(key="torque", kind="torque", title="Fastener tightened as the manual says"),
     Step(
         key="clearance",
         kind="tick",
@@ -60,7 +60,7 @@ DEFAULT_STEPS: Final[tuple[Step, ...]] = (
         fixed=True,
         after_travel_change=True,
     ),
-    Step(key="leak", kind="leak", title="Air holds: pressure read again after an hour or more"),
+    Step(key="leak", kind="leak", title="Air holds: pressure measured again after an hour or more"),
     Step(key="handover", kind="tick", title="Handed over: new pressure, sag check and next service explained"),
 )
 

@@ -195,7 +195,7 @@ def test_a_file_with_a_wrong_line_stores_nothing(staff: FlaskClient) -> None:
     status, page = upload(staff, "kind,name,max_pressure_psi\nfork,One,150\nfork,Two,9000\n")
     assert status == 422
     assert "Line 3" in page
-    assert "nothing was stored" in page
+    assert "Nothing was saved" in page
     assert "One" not in staff.get("/shop/units").text
 
 

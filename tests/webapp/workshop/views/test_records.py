@@ -208,7 +208,7 @@ def test_a_part_that_is_not_safe_keeps_the_bike_in(staff: FlaskClient, code: str
     [
         ("5", "Too loose: 5 N·m is below 6–8 N·m"),
         ("9 N·m", "Too tight: 9 N·m is above 6–8 N·m"),
-        ("62", "62 N·m is outside 6–8 N·m, but 62 lbf·in would be within"),
+        ("62", "62 N·m is outside 6–8 N·m, but 62 lbf·in would be inside"),
         ("100 lbf·in", "Too tight: 100 lbf·in (11.3 N·m)"),
     ],
 )
@@ -234,12 +234,12 @@ def test_a_torque_out_of_range_is_said_clearly_and_is_not_done(
         ("travel", TRAVEL | {"before_mm": "150"}, "before_mm", "more than the maximum travel of the fork"),
         ("travel", TRAVEL | {"spacer1.count": ""}, "spacer1.count", "enter the quantity"),
         ("torque", TORQUE | {"high": ""}, "high", "is required"),
-        ("torque", TORQUE | {"high": "5"}, "high", "turned round"),
+        ("torque", TORQUE | {"high": "5"}, "high", "below its start. Swap the two values"),
         ("torque", TORQUE | {"high": "71 lbf·in"}, "high", "in the same unit"),
         ("torque", TORQUE | {"torque": "7 psi"}, "torque", "is the wrong unit"),
         ("torque", TORQUE | {"unit": "stone"}, "unit", "choose one"),
         ("parts", {}, "part1.part", "enter at least one part"),
-        ("seals", {}, "what", "say which"),
+        ("seals", {}, "what", "enter what you replaced"),
         ("lubricant", {"what": "x", "amount_cm3": "-3"}, "amount_cm3", "is outside"),
         ("leak", {"first_psi": "84", "second_psi": "83", "hours": "1 min"}, "hours", "is outside"),
         (
@@ -266,7 +266,7 @@ def test_a_leak_step_is_judged_against_the_temperature(staff: FlaskClient) -> No
     record = bring_in(staff)
     readings = {"first_psi": "84", "first_c": "20", "second_psi": "80.6", "second_c": "10", "hours": "72"}
     note(staff, record, "leak", readings)
-    assert "84 → 80.6 psi in 72 h, expected 80.6: it no leak" in words(staff.get(record).text)
+    assert "84 → 80.6 psi in 72 h, expected 80.6: no leak" in words(staff.get(record).text)
     note(staff, record, "leak", readings | {"second_psi": "60"})
     assert "Find the cause before you return the bike" in words(staff.get(record).text)
 
