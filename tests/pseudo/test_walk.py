@@ -9,6 +9,7 @@ import pytest
 from flask import Flask, render_template
 
 from tests.pseudo.catalogue import PseudoTexts
+from tests.pseudo.test_extraction import ROOT, RULES, extracted, literals
 from tests.pseudo.visible import json_outside, texts_outside
 from tests.pseudo.walk import KNOWN, Walked
 from webapp.ground import error_pages
@@ -85,11 +86,11 @@ def test_every_error_page_speaks_through_the_door(texts: PseudoTexts, walked: Wa
     message = error_pages._advice(status)
     assert message == error_pages._advice(status)
     with walked.app.test_request_context("/about"):
-        page = error_pages.refusal(status, error_pages._advice(status))
+        page = error_pages.error_answer(status, error_pages._advice(status))
         assert page.status_code == status
         assert not texts_outside(page.get_data(as_text=True), KNOWN)
     with walked.app.test_request_context("/api/v1/setups"):
-        answer = error_pages.refusal(status, error_pages._advice(status))
+        answer = error_pages.error_answer(status, error_pages._advice(status))
         assert not json_outside(answer.get_json(), MACHINE_KEYS, KNOWN)
 
 
@@ -127,3 +128,14 @@ def test_the_walker_names_what_is_outside() -> None:
     assert texts_outside(page, ()) == ["p: out", "img alt: seen", "svg/title: drawn"]
     assert texts_outside('<p aria-label="«left open">«x»</p>', ()) == ["p aria-label: brackets left open: «left open"]
     assert json_outside({"a": ["one", "«two»"], "code": "three"}, frozenset({"code"}), ()) == ["a: one"]
+
+
+def test_the_extraction_finds_what_was_shown(walked: Walked, texts: PseudoTexts) -> None:
+    assert len(texts.asked) > 500
+    own = set(literals(ROOT / RULES))
+    unfound = {text for text in texts.asked - extracted() if "«" not in text}
+    # A sentence of the rules is one of their literals, or was put together from several.
+    rest = {
+        text for text in unfound if text not in own and not any(len(one) > 12 and one.strip() in text for one in own)
+    }
+    assert not rest
