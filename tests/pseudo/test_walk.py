@@ -8,9 +8,10 @@ from typing import Final
 import pytest
 from flask import Flask, render_template
 
-from tests.pseudo.catalogue import PseudoTexts
+from tests.pseudo.catalogue import OPEN, PseudoTexts
+from tests.pseudo.test_extraction import extracted
 from tests.pseudo.visible import json_outside, texts_outside
-from tests.pseudo.walk import KNOWN, Walked
+from tests.pseudo.walk import KNOWN, TYPED, Walked
 from webapp.ground import error_pages
 
 #: Endpoints that show nobody words, and why.
@@ -125,3 +126,10 @@ def test_the_walker_names_what_is_outside() -> None:
     assert texts_outside(page, ()) == ["p: out", "img alt: seen", "svg/title: drawn"]
     assert texts_outside('<p aria-label="«left open">«x»</p>', ()) == ["p aria-label: brackets left open: «left open"]
     assert json_outside({"a": ["one", "«two»"], "code": "three"}, frozenset({"code"}), ()) == ["a: one"]
+
+
+def test_the_extraction_finds_what_was_shown(walked: Walked, texts: PseudoTexts) -> None:
+    assert len(texts.asked) > 500
+    # A shop's own step is looked up as the tool's are: one that was typed, or saved as the walk's language showed it.
+    own = {text for text in texts.asked if text in TYPED or text.startswith(OPEN)}
+    assert not texts.asked - extracted() - own

@@ -133,7 +133,7 @@ def test_every_input_that_can_change_has_a_name() -> None:
     assert not {name for name in names | set(LIMITS) if f"label.{name}" not in TEMPLATES}
 
 
-@pytest.mark.parametrize("key", set(TEMPLATES) - set(RULES))
+@pytest.mark.parametrize("key", sorted(set(TEMPLATES) - set(RULES)))
 def test_both_forms_of_a_template_have_the_same_fields_and_its_key_fits_the_column(key: str) -> None:
     template = TEMPLATES[key]
     assert len(key) <= 64
