@@ -234,12 +234,12 @@ def test_a_changed_circumstance_does_not_undo_what_was_saved_meanwhile(
     client.post(f"{path}/what-if", data={"riding_style": "enduro", "do": "save"})
     mine = {"riding_style": "trail", "kit_mass_kg": "12"}  # the style as it stood on the page, untouched
     told = client.post(f"{path}/what-if", data=page | mine | {"do": button})
-    assert "Version 2 was saved while this page was open: Changed: riding style" in text_of(told)
+    assert "Version 2 was saved while this page was open: Changed: Riding style" in text_of(told)
     shown = told.get_data(as_text=True)
     (style,) = re.findall(r'name="riding_style" value="(\w+)" checked', shown)
     on_top = client.post(f"{path}/what-if", data=mine | hidden(shown) | {"riding_style": style, "do": "save"})
     assert on_top.headers["Location"] == f"{path}/3/answer"
-    assert "Changed: kit weight ·" in text_of(client.get(f"{path}/3/answer"))
+    assert "Changed: Kit weight ·" in text_of(client.get(f"{path}/3/answer"))
 
 
 def test_what_was_learned_survives_a_change(client: FlaskClient, path: str) -> None:
