@@ -168,7 +168,7 @@ def test_a_setup_takes_the_suspension_units_figures_where_nothing_was_typed(staf
     page = html.unescape(re.sub("<[^>]+>", " ", staff.get(f"/s/{code}").text))
     assert "The chart gives" in page
     assert "11.00 bar" in page
-    assert "coil as negative spring" in page
+    assert "a coil negative spring" in page
 
 
 def test_a_suspension_unit_that_the_library_lacks_is_said_beside_its_box(staff: FlaskClient) -> None:

@@ -329,7 +329,7 @@ def test_the_history_tells_who_did_what(staff: FlaskClient, closed: str) -> None
     history = page[page.index("every change, with account and time") :]
     for line in (
         "mira · Record started",
-        "Travel spacers fitted, done, 100 → 120 mm (140 mm less 1 × 20 mm)",
+        "Travel spacers fitted, done, 100 → 120 mm (140 mm minus 1 × 20 mm)",
         "mira · Final settings",
         "version 2",
     ):
