@@ -62,7 +62,7 @@ def test_a_unit_with_its_chart_sets_the_start_of_a_setup(
     page.goto(server)
     look(page, violations)
     page.get_by_label("Rider weight").fill("78")
-    page.get_by_label("Trail").check()
+    page.get_by_label("Trail Up and down").check()
     page.get_by_label("Fork from the library").fill("fen 34")
     page.get_by_label("Fork travel").fill("140")
     page.get_by_label("Bike", exact=True).fill("Heron 4")
