@@ -103,7 +103,7 @@ def test_a_whole_visit_from_the_door_to_the_rider(
         page.locator(f'[name="spacer{row}.count"]').fill(str(count))
     page.get_by_role("button", name="Show the plan").click()
     assert page.locator('[name="stack"] + label').all_inner_texts() == [
-        "Travel spacers 1 × 20 mm",
+        "Travel spacer 1 × 20 mm",
         "Travel spacers 2 × 10 mm",
     ]
     planned = page.get_by_role("row", name=re.compile("^Set pressure")).locator("td").last.inner_text()
