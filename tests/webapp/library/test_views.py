@@ -51,10 +51,12 @@ def add(staff: FlaskClient, **changes: str) -> str:
 
 
 def upload(staff: FlaskClient, text: str, name: str = "units.csv", known: str = "refuse") -> tuple[int, str]:
-    """Take in a file and return (status, page without tags)."""
+    """Import a file and return (status, page without tags); the page that a success leads to is opened."""
     data = {"file": (io.BytesIO(text.encode()), name), "known": known}
     answer = staff.post("/shop/units/import", data=data, content_type="multipart/form-data")
-    return answer.status_code, re.sub("<[^>]+>", " ", answer.text)
+    shown = staff.get(str(answer.location)) if answer.status_code == 303 else answer
+    assert shown.status_code in (200, 422), shown.text
+    return answer.status_code, re.sub("<[^>]+>", " ", shown.text)
 
 
 def test_a_saved_suspension_unit_shows_what_was_typed_and_what_is_assumed(staff: FlaskClient) -> None:
@@ -188,7 +190,9 @@ def test_the_library_comes_back_from_its_own_files(staff: FlaskClient) -> None:
     for kind in ("csv", "toml"):
         text = staff.get(f"/shop/units/units.{kind}").get_data(as_text=True)
         assert upload(staff, text, f"units.{kind}")[0] == 422  # it is there already
-        assert upload(staff, text, f"units.{kind}", "replace")[0] == 303
+        status, page = upload(staff, text, f"units.{kind}", "replace")
+        assert status == 303
+        assert "Import done: 0 new, 1 replaced." in page
 
 
 def test_a_file_with_a_wrong_line_stores_nothing(staff: FlaskClient) -> None:
