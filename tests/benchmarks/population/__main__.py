@@ -8,7 +8,8 @@ from collections.abc import Mapping
 
 from .table import blocks
 
-_GOALS = """Goals, off the limits. First guess: median and p90 miss at most 1.1 times the oracle's, by kind.
+_GOALS = """Goals, off the limits, in a shop's mix (one coil fork to four air forks).
+First guess: median and p90 miss at most 1.1 times the oracle's, by kind, read with the bike at rest.
 Bands: needed pressure and true gap held in 85-95 %. Three readings: re-pumps <= 0.9, done after one >= 85 %.
 Above and below: done after one >= 93 %. 3 % slips: re-pumps <= 1.1, no final miss > 6 % of travel.
 Shifted population: gap in band after one check >= 80 %.
@@ -18,11 +19,11 @@ Misses are of the gap that the O-ring would show without friction, in per cent o
 
 def print_rows(title: str, rows: Mapping[str, Mapping[str, float]]) -> None:
     """Print one block: a line a group, a column a figure."""
-    names = list(next(iter(rows.values())))
-    print(f"\n{title}")
-    print(" " * 38 + "".join(f"{name:>15}" for name in names))
+    widths = {name: max(9, len(name) + 2) for name in next(iter(rows.values()))}
+    print(f"\n{title}\n" + " " * 38 + "".join(f"{name:>{width}}" for name, width in widths.items()))
     for group, figures in rows.items():
-        print(f"{group:<38}" + "".join(f"{figures[name]:15.2f}" for name in names), flush=True)
+        cells = (f"{figures[name]:{width}.2f}" for name, width in widths.items())
+        print(f"{group:<38}" + "".join(cells), flush=True)
 
 
 def main(number: int = 300, seed: int = 20) -> None:

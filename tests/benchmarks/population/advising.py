@@ -16,6 +16,8 @@ class Adviser(Protocol):
 
     at_limit: bool
     settled: bool
+    target: float
+    """The gap that it aims at now [mm]."""
 
     def pressure(self) -> float:
         """Return what to pump [psi]."""
@@ -35,7 +37,7 @@ class Rules:
 
     def __init__(self, first: Answer) -> None:
         self._answer = first
-        self.at_limit, self.settled = first.at_limit, False
+        self.at_limit, self.settled, self.target = first.at_limit, False, first.target
 
     def pressure(self) -> float:
         """Return what the rules want pumped [psi]."""
@@ -51,7 +53,7 @@ class Rules:
         if isinstance(told, Refusal):
             self.settled = False
             return "questioned" if told.question else "refused"
-        self._answer, self.settled = told, told.settled
+        self._answer, self.settled, self.target = told, told.settled, told.target
         self.at_limit = self.at_limit or told.at_limit
         return "taken"
 
@@ -63,9 +65,9 @@ class Rules:
 class Knowing:
     """The oracle."""
 
-    def __init__(self, oracle: Oracle, at_limit: bool) -> None:
+    def __init__(self, oracle: Oracle, target: float, at_limit: bool) -> None:
         self.oracle = oracle
-        self.at_limit, self.settled = at_limit, False
+        self.at_limit, self.settled, self.target = at_limit, False, target
 
     def pressure(self) -> float:
         """Return the oracle's best pressure [psi]."""

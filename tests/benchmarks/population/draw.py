@@ -109,7 +109,7 @@ class Case:
 
     def percent(self, gap_mm: float) -> float:
         """Return a length [mm] in per cent of travel."""
-        return gap_mm / (10.0 * self.hidden.travel)
+        return gap_mm / (10.0 * float(self.hidden.travel))
 
     def inside(self) -> dict[str, Any]:
         """Return the internals of the air spring as a data sheet rounds them."""
@@ -239,7 +239,8 @@ def draw_hidden(told: Told, number: int, rng: np.random.Generator, ranges: Range
 
 def _draw_air(told: Told, number: int, rng: np.random.Generator, r: Ranges) -> tuple[Array, Array]:
     """Return the ambient and the lower legs' pressure [Pa, absolute] where and since they were last opened."""
-    here = _altitudes(rng, number, r) if told.altitude is None else told.altitude + r.altitude_rounding.draw(rng, number)
+    told_here = 0.0 if told.altitude is None else told.altitude + r.altitude_rounding.draw(rng, number)
+    here = _altitudes(rng, number, r) if told.altitude is None else told_here
     elsewhere = rng.random(number) < r.shares.vented_elsewhere
     there = np.where(elsewhere, _altitudes(rng, number, r), here)
     return ambient_pa(here) * r.weather.draw(rng, number), ambient_pa(there) * r.weather.draw(rng, number)

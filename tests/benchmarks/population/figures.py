@@ -17,6 +17,9 @@ from .spring import DATUMS
 
 OVERALL = "all"
 OFF_LIMITS = "all off the limits"
+#: One coil fork for four air forks and four shocks: what comes to a workshop, our estimate.
+SHOP = "a shop's mix, off the limits"
+_COIL_STEP = 4
 AT_LIMIT = "at a pressure limit"
 GROUPS = tuple(f"{kind}, {datum.replace('_', ' ')}" for kind in KINDS for datum in DATUMS)
 FALSE_DONE = 3.0
@@ -98,7 +101,7 @@ def guess_figures(guesses: Sequence[Guess]) -> dict[str, float]:
 def run_figures(runs: Sequence[Run]) -> dict[str, float]:
     """Sum up one habit: re-pumps, shares in per cent of cases, misses in per cent of travel."""
     banded, done = [r for r in runs if r.in_band is not None], [r for r in runs if r.finished]
-    one, last = (abs(np.array(values)) for values in zip(*[(r.miss_after_one, r.final_miss) for r in runs], strict=True))
+    one, last = (abs(np.array([getattr(r, name) for r in runs])) for name in ("miss_after_one", "final_miss"))
     return {
         "cases": float(len(runs)),
         "re-pumps": float(np.mean([r.repumps for r in runs])),
@@ -113,6 +116,7 @@ def run_figures(runs: Sequence[Run]) -> dict[str, float]:
         "below band": percent([r.below_band for r in banded]),
         "unfinished": percent([not r.finished for r in runs]),
         "refused": percent([r.refusals > 0 for r in runs]),
+        "target moved": percent([r.target_moved for r in runs]),
     }
 
 
@@ -123,8 +127,10 @@ def kept_figures(kept: Sequence[Kept]) -> dict[str, float]:
 
 
 def by_group(rows: Sequence[T]) -> dict[str, list[T]]:
-    """Return the rows of each kind and datum and of all, kept off those that a pressure limit holds back, then these."""
+    """Return the rows of each kind and datum and of all, off the pressure limits, then those at a limit."""
     free = [row for row in rows if not row.at_limit]
     parts = {group: [row for row in free if row.group == group] for group in GROUPS}
+    coil = [row for row in free if "coil" in row.group]
+    parts[SHOP] = [row for row in free if "coil" not in row.group] + coil[::_COIL_STEP]
     parts |= {OFF_LIMITS: free, AT_LIMIT: [row for row in rows if row.at_limit], OVERALL: list(rows)}
     return {name: part for name, part in parts.items() if part}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from .advising import Adviser, Outcome
 from .asking import Answer, Readings
@@ -13,6 +13,7 @@ from .measuring import Pumped, Rider, Side
 _MOST_SIMPLE = 30
 _MOST_ADVISED = 8
 _TRIES = 3
+_MOVED_MM = 0.5
 
 SIDES: dict[str, tuple[Side, ...]] = {
     "one reading": ("any",),
@@ -39,6 +40,7 @@ class Run:
     below_band: bool
     refusals: int
     at_limit: bool
+    target_moved: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,7 +59,7 @@ def group_of(case: Case) -> str:
 
 def tolerance_mm(case: Case) -> float:
     """Return the miss [mm] that is good enough by hand: the larger of 2 mm and 2 % of travel."""
-    return max(2.0, 0.02 * 1e3 * case.hidden.travel)
+    return max(2.0, 20.0 * float(case.hidden.travel))
 
 
 def _sum_up(
@@ -114,8 +116,13 @@ BY_HAND: dict[str, Callable[[Case, Answer], Run]] = {
 }
 
 
-def follow(case: Case, adviser: Adviser, target: float, sides: tuple[Side, ...], stream: int) -> Run:
-    """Measure, pump what the adviser says, until it says settled or the patience ends."""
+def follow(case: Case, adviser: Adviser, sides: tuple[Side, ...], stream: int) -> Run:
+    """Measure, pump what the adviser says, until it says settled or the patience ends.
+
+    Misses are from the target that the adviser names last, since naming the datum may restate it; a target that moved
+    is counted.
+    """
+    first_target = adviser.target
     rider, wanted, refusals, stops = Rider(case, stream), adviser.pressure(), 0, list[Pumped]()
     band: tuple[float, float] | None = None
     while True:
@@ -131,7 +138,8 @@ def follow(case: Case, adviser: Adviser, target: float, sides: tuple[Side, ...],
             band = band or adviser.band_mm()
         settled = refused < _TRIES and adviser.settled
         if settled or len(stops) > _MOST_ADVISED:
-            return _sum_up(rider, target, stops, settled, band, refusals, adviser.at_limit)
+            run = _sum_up(rider, adviser.target, stops, settled, band, refusals, adviser.at_limit)
+            return replace(run, target_moved=abs(adviser.target - first_target) > _MOVED_MM)
 
 
 def keep_checking(case: Case, adviser: Adviser, stream: int, most: int = CHECKS[-1]) -> Kept:

@@ -87,19 +87,20 @@ class Rider:
     def _friction(self, side: Side) -> float:
         """Return by how much of the friction the rider's weight seems larger [N]; below zero it holds the bike up."""
         hidden, r = self.case.hidden, self._ranges
+        friction = float(hidden.friction)
         if side == "any":
             stuck = self._draw(r.breakaway) if self._rng.random() < r.breakaway_share else 1.0
-            return float(np.clip(hidden.habit + self._draw(r.side_new), -1.0, 1.0)) * hidden.friction * stuck
-        return self._draw(r.one_way) * hidden.friction * (-1.0 if side == "above" else 1.0)
+            return float(np.clip(hidden.habit + self._draw(r.side_new), -1.0, 1.0)) * friction * stuck
+        return self._draw(r.one_way) * friction * (-1.0 if side == "above" else 1.0)
 
     def _read(self, side: Side, today: Today) -> float:
         case, hidden = self.case, self.case.hidden
         share = hidden.share + today.lean + self._draw(self._ranges.lean_reading)
-        state = {"exponent": today.exponent, "fill": today.fill}
-        ridden = settle(hidden, today.gauge, rider_weight(hidden, share), self._friction(side), **state)
+        state = (today.exponent, today.fill)
+        ridden = settle(hidden, today.gauge, rider_weight(hidden, share), self._friction(side), *state)
         held = self._draw(self._ranges.rest_side) * hidden.friction
         # Stepping off, the spring comes out from below: friction keeps it a little compressed.
-        at_rest = min(ridden, settle(hidden, today.gauge, rest_weight(hidden, case.datum), held, **state))
+        at_rest = min(ridden, settle(hidden, today.gauge, rest_weight(hidden, case.datum), held, *state))
         seen = ridden - at_rest + hidden.drag + self._draw(self._reading)
         return 1e3 * float(np.clip(round(seen / case.grain) * case.grain, 0.0, hidden.travel))
 
@@ -107,4 +108,3 @@ class Rider:
 def _transpose(mm: float) -> float:
     tens, ones = divmod(int(mm), 10)
     return float(10 * ones + tens) if 0 < tens < 10 else mm
-

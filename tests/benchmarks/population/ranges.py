@@ -6,6 +6,7 @@ All figures are engineering estimates from memory or common practice, no source;
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -35,7 +36,7 @@ class Flat:
     @property
     def spread(self) -> float:
         """One standard deviation of what is drawn."""
-        return (self.high - self.low) / 12.0**0.5
+        return (self.high - self.low) / math.sqrt(12.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,7 +179,7 @@ class Ranges:
     leg_volume: Flat = Flat(1.6, 3.0, "A_l*T", "oil volume and casting leave different room")
     fork_gas: Flat = Flat(0.0, 30.0, "N", "a sealed cartridge pushes its shaft out, over the whole travel")
     fork_friction: Flat = Flat(8.0, 35.0, "N", "new seals, dry foam, bushing fit and bending")
-    fork_limit: Flat = Flat(140.0, 180.0, "psi", "printed on the unit; small stanchions take the higher ones")
+    fork_limit: Flat = Flat(150.0, 190.0, "psi", "printed on the unit; small stanchions take the higher ones")
 
     # The shock
     shock_bore: Flat = Flat(36.0, 45.0, "mm", "slim cans and large ones; the rider cannot see the bore")
@@ -188,7 +189,7 @@ class Ranges:
     shock_port: Flat = Flat(0.03, 0.09, "T", "the dimple's place is the maker's choice")
     shock_gas: Flat = Flat(50.0, 130.0, "N", "the damper's charge on its shaft, over the whole stroke")
     shock_friction: Flat = Flat(15.0, 60.0, "N", "seals, bushings and the linkage's bearings")
-    shock_limit: Flat = Flat(300.0, 350.0, "psi", "printed on the unit")
+    shock_limit: Flat = Flat(325.0, 375.0, "psi", "printed on the unit")
     leverage_start: Flat = Flat(2.3, 3.1, "ratio", "as the frame's maker states it")
     leverage_fall: Flat = Flat(0.0, 0.25, "of the start", "progressive frames fall towards the end")
     leverage_rise: Flat = Flat(0.0, 0.08, "of the start", "a few old or odd frames rise")

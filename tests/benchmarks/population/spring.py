@@ -81,14 +81,24 @@ class Hidden:
 
     def leverage(self, x: Value) -> Value:
         """Return wheel travel over spring travel at compression x [m]: straight, with a bow."""
-        part = x / self.travel
-        fall = self.leverage_end - self.leverage_start
-        return self.leverage_start + fall * part + 4.0 * self.leverage_bow * part * (1.0 - part)
+        first, second, third = self.leverage_terms()
+        return first + x * (second + x * third)
+
+    def leverage_terms(self) -> tuple[Value, Value, Value]:
+        """Return the leverage as the terms of a parabola in x."""
+        bow = 4.0 * self.leverage_bow / self.travel
+        fall = (self.leverage_end - self.leverage_start) / self.travel
+        return self.leverage_start, fall + bow, -bow / self.travel
 
     def volume(self, x: Value) -> Value:
         """Return the positive chamber's volume [m³] at compression x [m]."""
-        part = x / self.travel
-        return self.end_volume + self.area * self.travel * (1.0 - part + 4.0 * self.bulge * part * (1.0 - part))
+        first, second, third = self.volume_terms()
+        return first + x * (second + x * third)
+
+    def volume_terms(self) -> tuple[Value, Value, Value]:
+        """Return the positive chamber's volume as the terms of a parabola in x."""
+        bulge = 4.0 * self.bulge * self.area
+        return self.end_volume + self.area * self.travel, bulge - self.area, -bulge / self.travel
 
     def gauge_pa(self, shown_psi: Value) -> Value:
         """Return the true gauge pressure [Pa] behind what the pump shows [psi]."""
@@ -99,28 +109,41 @@ def _power(base: Value, exponent: Value) -> Value:
     return base if isinstance(exponent, float) and exponent == 1.0 else base**exponent
 
 
-def _air_factor(h: Hidden, x: Value, exponent: Value, fill: Value) -> Value:
-    """Return the force of positive less negative chamber per absolute set pressure [m²]."""
-    full = h.volume(0.0)
-    positive = h.area * _power(full / h.volume(x), exponent)
-    at_port = full / h.volume(h.port) * fill
-    swept = (h.negative_volume + h.negative_area * h.port) / (h.negative_volume + h.negative_area * x)
+def balance(
+    h: Hidden,
+    gauge: Value,
+    weight: Value = 0.0,
+    push: Value = 0.0,
+    exponent: Value = 1.0,
+    fill: Value = 1.0,
+) -> Callable[[Value], Value]:
+    """Return, as a function of x [m], the spring's force less a weight at the wheel and a push at the spring [N]."""
+    absolute = gauge + h.ambient
+    v0, v1, v2 = h.volume_terms()
+    l0, l1, l2 = (weight * term for term in h.leverage_terms())
+    positive = absolute * h.area * _power(v0, exponent)
     # Equalising happens slowly, while cycling: without an exponent, unlike the compression after it.
-    return positive - h.negative_area * at_port * _power(swept, exponent)
+    at_port = absolute * v0 / h.volume(h.port) * fill
+    negative = at_port * h.negative_area * _power(h.negative_volume + h.negative_area * h.port, exponent)
+    legs = h.leg_area * h.leg_air * _power(h.leg_volume, exponent)
+    still = h.gas - (h.area - h.negative_area + h.leg_area) * h.ambient - push - l0
+    has_legs, has_coil = bool(np.any(legs)), bool(np.any(h.coil_rate))
 
+    def net(x: Value) -> Value:
+        out = positive / _power(v0 + x * (v1 + x * v2), exponent) + still - x * (l1 + x * l2)
+        if has_legs:
+            out = out + legs / _power(h.leg_volume - h.leg_area * x, exponent)
+        if has_coil:
+            reach = h.coil_length - x
+            return out - 0.5 * h.coil_rate * (reach + abs(reach))
+        return out - negative / _power(h.negative_volume + h.negative_area * x, exponent)
 
-def _other_force(h: Hidden, x: Value, exponent: Value) -> Value:
-    """Return what does not grow with the set pressure [N]: atmosphere, coil, air in the lower legs, damper gas."""
-    outside = (h.area - h.negative_area + h.leg_area) * h.ambient
-    reach = h.coil_length - x
-    coil = h.coil_rate * 0.5 * (reach + abs(reach))
-    legs = h.leg_area * h.leg_air * _power(h.leg_volume / (h.leg_volume - h.leg_area * x), exponent)
-    return h.gas + legs - coil - outside
+    return net
 
 
 def force(h: Hidden, x: Value, gauge: Value, exponent: Value = 1.0, fill: Value = 1.0) -> Value:
     """Return the spring's force [N] at compression x [m] for a set gauge pressure [Pa]."""
-    return (gauge + h.ambient) * _air_factor(h, x, exponent, fill) + _other_force(h, x, exponent)
+    return balance(h, gauge, 0.0, 0.0, exponent, fill)(x)
 
 
 def rider_weight(h: Hidden, share: Value) -> Value:
@@ -173,11 +196,7 @@ def settle(
     steps: int = 10,
 ) -> Value:
     """Return the compression [m] where the spring carries a weight at the wheel [N] and a push at the spring [N]."""
-
-    def rises(x: Value) -> Value:
-        return force(h, x, gauge, exponent, fill) - weight * h.leverage(x) - push
-
-    return find_root(rises, 0.0 * h.travel, h.travel, steps)
+    return find_root(balance(h, gauge, weight, push, exponent, fill), 0.0 * h.travel, h.travel, steps)
 
 
 def true_gap(h: Hidden, gauge: Value, datum: Datum, fill: Value = 1.0) -> Value:
@@ -188,18 +207,19 @@ def true_gap(h: Hidden, gauge: Value, datum: Datum, fill: Value = 1.0) -> Value:
 
 def gauge_for(h: Hidden, x: Value, weight: Value) -> Value:
     """Return the set gauge pressure [Pa] that carries a weight at the wheel [N] at compression x [m]."""
-    rest = weight * h.leverage(x) - _other_force(h, x, 1.0)
-    return rest / _air_factor(h, x, 1.0, 1.0) - h.ambient
+    # The force grows in proportion to the set pressure, so two forces give the line.
+    none, some = force(h, x, 0.0), force(h, x, 1e5)
+    return 1e5 * (weight * h.leverage(x) - none) / (some - none)
 
 
-def _close_in(left_over: Callable[[Value], Value], x: Value, steps: int = 4) -> Value:
+def _close_in(left_over: Callable[[Value], Value], x: Value, steps: int = 5) -> Value:
     """Return where many slowly varying functions, each about as steep as x itself, cross zero: a few secant steps."""
     at = left_over(x)
     later = x - at
     for _ in range(steps - 1):
         now = left_over(later)
         slope = np.where(abs(later - x) > 1e-7, (now - at) / np.where(later == x, 1.0, later - x), 1.0)
-        x, at, later = later, now, later - now / np.clip(slope, 0.3, 3.0)
+        x, at, later = later, now, later - now / np.clip(slope, 0.15, 3.0)
     return later
 
 

@@ -20,8 +20,8 @@ Asked = tuple[Case, Answer]
 FIRST, KNOWN = "First guess", "First guess, internals known"
 TOOL, ORACLE, KEEPING, SLIPS = "Tool, ", "Oracle, ", "Keeps checking, ", "3 % slips, "
 SHIFTED_FIRST, SHIFTED = "Shifted population, first guess", "Shifted population, tool, "
-#: The oracle and those who keep checking are followed on so many cases a kind at most, since each costs many answers.
-_MOST_ORACLE, _MOST_KEPT = 150, 60
+#: So many cases a kind at most, since each costs many answers: the oracle, those who keep checking, the shifted.
+_MOST_ORACLE, _MOST_KEPT, _MOST_SHIFTED = 150, 60, 400
 
 
 def blocks(number: int, seed: int) -> Iterator[Block]:
@@ -39,8 +39,8 @@ def blocks(number: int, seed: int) -> Iterator[Block]:
     for name in SIDES:
         yield ORACLE + name, _sum_runs(_follow_oracle(_some(asked, _MOST_ORACLE), name))
     yield from _slips(asked)
-    yield from _keeping(min(_MOST_KEPT, max(10, number // 5)), seed)
-    yield from _shifted(number, seed)
+    yield from _keeping(min(_MOST_KEPT, max(2, number // 5)), seed)
+    yield from _shifted(min(_MOST_SHIFTED, number), seed)
 
 
 def _some(asked: Sequence[Asked], most: int) -> list[Asked]:
@@ -58,14 +58,14 @@ def _stream(name: str) -> int:
 
 
 def _follow(asked: Sequence[Asked], name: str) -> list[Run]:
-    return [follow(case, Rules(answer), answer.target, SIDES[name], _stream(name)) for case, answer in asked]
+    return [follow(case, Rules(answer), SIDES[name], _stream(name)) for case, answer in asked]
 
 
 def _follow_oracle(asked: Sequence[Asked], name: str, ranges: Ranges | None = None) -> list[Run]:
     runs = []
     for case, answer in asked:
-        adviser: Adviser = Knowing(make_oracle(case, answer.target, ranges), answer.at_limit)
-        runs.append(follow(case, adviser, answer.target, SIDES[name], _stream(name)))
+        adviser: Adviser = Knowing(make_oracle(case, answer.target, ranges), answer.target, answer.at_limit)
+        runs.append(follow(case, adviser, SIDES[name], _stream(name)))
     return runs
 
 
