@@ -67,7 +67,7 @@ def _sum_up(
     target: float,
     stops: list[Pumped],
     finished: bool,
-    band: tuple[float, float] | None = None,
+    held: int | None = None,
     refusals: int = 0,
     at_limit: bool = False,
 ) -> Run:
@@ -81,8 +81,8 @@ def _sum_up(
         miss_after_one=case.percent(after_one - target),
         final_miss=case.percent(last - target),
         within_after_one=abs(after_one - target) <= tolerance_mm(case),
-        in_band=band[0] <= after_one <= band[1] if band else None,
-        below_band=after_one < band[0] if band else False,
+        in_band=None if held is None else held == 0,
+        below_band=held == -1,
         refusals=refusals,
         at_limit=at_limit,
     )
@@ -122,24 +122,26 @@ def follow(case: Case, adviser: Adviser, sides: tuple[Side, ...], stream: int) -
     Misses are from the target that the adviser names last, since naming the datum may restate it; a target that moved
     is counted.
     """
-    first_target = adviser.target
-    rider, wanted, refusals, stops = Rider(case, stream), adviser.pressure(), 0, list[Pumped]()
-    band: tuple[float, float] | None = None
+    first_target, refusals = adviser.target, 0
+    rider, stops, held = Rider(case, stream), list[Pumped](), None
+    pumped = rider.pump(adviser.pressure())
     while True:
-        pumped = rider.pump(wanted)
         stops.append(pumped)
         refused = _tell(rider, adviser, pumped, sides)
         refusals += refused
-        if refused == _TRIES:  # Let out a tenth and begin again.
-            wanted = 0.9 * pumped.shown_psi
-        else:
-            wanted = adviser.pressure()
-            # The band that holds after the first check; a pressure kept is one checked without a re-pump.
-            band = band or adviser.band_mm()
         settled = refused < _TRIES and adviser.settled
+        # Refused every time: let out a tenth and begin again.
+        pumped = rider.pump(0.9 * pumped.shown_psi if refused == _TRIES else adviser.pressure())
+        if held is None and refused < _TRIES:
+            # The first check's band speaks of its own pressure, pumped or not.
+            held = _place(rider.true_gap_mm(pumped), adviser.band_mm())
         if settled or len(stops) > _MOST_ADVISED:
-            run = _sum_up(rider, adviser.target, stops, settled, band, refusals, adviser.at_limit)
+            run = _sum_up(rider, adviser.target, stops, settled, held, refusals, adviser.at_limit)
             return replace(run, target_moved=abs(adviser.target - first_target) > _MOVED_MM)
+
+
+def _place(value: float, band: tuple[float, float]) -> int:
+    return -1 if value < band[0] else 1 if value > band[1] else 0
 
 
 def keep_checking(case: Case, adviser: Adviser, stream: int, most: int = CHECKS[-1]) -> Kept:

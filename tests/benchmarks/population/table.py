@@ -20,8 +20,8 @@ Asked = tuple[Case, Answer]
 FIRST, KNOWN = "First guess", "First guess, internals known"
 TOOL, ORACLE, KEEPING, SLIPS = "Tool, ", "Oracle, ", "Keeps checking, ", "3 % slips, "
 SHIFTED_FIRST, SHIFTED = "Shifted population, first guess", "Shifted population, tool, "
-#: So many cases a kind at most, since each costs many answers: the oracle, those who keep checking, the shifted.
-_MOST_ORACLE, _MOST_KEPT, _MOST_SHIFTED = 150, 60, 400
+#: So many cases a kind at most, since each costs many answers: the oracle, who keeps checking, the shifted, the tool.
+_MOST_ORACLE, _MOST_KEPT, _MOST_SHIFTED, _MOST_TOOL = 150, 40, 250, 500
 
 
 def blocks(number: int, seed: int) -> Iterator[Block]:
@@ -35,10 +35,10 @@ def blocks(number: int, seed: int) -> Iterator[Block]:
     for name, habit in BY_HAND.items():
         yield f"By hand, {name}", _sum_runs([habit(case, answer) for case, answer in asked])
     for name in SIDES:
-        yield TOOL + name, _sum_runs(_follow(asked, name))
+        yield TOOL + name, _sum_runs(_follow(_some(asked, _MOST_TOOL), name))
     for name in SIDES:
         yield ORACLE + name, _sum_runs(_follow_oracle(_some(asked, _MOST_ORACLE), name))
-    yield from _slips(asked)
+    yield from _slips(_some(asked, _MOST_TOOL))
     yield from _keeping(min(_MOST_KEPT, max(2, number // 5)), seed)
     yield from _shifted(min(_MOST_SHIFTED, number), seed)
 
