@@ -67,7 +67,7 @@ LABELS: Final[dict[str, Template]] = {
     "label.rebound_points": N_("Two known rebound points"),
     "label.chart": N_("Pressure chart"),
     "label.chart_weight": N_("Weight in the chart"),
-    "label.leverage_table": N_("Leverage table"),
+    "label.leverage_table": N_("Table of leverage ratios"),
 }
 
 TEMPLATES: Final = MappingProxyType[str, Template](RULES | LABELS | LISTS | STACKS | WORK | REASONS)
