@@ -1,13 +1,19 @@
-"""The only door to the rules under test: ask for a setup, tell it a sag check, read back plain numbers."""
+"""The only door to the rules under test: ask for a setup, tell it a sag check, read back plain numbers.
+
+What tomorrow's rules can be told is looked up in their own dataclasses: the datum of a gap, and "I read it again".
+"""
 
 from __future__ import annotations
 
+import dataclasses
 from dataclasses import dataclass
 from typing import Any
 
 from setup_rules import RequestError, SagCheck, Setup, apply_sag_check, read_request, recommend
 
-from .spring import PSI
+from .spring import PSI, Datum
+
+_CHECK_FIELDS = {spec.name for spec in dataclasses.fields(SagCheck)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,6 +30,25 @@ class Answer:
     sag_high: float
     settled: bool
     at_limit: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refusal:
+    """The rules did not take the readings; `question` where they ask to read again rather than refuse."""
+
+    question: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Readings:
+    """One check as a person enters it: what the pump shows [psi], gaps [mm], and where the gap was read."""
+
+    shown_psi: float
+    either: tuple[float, ...]
+    above: tuple[float, ...]
+    below: tuple[float, ...]
+    datum: Datum
+    confirm: bool = False
 
 
 def _answer(setup: Setup, end: str) -> Answer:
@@ -43,23 +68,31 @@ def _answer(setup: Setup, end: str) -> Answer:
     )
 
 
-def first_answer(request: dict[str, Any], end: str) -> Answer:
+def first_answer(request: dict[str, Any], end: str, datum: Datum) -> Answer:
     """Return the first recommendation for a request in the interface's own words."""
-    return _answer(recommend(read_request(request)), end)
+    read = read_request(request)
+    if hasattr(getattr(read, end), "datum"):
+        read = read_request({**request, end: {**request[end], "datum": datum}})
+    return _answer(recommend(read), end)
 
 
-def next_answer(
-    answer: Answer, shown_psi: float, readings: list[float], above: list[float], below: list[float]
-) -> Answer | None:
-    """Return the answer to a sag check, or None where the rules refuse the readings."""
+def can_confirm() -> bool:
+    """Whether these rules take a questioned reading that the person has read again."""
+    return "confirm" in _CHECK_FIELDS
+
+
+def next_answer(answer: Answer, told: Readings) -> Answer | Refusal:
+    """Return the answer to a sag check, or how the rules refused the readings."""
+    maybe = {"datum": told.datum, "confirm": told.confirm}
     check = SagCheck(
         end=answer.end,  # type: ignore[arg-type]
-        pressure_pa=shown_psi * PSI,
-        readings_mm=tuple(readings),
-        readings_from_above_mm=tuple(above),
-        readings_from_below_mm=tuple(below),
+        pressure_pa=told.shown_psi * PSI,
+        readings_mm=told.either,
+        readings_from_above_mm=told.above,
+        readings_from_below_mm=told.below,
+        **{name: value for name, value in maybe.items() if name in _CHECK_FIELDS},  # type: ignore[arg-type]
     )
     try:
         return _answer(apply_sag_check(answer.setup, check), answer.end)
-    except RequestError:
-        return None
+    except RequestError as error:
+        return Refusal(question=any(getattr(about, "question", False) for about in (error, *error.problems)))

@@ -1,36 +1,22 @@
-"""Draw riders, bikes and hidden springs; each case knows what is true and what its rider can tell."""
+"""Draw riders and what they tell first, then the hidden truth given what was told.
+
+In this order the oracle is exact: it draws thousands of truths by the very function that drew the one true case.
+"""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, fields, replace
-from typing import Any
+from dataclasses import dataclass, field
+from typing import Any, Literal
 
 import numpy as np
 
-from .spring import GRAVITY, PSI, Linkage, Spring, ambient_pa, bisect
+from .ranges import FORK_SIZES, STYLES, Array, Ranges
+from .spring import DATUMS, Datum, Hidden, ambient_pa, needed_psi, true_gap
 
-GROUPS = ("fork, air negative", "fork, coil negative", "shock")
-
-#: Stanchion [mm]: bore [mm], usual travel [mm], compression ratio.
-CLASSES: dict[int, tuple[float, tuple[int, int], float]] = {
-    30: (26.5, (80, 100), 2.5),
-    32: (28.5, (80, 120), 2.5),
-    34: (30.8, (120, 150), 2.5),
-    35: (30.8, (120, 150), 2.5),
-    36: (32.8, (140, 170), 2.55),
-    38: (34.6, (160, 190), 2.55),
-    40: (36.3, (180, 203), 2.6),
-}
-#: Style: stanchions, stroke [mm], bike [kg], head angle [deg], front and rear sag targets [%].
-STYLES: dict[str, tuple[tuple[int, ...], tuple[int, int], float, float, tuple[int, int], tuple[int, int]]] = {
-    "cross_country": ((30, 32, 34), (38, 50), 11.0, 68.0, (15, 20), (20, 25)),
-    "trail": ((34, 35, 36), (45, 60), 14.0, 65.8, (20, 25), (25, 30)),
-    "enduro": ((35, 36, 38), (55, 66), 15.5, 64.3, (20, 28), (28, 33)),
-    "downhill": ((38, 40), (60, 75), 16.5, 63.3, (25, 33), (30, 35)),
-    "park": ((30, 32, 34, 36), (45, 56), 13.5, 67.0, (10, 15), (15, 20)),
-}
-_STYLE_WEIGHTS: dict[str, tuple[float, ...]] = {
+Kind = Literal["fork, air negative", "fork, coil negative", "shock"]
+KINDS: tuple[Kind, Kind, Kind] = ("fork, air negative", "fork, coil negative", "shock")
+_STYLE_WEIGHTS: dict[Kind, tuple[float, ...]] = {
     "fork, air negative": (0.22, 0.36, 0.24, 0.10, 0.08),
     "fork, coil negative": (0.40, 0.40, 0.0, 0.0, 0.20),
     "shock": (0.22, 0.36, 0.27, 0.10, 0.05),
@@ -38,225 +24,291 @@ _STYLE_WEIGHTS: dict[str, tuple[float, ...]] = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Effects:
-    """How strongly the effects that a plain model lacks are at work: 1 as described in the package, 0 not at all."""
+class Told:
+    """What a rider can tell. Masses kg, lengths mm; None where the rider leaves it empty."""
 
-    unsettled: float = 1.0
-    bulge: float = 1.0
-    fill: float = 1.0
-    gauge: float = 1.0
-    side: float = 1.0
-    breakaway: float = 1.0
-    lean: float = 1.0
-    drag: float = 1.0
-    bow: float = 1.0
-    told: float = 1.0
+    kind: Kind
+    style: str
+    seated: bool
+    rider: float
+    kit: float | None
+    kit_zero: bool
+    bike: float
+    motor: bool
+    altitude: float | None
+    travel: float
+    stanchion: int = 0
+    angle: float | None = None
+    leverage: tuple[float, float] = (1.0, 1.0)
+    limit_psi: float | None = None
+    target_percent: float | None = None
 
-    @classmethod
-    def none(cls) -> Effects:
-        """Return a world in which a plain model with the right spreads is right."""
-        return cls(**{spec.name: 0.0 for spec in fields(cls)})
+    @property
+    def is_fork(self) -> bool:
+        """A fork, or else a shock."""
+        return self.kind != "shock"
+
+    @property
+    def end(self) -> Literal["front", "rear"]:
+        """The end of the bike, in the interface's own words."""
+        return "front" if self.is_fork else "rear"
+
+    def request(self, inside: dict[str, Any] | None = None) -> dict[str, Any]:
+        """Return what goes into the form; `inside` are internals that a shop knows from a data sheet."""
+        request: dict[str, Any] = {
+            "rider_mass_kg": self.rider,
+            "bike_mass_kg": self.bike,
+            "riding_style": self.style,
+            "stance": "seated" if self.seated else "standing",
+        }
+        if self.kit is not None or self.kit_zero:
+            request["kit_mass_kg"] = self.kit or 0.0
+        if self.altitude is not None:
+            request["bench"] = {"temperature_c": 20.0, "altitude_m": self.altitude}
+        return {**request, self.end: {**self._unit(), **(inside or {})}}
+
+    def _unit(self) -> dict[str, Any]:
+        maybe = {
+            "max_pressure_psi": self.limit_psi,
+            "sag_target_percent": self.target_percent,
+            "head_angle_deg": self.angle,
+        }
+        unit: dict[str, Any] = {name: value for name, value in maybe.items() if value is not None}
+        if not self.is_fork:
+            return {**unit, "stroke_mm": self.travel, **dict(zip(_LEVERAGE, self.leverage, strict=True))}
+        negative = "coil" if "coil" in self.kind else "air"
+        return {**unit, "travel_mm": self.travel, "stanchion_mm": float(self.stanchion), "negative_spring": negative}
+
+
+_LEVERAGE = ("leverage_start", "leverage_end")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
-    """One rider on one spring. `request` is what the rider can tell, `known` what a shop with the unit's data can."""
+    """One rider on one spring, and where on it the gap is read."""
 
-    group: str
-    end: str
-    spring: Spring
-    linkage: Linkage
-    mass: float
-    """Rider and kit [kg]."""
-    share: float
-    """The share of `mass` that this end carries in the riding stance."""
-    rest: float
-    """What the bike adds to this end less the unsprung mass [kg]."""
-    along: float
-    """The share of the load that acts along the leg; 1 on a shock."""
-    friction: float
-    side: float
-    drag: float
+    told: Told
+    hidden: Hidden
+    datum: Datum
     grain: float
-    gauge_scale: float
-    gauge_offset: float
-    request: dict[str, Any]
-    known: dict[str, Any]
+    """The ruler's step [m]."""
     seed: int
-    effects: Effects
+    ranges: Ranges = field(repr=False)
 
-    def load(self, x: float, share: float) -> float:
-        """Return the load on the spring [N] at compression x [m] when this end carries `share` of the rider."""
-        weight = (share * self.mass + self.rest) * GRAVITY * self.along
-        return weight * self.linkage.ratio(x / self.spring.travel)
+    def true_gap_mm(self, gauge: float, fill: float = 1.0) -> float:
+        """Return the settled gap without friction [mm] at a true gauge pressure [Pa]."""
+        return 1e3 * float(true_gap(self.hidden, gauge, self.datum, fill))
 
-    def gauge_pa(self, shown_psi: float) -> float:
-        """Return the true gauge pressure [Pa] behind what the pump shows [psi]."""
-        return (shown_psi * self.gauge_scale + self.gauge_offset) * PSI
+    def shown_gap_mm(self, shown_psi: float) -> float:
+        """Return the settled gap without friction [mm] when this rider's pump shows a pressure [psi]."""
+        return self.true_gap_mm(max(0.0, self.hidden.gauge_pa(shown_psi)))
 
-    def true_sag(self, gauge: float, fill: float = 1.0) -> float:
-        """Return the settled sag without friction [m] at a true gauge pressure [Pa], in the rider's own stance."""
-        spring = self.spring
-        return bisect(lambda x: spring.force(x, gauge, 1.0, fill) - self.load(x, self.share), 0.0, spring.travel)
+    def needed_psi(self, gap_mm: float) -> float:
+        """Return what this rider's pump has to show [psi] for a settled gap without friction [mm]."""
+        return float(needed_psi(self.hidden, 1e-3 * gap_mm, self.datum))
 
-    def needed_psi(self, sag: float) -> float:
-        """Return what the pump has to show [psi] for a settled sag [m] without friction."""
-        load = self.load(sag, self.share)
-        gauge = bisect(lambda p: self.spring.force(sag, p) - load, 0.0, 8e6)
-        return (gauge / PSI - self.gauge_offset) / self.gauge_scale
+    def percent(self, gap_mm: float) -> float:
+        """Return a length [mm] in per cent of travel."""
+        return gap_mm / (10.0 * float(self.hidden.travel))
 
-
-def draw_cases(number: int, seed: int, effects: Effects = Effects()) -> list[Case]:
-    """Draw `number` cases of each group, the same for the same seed; `effects` scales what a plain model lacks."""
-    return [
-        _draw_case(group, np.random.default_rng((seed, place, i)), seed * 1_000_003 + place * 100_003 + i, effects)
-        for place, group in enumerate(GROUPS)
-        for i in range(number)
-    ]
-
-
-def _bounded(rng: np.random.Generator, middle: float, sigma: float, low: float, high: float) -> float:
-    while not low <= (value := rng.normal(middle, sigma)) <= high:
-        pass
-    return float(value)
+    def inside(self) -> dict[str, Any]:
+        """Return the internals of the air spring as a data sheet rounds them."""
+        h = self.hidden
+        told = {"bore_mm": round(_diameter(h.area), 1), "positive_volume_cm3": round(1e6 * h.volume(0.0))}
+        if h.coil_rate:
+            rate, length = round(1e-3 * h.coil_rate, 1), round(1e3 * h.coil_length)
+            return {**told, "negative_rate_n_per_mm": rate, "negative_length_mm": length}
+        return {
+            **told,
+            "rod_mm": round(_diameter(h.area - h.negative_area), 1),
+            "negative_volume_cm3": round(1e6 * h.negative_volume, 1),
+            "port_position_mm": round(2e3 * h.port) / 2.0,
+        }
 
 
-def _draw_case(group: str, rng: np.random.Generator, seed: int, effects: Effects) -> Case:
-    style = str(rng.choice(list(STYLES), p=_STYLE_WEIGHTS[group]))
-    is_fork = group.startswith("fork")
-    rider = math.exp(_bounded(rng, math.log(76.0), 0.20, math.log(45.0), math.log(120.0)))
-    kit = float(rng.uniform(1.0, 8.0))
-    bike = STYLES[style][2] * float(rng.uniform(0.88, 1.15)) + (8.0 if rng.random() < 0.2 else 0.0)
-    seated = rng.random() < 0.15
-    front_share = _bounded(rng, 0.31 if seated else 0.39, 0.035, 0.22, 0.52)
-    bike_front = rng.uniform(0.45, 0.50)
-    altitude = float(rng.choice([0.0, 1.0])) * float(min(2500.0, rng.exponential(700.0)))
-    request: dict[str, Any] = {
-        "rider_mass_kg": round(rider + effects.told * rng.normal(0.0, 1.0)),
-        "kit_mass_kg": round(max(0.0, kit + effects.told * rng.normal(0.0, 1.0))),
-        "bike_mass_kg": round(2.0 * (bike + effects.told * rng.normal(0.0, 0.5))) / 2.0,
-        "riding_style": style,
-        "stance": "seated" if seated else "standing",
-    }
-    if rng.random() < 0.5 or not effects.told:
-        request["bench"] = {"temperature_c": 20.0, "altitude_m": float(round(altitude, -1))}
-    air = ambient_pa(altitude) * (1.0 + effects.told * float(rng.normal(0.0, 0.008)))
-    drawn = _draw_fork(group, style, air, rng) if is_fork else _draw_shock(style, air, rng)
-    spring, linkage, angle, told, known = drawn
-    spring = replace(spring, bulge=effects.bulge * spring.bulge)
-    linkage = replace(linkage, bow=effects.bow * linkage.bow)
-    if is_fork and not effects.told:
-        told["head_angle_deg"] = round(angle, 1)
-    if rng.random() < 0.3:
-        low, high = STYLES[style][4] if is_fork else STYLES[style][5]
-        told["sag_target_percent"] = float(rng.integers(low, high + 1))
-    end = "front" if is_fork else "rear"
-    if is_fork:
-        share, rest = front_share, bike_front * bike - _bounded(rng, 3.2, 0.4, 2.0, 4.4)
-    else:
-        share, rest = 1.0 - front_share, (1.0 - bike_front) * bike - _bounded(rng, 4.0, 0.5, 2.5, 5.5)
+def _diameter(area: float) -> float:
+    return 2e3 * math.sqrt(area / math.pi)
+
+
+def draw_cases(number: int, seed: int, ranges: Ranges | None = None) -> list[Case]:
+    """Draw `number` cases of each kind, the same for the same seed; every third reads the gap with the wheel lifted."""
+    ranges = ranges or Ranges()
+    return [_draw_case(place, i, seed, ranges) for place in range(len(KINDS)) for i in range(number)]
+
+
+def _draw_case(place: int, index: int, seed: int, ranges: Ranges) -> Case:
+    rng = np.random.default_rng((seed, place, index))
+    told = draw_told(KINDS[place], rng, ranges)
     return Case(
-        group=group,
-        end=end,
-        spring=spring,
-        linkage=linkage,
-        mass=rider + kit,
-        share=share,
-        rest=float(rest),
-        along=math.sin(math.radians(angle)),
-        friction=float(rng.uniform(8.0, 30.0) if is_fork else rng.uniform(15.0, 50.0)),
-        side=float(rng.uniform(-0.6, 0.6)),
-        drag=effects.drag * float(rng.uniform(0.0, 1e-3 if is_fork else 0.5e-3)),
-        grain=float(rng.choice([1e-3, 0.5e-3], p=[0.7, 0.3])),
-        gauge_scale=1.0 + effects.gauge * float(rng.normal(0.0, 0.015)),
-        gauge_offset=effects.gauge * float(rng.normal(0.0, 0.7)),
-        request={**request, end: told},
-        known={**request, end: {**told, **known}},
-        seed=seed,
-        effects=effects,
+        told=told,
+        hidden=draw_hidden(told, 1, rng, ranges).row(0),
+        datum=DATUMS[1 if index % 3 == 2 else 0],
+        grain=0.5e-3 if rng.random() < ranges.half_mm_share else 1e-3,
+        seed=seed * 1_000_003 + place * 100_003 + index,
+        ranges=ranges,
     )
 
 
-def _circle(diameter_mm: float) -> float:
-    return math.pi / 4.0 * (diameter_mm * 1e-3) ** 2
-
-
-_Drawn = tuple[Spring, Linkage, float, dict[str, Any], dict[str, Any]]
-
-
-def _draw_fork(group: str, style: str, air: float, rng: np.random.Generator) -> _Drawn:
-    has_coil = "coil" in group
-    stanchion = int(rng.choice([s for s in STYLES[style][0] if not has_coil or s <= 35]))
-    bore, (shortest, longest), ratio = CLASSES[stanchion]
-    travel = (
-        float(rng.choice(range(shortest, longest + 1, 10)))
-        if longest != 203
-        else float(rng.choice([180, 190, 200, 203]))
+def draw_told(kind: Kind, rng: np.random.Generator, ranges: Ranges) -> Told:
+    """Draw a rider and everything that this rider enters."""
+    style_name = str(rng.choice(list(STYLES), p=_STYLE_WEIGHTS[kind]))
+    style, shares = STYLES[style_name], ranges.shares
+    weight = 76.0 * math.exp(float(np.clip(rng.normal(0.0, 0.20), -0.52, 0.46)))
+    step = 5.0 if rng.random() < shares.round_weight else 1.0
+    motor = rng.random() < shares.motor
+    unentered = rng.random() < shares.kit_unentered
+    sag = style.front_sag if kind != "shock" else style.rear_sag
+    has_target = rng.random() < shares.target_told
+    return Told(
+        kind=kind,
+        style=style_name,
+        seated=rng.random() < shares.seated,
+        rider=step * round(weight / step),
+        kit=None if unentered else float(round(_one(ranges.kit_told.draw(rng, 1)))),
+        kit_zero=unentered and rng.random() < 0.5,
+        bike=round(2.0 * (style.bike * _one(ranges.bike_scatter.draw(rng, 1)) + motor * 8.0)) / 2.0,
+        motor=motor,
+        altitude=float(round(_one(_altitudes(rng, 1, ranges)), -1)) if rng.random() < shares.bench_told else None,
+        target_percent=float(rng.integers(sag[0], sag[1] + 1)) if has_target else None,
+        **(_told_of_shock if kind == "shock" else _told_of_fork)(kind, style_name, rng, ranges),
     )
-    bore *= float(rng.uniform(0.98, 1.02))
-    ratio += float(rng.uniform(-0.3, 0.3))
-    area = _circle(bore)
-    leg_area = area * 1.1 * float(rng.uniform(0.95, 1.05))
-    spring, inside = _draw_chambers(area, travel, ratio, air, (0.90, 0.955), has_coil, rng)
-    spring = _with_legs(spring, leg_area, leg_area * travel * 1e-3 * float(rng.uniform(1.6, 3.0)))
-    angle = STYLES[style][3] + float(rng.uniform(-1.5, 1.5))
-    told: dict[str, Any] = {"travel_mm": travel, "stanchion_mm": float(stanchion)}
-    told["negative_spring"] = "coil" if has_coil else "air"
-    if rng.random() < 0.5:
-        told["head_angle_deg"] = round(angle, 1)
-    return spring, Linkage(), angle, told, {"bore_mm": round(bore, 1), **inside}
 
 
-def _draw_shock(style: str, air: float, rng: np.random.Generator) -> _Drawn:
-    low, high = STYLES[style][1]
-    stroke = float(rng.choice(np.arange(low, high + 0.1, 2.5)))
-    bore = float(rng.uniform(36.0, 42.0))
-    ratio = float(rng.uniform(2.2, 3.3))
-    spring, inside = _draw_chambers(_circle(bore), stroke, ratio, air, (0.75, 0.92), False, rng)
-    start = float(rng.uniform(2.6, 3.2))
-    end = start * (1.0 - float(rng.uniform(0.05, 0.25)))
-    linkage = Linkage(start=start, end=end, bow=start * float(rng.normal(0.0, 0.015)))
-    told: dict[str, Any] = {"stroke_mm": stroke}
-    told["leverage_start"], told["leverage_end"] = round(start * 20) / 20, round(end * 20) / 20
-    return spring, linkage, 90.0, told, {"bore_mm": round(bore, 1), **inside}
+def _one(values: Array) -> float:
+    return float(values[0])
 
 
-def _draw_chambers(
-    area: float,
-    travel_mm: float,
-    ratio: float,
-    air: float,
-    negative: tuple[float, float],
-    has_coil: bool,
-    rng: np.random.Generator,
-) -> tuple[Spring, dict[str, Any]]:
-    """Draw the chambers; with them the figures of a shop that knows the unit, rounded as a data sheet would be."""
-    travel = travel_mm * 1e-3
-    end_volume = area * travel / (ratio - 1.0)
-    bulge = float(rng.normal(0.0, 0.01))
-    known: dict[str, Any] = {"positive_volume_cm3": round((end_volume + area * travel) * 1e6)}
-    if has_coil:
-        rate, length = float(rng.uniform(2.5, 5.0)) * 1e3, float(rng.uniform(20.0, 40.0)) * 1e-3
-        known |= {"negative_rate_n_per_mm": round(rate / 1e3, 1), "negative_length_mm": round(length * 1e3)}
-        made = Spring(
-            travel=travel, area=area, end_volume=end_volume, ambient=air, bulge=bulge,
-            coil_rate=rate, coil_length=length,
-        )  # fmt: skip
-        return made, known
-    negative_area = area * float(rng.uniform(*negative))
-    negative_volume = area * travel * float(rng.uniform(0.08, 0.26))
-    port = travel * float(rng.uniform(0.03, 0.08))
-    known |= {
-        "rod_mm": round(math.sqrt((area - negative_area) * 4.0 / math.pi) * 1e3, 1),
-        "negative_volume_cm3": round(negative_volume * 1e6, 1),
-        "port_position_mm": round(port * 2e3) / 2.0,
+def _altitudes(rng: np.random.Generator, number: int, ranges: Ranges) -> Array:
+    return ranges.altitude.draw(rng, number) * (rng.random(number) < 0.5)
+
+
+def _told_of_fork(kind: Kind, style: str, rng: np.random.Generator, ranges: Ranges) -> dict[str, Any]:
+    sizes = [s for s in STYLES[style].stanchions if "coil" not in kind or s <= 35]
+    stanchion = int(rng.choice(sizes))
+    _, shortest, longest, _ = FORK_SIZES[stanchion]
+    angle = STYLES[style].head_angle + _one(ranges.angle_untold.draw(rng, 1))
+    limit = _one(ranges.fork_limit.draw(rng, 1)) + (25.0 if stanchion <= 32 else 0.0)
+    return {
+        "travel": float(rng.choice(range(shortest, longest + 1, 10))),
+        "stanchion": stanchion,
+        "angle": round(angle, 1) if rng.random() < ranges.shares.angle_told else None,
+        "limit_psi": 5.0 * round(limit / 5.0) if rng.random() < ranges.shares.limit_told else None,
     }
-    made = Spring(
-        travel=travel, area=area, end_volume=end_volume, ambient=air, bulge=bulge,
-        negative_area=negative_area, negative_volume=negative_volume, port=port,
-    )  # fmt: skip
-    return made, known
 
 
-def _with_legs(spring: Spring, leg_area: float, leg_volume: float) -> Spring:
-    return replace(spring, leg_area=leg_area, leg_volume=leg_volume)
+def _told_of_shock(kind: Kind, style: str, rng: np.random.Generator, ranges: Ranges) -> dict[str, Any]:
+    low, high = STYLES[style].stroke
+    start = _one(ranges.leverage_start.draw(rng, 1))
+    rises = rng.random() < ranges.shares.rising
+    change = _one(ranges.leverage_rise.draw(rng, 1)) if rises else -_one(ranges.leverage_fall.draw(rng, 1))
+    limit = _one(ranges.shock_limit.draw(rng, 1))
+    return {
+        "travel": float(rng.choice(np.arange(low, high + 0.1, 2.5))),
+        "leverage": (round(20.0 * start) / 20.0, round(20.0 * start * (1.0 + change)) / 20.0),
+        "limit_psi": 25.0 * round(limit / 25.0) if rng.random() < ranges.shares.limit_told else None,
+    }
+
+
+def draw_hidden(told: Told, number: int, rng: np.random.Generator, ranges: Ranges) -> Hidden:
+    """Draw `number` truths that all agree with what was told."""
+    r, style = ranges, STYLES[told.style]
+    ambient, home = _draw_air(told, number, rng, r)
+    kit = r.kit_untold.draw(rng, number) if told.kit is None else told.kit + r.kit_error.draw(rng, number)
+    bike = told.bike + r.bike_error.draw(rng, number)
+    if told.motor:
+        bike = bike + r.bike_motor.draw(rng, number) - r.bike_motor.middle
+    front = r.bike_front.draw(rng, number)
+    stance = (r.front_seated if told.seated else r.front_standing).draw(rng, number)
+    unsprung = rng.uniform(*(style.unsprung_front if told.is_fork else style.unsprung_rear), number)
+    inside = _hidden_fork(told, number, rng, r, home) if told.is_fork else _hidden_shock(told, number, rng, r)
+    return Hidden(
+        travel=np.full(number, 1e-3 * told.travel),
+        ambient=ambient,
+        mass=told.rider + r.weight_error.draw(rng, number) + np.maximum(0.0, kit),
+        share=stance if told.is_fork else 1.0 - stance,
+        rest_mass=np.maximum(0.3, (front if told.is_fork else 1.0 - front) * bike - unsprung),
+        unsprung=unsprung,
+        bulge=r.bulge.draw(rng, number),
+        habit=r.habit.draw(rng, number),
+        gauge_scale=r.gauge_scale.draw(rng, number),
+        gauge_offset=r.gauge_offset.draw(rng, number),
+        leak_rate=r.leak_rate.draw(rng, number) * (rng.random(number) < r.shares.leak),
+        **inside,
+    )
+
+
+def _draw_air(told: Told, number: int, rng: np.random.Generator, r: Ranges) -> tuple[Array, Array]:
+    """Return the ambient and the lower legs' pressure [Pa, absolute] where and since they were last opened."""
+    told_here = 0.0 if told.altitude is None else told.altitude + r.altitude_rounding.draw(rng, number)
+    here = _altitudes(rng, number, r) if told.altitude is None else told_here
+    elsewhere = rng.random(number) < r.shares.vented_elsewhere
+    there = np.where(elsewhere, _altitudes(rng, number, r), here)
+    return ambient_pa(here) * r.weather.draw(rng, number), ambient_pa(there) * r.weather.draw(rng, number)
+
+
+def _hidden_fork(told: Told, number: int, rng: np.random.Generator, r: Ranges, home: Array) -> dict[str, Array]:
+    bore, _, _, ratio = FORK_SIZES[told.stanchion]
+    area = math.pi / 4.0 * (1e-3 * bore * r.fork_bore.draw(rng, number)) ** 2
+    swept = area * 1e-3 * told.travel
+    leg_area = area * r.leg_area.draw(rng, number)
+    leg_volume = leg_area * 1e-3 * told.travel * r.leg_volume.draw(rng, number)
+    offset = r.angle_untold.draw(rng, number) if told.angle is None else np.zeros(number)
+    angle = (STYLES[told.style].head_angle if told.angle is None else told.angle) + offset
+    inside = {
+        **_chambers(area, swept, ratio + r.fork_ratio.draw(rng, number)),
+        "along": np.sin(np.radians(angle)),
+        "leg_area": leg_area,
+        "leg_volume": leg_volume,
+        "leg_air": home,
+        "gas": r.fork_gas.draw(rng, number),
+        "friction": r.fork_friction.draw(rng, number),
+        "drag": r.fork_drag.draw(rng, number),
+        **_straight(number, 1.0, 1.0, np.zeros(number)),
+    }
+    if "coil" in told.kind:
+        reach = 1e-3 * told.travel * r.coil_reach.draw(rng, number)
+        coil = {"coil_rate": r.coil_rate.draw(rng, number), "coil_length": reach}
+        none = {"negative_area": np.zeros(number), "negative_volume": np.ones(number), "port": np.zeros(number)}
+        return {**inside, **coil, **none}
+    return {
+        **inside,
+        "coil_rate": np.zeros(number),
+        "coil_length": np.zeros(number),
+        "negative_area": area * r.fork_negative_area.draw(rng, number),
+        "negative_volume": swept * r.fork_negative.draw(rng, number),
+        "port": 1e-3 * told.travel * r.fork_port.draw(rng, number),
+    }
+
+
+def _hidden_shock(told: Told, number: int, rng: np.random.Generator, r: Ranges) -> dict[str, Array]:
+    area = math.pi / 4.0 * (1e-3 * r.shock_bore.draw(rng, number)) ** 2
+    swept = area * 1e-3 * told.travel
+    # The rider rounds the leverage to a twentieth.
+    start = told.leverage[0] + rng.uniform(-0.025, 0.025, number)
+    end = told.leverage[1] + rng.uniform(-0.025, 0.025, number)
+    zero = np.zeros(number)
+    return {
+        **_chambers(area, swept, r.shock_ratio.draw(rng, number)),
+        **_straight(number, start, end, start * r.leverage_bow.draw(rng, number)),
+        "along": np.ones(number),
+        "leg_area": zero,
+        "leg_volume": np.ones(number),
+        "leg_air": zero,
+        "gas": r.shock_gas.draw(rng, number),
+        "friction": r.shock_friction.draw(rng, number),
+        "drag": r.shock_drag.draw(rng, number),
+        "coil_rate": zero,
+        "coil_length": zero,
+        "negative_area": area * r.shock_negative_area.draw(rng, number),
+        "negative_volume": swept * r.shock_negative.draw(rng, number),
+        "port": 1e-3 * told.travel * r.shock_port.draw(rng, number),
+    }
+
+
+def _chambers(area: Array, swept: Array, ratio: Array) -> dict[str, Array]:
+    return {"area": area, "end_volume": swept / (ratio - 1.0)}
+
+
+def _straight(number: int, start: Any, end: Any, bow: Array) -> dict[str, Array]:
+    start, end = np.zeros(number) + start, np.zeros(number) + end
+    return {"leverage_start": start, "leverage_end": end, "leverage_bow": bow}

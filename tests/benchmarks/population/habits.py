@@ -3,128 +3,181 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from .asking import Answer, next_answer
+from .advising import Adviser, Outcome
+from .asking import Answer, Readings
 from .draw import Case
 from .measuring import Pumped, Rider, Side
 
 _MOST_SIMPLE = 30
-_MOST_OURS = 8
+_MOST_ADVISED = 8
+_TRIES = 3
+_MOVED_MM = 0.5
+
+SIDES: dict[str, tuple[Side, ...]] = {
+    "one reading": ("any",),
+    "three readings": ("any", "any", "any"),
+    "one above, one below": ("above", "below"),
+    "two above, two below": ("above", "above", "below", "below"),
+}
+#: After how many checks the band of a person who keeps checking is held against the truth.
+CHECKS = (1, 2, 3, 5, 10, 30)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
-    """One case corrected by one habit. Misses are of the settled sag without friction, in per cent of travel."""
+    """One case corrected by one habit. Misses are of the settled gap without friction, in per cent of travel."""
 
     group: str
     repumps: int
     finished: bool
     done_after_one: bool
     miss_after_one: float
+    final_miss: float
     within_after_one: bool
-    seen_after_one: bool
     in_band: bool | None
     below_band: bool
     refusals: int
     at_limit: bool
+    target_moved: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """A person who keeps checking: whether the band held the truth after so many checks, None where refused."""
+
+    group: str
+    in_band: dict[int, bool]
+    at_limit: bool
+
+
+def group_of(case: Case) -> str:
+    """Return the row of the table that a case belongs to."""
+    return f"{case.told.kind}, {case.datum.replace('_', ' ')}"
 
 
 def tolerance_mm(case: Case) -> float:
-    """Return the miss [mm] that is good enough: the larger of 2 mm and 2 % of travel."""
-    return max(2.0, 0.02 * 1e3 * case.spring.travel)
+    """Return the miss [mm] that is good enough by hand: the larger of 2 mm and 2 % of travel."""
+    return max(2.0, 20.0 * float(case.hidden.travel))
 
 
-def _run(
+def _sum_up(
     rider: Rider,
     target: float,
-    stops: list[tuple[Pumped, float]],
+    stops: list[Pumped],
     finished: bool,
-    band: tuple[float, float] | None = None,
+    held: int | None = None,
     refusals: int = 0,
     at_limit: bool = False,
 ) -> Run:
-    """Sum up the stops, each a pumped spring with the mean of what was read on it."""
     case = rider.case
-    after_one, seen = stops[min(1, len(stops) - 1)]
-    true = rider.true_sag_mm(after_one)
-    miss = true - target
+    after_one, last = (rider.true_gap_mm(stop) for stop in (stops[min(1, len(stops) - 1)], stops[-1]))
     return Run(
-        group=case.group,
+        group=group_of(case),
         repumps=len(stops) - 1,
         finished=finished,
         done_after_one=finished and len(stops) <= 2,
-        miss_after_one=0.1 * miss / case.spring.travel,
-        within_after_one=abs(miss) <= tolerance_mm(case),
-        seen_after_one=abs(seen - target) <= tolerance_mm(case),
-        in_band=band[0] <= true <= band[1] if band else None,
-        below_band=true < band[0] if band else False,
+        miss_after_one=case.percent(after_one - target),
+        final_miss=case.percent(last - target),
+        within_after_one=abs(after_one - target) <= tolerance_mm(case),
+        in_band=None if held is None else held == 0,
+        below_band=held == -1,
         refusals=refusals,
         at_limit=at_limit,
     )
 
 
-def _simple(case: Case, first: Answer, stream: int, change: Callable[[float, float, float], float]) -> Run:
-    rider = Rider(case, stream)
-    wanted = first.pressure
-    stops: list[tuple[Pumped, float]] = []
+def _follow_by_hand(case: Case, first: Answer, stream: int, change: Callable[[float, float, float], float]) -> Run:
+    rider, wanted, stops = Rider(case, stream), first.pressure, list[Pumped]()
     while True:
         pumped = rider.pump(wanted)
         seen = rider.measure(pumped, ("any",))[0]
-        stops.append((pumped, seen))
+        stops.append(pumped)
         finished = abs(seen - first.target) <= tolerance_mm(case)
         if finished or len(stops) > _MOST_SIMPLE:
-            return _run(rider, first.target, stops, finished, at_limit=first.at_limit)
+            return _sum_up(rider, first.target, stops, finished, at_limit=first.at_limit)
         wanted = change(pumped.shown_psi, seen, first.target)
 
 
 def steps_of_five(case: Case, first: Answer) -> Run:
     """Add or let out 5 psi until a single reading is within the tolerance."""
-    return _simple(case, first, 1, lambda shown, seen, target: shown + (5.0 if seen > target else -5.0))
+    return _follow_by_hand(case, first, 1, lambda shown, seen, target: shown + (5.0 if seen > target else -5.0))
 
 
 def proportional_rule(case: Case, first: Answer) -> Run:
     """Multiply the pressure by measured over target sag until a single reading is within the tolerance."""
-    return _simple(case, first, 2, lambda shown, seen, target: shown * max(seen, 1.0) / target)
+    return _follow_by_hand(case, first, 2, lambda shown, seen, target: shown * max(seen, 1.0) / target)
 
 
-def ours(case: Case, first: Answer, stream: int, sides: tuple[Side, ...]) -> Run:
-    """Follow the rules: measure, pump what they say, until they say settled or the patience ends."""
-    rider = Rider(case, stream)
-    answer, wanted, refusals = first, first.pressure, 0
-    stops: list[tuple[Pumped, float]] = []
-    band: tuple[float, float] | None = None
-    while True:
-        pumped = rider.pump(wanted)
-        told, seen, refused = _tell(rider, answer, pumped, sides)
-        refusals += refused
-        stops.append((pumped, seen))
-        if told is None:  # Refused three times over: let out a tenth and begin again.
-            wanted = 0.9 * pumped.shown_psi
-        else:
-            answer, wanted = told, told.pressure
-            # The band that holds after the first check; a pressure kept is one checked without a re-pump.
-            band = band or (told.sag_low, told.sag_high)
-        settled = told is not None and told.settled
-        if settled or len(stops) > _MOST_OURS:
-            return _run(rider, first.target, stops, settled, band, refusals, first.at_limit or answer.at_limit)
-
-
-def _tell(rider: Rider, answer: Answer, pumped: Pumped, sides: tuple[Side, ...]) -> tuple[Answer | None, float, int]:
-    for attempt in range(3):
-        read = rider.measure(pumped, sides)
-        by = {side: [mm for mm, s in zip(read, sides, strict=True) if s == side] for side in sides}
-        told = next_answer(answer, pumped.shown_psi, by.get("any", []), by.get("above", []), by.get("below", []))
-        if told is not None:
-            return told, sum(read) / len(read), attempt
-    return None, sum(read) / len(read), 3
-
-
-HABITS: dict[str, Callable[[Case, Answer], Run]] = {
+BY_HAND: dict[str, Callable[[Case, Answer], Run]] = {
     "steps of 5 psi": steps_of_five,
     "proportional rule": proportional_rule,
-    "one reading": lambda case, first: ours(case, first, 3, ("any",)),
-    "three readings": lambda case, first: ours(case, first, 4, ("any", "any", "any")),
-    "one above, one below": lambda case, first: ours(case, first, 5, ("above", "below")),
-    "two above, two below": lambda case, first: ours(case, first, 6, ("above", "above", "below", "below")),
 }
+
+
+def follow(case: Case, adviser: Adviser, sides: tuple[Side, ...], stream: int) -> Run:
+    """Measure, pump what the adviser says, until it says settled or the patience ends.
+
+    Misses are from the target that the adviser names last, since naming the datum may restate it; a target that moved
+    is counted.
+    """
+    first_target, refusals = adviser.target, 0
+    rider, stops, held = Rider(case, stream), list[Pumped](), None
+    pumped = rider.pump(adviser.pressure())
+    while True:
+        stops.append(pumped)
+        refused = _tell(rider, adviser, pumped, sides)
+        refusals += refused
+        settled = refused < _TRIES and adviser.settled
+        # Refused every time: let out a tenth and begin again.
+        pumped = rider.pump(0.9 * pumped.shown_psi if refused == _TRIES else adviser.pressure())
+        if held is None and refused < _TRIES:
+            # The first check's band speaks of its own pressure, pumped or not.
+            held = _place(rider.true_gap_mm(pumped), adviser.band_mm())
+        if settled or len(stops) > _MOST_ADVISED:
+            run = _sum_up(rider, adviser.target, stops, settled, held, refusals, adviser.at_limit)
+            return replace(run, target_moved=abs(adviser.target - first_target) > _MOVED_MM)
+
+
+def _place(value: float, band: tuple[float, float]) -> int:
+    return -1 if value < band[0] else 1 if value > band[1] else 0
+
+
+def keep_checking(case: Case, adviser: Adviser, stream: int, most: int = CHECKS[-1]) -> Kept:
+    """Pump what the adviser says and read once, over and over, whether it calls that settled or not."""
+    rider, held = Rider(case, stream), dict[int, bool]()
+    for check in range(1, most + 1):
+        refused = _tell(rider, adviser, rider.pump(adviser.pressure()), ("any",))
+        if check in CHECKS and refused < _TRIES:
+            low, high = adviser.band_mm()
+            held[check] = low <= case.shown_gap_mm(adviser.pressure()) <= high
+    return Kept(group=group_of(case), in_band=held, at_limit=adviser.at_limit)
+
+
+def _tell(rider: Rider, adviser: Adviser, pumped: Pumped, sides: tuple[Side, ...]) -> int:
+    """Measure and tell until the readings are taken; return how often they were refused."""
+    for attempt in range(_TRIES):
+        meant = rider.measure(pumped, sides)
+        if _enter(rider, adviser, pumped, sides, meant) == "taken":
+            return attempt
+    return _TRIES
+
+
+def _enter(rider: Rider, adviser: Adviser, pumped: Pumped, sides: tuple[Side, ...], meant: list[float]) -> Outcome:
+    """Type the readings in; where they are questioned look again, which puts a slip right, and then stand by them."""
+    outcome = adviser.tell(_shape(rider, pumped, sides, rider.write_down(meant)))
+    right = _shape(rider, pumped, sides, meant)
+    if outcome == "questioned":
+        outcome = adviser.tell(right)
+    return adviser.insist(right) if outcome == "questioned" else outcome
+
+
+def _shape(rider: Rider, pumped: Pumped, sides: tuple[Side, ...], readings: list[float]) -> Readings:
+    by = {
+        side: tuple(mm for mm, s in zip(readings, sides, strict=True) if s == side)
+        for side in ("any", "above", "below")
+    }
+    return Readings(
+        shown_psi=pumped.shown_psi, either=by["any"], above=by["above"], below=by["below"], datum=rider.case.datum
+    )
