@@ -4,7 +4,7 @@ The oracle is told exactly what the tool is told, plus the ranges of this popula
 can know these outside a drawn world, so no adviser can miss by less, save by luck. A first pressure is the median of
 what the drawn truths need; each check weighs the truths by how likely they make the readings. What all readings of one
 check share (posture of the day, unsettled gas, pump) is drawn for every truth; what is new at each reading (side of
-the friction, reading error, rounding, posture) is summed up in one variance. Slips get a flat tail of 0.2 %.
+the friction, reading error, rounding, posture) is summed up in one variance. Slips get a flat tail.
 """
 
 from __future__ import annotations
@@ -116,10 +116,11 @@ class Oracle:
         rest = settle(h, gauge, empty, r.rest_side.middle * h.friction, exponent, fill)
         expected = np.maximum(0.0, ridden - rest) + h.drag
         variance = self._variance(side, ridden, rest, gauge, weight, empty)
-        number = len(readings)
-        miss = (readings.mean() - expected) ** 2 * number / variance
-        bell = np.log1p(-_TAIL) - 0.5 * miss - 0.5 * np.log(2.0 * np.pi * variance / number)
-        return np.asarray(np.logaddexp(bell, np.log(_TAIL / h.travel)))
+        slip, flat = _TAIL + r.shares.slip, -np.log(h.travel)
+        log_bells = [-0.5 * ((x - expected) ** 2 / variance + np.log(2.0 * np.pi * variance)) for x in readings]
+        # A slip spoils one reading, or with the wrong unit all of the check.
+        each = sum(np.logaddexp(np.log1p(-slip) + bell, np.log(slip) + flat) for bell in log_bells)
+        return np.asarray(np.logaddexp(np.log1p(-slip) + each, np.log(slip) + len(readings) * flat))
 
     def _variance(self, side: Side, ridden: Array, rest: Array, gauge: Array, weight: Array, empty: Array) -> Array:
         """Return the variance of one reading about what a truth makes it [m²]."""
