@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import Any
 
@@ -9,24 +10,24 @@ import numpy as np
 
 from setup_rules.advice.cautions import chart_cautions, end_cautions, general_cautions
 from setup_rules.advice.reasons import end_reasons, sag_check_advice
-from setup_rules.advice.sag_check import belief_of, with_check
-from setup_rules.inference.likelihood import GAUGE_SIGMA, evidence_from
+from setup_rules.advice.sag_check import learned_of, middle_reading_mm, with_check
+from setup_rules.inference.likelihood import GAUGE_SIGMA, Learned, evidence_from
 from setup_rules.inference.posterior import Belief, EndModel, central_row, prior_belief
 from setup_rules.inference.pressure_chart import chart_evidence, chart_fit_percent
 from setup_rules.inference.sag_target import sag_target_percent
 from setup_rules.inference.size_class import COLUMN, fork_class
-from setup_rules.inference.start_setting import Banded, Drawn, chance_near, expected_sag_m, wanted_pressure_pa
+from setup_rules.inference.start_setting import Banded, Drawn, chance_near, expected_sag_m, held_of, wanted_pressure_pa
 from setup_rules.physics.damping import clicks_for, damping_n_s_per_m, known_adjuster
 from setup_rules.physics.linkage import wheel_rate_n_per_m
 from setup_rules.types import constants as c
-from setup_rules.types.request import EndName, FrontEnd, SetupRequest
+from setup_rules.types.request import EndName, FrontEnd, RearEnd, SetupRequest
 from setup_rules.types.result import ClickStart, Curve, EndSetup, Note, SagCheck, Setup, TakenCheck
 from setup_rules.types.units import PSI_PA
 
 _CURVE_POINTS = 49
 #: A sag check is done when the sag is within the tolerance with this chance, or a re-pump would gain less than this.
 ENOUGH_CHANCE = 0.8
-LITTLE_GAIN = 0.2
+LITTLE_GAIN = 0.25
 #: On a short stroke 2 mm are a large share: there the chance is that of this share of the travel.
 NEAR_SHARE = 0.025
 
@@ -125,11 +126,12 @@ def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagC
         if latest is not None and latest.end != name:
             continue  # a check says nothing of the other end, which is kept as it was
         model = EndModel(name, end, request)
-        belief = belief_of(name, checks, chart_evidence(model))
-        used = sum(1 for taken in checks if taken.check.end == name)
-        result, wanted = _end_setup(model, belief, used, None)
+        learned = learned_of(name, checks, chart_evidence(model))
+        belief = learned.belief
+        used = sum(1 for taken in checks if taken.check.end == name and not taken.struck)
+        result, wanted = _end_setup(model, learned, used, None)
         if latest is not None and latest.end == name:
-            result, settled = _settle(model, belief, used, latest, result)
+            result, settled = _settle(model, learned, used, latest, result)
         results[name] = result
         cautions += end_cautions(model, result, wanted)
         if end.chart:
@@ -148,22 +150,38 @@ def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagC
     )
 
 
-def _settle(model: EndModel, belief: Belief, used: int, check: SagCheck, moved: EndSetup) -> tuple[EndSetup, bool]:
-    """Keep the pressure as set where the sag there is likely good enough, or no pressure would be much better."""
+def _settle(model: EndModel, learned: Learned, used: int, check: SagCheck, moved: EndSetup) -> tuple[EndSetup, bool]:
+    """Keep the pressure as set where the sag there is likely good enough, or no pressure would be much better.
+
+    The newest readings decide, never older ones alone: a reading that is off the target by more than the tolerance
+    and its own friction is not done, whatever earlier checks said.
+    """
     kept_pa = _at_bench(model, check)
-    if not (1.0 - GAUGE_SIGMA) * moved.min_pressure_pa <= kept_pa <= (1.0 + GAUGE_SIGMA) * moved.max_pressure_pa:
+    low_pa, high_pa = pumping_limits_pa(model)
+    if not (1.0 - GAUGE_SIGMA) * low_pa <= kept_pa <= (1.0 + GAUGE_SIGMA) * high_pa:
         return moved, False
     # A gauge may read a little above the maximum; what is answered never does.
-    kept, _ = _end_setup(model, belief, used, min(max(kept_pa, moved.min_pressure_pa), moved.max_pressure_pa))
-    drawn, target_m = Drawn.of(model, belief), kept.sag_target_mm / 1000
+    kept, _ = _end_setup(model, learned, used, min(max(kept_pa, low_pa), high_pa))
+    drawn, target_m = Drawn.of(model, learned.belief), kept.sag_target_mm / 1000
     near_m = min(kept.tolerance_mm, NEAR_SHARE * kept.travel_mm) / 1000
     chance = chance_near(drawn, kept_pa, target_m, near_m)
     best = chance_near(drawn, moved.pressure_pa, target_m, near_m)
-    good = abs(kept.sag_expected_mm - kept.sag_target_mm) <= kept.tolerance_mm and (
-        chance >= ENOUGH_CHANCE or best - chance <= LITTLE_GAIN
+    off_mm = abs(middle_reading_mm(check) - kept.sag_target_mm)
+    own_mm = _own_mm(model, check, kept)
+    good = (
+        abs(kept.sag_expected_mm - kept.sag_target_mm) <= kept.tolerance_mm
+        and off_mm <= kept.tolerance_mm + own_mm
+        and (chance >= ENOUGH_CHANCE or best - chance <= LITTLE_GAIN)
     )
     same = abs(moved.pressure_pa - kept_pa) <= GAUGE_SIGMA * kept_pa
     return (kept, True) if good or same else (moved, False)
+
+
+def _own_mm(model: EndModel, check: SagCheck, kept: EndSetup) -> float:
+    """Return how far [mm] the newest readings may lie off by reading error, or by friction where that is not bracketed."""
+    if check.is_two_sided:
+        return 2.0 * c.READING_SIGMA_MM[model.name].value
+    return 0.5 * (kept.friction_n or 0.0) / kept.rate_n_per_m * 1000
 
 
 def _at_bench(model: EndModel, check: SagCheck) -> float:
@@ -171,22 +189,24 @@ def _at_bench(model: EndModel, check: SagCheck) -> float:
     return float(model.bench_gauge_pa(evidence.set_abs_pa, evidence.conditions))
 
 
-def _end_setup(model: EndModel, belief: Belief, used: int, kept_pa: float | None) -> tuple[EndSetup, Banded]:
-    end, name = model.end, model.name
+def _end_setup(model: EndModel, learned: Learned, used: int, kept_pa: float | None) -> tuple[EndSetup, Banded]:
+    end, name, belief = model.end, model.name, learned.belief
     percent = end.sag_target_percent or sag_target_percent(model.request.riding_style, name)
     target_m = percent / 100 * model.travel_m
     drawn = Drawn.of(model, belief)
-    wanted = wanted_pressure_pa(drawn, target_m)
-    low_pa, high_pa = pressure_limits_pa(model)
+    wanted = _as_read(wanted_pressure_pa(drawn, target_m))
+    low_pa, high_pa = pumping_limits_pa(model)
     pressure = min(max(wanted.middle, low_pa), high_pa) if kept_pa is None else kept_pa
-    sag = expected_sag_m(drawn, pressure, target_m)
+    sag = _no_finer(expected_sag_m(drawn, pressure, target_m), c.READING_SIGMA_MM[name].value / 1000)
     ride = model.request.ride
     set_abs = model.set_abs_pa(pressure, ride)
     spring, site = model.springs(belief.centre), model.site(ride)
     load = float(model.load_n(belief.centre))
-    x = sag.middle
+    rest = float(held_of(model, belief.centre).rest_m(set_abs, site))
+    x = min(rest + sag.middle, model.travel_m)
     rebound, compression = _clicks(model, belief, set_abs, x)
     prior_middle = first_guess(model, target_m).middle if used else None
+    printed_low, printed_high = pressure_limits_pa(model)
     return (
         EndSetup(
             end=name,
@@ -195,9 +215,9 @@ def _end_setup(model: EndModel, belief: Belief, used: int, kept_pa: float | None
             pressure_low_pa=max(0.0, wanted.low),
             pressure_high_pa=max(0.0, wanted.high),
             ride_pressure_pa=set_abs - site.ambient_pa,
-            max_pressure_pa=high_pa,
+            max_pressure_pa=printed_high,
             max_pressure_assumed=end.max_pressure_psi is None,
-            min_pressure_pa=low_pa,
+            min_pressure_pa=printed_low,
             min_pressure_assumed=end.min_pressure_psi is None,
             sag_target_mm=target_m * 1000,
             sag_target_percent=percent,
@@ -205,10 +225,10 @@ def _end_setup(model: EndModel, belief: Belief, used: int, kept_pa: float | None
             sag_low_mm=sag.low * 1000,
             sag_high_mm=sag.high * 1000,
             wheel_travel_mm=model.leverage.wheel_travel_m(model.travel_m) * 1000,
-            wheel_sag_mm=model.leverage.wheel_travel_m(target_m) * 1000,
-            load_n=load * float(model.leverage.at(target_m)),
+            wheel_sag_mm=_wheel_sag_m(model, rest, target_m) * 1000,
+            load_n=load * float(model.leverage.at(min(rest + target_m, model.travel_m))),
             rate_n_per_m=float(spring.rate_n_per_m(x, set_abs, site)),
-            full_force_n=float(spring.force_n(model.travel_m, set_abs, site)),
+            full_force_n=float(spring.force_n(model.travel_m, set_abs, site, c.RIDE_EXPONENT.value)),
             volume_spacers=end.volume_spacers,
             rebound=rebound,
             compression=compression,
@@ -217,9 +237,30 @@ def _end_setup(model: EndModel, belief: Belief, used: int, kept_pa: float | None
             friction_n=belief.mean(model.friction_n(belief.z)) if used else None,
             chart_fit_percent=chart_fit_percent(model, belief) if end.chart else None,
             force_factor=None if prior_middle is None else wanted.middle / prior_middle,
+            datum=end.datum,
+            rest_mm=rest * 1000,
+            limited=not low_pa <= wanted.middle <= high_pa,
+            answers_disagree=learned.disagree,
+            newest_surprise=learned.surprise,
         ),
         wanted,
     )
+
+
+def _wheel_sag_m(model: EndModel, rest_m: float, target_m: float) -> float:
+    """Return the wheel travel [m] between the place where the gap is read and the rider's, on target."""
+    deepest = min(rest_m + target_m, model.travel_m)
+    return model.leverage.wheel_travel_m(deepest) - model.leverage.wheel_travel_m(rest_m)
+
+
+def _as_read(wanted: Banded) -> Banded:
+    """Return a pressure band no narrower than a gauge can be read: 1 psi or three of the gauge's own errors."""
+    return _no_finer(wanted, max(PSI_PA, 3.0 * GAUGE_SIGMA * abs(wanted.middle)))
+
+
+def _no_finer(band: Banded, half: float) -> Banded:
+    """Return a band that reaches at least `half` to either side of its middle."""
+    return Banded(min(band.low, band.middle - half), band.middle, max(band.high, band.middle + half))
 
 
 def first_guess(model: EndModel, target_m: float) -> Banded:
@@ -228,14 +269,26 @@ def first_guess(model: EndModel, target_m: float) -> Banded:
 
 
 def pressure_limits_pa(model: EndModel) -> tuple[float, float]:
-    """Return the (minimum, maximum) pressure [Pa, gauge] of an end: as entered, else the class's cautious guess."""
+    """Return the (minimum, maximum) pressure [Pa, gauge] of an end: as entered, else our cautious estimate."""
     end = model.end
-    if isinstance(end, FrontEnd):
-        high = end.max_pressure_psi or c.ASSUMED_MAX_FORK_PSI[fork_class(end).stanchion_mm]
-    else:
-        high = end.max_pressure_psi or c.ASSUMED_MAX_SHOCK_PSI.value
+    high = end.max_pressure_psi or assumed_max_psi(end)
     low = c.ASSUMED_MIN_PSI[model.name].value if end.min_pressure_psi is None else end.min_pressure_psi
     return min(low, 0.9 * high) * PSI_PA, high * PSI_PA
+
+
+def assumed_max_psi(end: FrontEnd | RearEnd) -> float:
+    """Return the maximum [psi, gauge] that counts until somebody enters the figure printed on the unit."""
+    if not isinstance(end, FrontEnd):
+        return c.ASSUMED_MAX_PSI["rear"].value
+    return c.ASSUMED_MAX_PSI["thick" if fork_class(end).stanchion_mm >= c.THICK_STANCHION_MM else "thin"].value
+
+
+def pumping_limits_pa(model: EndModel) -> tuple[float, float]:
+    """Return the (minimum, maximum) to pump at the bench [Pa, gauge]: the maximum holds there and on the ride."""
+    low, high = pressure_limits_pa(model)
+    ride = model.request.ride
+    from_ride = float(model.bench_gauge_pa(high + model.site(ride).ambient_pa, ride))
+    return low, min(high, max(from_ride, low))
 
 
 def _curve(model: EndModel, spring: Any, set_abs_pa: float, load_n: float) -> Curve:
@@ -265,15 +318,22 @@ def _clicks(model: EndModel, belief: Belief, set_abs_pa: float, sag_m: float) ->
 
 
 def _reference_damping(model: EndModel) -> float:
-    """Return the critical damping at this end for the reference rider on this bike, set up for trail."""
-    rider = replace(model.request, rider_mass_kg=c.REFERENCE_RIDER.value, kit_mass_kg=0.0, riding_style="trail")
+    """Return the critical damping at this end for the reference rider on the reference bike's mass, set up for trail."""
+    rider = replace(
+        model.request,
+        rider_mass_kg=c.REFERENCE_RIDER.value,
+        kit_mass_kg=0.0,
+        bike_mass_kg=c.REFERENCE_BIKE.value,
+        riding_style="trail",
+    )
     reference = EndModel(model.name, model.end, rider)
     centre = central_row()
     sag_m = sag_target_percent("trail", model.name) / 100 * model.travel_m
-    load = float(reference.load_n(centre)) * float(model.leverage.at(sag_m))
     site = model.site(model.request.ride)
-    set_abs = float(reference.springs(centre).set_abs_pa_for(sag_m, load, site))
-    return _wheel_damping(reference, centre, max(set_abs, site.ambient_pa), sag_m, 1.0)
+    held = held_of(reference, centre[None, :])
+    set_abs = max(float(held.set_abs_pa_for(sag_m, site)[0]), site.ambient_pa)
+    rest = float(held.rest_m(set_abs, site)[0])
+    return _wheel_damping(reference, centre, set_abs, min(rest + sag_m, model.travel_m), 1.0)
 
 
 def _wheel_damping(model: EndModel, z: Any, set_abs_pa: float, sag_m: float, ratio: float) -> float:
@@ -282,7 +342,8 @@ def _wheel_damping(model: EndModel, z: Any, set_abs_pa: float, sag_m: float, rat
     rate = float(spring.rate_n_per_m(sag_m, set_abs_pa, site, c.RIDE_EXPONENT.value))
     mass = float(model.sprung_kg(z))
     if isinstance(model.end, FrontEnd):
-        return damping_n_s_per_m(rate, mass, ratio)
+        # The wheel moves along the leg, the mass up and down: seen along the leg it counts by the square of the sine.
+        return damping_n_s_per_m(rate, mass * math.sin(math.radians(model.end.head_angle_deg)) ** 2, ratio)
     leverage = float(model.leverage.at(sag_m))
     force = float(spring.force_n(sag_m, set_abs_pa, site))
     at_wheel = wheel_rate_n_per_m(rate, force, leverage, float(model.leverage.slope_at(sag_m)))

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+import statistics
 from dataclasses import replace
 
-from setup_rules.inference.likelihood import Evidence, evidence_from, learned_belief
+from setup_rules.inference.likelihood import Evidence, Learned, Rider, evidence_from, expect, learn
 from setup_rules.inference.posterior import Belief, EndModel, prior_belief
+from setup_rules.inference.pressure_chart import chart_evidence
 from setup_rules.types.constants import READING_SIGMA_MM
 from setup_rules.types.errors import Problem, RequestError
 from setup_rules.types.limits import MOST_READINGS
@@ -15,7 +17,15 @@ from setup_rules.types.result import SagCheck, TakenCheck
 from setup_rules.types.units import PSI_PA
 
 #: Readings of one check that lie further apart than this share of the travel are refused.
-LARGEST_SPREAD = 0.15
+LARGEST_SPREAD = 0.25
+#: Readings that lie further apart than this are taken with a caution: a sticky fork.
+STICKY_SPREAD = 0.10
+#: How far a reading may lie from what was expected, in standard deviations, before it is questioned: by itself, and
+#: where a slip of the pen explains it (our estimate).
+FAR_SIGMAS = 3.5
+ODD_SIGMAS = 2.0
+#: What is expected is never taken to be known better than this [mm] (our estimate).
+LEAST_SIGMA_MM = {"front": 2.5, "rear": 1.5}
 #: Checks of one end that are learned from; beyond, the oldest is let go, since a spring wears and seals are renewed.
 MOST_KEPT = 30
 #: From above may lie over from below by reading error alone; beyond this many standard deviations it is refused.
@@ -28,14 +38,23 @@ ALWAYS_TAKEN_PA = 30.0 * PSI_PA
 _OTHER_UNITS = (("bar", 100_000.0), ("kPa", 1_000.0))
 
 
-def belief_of(name: EndName, checks: tuple[TakenCheck, ...], chart: tuple[Evidence, ...] = ()) -> Belief:
+def learned_of(name: EndName, checks: tuple[TakenCheck, ...], chart: tuple[Evidence, ...] = ()) -> Learned:
     """Return what is believed of one end, from the stated spreads, its chart and every check."""
     evidence = tuple(
         evidence_from(taken, EndModel(name, end, taken.request))
         for taken in checks
-        if taken.check.end == name and (end := _end_of(taken.request, name)) is not None
+        if taken.check.end == name and not taken.struck and (end := _end_of(taken.request, name)) is not None
     )
-    return learned_belief((*chart, *evidence)) if evidence or chart else prior_belief()
+    return (
+        learn((*chart, *evidence))
+        if evidence or chart
+        else Learned(prior_belief(), prior_belief().weight, Rider.unknown())
+    )
+
+
+def belief_of(name: EndName, checks: tuple[TakenCheck, ...], chart: tuple[Evidence, ...] = ()) -> Belief:
+    """Return the belief of `learned_of` alone."""
+    return learned_of(name, checks, chart).belief
 
 
 def _end_of(request: SetupRequest, name: EndName) -> FrontEnd | RearEnd | None:
@@ -91,6 +110,8 @@ def _pressure_problems(check: SagCheck, low_pa: float, high_pa: float) -> list[P
 def _reading_problems(field: str, values: tuple[float, ...], travel_mm: float) -> list[Problem]:
     problems = []
     for value in values:
+        if value == 0.0 and field == "readings_from_above_mm":
+            continue  # eased on, the spring did not move: that says something of its friction
         if not value > 0.0:
             message = (
                 f"A sag of {value:g} mm means that the spring did not move: check that the rider stood on the bike, "
@@ -113,7 +134,7 @@ def _agreement_problems(check: SagCheck, travel_mm: float) -> list[Problem]:
         if values and max(values) - min(values) > allowed:
             message = (
                 f"Readings from {min(values):g} to {max(values):g} mm lie {max(values) - min(values):g} mm apart, more "
-                f"than {allowed:.0f} mm (15 % of the travel). Bounce the bike, stand still for 30 s and measure again."
+                f"than {allowed:.0f} mm (25 % of the travel). Bounce the bike, stand still for 30 s and measure again."
             )
             return [Problem(field, message)]
     above, below = check.readings_from_above_mm, check.readings_from_below_mm
@@ -134,6 +155,56 @@ def _agreement_problems(check: SagCheck, travel_mm: float) -> list[Problem]:
     return []
 
 
+def question(request: SetupRequest, checks: tuple[TakenCheck, ...], check: SagCheck) -> Problem | None:
+    """Return the question that readings far from what was expected raise, None where they are believable.
+
+    A reading is questioned when it lies more than `FAR_SIGMAS` off, or more than `ODD_SIGMAS` where a slip of the pen
+    explains it: centimetres or inches for millimetres, swapped digits, a digit too many or too few.
+    """
+    end = _end_of(request, check.end)
+    if check.confirm or end is None:
+        return None
+    model = EndModel(check.end, end, request)
+    evidence = evidence_from(TakenCheck(check=check, request=request), model)
+    expected = expect(learned_of(check.end, checks, chart_evidence(model)), evidence)
+    read = middle_reading_mm(check)
+    least_mm = LEAST_SIGMA_MM[check.end]
+    sigma = math.hypot(expected.sigma_m * 1000, least_mm)
+    off = abs(read - expected.reading_m * 1000) / sigma
+    if off <= ODD_SIGMAS:
+        return None
+    slip = _likely_slip(read, expected.reading_m * 1000, sigma)
+    if off <= FAR_SIGMAS and slip is None:
+        return None
+    low, high = (max(0.0, expected.reading_m * 1000 + side * 2.0 * sigma) for side in (-1.0, 1.0))
+    message = (
+        f"A sag of {read:g} mm is far from the {low:.0f} to {high:.0f} mm expected at this pressure. "
+        + (f"Did you mean {slip}? " if slip else "")
+        + "Measure again and correct it, or keep it."
+    )
+    return Problem(_first_field(check), message, question=True)
+
+
+def _first_field(check: SagCheck) -> str:
+    fields = ("readings_mm", "readings_from_above_mm", "readings_from_below_mm")
+    return next(field for field in fields if getattr(check, field))
+
+
+def _likely_slip(read_mm: float, expected_mm: float, sigma_mm: float) -> str | None:
+    """Return what was probably meant by a reading, None where no slip of the pen explains it."""
+    digits = f"{read_mm:g}"
+    candidates = [
+        (f"{10 * read_mm:g} mm (that is {read_mm:g} cm)", 10.0 * read_mm),
+        (f"{25.4 * read_mm:.0f} mm (that is {read_mm:g} in)", 25.4 * read_mm),
+        (f"{0.1 * read_mm:g} mm", 0.1 * read_mm),
+    ]
+    if digits.isdigit() and len(digits) == 2 and digits[0] != digits[1]:
+        candidates.append((f"{digits[::-1]} mm", float(digits[::-1])))
+    meant = [(abs(value - expected_mm), words) for words, value in candidates]
+    miss, words = min(meant)
+    return words if miss <= 1.5 * sigma_mm else None
+
+
 def with_check(
     request: SetupRequest,
     checks: tuple[TakenCheck, ...],
@@ -150,9 +221,19 @@ def with_check(
         When the check cannot be used; `problems` says why and what to do.
     """
     problems = check_problems(request, check, needed_pa)
+    if not problems and (asked := question(request, checks, check)):
+        problems = (asked,)
     if problems:
         raise RequestError(problems)
     kept = list(checks)
     if sum(1 for taken in kept if taken.check.end == check.end) >= MOST_KEPT:
         kept.remove(next(taken for taken in kept if taken.check.end == check.end))
     return (*kept, TakenCheck(check=replace(check), request=request))
+
+
+def middle_reading_mm(check: SagCheck) -> float:
+    """Return what a check reads [mm]: the middle between both sides where there are both, else of all readings."""
+    if check.is_two_sided:
+        sides = (check.readings_from_above_mm, check.readings_from_below_mm)
+        return sum(statistics.median(side) for side in sides) / 2.0
+    return statistics.median((*check.readings_mm, *check.readings_from_above_mm, *check.readings_from_below_mm))

@@ -29,7 +29,7 @@ from setup_rules.physics.gas import kelvin
 from setup_rules.physics.linkage import Leverage
 from setup_rules.physics.rider_load import leg_force_n, sprung_mass_kg, weight_n
 from setup_rules.types import constants as c
-from setup_rules.types.request import Conditions, EndName, FrontEnd, RearEnd, SetupRequest
+from setup_rules.types.request import Conditions, Datum, EndName, FrontEnd, RearEnd, SetupRequest
 
 DRAWS: Final = 512
 #: Low and high of every band: 90 % of cases lie between.
@@ -62,11 +62,29 @@ class EndModel:
         """Return the mass [kg] on this end for rows of unknowns z."""
         r = self.request
         front = self.front_share(z[..., COLUMN["share"]])
-        bike_front = normally(z[..., COLUMN["bike"]], c.BIKE_FRONT_SHARE)
-        unsprung = normally(-z[..., COLUMN["bike"]], c.UNSPRUNG_MASS[self.name])
-        if self.name == "rear":
-            front, bike_front = 1.0 - front, 1.0 - normally(-z[..., COLUMN["bike"]], c.BIKE_FRONT_SHARE)
-        return sprung_mass_kg(r.rider_mass_kg + r.kit_mass_kg, r.bike_mass_kg, front, bike_front, unsprung)
+        share = front if self.name == "front" else 1.0 - front
+        bike = self.bike_share(z)
+        return sprung_mass_kg(r.rider_mass_kg + r.kit_mass_kg, r.bike_mass_kg, share, bike, self.unsprung_kg(z))
+
+    def bike_share(self, z: Any) -> Any:
+        """Return the share of the bike's weight on this end for rows of unknowns z."""
+        front = normally(z[..., COLUMN["bike"]], c.BIKE_FRONT_SHARE)
+        return front if self.name == "front" else 1.0 - front
+
+    def unsprung_kg(self, z: Any) -> Any:
+        """Return what hangs below the spring [kg] for rows of unknowns z: less on a light bike."""
+        light = min(1.0, self.request.bike_mass_kg / c.UNSPRUNG_FULL_BIKE.value)
+        return light * normally(z[..., COLUMN["unsprung"]], c.UNSPRUNG_MASS[self.name])
+
+    def rest_load_n(self, z: Any, datum: Datum) -> Any:
+        """Return the load [N] where the gap is read, as `load_n`; below zero where the wheel hangs from the spring."""
+        unsprung = self.unsprung_kg(z)
+        mass = self.bike_share(z) * self.request.bike_mass_kg - unsprung if datum == "bike_at_rest" else -unsprung
+        return self._along(mass)
+
+    def _along(self, mass_kg: Any) -> Any:
+        end = self.end
+        return leg_force_n(mass_kg, end.head_angle_deg) if isinstance(end, FrontEnd) else weight_n(mass_kg)
 
     def front_share(self, z: Any) -> Any:
         """Return the share of rider and kit on the front wheel for the load unknown z."""
@@ -77,9 +95,7 @@ class EndModel:
 
     def load_n(self, z: Any) -> Any:
         """Return the load [N] for rows of unknowns z: along the legs (front), at the wheel (rear)."""
-        mass = self.sprung_kg(z)
-        force = leg_force_n(mass, self.end.head_angle_deg) if isinstance(self.end, FrontEnd) else weight_n(mass)
-        return force * (1.0 + c.MODEL_SIGMA.value * z[..., COLUMN["model"]])
+        return self._along(self.sprung_kg(z)) * (1.0 + c.MODEL_SIGMA.value * z[..., COLUMN["model"]])
 
     def friction_n(self, z: Any) -> Any:
         """Return the stick friction [N] at the spring for rows of unknowns z."""

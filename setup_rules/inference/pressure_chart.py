@@ -15,6 +15,7 @@ import numpy as np
 from setup_rules.inference.likelihood import Evidence
 from setup_rules.inference.posterior import Belief, EndModel
 from setup_rules.inference.sag_target import sag_target_percent
+from setup_rules.inference.start_setting import held_of
 from setup_rules.types.errors import LimitError
 from setup_rules.types.request import Conditions, FrontEnd, Pairs
 from setup_rules.types.units import PSI_PA
@@ -117,9 +118,8 @@ def chart_fit_percent(model: EndModel, belief: Belief) -> float:
     for mass, psi in model.end.chart or ():
         one = _row_evidence(model, mass, psi, CHART_SIGMA[0])
         row: Any = belief.centre
-        spring, site = one.model.springs(row), one.model.site(CHART_CONDITIONS)
-        sag_m = float(one.groups[0][1][0])
-        held = float(one.model.load_n(row)) * float(one.model.leverage.at(sag_m))
-        wanted = float(one.model.bench_gauge_pa(spring.set_abs_pa_for(sag_m, held, site), CHART_CONDITIONS))
+        sag_m, site = float(one.groups[0][1][0]), one.model.site(CHART_CONDITIONS)
+        set_abs = held_of(one.model, row[None, :]).set_abs_pa_for(sag_m, site)[0]
+        wanted = float(one.model.bench_gauge_pa(set_abs, CHART_CONDITIONS))
         misses.append(wanted / PSI_PA / psi - 1.0)
     return 100.0 * float(np.sqrt(np.mean(np.square(misses)))) if misses else 0.0

@@ -19,8 +19,18 @@ from setup_rules.types import constants as c
 from setup_rules.types.request import FrontEnd, RearEnd
 
 #: The unknowns of a spring end, in the order of the columns of every drawn row: first the load's, then the spring's.
-LOAD_UNKNOWNS: Final = ("share", "bike", "model")
-SPRING_UNKNOWNS: Final = ("bore", "ratio", "negative_area", "negative_volume", "port", "leg", "friction")
+LOAD_UNKNOWNS: Final = ("share", "bike", "unsprung", "model")
+SPRING_UNKNOWNS: Final = (
+    "bore",
+    "ratio",
+    "negative_area",
+    "negative_volume",
+    "port",
+    "leg_area",
+    "leg",
+    "gas",
+    "friction",
+)
 UNKNOWNS: Final = LOAD_UNKNOWNS + SPRING_UNKNOWNS
 COLUMN: Final = {name: index for index, name in enumerate(UNKNOWNS)}
 
@@ -63,10 +73,12 @@ def draw_fork(front: FrontEnd, z: Any) -> AirSpring:
     ratio = size.ratio + evenly(_of(z, "ratio"), c.FORK_RATIO_OFFSET)
     longest_m = (front.longest_travel_mm or front.travel_mm) / 1000
     area = math.pi / 4 * (bore_mm / 1000) ** 2
-    leg_area = c.LEG_AREA.value * area
+    leg_area = evenly(_of(z, "leg_area"), c.LEG_AREA) * area
     spring = _chambers(front, front.travel_mm / 1000, longest_m, area, ratio, c.FORK_NEGATIVE_AREA, z)
     leg_volume = evenly(_of(z, "leg"), c.LEG_VOLUME) * leg_area * longest_m
-    return replace(spring, leg_area_m2=leg_area, leg_volume_m3=leg_volume)
+    return replace(
+        spring, leg_area_m2=leg_area, leg_volume_m3=leg_volume, gas_force_n=evenly(_of(z, "gas"), c.GAS_FORCE["front"])
+    )
 
 
 def draw_shock(rear: RearEnd, z: Any) -> AirSpring:
@@ -75,13 +87,13 @@ def draw_shock(rear: RearEnd, z: Any) -> AirSpring:
     area = math.pi / 4 * (bore_mm / 1000) ** 2
     ratio = evenly(_of(z, "ratio"), c.SHOCK_RATIO)
     stroke_m = rear.stroke_mm / 1000
-    return _chambers(rear, stroke_m, stroke_m, area, ratio, c.SHOCK_NEGATIVE_AREA, z)
+    spring = _chambers(rear, stroke_m, stroke_m, area, ratio, c.SHOCK_NEGATIVE_AREA, z)
+    return replace(spring, gas_force_n=evenly(_of(z, "gas"), c.GAS_FORCE["rear"]))
 
 
 def spacer_volume_cm3(end: FrontEnd | RearEnd) -> float:
     """Return the volume [cm³] that one volume spacer takes: as entered, else the class's estimate."""
-    name = "front" if isinstance(end, FrontEnd) else "rear"
-    return end.volume_spacer_cm3 or c.SPACER_VOLUME[name].value
+    return end.volume_spacer_cm3 or c.SPACER_VOLUME[_name(end)].value
 
 
 def _chambers(
@@ -111,9 +123,13 @@ def _chambers(
     if end.negative_volume_cm3 is not None:
         negative_volume = end.negative_volume_cm3 * 1e-6
     else:
-        negative_volume = swept * evenly(_of(z, "negative_volume"), c.NEGATIVE_VOLUME)
+        negative_volume = swept * evenly(_of(z, "negative_volume"), c.NEGATIVE_VOLUME[_name(end)][end.negative_size])
     port = end.port_position_mm / 1000 if end.port_position_mm else longest_m * evenly(_of(z, "port"), c.PORT_POSITION)
     return AirSpring(travel_m, area, end_volume, negative_area, negative_volume, port)
+
+
+def _name(end: FrontEnd | RearEnd) -> str:
+    return "front" if isinstance(end, FrontEnd) else "rear"
 
 
 def _of(z: Any, name: str) -> Any:

@@ -8,6 +8,7 @@ from typing import Any, Final
 from setup_rules.inference.posterior import Belief, EndModel, central_row
 from setup_rules.inference.size_class import draw_fork, draw_shock, spacer_volume_cm3
 from setup_rules.inference.start_setting import Drawn, wanted_pressure_pa
+from setup_rules.types.constants import RIDE_EXPONENT
 from setup_rules.types.limits import LIMITS
 from setup_rules.types.request import FrontEnd, RearEnd
 
@@ -71,5 +72,5 @@ def _pressure_work_force(model: EndModel, belief: Belief, sag_m: float) -> tuple
     ride = model.request.ride
     spring: Any = model.springs(belief.centre)
     set_abs, site = model.set_abs_pa(pressure, ride), model.site(ride)
-    work = float(spring.work_j(model.travel_m, set_abs, site))
-    return pressure, work, float(spring.force_n(model.travel_m, set_abs, site))
+    work = float(spring.work_j(model.travel_m, set_abs, site, RIDE_EXPONENT.value))
+    return pressure, work, float(spring.force_n(model.travel_m, set_abs, site, RIDE_EXPONENT.value))

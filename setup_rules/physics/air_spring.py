@@ -62,6 +62,7 @@ class AirSpring:
     coil_length_m: Any = 0.0
     leg_area_m2: Any = 0.0
     leg_volume_m3: Any = 1.0
+    gas_force_n: Any = 0.0
 
     @property
     def extended_volume_m3(self) -> Any:
@@ -82,7 +83,7 @@ class AirSpring:
         coil = self.coil_rate_n_per_m * np.maximum(0.0, self.coil_length_m - x_m)
         leg_ratio = self.leg_volume_m3 / (self.leg_volume_m3 - self.leg_area_m2 * x_m)
         leg = self.leg_area_m2 * (site.leg_pa * _power(leg_ratio, exponent) - site.ambient_pa)
-        return leg - coil - (self.area_m2 - self.negative_area_m2) * site.ambient_pa
+        return self.gas_force_n + leg - coil - (self.area_m2 - self.negative_area_m2) * site.ambient_pa
 
     def force_n(self, x_m: Any, set_abs_pa: Any, site: Site, exponent: float = 1.0) -> Any:
         """Return the force [N] at compression x [m] for an absolute set pressure [Pa]."""
@@ -118,11 +119,32 @@ class AirSpring:
         work = work + site.leg_pa * self.leg_volume_m3 * work_factor(self.leg_volume_m3 / leg, exponent)
         area = self.area_m2 - self.negative_area_m2 + self.leg_area_m2
         left = np.maximum(0.0, self.coil_length_m - x_m)
+        work = work + self.gas_force_n * x_m
         return work - area * site.ambient_pa * x_m - 0.5 * self.coil_rate_n_per_m * (self.coil_length_m**2 - left**2)
 
     def set_abs_pa_for(self, x_m: Any, force_n: Any, site: Site) -> Any:
         """Return the absolute set pressure [Pa] that holds `force_n` at a settled compression x [m]; may be ≤ 0."""
         return (force_n - self.offset_n(x_m, site)) / self.gain_m2(x_m)
+
+    def settled_parts(self, x_m: Any, site: Site) -> tuple[Any, Any, Any, Any]:
+        """Return gain [m²], its slope [m], offset [N] and its slope [N/m] at a settled compression x [m] (n = 1).
+
+        F(x) = P·gain + offset and dF/dx = P·gain' + offset' for every absolute set pressure P: one pass for a search
+        in which the pressure moves too.
+        """
+        area, negative, leg = self.area_m2, self.negative_area_m2, self.leg_area_m2
+        start = self.extended_volume_m3
+        volume, grown = start - area * x_m, self.negative_volume_m3 + negative * x_m
+        push = start * area / volume
+        pull = (
+            start / (start - area * self.port_m) * (self.negative_volume_m3 + negative * self.port_m) * negative / grown
+        )
+        room = self.leg_volume_m3 - leg * x_m
+        rest = site.leg_pa * self.leg_volume_m3 * leg / room
+        left = np.maximum(0.0, self.coil_length_m - x_m)
+        offset = self.gas_force_n + rest - (area - negative + leg) * site.ambient_pa - self.coil_rate_n_per_m * left
+        slope = rest * leg / room + self.coil_rate_n_per_m * (left > 0.0)
+        return push - pull, push * area / volume + pull * negative / grown, offset, slope
 
     def sag_m(
         self, set_abs_pa: Any, load_n: Any, site: Site, leverage: Leverage = FORK, start_m: Any | None = None
@@ -137,6 +159,9 @@ class AirSpring:
         high = np.broadcast_to(np.asarray(self.travel_m, dtype=float), shape).copy()
         x = 0.25 * high if start_m is None else np.clip(np.broadcast_to(start_m, shape), low, high)
         settled = self._settled(set_abs_pa, site)
+        topped = settled(low)[0] >= load_n * leverage.at(low)
+        high = np.where(topped, 0.0, high)
+        x = np.minimum(x, high)
         for _ in range(60):
             force, rate = settled(x)
             excess = force - load_n * leverage.at(x)
@@ -163,7 +188,7 @@ class AirSpring:
         at_port = self.negative_volume_m3 + negative * self.port_m
         pull = set_abs_pa * start / (start - area * self.port_m) * at_port * negative
         leg_push = site.leg_pa * self.leg_volume_m3 * leg
-        still = (area - negative + leg) * site.ambient_pa
+        still = (area - negative + leg) * site.ambient_pa - self.gas_force_n
         has_leg, has_coil = (
             np.ndim(leg) > 0 or leg > 0,
             np.ndim(self.coil_rate_n_per_m) > 0 or self.coil_rate_n_per_m > 0,

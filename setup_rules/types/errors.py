@@ -30,6 +30,7 @@ class Problem:
 
     field: str
     message: str
+    question: bool = False
 
 
 class RequestError(SetupRulesError, ValueError):

@@ -9,10 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from setup_rules.types.request import EndName, SetupRequest
+from setup_rules.types.request import Datum, EndName, SetupRequest
 
 #: Changes whenever the same request would give another answer; stored beside every result.
-RULES_VERSION = "1"
+RULES_VERSION = "2"
 
 
 ChangeKind = Literal["none", "sag_check", "sag_target", "rebound", "compression", "volume_spacers", "workshop"]
@@ -93,6 +93,11 @@ class EndSetup:
     friction_n: float | None = None
     force_factor: float | None = None
     chart_fit_percent: float | None = None
+    datum: Datum = "bike_at_rest"
+    rest_mm: float = 0.0
+    limited: bool = False
+    answers_disagree: bool = False
+    newest_surprise: float = 0.0
 
     @property
     def tolerance_mm(self) -> float:
@@ -115,6 +120,13 @@ class SagCheck:
     readings_from_below_mm: tuple[float, ...] = ()
     temperature_c: float | None = None
     altitude_m: float | None = None
+    datum: Datum | None = None
+    confirm: bool = False
+
+    @property
+    def is_two_sided(self) -> bool:
+        """Whether there are readings from above and from below, which bracket the friction."""
+        return bool(self.readings_from_above_mm and self.readings_from_below_mm)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,6 +135,7 @@ class TakenCheck:
 
     check: SagCheck
     request: SetupRequest
+    struck: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
