@@ -21,9 +21,20 @@ from typing import Final
 ROOT: Final = Path(__file__).resolve().parent.parent
 PACKAGES: Final = ("setup_rules", "webapp")
 LONGEST_SHOWN: Final = 10
-#: The names that a return annotation is made of where a function gives a number, an array or a quantity (the rules
-#: write quantities and arrays as Any). At least one of the first, none beside both.
-NUMERIC: Final = {"float", "int", "complex", "Any", "Quantity", "ndarray", "NDArray", "Floats", "Array"}
+#: The rooms that state relations: what is parsed, worded or decided elsewhere is none.
+RELATION_ROOMS: Final = {f"setup_rules/{room}" for room in ("physics", "inference", "workshop")}
+#: The names that a return annotation is made of where a function gives a number, an array (the rules write it as Any)
+#: or several numbers at once in a class of their own. At least one of the first, none beside both.
+NUMERIC: Final = {"float", "int", "complex", "Any", "ndarray", "NDArray"} | {
+    "Banded",
+    "ChartReading",
+    "ClickStart",
+    "GeometryChange",
+    "LeakResult",
+    "SpacerEffect",
+    "TorqueResult",
+}
+PARTS: Final = ("equation", "[unit]", "Raises", "Examples", "References")
 BESIDE: Final = {"tuple", "None", "np", "numpy", "float64"}
 
 Function = ast.FunctionDef | ast.AsyncFunctionDef
@@ -134,8 +145,19 @@ def own_lines(function: Function) -> int:
 
 
 def relations(module: Module) -> list[Function]:
-    """Return the public functions that state a relation: with a parameter beside self, giving numbers."""
-    return [function for name, function in functions(module.tree) if _is_public(name) and _gives_numbers(function)]
+    """Return the public functions that state a relation: in such a room, with a parameter beside self, giving numbers.
+
+    What a protocol asks for is none: it computes nothing.
+    """
+    if module.room not in RELATION_ROOMS:
+        return []
+    protocols = {
+        f"{node.name}."
+        for node in ast.walk(module.tree)
+        if isinstance(node, ast.ClassDef) and any(ast.unparse(base) == "Protocol" for base in node.bases)
+    }
+    found = [(name, one) for name, one in functions(module.tree) if _is_public(name) and _gives_numbers(one)]
+    return [one for name, one in found if not any(name.startswith(protocol) for protocol in protocols)]
 
 
 def _is_public(name: str) -> bool:
@@ -143,19 +165,47 @@ def _is_public(name: str) -> bool:
 
 
 def _gives_numbers(function: Function) -> bool:
+    return bool(parameters(function)) and _is_numeric(function.returns)
+
+
+def parameters(function: Function) -> list[ast.arg]:
+    """Return what a function takes, without self."""
     given = [*function.args.posonlyargs, *function.args.args, *function.args.kwonlyargs]
-    names = set(re.findall(r"\w+", ast.unparse(function.returns) if function.returns else ""))
-    taken = [one for one in given if one.arg not in ("self", "cls")]
-    return bool(taken) and bool(names & NUMERIC) and names <= NUMERIC | BESIDE
+    return [one for one in given if one.arg not in ("self", "cls")]
+
+
+def _is_numeric(annotation: ast.expr | None) -> bool:
+    names = set(re.findall(r"\w+", ast.unparse(annotation) if annotation else ""))
+    return bool(names & NUMERIC) and names <= NUMERIC | BESIDE
+
+
+def docstring_sections(function: Function) -> dict[str, str]:
+    """Return the sections of a docstring by name; what stands before them under the empty name."""
+    text = ast.get_docstring(function) or ""
+    heads = re.split(r"^(\w+)\n-{3,}\n", text, flags=re.MULTILINE)
+    return {"": heads[0]} | dict(zip(heads[1::2], heads[2::2], strict=True))
+
+
+def stated_units(function: Function) -> dict[str, str]:
+    """Return what stands in brackets beside each documented parameter and "return"; empty where nothing does."""
+    sections = docstring_sections(function)
+    heads = re.findall(r"^(\w[\w, ]*?) : (.+)$", sections.get("Parameters", ""), re.MULTILINE)
+    heads += [("return", (sections.get("Returns", "").splitlines() or [""])[0])]
+    found = [(names, re.search(r"\[([^\]]+)\]", line)) for names, line in heads]
+    return {name.strip(): unit.group(1) if unit else "" for names, unit in found for name in names.split(",")}
 
 
 def docstring_parts(function: Function) -> set[str]:
-    """Return which parts a docstring has: unit (in Parameters or Returns), Raises, Examples, References."""
-    text = ast.get_docstring(function) or ""
-    sections = dict(re.findall(r"^(\w+)\n-{3,}\n(.*?)(?=^\w+\n-{3,}\n|\Z)", text, re.MULTILINE | re.DOTALL))
-    parts = {name for name in ("Raises", "Examples", "References") if name in sections}
-    measured = re.search(r"\[[^\]]+\]", sections.get("Parameters", "") + sections.get("Returns", ""))
-    return parts | ({"[unit]"} if measured else set())
+    """Return which of `PARTS` a docstring has: [unit] only where every number that goes in or comes out has one.
+
+    An equation is anything said between the first sentence and the sections.
+    """
+    sections, units = docstring_sections(function), stated_units(function)
+    parts = {name for name in ("Raises", "Examples", "References") if sections.get(name, "").strip()}
+    numbers = [one.arg for one in parameters(function) if _is_numeric(one.annotation)]
+    if all(units.get(name) for name in (*numbers, "return")):
+        parts.add("[unit]")
+    return parts | ({"equation"} if "\n\n" in sections[""].strip() else set())
 
 
 def raises_itself(function: Function) -> bool:
@@ -190,9 +240,7 @@ def print_structure(root: Path) -> None:
     _print_rooms(modules)
     _print_longest(modules)
     _print_arrows(imports, room_arrows(modules, imports))
-    _print_docstrings(
-        [one for module in modules.values() if module.path.parts[0] == PACKAGES[0] for one in relations(module)]
-    )
+    _print_docstrings([one for module in modules.values() for one in relations(module)])
     _print_recipes(root)
 
 
@@ -224,10 +272,8 @@ def _print_arrows(imports: Graph, arrows: Counter[tuple[str, str]]) -> None:
 
 
 def _print_docstrings(found: list[Function]) -> None:
-    print(
-        f"\npublic functions of setup_rules that take something and give numbers: {len(found)}; their docstrings have"
-    )
-    for part in ("[unit]", "Raises", "Examples", "References"):
+    print(f"\npublic relations, in {', '.join(sorted(RELATION_ROOMS))}: {len(found)}; their docstrings have")
+    for part in PARTS:
         _print_share(part, [part in docstring_parts(one) for one in found])
     _print_share(
         "Raises, of those that raise", ["Raises" in docstring_parts(one) for one in found if raises_itself(one)]

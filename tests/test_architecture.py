@@ -43,18 +43,17 @@ LAYERS = ("views", "forms", "actions", "pages", "queries")
 MIGRATIONS = "webapp.ground.database.migrations"
 
 #: Every arrow between rooms that is allowed, with its reason. Everything may use what it stands on: the rules' own
-#: types and face, and the ground. Whatever is not here is not allowed, and no two rooms may reach each other.
+#: messages, types and face, and the ground. Whatever is not here is not allowed, and no two rooms may reach each other.
 ARROWS: dict[str, dict[str, str]] = {
-    "setup_rules.types": {},
-    "setup_rules.physics": {},
     "setup_rules.messages": {},
+    "setup_rules.types": {"setup_rules.messages": "problems, notes and limits carry messages"},
+    "setup_rules.physics": {},
     "setup_rules.parsing": {"setup_rules.physics": "a linkage's curve is checked where it is read"},
     "setup_rules.inference": {"setup_rules.physics": "springs and loads are drawn and computed"},
     "setup_rules.workshop": {"setup_rules.physics": "a leak is judged by the gas law"},
     "setup_rules.advice": {
         "setup_rules.physics": "rates, damping and geometry of the answer",
         "setup_rules.inference": "what is believed of the spring",
-        "setup_rules.messages": "the sentences of the answer",
         "setup_rules.parsing": "a what-if reads the changed request as a new one is read",
     },
     "webapp.ground": {},
@@ -84,6 +83,7 @@ ARROWS: dict[str, dict[str, str]] = {
         "webapp.accounts": "shops and staff from the command line",
         "webapp.cards": "the doctor prints a card",
         "webapp.library": "the demo fills a library",
+        "webapp.checks": "the demo's setups have a history",
         "webapp.setups": "the demo saves setups",
         "webapp.workshop": "the demo and the purge know records",
     },
@@ -156,7 +156,8 @@ def test_the_rules_import_only_the_standard_library_and_numbers() -> None:
 
 @pytest.mark.parametrize("source", ARROWS)
 def test_a_room_imports_only_the_rooms_that_its_arrows_point_to(source: str) -> None:
-    below = {"", source, "setup_rules.types", *ARROWS[source]}
+    below = {"", source, "setup_rules.messages", *ARROWS[source]}
+    below |= {"setup_rules.types"} if source != "setup_rules.messages" else set()
     if source.startswith("webapp"):
         below |= {"webapp.ground", *(name for name in ARROWS if name.startswith("setup_rules."))}
     inside = [m for m in SOURCES if room(m) == source]
@@ -209,6 +210,7 @@ def test_only_queries_and_the_ground_import_the_database_library() -> None:
     [
         ("weasyprint", {"webapp.cards.rendering.pdf", "webapp.commands.doctor"}),
         ("qrcode", {"webapp.cards.rendering.qr"}),
+        ("flask_babel", {"webapp.ground.text.i18n"}),
         ("wtforms", {m for m in SOURCES if layer(m) == "forms"} | {"webapp.ground.fields"}),
         ("waitress", {"webapp.commands.serve", "webapp.commands.cli"}),
     ],

@@ -14,10 +14,16 @@ class Gas:
     def pressure(self, volume: float) -> float:
         """Return the pressure.
 
+        1 / V
+
         Parameters
         ----------
         volume : float [m³]
             Above zero.
+
+        Returns
+        -------
+        float [Pa]
 
         Raises
         ------
@@ -92,7 +98,8 @@ def test_an_import_for_types_only_closes_no_cycle(checkout: Path) -> None:
 def test_relations_are_public_functions_from_something_to_numbers(checkout: Path) -> None:
     found = structure.relations(structure.read_modules(checkout)["setup_rules.physics.law"])
     assert [one.name for one in found] == ["pressure", "pair"]
-    assert structure.docstring_parts(found[0]) == {"[unit]", "Raises", "Examples"}
+    assert structure.docstring_parts(found[0]) == {"equation", "[unit]", "Raises", "Examples"}
+    assert structure.stated_units(found[0]) == {"volume": "m³", "return": "Pa"}
     assert structure.raises_itself(found[0])
     assert structure.docstring_parts(found[1]) == set()
     assert structure.own_lines(found[0]) == 4

@@ -10,7 +10,7 @@ from typing import Any
 from flask import Flask
 
 from webapp.ground import config as settings
-from webapp.ground import extensions, security
+from webapp.ground import extensions, security, whole_numbers
 from webapp.ground.text import i18n
 
 #: Every blueprint's module; only this factory imports views.
@@ -49,6 +49,7 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     extensions.database.init_app(app)
     extensions.limiter.init_app(app)
     extensions.csrf.init_app(app)
+    whole_numbers.install(app)
     for name in BLUEPRINTS:
         module = importlib.import_module(f"webapp.{name}")
         app.register_blueprint(module.blueprint)

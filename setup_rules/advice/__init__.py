@@ -8,4 +8,5 @@
 - ride_report: After the ride: from what a rider felt to exactly one change, and the end of the road.
 - sag_check: The sag check: what a measured sag says of the spring, and the pressure that follows from it.
 - travel_plan: A change of travel planned whole: spacers to fit, the setup afterwards, and what the bike becomes.
+- wording: Keys and numbers that several messages of an answer share.
 """

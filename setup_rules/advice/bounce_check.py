@@ -5,7 +5,10 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from setup_rules.inference.posterior import Belief, EndModel
+from setup_rules.inference.end_model import EndModel
+from setup_rules.inference.posterior import Posterior
+from setup_rules.messages.message import Message
+from setup_rules.messages.rounding import as_typed, places
 from setup_rules.physics.damping import clicks_between, natural_frequency_hz, ratio_from_overshoot
 from setup_rules.physics.linkage import wheel_rate_n_per_m
 from setup_rules.types.constants import CLICK_RANGE, REBOUND_RATIO, RIDE_EXPONENT
@@ -22,29 +25,27 @@ def bounce_problems(check: BounceCheck, total: int) -> tuple[Problem, ...]:
     """Return what is wrong with a bounce check on an adjuster of `total` clicks; empty when it can be used."""
     problems = []
     if not 0 <= check.clicks_out <= total:
-        message = f"{check.clicks_out} clicks out is outside 0 to {total}. Count from fully closed and enter it again."
-        problems.append(Problem("clicks_out", message))
+        problems.append(Problem("clicks_out", Message.of("bounce.clicks", clicks=check.clicks_out, total=total)))
     ways = (check.seen is not None, check.dip_mm is not None, check.frames is not None)
     if sum(ways) != 1:
-        message = "Say what you saw, or give dip and swing in mm, or frames of a video: one of the three."
-        problems.append(Problem("seen", message))
+        problems.append(Problem("seen", Message.of("bounce.one_way")))
     elif check.seen is not None and check.seen not in SEEN:
-        problems.append(Problem("seen", f"{check.seen[:40]!r} is not known. Choose one of {', '.join(SEEN)}."))
+        said = Message.of("problem.unknown_choice", found=repr(check.seen[:40]), choices=", ".join(SEEN))
+        problems.append(Problem("seen", said))
     elif check.dip_mm is not None and not 0 < (check.beyond_mm or 0) < check.dip_mm <= 250:
-        message = (
-            f"A swing of {check.beyond_mm or 0:g} mm beyond standing height after a dip of {check.dip_mm:g} mm cannot "
-            f"be: the swing is above 0 and smaller than the dip. With no swing, choose what you saw instead."
-        )
-        problems.append(Problem("beyond_mm", message))
+        beyond, dip = as_typed(check.beyond_mm or 0), as_typed(check.dip_mm)
+        problems.append(Problem("beyond_mm", Message.of("bounce.swing", beyond=beyond, dip=dip)))
     elif check.frames is not None:
-        seconds = check.frames / check.frames_per_second if check.frames_per_second else 0.0
-        if not 0.05 <= seconds <= 2.0:
-            message = (
-                f"{check.frames} frames at {check.frames_per_second or 0:g} a second is {seconds:.2f} s; between 0.05 "
-                f"and 2 s is expected from the lowest to the next highest point. Check both numbers."
-            )
-            problems.append(Problem("frames", message))
+        problems += _frame_problems(check.frames, check.frames_per_second or 0.0)
     return tuple(problems)
+
+
+def _frame_problems(frames: int, rate: float) -> list[Problem]:
+    seconds = frames / rate if rate else 0.0
+    if 0.05 <= seconds <= 2.0:
+        return []
+    said = Message.of("bounce.frames", frames=frames, rate=as_typed(rate), seconds=places(seconds, 2))
+    return [Problem("frames", said)]
 
 
 def seen_ratio(check: BounceCheck, frequency_hz: float) -> float:
@@ -58,20 +59,20 @@ def seen_ratio(check: BounceCheck, frequency_hz: float) -> float:
     if check.dip_mm is not None and check.beyond_mm is not None:
         return ratio_from_overshoot(check.beyond_mm / check.dip_mm)
     if check.frames is None or check.frames_per_second is None:
-        raise RequestError((Problem("seen", "Say what you saw."),))
+        raise RequestError((Problem("seen", Message.of("bounce.one_way")),))
     slowed = check.frames_per_second / (2.0 * check.frames * frequency_hz)
     return math.sqrt(max(0.01, 1.0 - min(1.0, slowed) ** 2))
 
 
-def wheel_frequency_hz(model: EndModel, belief: Belief, result: EndSetup) -> float:
+def wheel_frequency_hz(model: EndModel, posterior: Posterior, result: EndSetup) -> float:
     """Return the natural frequency [Hz] of the sprung mass on one end at its sag, in motion."""
-    row, ride = belief.centre, model.request.ride
-    spring, site, sag_m = model.springs(row), model.site(ride), result.sag_expected_mm / 1000
-    set_abs = model.set_abs_pa(result.pressure_pa, ride)
-    rate = float(spring.rate_n_per_m(sag_m, set_abs, site, RIDE_EXPONENT.value))
+    row, ride = posterior.centre, model.request.ride
+    spring, site, sag_m = model.springs(row), model.setting.site(ride), result.sag_expected_mm / 1000
+    acting = model.setting.acting(result.pressure_pa, ride)
+    rate = float(spring.rate_n_per_m(sag_m, acting, site, RIDE_EXPONENT.value))
     if not isinstance(model.end, FrontEnd):
         ratio, slope = float(model.leverage.at(sag_m)), float(model.leverage.slope_at(sag_m))
-        rate = wheel_rate_n_per_m(rate, float(spring.force_n(sag_m, set_abs, site)), ratio, slope)
+        rate = wheel_rate_n_per_m(rate, float(spring.force_n(sag_m, acting, site)), ratio, slope)
     return natural_frequency_hz(max(rate, 1.0), float(model.sprung_kg(row)))
 
 

@@ -9,18 +9,20 @@ from typing import Any, Literal
 from setup_rules.advice.bounce_check import bounce_problems, clicks_to_turn, seen_ratio, wheel_frequency_hz
 from setup_rules.advice.recommend import keep_end, recommend
 from setup_rules.advice.ride_report import next_change, report_problems
-from setup_rules.advice.sag_check import belief_of
-from setup_rules.inference.posterior import EndModel
-from setup_rules.inference.pressure_chart import chart_evidence
+from setup_rules.advice.sag_check import posterior_of
+from setup_rules.advice.wording import VARIANT, no_end, whole_psi
+from setup_rules.inference.end_model import EndModel
+from setup_rules.inference.pressure_chart import chart_likelihoods
 from setup_rules.inference.volume_spacer import SpacerEffect, spacer_effect
-from setup_rules.messages.wording import UNIT_WORD
+from setup_rules.messages.catalogue import sources
+from setup_rules.messages.message import Message
+from setup_rules.messages.rounding import as_typed, places, whole
 from setup_rules.parsing.request_parsing import read_request, request_data
 from setup_rules.physics.damping import known_adjuster
 from setup_rules.types import constants as c
 from setup_rules.types.errors import Problem, RequestError
 from setup_rules.types.request import Conditions, EndName, FrontEnd, RearEnd, SetupRequest
-from setup_rules.types.result import BounceCheck, Change, ClickStart, EndSetup, Note, RideReport, Setup, TakenRide
-from setup_rules.types.units import PSI_PA
+from setup_rules.types.result import BounceCheck, Change, ClickStart, EndSetup, Note, RideReport, Setup, TakenRide, Way
 
 
 def apply_bounce_check(setup: Setup, check: BounceCheck) -> Setup:
@@ -54,13 +56,13 @@ def apply_bounce_check(setup: Setup, check: BounceCheck) -> Setup:
     """
     end, result = _end_and_result(setup, check.end)
     if result.rebound is None:
-        raise RequestError((Problem("end", f"The {UNIT_WORD[check.end]} has no rebound adjuster in this setup."),))
+        raise RequestError((Problem("end", Message.of(f"bounce.no_adjuster.{VARIANT[check.end]}")),))
     total = result.rebound.total
     problems = bounce_problems(check, total)
     if problems:
         raise RequestError(problems)
     model = EndModel(check.end, end, setup.request)
-    frequency = wheel_frequency_hz(model, belief_of(check.end, setup.checks, chart_evidence(model)), result)
+    frequency = wheel_frequency_hz(model, posterior_of(check.end, setup.checks, chart_likelihoods(model)), result)
     ratio = seen_ratio(check, frequency)
     spread = known_adjuster(end.rebound_points, total)[1] if end.rebound_points else c.CLICK_RANGE.value
     turn = clicks_to_turn(ratio, setup.request.riding_style, total, spread)
@@ -80,32 +82,15 @@ def _offset(before: int, start: ClickStart, out: int) -> int:
 def _bounce_note(check: BounceCheck, asked: int, total: int, ratio: float, aim: float) -> Note:
     wanted = min(max(check.clicks_out + asked, 0), total)
     turned = wanted - check.clicks_out
-    values: dict[str, str | float] = {
-        "count": abs(turned),
-        "out": wanted,
-        "total": total,
-        "ratio": f"{ratio:.2f}",
-        "aim": f"{aim:.2f}",
-    }
-    source = f"damped linear oscillator; aim: {c.DAMPING_RATIO_SOURCE}"
+    values = {"out": wanted, "total": total, "ratio": places(ratio, 2), "aim": places(aim, 2)}
     if turned == 0 and asked != 0:
-        values |= {"end": "open" if asked > 0 else "closed", "more": "quicker" if asked > 0 else "slower"}
-        text = (
-            "Rebound is fully {end} ({out} of {total} clicks out) and would have to be {more}: damping ratio about "
-            "{ratio}, aim {aim}. Check that the adjuster turns and clicks; if it does, old oil, worn seals or a damper "
-            "that does not suit the rider feel like this: see a qualified mechanic."
-        )
-        return Note("rebound_at_end", text, values, source, check.end)
+        said = Message.of("rebound_at_end.open" if asked > 0 else "rebound_at_end.closed", **values)
+        return Note("rebound_at_end", said, sources.BOUNCE, check.end)
     if turned == 0:
-        text = "Rebound stays at {out} of {total} clicks out: damping ratio about {ratio}, aim {aim}."
-        return Note("rebound_right", text, values, source, check.end)
-    way = "out (quicker)" if turned > 0 else "in (slower)"
-    clicks = "one click" if abs(turned) == 1 else "{count} clicks"
-    text = (
-        f"Turn the rebound {clicks} {{way}}, to {{out}} of {{total}} out from fully closed: damping ratio about "
-        "{ratio}, aim {aim}. Then dip the bike once more."
-    )
-    return Note("rebound_turn", text, {**values, "way": way}, source, check.end)
+        return Note("rebound_right", Message.of("rebound_right", **values), sources.BOUNCE, check.end)
+    way: Way = "out" if turned > 0 else "in"
+    said = Message.of(f"rebound_turn.{way}", **values, count=abs(turned))
+    return Note("rebound_turn", said, sources.BOUNCE, check.end, way)
 
 
 def apply_ride(setup: Setup, report: RideReport) -> Setup:
@@ -150,7 +135,7 @@ def apply_ride(setup: Setup, report: RideReport) -> Setup:
     if change.kind == "volume_spacers":
         count = end.volume_spacers + int(change.amount)
         effect = spacer_effect(
-            model, belief_of(report.end, setup.checks, chart_evidence(model)), count, result.sag_target_mm / 1000
+            model, posterior_of(report.end, setup.checks, chart_likelihoods(model)), count, result.sag_target_mm / 1000
         )
     after = recommend(_changed_request(setup.request, end, result, change), setup.checks)
     if change.kind in ("rebound", "compression"):
@@ -176,61 +161,33 @@ def _changed_request(request: SetupRequest, end: FrontEnd | RearEnd, result: End
 
 
 def _still_note(change: Change) -> Note:
-    if change.kind == "none":
-        text = "Nothing to change: ride it, and come back when something feels wrong."
-    elif change.kind == "sag_check":
-        text = (
-            "First measure the sag of the {unit}: pressure and spacers are only worth changing from a known sag. Then "
-            "ride the same stretch and answer again."
-        )
-    else:
-        text = (
-            "What the adjusters of the {unit} can do about this is used up. Have it looked at by a qualified mechanic: "
-            "worn seals, old oil or a damper or spring that does not suit the rider feel like this."
-        )
-    return Note(f"ride_{change.kind}", text, {"unit": UNIT_WORD[change.end]}, c.PRACTICE, change.end)
+    code = f"ride_{change.kind}"
+    key = code if change.kind == "none" else f"{code}.{VARIANT[change.end]}"
+    return Note(code, Message.of(key), c.PRACTICE, change.end)
 
 
 def _change_note(change: Change, before: EndSetup, after: EndSetup, effect: SpacerEffect | None) -> Note:
-    unit = UNIT_WORD[change.end]
-    values: dict[str, str | float] = {
-        "unit": unit,
-        "psi": f"{after.pressure_pa / PSI_PA:.0f}",
-        "before": f"{before.pressure_pa / PSI_PA:.0f}",
-        "sag": f"{after.sag_target_mm:.0f}",
-    }
-    tail = " Change nothing else, ride the same stretch, then answer again."
-    source = c.PRACTICE
+    code, way, source = f"ride_{change.kind}", _way_of(change), c.PRACTICE
+    key = f"{code}.{way}.{VARIANT[change.end]}"
+    psi, sag = whole_psi(after.pressure_pa), whole(after.sag_target_mm)
     if change.kind == "volume_spacers" and effect is not None:
-        values |= {
-            "count": after.volume_spacers,
-            "work": f"{100 * abs(effect.work_factor - 1):.0f}",
-            "more": "more" if effect.work_factor > 1 else "less",
-            "doing": "Release all air, then fit" if change.amount > 0 else "Release all air, then take out",
-        }
-        text = (
-            "{doing} one volume spacer in the {unit} ({count} in all) as its manual says, and pump to {psi} psi for "
-            "the same {sag} mm of sag: it then takes {work} % {more} work to reach the end of the travel."
-        )
-        source = f"{c.PRACTICE}; work stored by compressing air"
+        work = whole(100 * abs(effect.work_factor - 1))
+        said = Message.of(key, total=after.volume_spacers, psi=psi, sag=sag, work=work)
+        source = sources.SPACER_WORK
     elif change.kind == "sag_target":
-        values |= {"more": "more" if change.amount > 0 else "less", "points": f"{abs(change.amount):g}"}
-        text = (
-            "Change the {unit} from {before} to {psi} psi: {points} points {more} sag, {sag} mm. Cycle it, and check "
-            "the pressure again."
-        )
+        points = as_typed(abs(change.amount))
+        said = Message.of(key, before=whole_psi(before.pressure_pa), psi=psi, points=points, sag=sag)
     else:
         start = after.rebound if change.kind == "rebound" else after.compression
-        values |= {
-            "kind": change.kind,
-            "count": f"{abs(change.amount):g}",
-            "way": "out" if change.amount > 0 else "in",
-            "out": start.out if start else 0,
-            "total": start.total if start else 0,
-        }
-        clicks = "one click" if abs(change.amount) == 1 else "{count} clicks"
-        text = f"Turn the {{kind}} of the {{unit}} {clicks} {{way}}: {{out}} of {{total}} out from fully closed."
-    return Note(f"ride_{change.kind}", text + tail, values, source, change.end)
+        out, total = (start.out, start.total) if start else (0, 0)
+        said = Message.of(key, count=int(abs(change.amount)), out=out, total=total)
+    return Note(code, said, source, change.end, way)
+
+
+def _way_of(change: Change) -> Way:
+    if change.kind in ("rebound", "compression"):
+        return "out" if change.amount > 0 else "in"
+    return "more" if change.amount > 0 else "less"
 
 
 def what_if(setup: Setup, changes: Mapping[str, Any]) -> Setup:
@@ -357,5 +314,5 @@ def _end_and_result(setup: Setup, name: EndName) -> tuple[FrontEnd | RearEnd, En
     end = setup.request.front if name == "front" else setup.request.rear
     result = setup.front if name == "front" else setup.rear
     if end is None or result is None:
-        raise RequestError((Problem("end", f"This setup has no {name} end. Choose the end that it was made for."),))
+        raise RequestError((no_end(name),))
     return end, result

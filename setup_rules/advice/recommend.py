@@ -11,16 +11,18 @@ import numpy as np
 from setup_rules.advice.cautions import chart_cautions, end_cautions, general_cautions
 from setup_rules.advice.reasons import end_reasons, sag_check_advice
 from setup_rules.advice.sag_check import learned_of, middle_reading_mm, with_check
-from setup_rules.inference.likelihood import GAUGE_SIGMA, Learned, evidence_from
-from setup_rules.inference.posterior import Belief, EndModel, central_row, prior_belief
-from setup_rules.inference.pressure_chart import chart_evidence, chart_fit_percent
+from setup_rules.inference.end_model import EndModel
+from setup_rules.inference.likelihood import GAUGE_SIGMA, Learned, sag_likelihood
+from setup_rules.inference.posterior import Posterior, central_row, prior
+from setup_rules.inference.pressure_chart import chart_fit_percent, chart_likelihoods
 from setup_rules.inference.sag_target import sag_target_percent
 from setup_rules.inference.size_class import COLUMN, fork_class
-from setup_rules.inference.start_setting import Banded, Drawn, chance_near, expected_sag_m, held_of, wanted_pressure_pa
+from setup_rules.inference.start_setting import Banded, DrawnEnd, chance_near, expected_sag_m, wanted_setting
 from setup_rules.physics.damping import clicks_for, damping_n_s_per_m, known_adjuster
 from setup_rules.physics.linkage import wheel_rate_n_per_m
+from setup_rules.physics.spring import Spring
 from setup_rules.types import constants as c
-from setup_rules.types.request import EndName, FrontEnd, RearEnd, SetupRequest
+from setup_rules.types.request import EndName, FrontEnd, SetupRequest
 from setup_rules.types.result import ClickStart, Curve, EndSetup, Note, SagCheck, Setup, TakenCheck
 from setup_rules.types.units import PSI_PA
 
@@ -126,8 +128,7 @@ def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagC
         if latest is not None and latest.end != name:
             continue  # a check says nothing of the other end, which is kept as it was
         model = EndModel(name, end, request)
-        learned = learned_of(name, checks, chart_evidence(model))
-        belief = learned.belief
+        learned = learned_of(name, checks, chart_likelihoods(model))
         used = sum(1 for taken in checks if taken.check.end == name and not taken.struck)
         result, wanted = _end_setup(model, learned, used, None)
         if latest is not None and latest.end == name:
@@ -136,7 +137,7 @@ def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagC
         cautions += end_cautions(model, result, wanted)
         if end.chart:
             cautions += chart_cautions(model, first_guess(model, result.sag_target_mm / 1000), wanted)
-        share = float(model.front_share(belief.centre[COLUMN["share"]]))
+        share = float(model.front_share(learned.posterior.centre[COLUMN["share"]]))
         reasons += end_reasons(model, result, share if name == "front" else 1.0 - share)
     has_coil = any(end.negative_spring == "coil" for _, end in request.ends())
     return Setup(
@@ -162,7 +163,7 @@ def _settle(model: EndModel, learned: Learned, used: int, check: SagCheck, moved
         return moved, False
     # A gauge may read a little above the maximum; what is answered never does.
     kept, _ = _end_setup(model, learned, used, min(max(kept_pa, low_pa), high_pa))
-    drawn, target_m = Drawn.of(model, learned.belief), kept.sag_target_mm / 1000
+    drawn, target_m = DrawnEnd.of(model, learned.posterior), kept.sag_target_mm / 1000
     near_m = min(kept.tolerance_mm, NEAR_SHARE * kept.travel_mm) / 1000
     chance = chance_near(drawn, kept_pa, target_m, near_m)
     best = chance_near(drawn, moved.pressure_pa, target_m, near_m)
@@ -185,26 +186,26 @@ def _own_mm(model: EndModel, check: SagCheck, kept: EndSetup) -> float:
 
 
 def _at_bench(model: EndModel, check: SagCheck) -> float:
-    evidence = evidence_from(TakenCheck(check=check, request=model.request), model)
-    return float(model.bench_gauge_pa(evidence.set_abs_pa, evidence.conditions))
+    likelihood = sag_likelihood(TakenCheck(check=check, request=model.request), model)
+    return float(model.setting.bench_value(likelihood.acting, likelihood.conditions))
 
 
 def _end_setup(model: EndModel, learned: Learned, used: int, kept_pa: float | None) -> tuple[EndSetup, Banded]:
-    end, name, belief = model.end, model.name, learned.belief
+    end, name, posterior = model.end, model.name, learned.posterior
     percent = end.sag_target_percent or sag_target_percent(model.request.riding_style, name)
     target_m = percent / 100 * model.travel_m
-    drawn = Drawn.of(model, belief)
-    wanted = _as_read(wanted_pressure_pa(drawn, target_m))
+    drawn = DrawnEnd.of(model, posterior)
+    wanted = _as_read(wanted_setting(drawn, target_m))
     low_pa, high_pa = pumping_limits_pa(model)
     pressure = min(max(wanted.middle, low_pa), high_pa) if kept_pa is None else kept_pa
     sag = _no_finer(expected_sag_m(drawn, pressure, target_m), c.READING_SIGMA_MM[name].value / 1000)
     ride = model.request.ride
-    set_abs = model.set_abs_pa(pressure, ride)
-    spring, site = model.springs(belief.centre), model.site(ride)
-    load = float(model.load_n(belief.centre))
-    rest = float(held_of(model, belief.centre).rest_m(set_abs, site))
+    acting = model.setting.acting(pressure, ride)
+    spring, site = model.springs(posterior.centre), model.setting.site(ride)
+    load = float(model.load_n(posterior.centre))
+    rest = float(held_of(model, posterior.centre).rest_m(acting, site))
     x = min(rest + sag.middle, model.travel_m)
-    rebound, compression = _clicks(model, belief, set_abs, x)
+    rebound, compression = _clicks(model, posterior, acting, x)
     prior_middle = first_guess(model, target_m).middle if used else None
     printed_low, printed_high = pressure_limits_pa(model)
     return (
@@ -214,7 +215,7 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept_pa: float | No
             pressure_pa=pressure,
             pressure_low_pa=max(0.0, wanted.low),
             pressure_high_pa=max(0.0, wanted.high),
-            ride_pressure_pa=set_abs - site.ambient_pa,
+            ride_pressure_pa=model.setting.shown(acting, ride),
             max_pressure_pa=printed_high,
             max_pressure_assumed=end.max_pressure_psi is None,
             min_pressure_pa=printed_low,
@@ -227,15 +228,15 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept_pa: float | No
             wheel_travel_mm=model.leverage.wheel_travel_m(model.travel_m) * 1000,
             wheel_sag_mm=_wheel_sag_m(model, rest, target_m) * 1000,
             load_n=load * float(model.leverage.at(min(rest + target_m, model.travel_m))),
-            rate_n_per_m=float(spring.rate_n_per_m(x, set_abs, site)),
-            full_force_n=float(spring.force_n(model.travel_m, set_abs, site, c.RIDE_EXPONENT.value)),
+            rate_n_per_m=float(spring.rate_n_per_m(x, acting, site)),
+            full_force_n=float(spring.force_n(model.travel_m, acting, site, c.RIDE_EXPONENT.value)),
             volume_spacers=end.volume_spacers,
             rebound=rebound,
             compression=compression,
-            curve=_curve(model, spring, set_abs, load),
+            curve=_curve(model, spring, acting, load),
             checks_used=used,
-            friction_n=belief.mean(model.friction_n(belief.z)) if used else None,
-            chart_fit_percent=chart_fit_percent(model, belief) if end.chart else None,
+            friction_n=posterior.mean(model.friction_n(posterior.z)) if used else None,
+            chart_fit_percent=chart_fit_percent(model, posterior) if end.chart else None,
             force_factor=None if prior_middle is None else wanted.middle / prior_middle,
             datum=end.datum,
             rest_mm=rest * 1000,
@@ -265,7 +266,7 @@ def _no_finer(band: Banded, half: float) -> Banded:
 
 def first_guess(model: EndModel, target_m: float) -> Banded:
     """Return the bench pressure [Pa, gauge] for a sag [m] with nothing but the stated spreads, no check, no chart."""
-    return wanted_pressure_pa(Drawn.of(model, prior_belief()), target_m)
+    return wanted_setting(DrawnEnd.of(model, prior()), target_m)
 
 
 def pressure_limits_pa(model: EndModel) -> tuple[float, float]:
@@ -287,13 +288,13 @@ def pumping_limits_pa(model: EndModel) -> tuple[float, float]:
     """Return the (minimum, maximum) to pump at the bench [Pa, gauge]: the maximum holds there and on the ride."""
     low, high = pressure_limits_pa(model)
     ride = model.request.ride
-    from_ride = float(model.bench_gauge_pa(high + model.site(ride).ambient_pa, ride))
+    from_ride = float(model.setting.bench_value(high + model.setting.site(ride).ambient_pa, ride))
     return low, min(high, max(from_ride, low))
 
 
-def _curve(model: EndModel, spring: Any, set_abs_pa: float, load_n: float) -> Curve:
+def _curve(model: EndModel, spring: Spring, acting: float, load_n: float) -> Curve:
     x = np.linspace(0.0, model.travel_m, _CURVE_POINTS)
-    force = spring.force_n(x, set_abs_pa, model.site(model.request.ride))
+    force = spring.force_n(x, acting, model.setting.site(model.request.ride))
     load = load_n * np.broadcast_to(model.leverage.at(x), x.shape)
     return Curve(
         compression_mm=tuple(np.round(1000 * x, 3).tolist()),
@@ -302,9 +303,9 @@ def _curve(model: EndModel, spring: Any, set_abs_pa: float, load_n: float) -> Cu
     )
 
 
-def _clicks(model: EndModel, belief: Belief, set_abs_pa: float, sag_m: float) -> tuple[ClickStart, ClickStart | None]:
-    z, style, end = belief.centre, model.request.riding_style, model.end
-    need = _wheel_damping(model, z, set_abs_pa, sag_m, 1.0)
+def _clicks(model: EndModel, posterior: Posterior, acting: float, sag_m: float) -> tuple[ClickStart, ClickStart | None]:
+    z, style, end = posterior.centre, model.request.riding_style, model.end
+    need = _wheel_damping(model, z, acting, sag_m, 1.0)
     reference = _reference_damping(model)
     usual = c.REBOUND_RATIO["trail"] * reference, c.CLICK_RANGE.value
     total = end.rebound_clicks or int(c.ASSUMED_CLICKS.value)
@@ -318,7 +319,7 @@ def _clicks(model: EndModel, belief: Belief, set_abs_pa: float, sag_m: float) ->
 
 
 def _reference_damping(model: EndModel) -> float:
-    """Return the critical damping at this end for the reference rider on the reference bike's mass, set up for trail."""
+    """Return the critical damping at this end for the reference rider on a bike of the reference mass, for trail."""
     rider = replace(
         model.request,
         rider_mass_kg=c.REFERENCE_RIDER.value,
@@ -329,22 +330,22 @@ def _reference_damping(model: EndModel) -> float:
     reference = EndModel(model.name, model.end, rider)
     centre = central_row()
     sag_m = sag_target_percent("trail", model.name) / 100 * model.travel_m
-    site = model.site(model.request.ride)
-    held = held_of(reference, centre[None, :])
-    set_abs = max(float(held.set_abs_pa_for(sag_m, site)[0]), site.ambient_pa)
-    rest = float(held.rest_m(set_abs, site)[0])
-    return _wheel_damping(reference, centre, set_abs, min(rest + sag_m, model.travel_m), 1.0)
+    setting, ride = model.setting, model.request.ride
+    held, site = held_of(reference, centre[None, :]), model.setting.site(model.request.ride)
+    acting = max(float(held.acting_for(sag_m, site)[0]), setting.least(ride))
+    x_m = min(float(held.rest_m(acting, site)[0]) + sag_m, model.travel_m)
+    return _wheel_damping(reference, centre, acting, x_m, 1.0)
 
 
-def _wheel_damping(model: EndModel, z: Any, set_abs_pa: float, sag_m: float, ratio: float) -> float:
+def _wheel_damping(model: EndModel, z: Any, acting: float, sag_m: float, ratio: float) -> float:
     """Return the damping coefficient at the spring [N·s/m] for a damping ratio of the wheel's motion."""
-    spring, site = model.springs(z), model.site(model.request.ride)
-    rate = float(spring.rate_n_per_m(sag_m, set_abs_pa, site, c.RIDE_EXPONENT.value))
+    spring, site = model.springs(z), model.setting.site(model.request.ride)
+    rate = float(spring.rate_n_per_m(sag_m, acting, site, c.RIDE_EXPONENT.value))
     mass = float(model.sprung_kg(z))
     if isinstance(model.end, FrontEnd):
         # The wheel moves along the leg, the mass up and down: seen along the leg it counts by the square of the sine.
         return damping_n_s_per_m(rate, mass * math.sin(math.radians(model.end.head_angle_deg)) ** 2, ratio)
     leverage = float(model.leverage.at(sag_m))
-    force = float(spring.force_n(sag_m, set_abs_pa, site))
+    force = float(spring.force_n(sag_m, acting, site))
     at_wheel = wheel_rate_n_per_m(rate, force, leverage, float(model.leverage.slope_at(sag_m)))
     return damping_n_s_per_m(max(at_wheel, 1.0), mass, ratio) * leverage**2

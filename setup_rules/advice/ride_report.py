@@ -14,7 +14,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from setup_rules.advice.wording import no_end
 from setup_rules.inference.volume_spacer import spacers_fit
+from setup_rules.messages.message import Message
+from setup_rules.messages.rounding import as_typed
 from setup_rules.types.constants import SAG_RANGE
 from setup_rules.types.errors import Problem
 from setup_rules.types.feedback import FELT
@@ -64,35 +67,32 @@ def report_problems(setup: Setup, report: RideReport) -> tuple[Problem, ...]:
     """Return what is wrong with a ride report on a setup, each with what to do; empty when it can be used."""
     result = setup.front if report.end == "front" else setup.rear
     if result is None:
-        return (Problem("end", f"This setup has no {report.end} end. Choose the end that it was made for."),)
+        return (no_end(report.end),)
     problems = [
-        Problem("felt", f"{felt[:40]!r} is not known. Choose from {', '.join(FELT)}.")
+        Problem("felt", Message.of("problem.unknown_choice", found=repr(felt[:40]), choices=", ".join(FELT)))
         for felt in report.felt
         if felt not in FELT
     ]
     used, hits = report.travel_used_mm, report.hard_hits
     if used is not None and not 0.0 < used <= result.travel_mm + 1.0:
-        message = f"{used:g} mm of travel used is outside 0 to {result.travel_mm:g} mm. Measure from seal to O-ring."
-        problems.append(Problem("travel_used_mm", message))
+        said = Message.of("ride.travel_used", used=as_typed(used), travel=as_typed(result.travel_mm))
+        problems.append(Problem("travel_used_mm", said))
     if hits is not None and not 0 <= hits <= 1000:
-        problems.append(Problem("hard_hits", f"{hits} hard hits is outside 0 to 1000. Enter how often it was felt."))
+        problems.append(Problem("hard_hits", Message.of("ride.hard_hits", hits=hits)))
     if not report.felt and used is None and hits is None:
-        problems.append(Problem("felt", "Say how it felt, or how much travel was used."))
+        problems.append(Problem("felt", Message.of("ride.nothing")))
     problems += _contradictions(report, result)
     return tuple(problems)
 
 
 def _contradictions(report: RideReport, result: EndSetup) -> list[Problem]:
-    problems = []
-    for one, other in CONTRADICTIONS:
-        if one in report.felt and other in report.felt:
-            message = (
-                f"{_words(one)} and {_words(other)} ask for opposite changes. Ride the same stretch once more and say "
-                f"which of the two is worse."
-            )
-            problems.append(Problem("felt", message))
+    problems = [
+        Problem("felt", Message.of(f"ride.opposite.{one}.{other}"))
+        for one, other in CONTRADICTIONS
+        if one in report.felt and other in report.felt
+    ]
     if "feels_right" in report.felt and len(set(report.felt)) > 1:
-        problems.append(Problem("felt", "It feels right and something is wrong cannot both be. Keep one of them."))
+        problems.append(Problem("felt", Message.of("ride.right_and_wrong")))
     return problems + _hit_contradictions(report) + _travel_contradictions(report, result)
 
 
@@ -100,15 +100,10 @@ def _hit_contradictions(report: RideReport) -> list[Problem]:
     """Return what does not go with the number of hard hits that was entered."""
     hits = report.hard_hits
     if hits == 0 and "hits_the_end" in report.felt:
-        message = f"{_words('hits_the_end')} and 0 hard hits cannot both be. Count the hits, or leave one of them out."
-        return [Problem("hard_hits", message)]
+        return [Problem("hard_hits", Message.of("ride.end_without_hits"))]
     for felt in ("travel_left_over", "feels_right"):
         if felt in report.felt and hits is not None and hits >= MANY_HITS:
-            message = (
-                f"{_words(felt)} and {hits} hard hits at the end of the travel cannot both be. Say which of the two "
-                f"it was; one touch on the hardest hit is what the travel is for."
-            )
-            return [Problem("hard_hits", message)]
+            return [Problem("hard_hits", Message.of(f"ride.hits.{felt}", hits=hits))]
     return []
 
 
@@ -117,23 +112,12 @@ def _travel_contradictions(report: RideReport, result: EndSetup) -> list[Problem
     used, hits = report.travel_used_mm, report.hard_hits or 0
     if used is None:
         return []
+    values = {"used": as_typed(used), "travel": as_typed(result.travel_mm)}
     if used < 0.9 * result.travel_mm and (hits > 0 or "hits_the_end" in report.felt):
-        message = (
-            f"Hard hits at the end of the travel with only {used:g} of {result.travel_mm:g} mm used cannot both "
-            f"be. Check the O-ring; if both are right, something stops the travel early: ask a qualified mechanic."
-        )
-        return [Problem("travel_used_mm", message)]
+        return [Problem("travel_used_mm", Message.of("ride.hits_with_travel_left", **values))]
     if used > 0.95 * result.travel_mm and "travel_left_over" in report.felt:
-        message = (
-            f"{_words('travel_left_over')} with {used:g} of {result.travel_mm:g} mm used cannot both be. Push the "
-            f"O-ring down before the next ride and read it after the hardest stretch."
-        )
-        return [Problem("travel_used_mm", message)]
+        return [Problem("travel_used_mm", Message.of("ride.left_over_with_travel_used", **values))]
     return []
-
-
-def _words(felt: str) -> str:
-    return f"“{felt.replace('_', ' ')}”"
 
 
 def next_change(setup: Setup, report: RideReport) -> Change:

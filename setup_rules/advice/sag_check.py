@@ -6,9 +6,13 @@ import math
 import statistics
 from dataclasses import replace
 
-from setup_rules.inference.likelihood import Evidence, Learned, Rider, evidence_from, expect, learn
-from setup_rules.inference.posterior import Belief, EndModel, prior_belief
-from setup_rules.inference.pressure_chart import chart_evidence
+from setup_rules.advice.wording import VARIANT, no_end, whole_psi
+from setup_rules.inference.end_model import EndModel
+from setup_rules.inference.likelihood import Learned, SagLikelihood, expect, learn, sag_likelihood
+from setup_rules.inference.posterior import Posterior
+from setup_rules.inference.pressure_chart import chart_likelihoods
+from setup_rules.messages.message import Message
+from setup_rules.messages.rounding import as_typed, places, whole
 from setup_rules.types.constants import READING_SIGMA_MM
 from setup_rules.types.errors import Problem, RequestError
 from setup_rules.types.limits import MOST_READINGS
@@ -18,7 +22,7 @@ from setup_rules.types.units import PSI_PA
 
 #: Readings of one check that lie further apart than this share of the travel are refused.
 LARGEST_SPREAD = 0.25
-#: Readings that lie further apart than this are taken with a caution: a sticky fork.
+#: Readings that lie further apart than this share of the travel are taken with a caution: a sticky spring.
 STICKY_SPREAD = 0.10
 #: How far a reading may lie from what was expected, in standard deviations, before it is questioned: by itself, and
 #: where a slip of the pen explains it (our estimate).
@@ -38,23 +42,19 @@ ALWAYS_TAKEN_PA = 30.0 * PSI_PA
 _OTHER_UNITS = (("bar", 100_000.0), ("kPa", 1_000.0))
 
 
-def learned_of(name: EndName, checks: tuple[TakenCheck, ...], chart: tuple[Evidence, ...] = ()) -> Learned:
-    """Return what is believed of one end, from the stated spreads, its chart and every check."""
-    evidence = tuple(
-        evidence_from(taken, EndModel(name, end, taken.request))
+def learned_of(name: EndName, checks: tuple[TakenCheck, ...], chart: tuple[SagLikelihood, ...] = ()) -> Learned:
+    """Return what is known of one end, from the stated spreads, its chart and every check that was not struck out."""
+    measured = tuple(
+        sag_likelihood(taken, EndModel(name, end, taken.request))
         for taken in checks
         if taken.check.end == name and not taken.struck and (end := _end_of(taken.request, name)) is not None
     )
-    return (
-        learn((*chart, *evidence))
-        if evidence or chart
-        else Learned(prior_belief(), prior_belief().weight, Rider.unknown())
-    )
+    return learn((*chart, *measured)) if measured or chart else Learned.nothing()
 
 
-def belief_of(name: EndName, checks: tuple[TakenCheck, ...], chart: tuple[Evidence, ...] = ()) -> Belief:
-    """Return the belief of `learned_of` alone."""
-    return learned_of(name, checks, chart).belief
+def posterior_of(name: EndName, checks: tuple[TakenCheck, ...], chart: tuple[SagLikelihood, ...] = ()) -> Posterior:
+    """Return the posterior of `learned_of` alone."""
+    return learned_of(name, checks, chart).posterior
 
 
 def _end_of(request: SetupRequest, name: EndName) -> FrontEnd | RearEnd | None:
@@ -70,7 +70,7 @@ def check_problems(
     """
     end = _end_of(request, check.end)
     if end is None:
-        return (Problem("end", f"This setup has no {check.end} end. Choose the end that it was made for."),)
+        return (no_end(check.end),)
     groups = {
         "readings_mm": check.readings_mm,
         "readings_from_above_mm": check.readings_from_above_mm,
@@ -79,13 +79,14 @@ def check_problems(
     problems = [p for field, values in groups.items() for p in _reading_problems(field, values, end.compression_mm)]
     count = sum(len(values) for values in groups.values())
     if count == 0:
-        problems.append(Problem("readings_mm", "Enter at least one sag reading."))
+        problems.append(Problem("readings_mm", Message.of("sag_check.no_reading")))
     if count > MOST_READINGS:
-        problems.append(Problem("readings_mm", f"{count} readings are more than {MOST_READINGS}. Enter the last ones."))
+        said = Message.of("sag_check.too_many", count=count, most=MOST_READINGS)
+        problems.append(Problem("readings_mm", said))
     if not problems:
         problems.extend(_agreement_problems(check, end.compression_mm))
     if not 0.0 < check.pressure_pa < (4e6 if needed_pa is None else math.inf):
-        problems.append(Problem("pressure_psi", "Enter the pressure that the pump read, above 0 psi, as set now."))
+        problems.append(Problem("pressure_psi", Message.of("sag_check.no_pressure")))
     elif needed_pa is not None:
         problems.extend(_pressure_problems(check, *needed_pa))
     return tuple(problems)
@@ -96,15 +97,20 @@ def _pressure_problems(check: SagCheck, low_pa: float, high_pa: float) -> list[P
     least, most = min(low_pa / PLAUSIBLE_FACTOR, ALWAYS_TAKEN_PA), max(high_pa * PLAUSIBLE_FACTOR, ALWAYS_TAKEN_PA)
     if least <= check.pressure_pa <= most:
         return []
-    typed, unit = check.pressure_pa / PSI_PA, "fork" if check.end == "front" else "shock"
-    message = (
-        f"A pressure of {typed:.4g} psi is far from the {low_pa / PSI_PA:.0f} to {high_pa / PSI_PA:.0f} psi that this "
-        f"{unit} could need; {least / PSI_PA:.0f} to {most / PSI_PA:.0f} psi is taken. "
-    )
+    typed, variant = check.pressure_pa / PSI_PA, VARIANT[check.end]
+    values = {
+        "typed": places(typed, 1),
+        "low": whole_psi(low_pa),
+        "high": whole_psi(high_pa),
+        "least": whole_psi(least),
+        "most": whole_psi(most),
+    }
     for symbol, factor_pa in _OTHER_UNITS:
         if least <= typed * factor_pa <= most:
-            message += f"If the pump reads {symbol}, that is {typed * factor_pa / PSI_PA:.0f} psi: enter that. "
-    return [Problem("pressure_psi", message + "Read the pump once more, and check its unit and the bike's setup.")]
+            key = f"sag_check.pressure_other_unit.{variant}"
+            said = Message.of(key, **values, unit=symbol, psi=whole_psi(typed * factor_pa))
+            return [Problem("pressure_psi", said)]
+    return [Problem("pressure_psi", Message.of(f"sag_check.pressure_unlikely.{variant}", **values))]
 
 
 def _reading_problems(field: str, values: tuple[float, ...], travel_mm: float) -> list[Problem]:
@@ -113,17 +119,10 @@ def _reading_problems(field: str, values: tuple[float, ...], travel_mm: float) -
         if value == 0.0 and field == "readings_from_above_mm":
             continue  # eased on, the spring did not move: that says something of its friction
         if not value > 0.0:
-            message = (
-                f"A sag of {value:g} mm means that the spring did not move: check that the rider stood on the bike, "
-                f"that the lockout is off and that the O-ring was pushed down, then measure again."
-            )
-            problems.append(Problem(field, message))
+            problems.append(Problem(field, Message.of("sag_check.zero", sag=as_typed(value))))
         elif not value < travel_mm:
-            message = (
-                f"A sag of {value:g} mm is not less than the {travel_mm:g} mm that the spring has. Measure the gap "
-                f"between seal and O-ring in mm, and check the travel."
-            )
-            problems.append(Problem(field, message))
+            said = Message.of("sag_check.beyond_travel", sag=as_typed(value), travel=as_typed(travel_mm))
+            problems.append(Problem(field, said))
     return problems
 
 
@@ -132,57 +131,47 @@ def _agreement_problems(check: SagCheck, travel_mm: float) -> list[Problem]:
     for field in ("readings_mm", "readings_from_above_mm", "readings_from_below_mm"):
         values = getattr(check, field)
         if values and max(values) - min(values) > allowed:
-            message = (
-                f"Readings from {min(values):g} to {max(values):g} mm lie {max(values) - min(values):g} mm apart, more "
-                f"than {allowed:.0f} mm (25 % of the travel). Bounce the bike, stand still for 30 s and measure again."
-            )
-            return [Problem(field, message)]
+            return [Problem(field, _apart(min(values), max(values), allowed))]
     above, below = check.readings_from_above_mm, check.readings_from_below_mm
     if above and below:
         gap = sum(below) / len(below) - sum(above) / len(above)
         if gap < -SWAPPED_SIGMAS * math.sqrt(2.0) * READING_SIGMA_MM[check.end].value:
-            message = (
-                "The readings from above are larger than those from below, but friction makes them smaller. Check that "
-                "the two rows are not swapped: from above means eased on, from below means pushed down and let up."
-            )
-            return [Problem("readings_from_above_mm", message)]
+            return [Problem("readings_from_above_mm", Message.of("sag_check.swapped"))]
         if gap > 2 * allowed:
-            message = (
-                f"From below reads {gap:.0f} mm more than from above: more friction than a healthy spring has. Clean "
-                f"and oil the seals, measure again, and have a qualified mechanic look at it if it stays."
-            )
-            return [Problem("readings_from_below_mm", message)]
+            return [Problem("readings_from_below_mm", Message.of("sag_check.friction", gap=whole(gap)))]
     return []
+
+
+def _apart(low_mm: float, high_mm: float, allowed_mm: float) -> Message:
+    low, high, apart = as_typed(low_mm), as_typed(high_mm), as_typed(high_mm - low_mm)
+    return Message.of("sag_check.apart", low=low, high=high, apart=apart, allowed=whole(allowed_mm))
 
 
 def question(request: SetupRequest, checks: tuple[TakenCheck, ...], check: SagCheck) -> Problem | None:
     """Return the question that readings far from what was expected raise, None where they are believable.
 
     A reading is questioned when it lies more than `FAR_SIGMAS` off, or more than `ODD_SIGMAS` where a slip of the pen
-    explains it: centimetres or inches for millimetres, swapped digits, a digit too many or too few.
+    explains it: centimetres or inches for millimetres, swapped digits, a digit too many.
     """
     end = _end_of(request, check.end)
     if check.confirm or end is None:
         return None
     model = EndModel(check.end, end, request)
-    evidence = evidence_from(TakenCheck(check=check, request=request), model)
-    expected = expect(learned_of(check.end, checks, chart_evidence(model)), evidence)
-    read = middle_reading_mm(check)
-    least_mm = LEAST_SIGMA_MM[check.end]
-    sigma = math.hypot(expected.sigma_m * 1000, least_mm)
-    off = abs(read - expected.reading_m * 1000) / sigma
-    if off <= ODD_SIGMAS:
+    likelihood = sag_likelihood(TakenCheck(check=check, request=request), model)
+    expected = expect(learned_of(check.end, checks, chart_likelihoods(model)), likelihood)
+    middle_mm, read_mm = expected.reading_m * 1000, middle_reading_mm(check)
+    sigma_mm = math.hypot(expected.sigma_m * 1000, LEAST_SIGMA_MM[check.end])
+    off, slip = abs(read_mm - middle_mm) / sigma_mm, _likely_slip(read_mm, middle_mm, sigma_mm)
+    if off <= ODD_SIGMAS or (off <= FAR_SIGMAS and slip is None):
         return None
-    slip = _likely_slip(read, expected.reading_m * 1000, sigma)
-    if off <= FAR_SIGMAS and slip is None:
-        return None
-    low, high = (max(0.0, expected.reading_m * 1000 + side * 2.0 * sigma) for side in (-1.0, 1.0))
-    message = (
-        f"A sag of {read:g} mm is far from the {low:.0f} to {high:.0f} mm expected at this pressure. "
-        + (f"Did you mean {slip}? " if slip else "")
-        + "Measure again and correct it, or keep it."
-    )
-    return Problem(_first_field(check), message, question=True)
+    low, high = (whole(max(0.0, middle_mm + side * 2.0 * sigma_mm)) for side in (-1.0, 1.0))
+    values = {"read": as_typed(read_mm), "low": low, "high": high}
+    if slip is None:
+        said = Message.of("sag_check.far_off", **values)
+    else:
+        kind, meant = slip
+        said = Message.of(f"sag_check.far_off_{kind}", **values, meant=as_typed(meant))
+    return Problem(_first_field(check), said, question=True)
 
 
 def _first_field(check: SagCheck) -> str:
@@ -190,19 +179,22 @@ def _first_field(check: SagCheck) -> str:
     return next(field for field in fields if getattr(check, field))
 
 
-def _likely_slip(read_mm: float, expected_mm: float, sigma_mm: float) -> str | None:
-    """Return what was probably meant by a reading, None where no slip of the pen explains it."""
+def _likely_slip(read_mm: float, expected_mm: float, sigma_mm: float) -> tuple[str, float] | None:
+    """Return (kind, what was probably meant [mm]) of a slip of the pen, None where none explains a reading."""
     digits = f"{read_mm:g}"
-    candidates = [
-        (f"{10 * read_mm:g} mm (that is {read_mm:g} cm)", 10.0 * read_mm),
-        (f"{25.4 * read_mm:.0f} mm (that is {read_mm:g} in)", 25.4 * read_mm),
-        (f"{0.1 * read_mm:g} mm", 0.1 * read_mm),
-    ]
-    if digits.isdigit() and len(digits) == 2 and digits[0] != digits[1]:
-        candidates.append((f"{digits[::-1]} mm", float(digits[::-1])))
-    meant = [(abs(value - expected_mm), words) for words, value in candidates]
-    miss, words = min(meant)
-    return words if miss <= 1.5 * sigma_mm else None
+    meant = {"centimetres": 10.0 * read_mm, "inches": float(round(25.4 * read_mm)), "digit": 0.1 * read_mm}
+    if digits.isdigit() and len(digits) == 2:
+        meant["swapped"] = float(digits[::-1])
+    kind = min(meant, key=lambda one: abs(meant[one] - expected_mm))
+    return (kind, round(meant[kind], 1)) if abs(meant[kind] - expected_mm) <= 1.5 * sigma_mm else None
+
+
+def middle_reading_mm(check: SagCheck) -> float:
+    """Return what a check reads [mm]: the middle between both sides where there are both, else of all readings."""
+    if check.is_two_sided:
+        sides = (check.readings_from_above_mm, check.readings_from_below_mm)
+        return sum(statistics.median(side) for side in sides) / 2.0
+    return statistics.median((*check.readings_mm, *check.readings_from_above_mm, *check.readings_from_below_mm))
 
 
 def with_check(
@@ -229,11 +221,3 @@ def with_check(
     if sum(1 for taken in kept if taken.check.end == check.end) >= MOST_KEPT:
         kept.remove(next(taken for taken in kept if taken.check.end == check.end))
     return (*kept, TakenCheck(check=replace(check), request=request))
-
-
-def middle_reading_mm(check: SagCheck) -> float:
-    """Return what a check reads [mm]: the middle between both sides where there are both, else of all readings."""
-    if check.is_two_sided:
-        sides = (check.readings_from_above_mm, check.readings_from_below_mm)
-        return sum(statistics.median(side) for side in sides) / 2.0
-    return statistics.median((*check.readings_mm, *check.readings_from_above_mm, *check.readings_from_below_mm))

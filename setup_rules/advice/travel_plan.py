@@ -6,12 +6,13 @@ from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from setup_rules.advice.corrections import what_if
-from setup_rules.physics.travel_change import GeometryChange, Stacks, geometry_change, stacks_for, volume_at_travel
+from setup_rules.messages.message import Message
+from setup_rules.messages.rounding import as_typed
+from setup_rules.physics.travel_change import GeometryChange, Stacks, geometry_change, stacks_for, volume_at_travel_cm3
 from setup_rules.types.errors import LimitError, Problem, RequestError
 from setup_rules.types.limits import LIMITS
 from setup_rules.types.request import FrontEnd
 from setup_rules.types.result import Setup, TakenCheck
-from setup_rules.types.units import Quantity
 
 #: Stand-ins where the bike's own figures are not entered [mm] (our estimate, a middle-sized trail bike).
 USUAL_WHEELBASE_MM: Final = 1200.0
@@ -95,7 +96,7 @@ def plan_travel(setup: Setup, wish: TravelWish) -> TravelPlan:
     try:
         stacks = stacks_for(wish.longest_travel_mm, wish.travel_mm, dict(wish.spacers))
     except LimitError as error:
-        raise RequestError((Problem("spacers", str(error)),)) from error
+        raise RequestError((Problem("spacers", error.said),)) from error
     geometry = _geometry(front, wish)
     after = change_travel(setup, wish, geometry) if stacks.exact else None
     before = _knowing_longest(setup, front, wish.longest_travel_mm)
@@ -146,32 +147,25 @@ def change_travel(setup: Setup, wish: TravelWish, geometry: GeometryChange | Non
 
 def _front(setup: Setup) -> FrontEnd:
     if setup.request.front is None:
-        message = "This setup has no fork. Travel spacers are planned for forks, a shock's stroke is its maker's."
-        raise RequestError((Problem("end", message),))
+        raise RequestError((Problem("end", Message.of("travel.no_fork")),))
     return setup.request.front
 
 
 def _problems(front: FrontEnd, wish: TravelWish) -> tuple[Problem, ...]:
     problems = []
-    longest, travel = wish.longest_travel_mm, wish.travel_mm
-    if longest < front.travel_mm:
-        message = (
-            f"Without spacers the fork cannot have less than the {front.travel_mm:g} mm that it has now. Check the "
-            f"{longest:g} mm, or the travel of the setup."
-        )
-        problems.append(Problem("longest_travel_mm", message))
+    longest, travel, now = wish.longest_travel_mm, wish.travel_mm, front.travel_mm
+    shown = {"travel": as_typed(travel)}
+    if longest < now:
+        said = Message.of("travel.longest_below_now", now=as_typed(now), longest=as_typed(longest))
+        problems.append(Problem("longest_travel_mm", said))
     if travel > longest:
-        message = f"{travel:g} mm is more than the {longest:g} mm that the fork has without spacers. Choose less."
-        problems.append(Problem("travel_mm", message))
-    for limit, whose in ((wish.unit_limit_mm, "fork's"), (wish.frame_limit_mm, "frame's")):
+        problems.append(Problem("travel_mm", Message.of("travel.above_longest", **shown, longest=as_typed(longest))))
+    for limit, whose in ((wish.unit_limit_mm, "fork"), (wish.frame_limit_mm, "frame")):
         if limit is not None and travel > limit:
-            message = (
-                f"{travel:g} mm is more than the {limit:g} mm that the {whose} maker allows. Do not fit it: choose "
-                f"{limit:g} mm or less."
-            )
-            problems.append(Problem("travel_mm", message))
-    if travel == front.travel_mm:
-        problems.append(Problem("travel_mm", f"The fork has {travel:g} mm already. Enter the travel it shall have."))
+            said = Message.of(f"travel.above_{whose}_limit", **shown, limit=as_typed(limit))
+            problems.append(Problem("travel_mm", said))
+    if travel == now:
+        problems.append(Problem("travel_mm", Message.of("travel.unchanged", **shown)))
     return tuple(problems)
 
 
@@ -179,24 +173,23 @@ def _geometry(front: FrontEnd, wish: TravelWish) -> GeometryChange:
     drop_mm = USUAL_DROP_MM if wish.bottom_bracket_drop_mm is None else wish.bottom_bracket_drop_mm
     try:
         return geometry_change(
-            Quantity(wish.wheelbase_mm or USUAL_WHEELBASE_MM, "mm"),
-            Quantity(wish.head_angle_deg or front.head_angle_deg, "degree"),
-            Quantity(wish.travel_mm - front.travel_mm, "mm"),
-            Quantity(wish.chainstay_mm or USUAL_CHAINSTAY_MM, "mm"),
-            Quantity(drop_mm, "mm"),
+            wish.wheelbase_mm or USUAL_WHEELBASE_MM,
+            wish.head_angle_deg or front.head_angle_deg,
+            wish.travel_mm - front.travel_mm,
+            wish.chainstay_mm or USUAL_CHAINSTAY_MM,
+            drop_mm,
         )
     except LimitError as error:
-        raise RequestError((Problem("travel_mm", str(error)),)) from error
+        raise RequestError((Problem("travel_mm", error.said),)) from error
 
 
 def _followed_volume(front: FrontEnd, travel_mm: float) -> float:
-    volume, bore = Quantity(front.positive_volume_cm3 or 0.0, "cm**3"), Quantity(front.bore_mm or 0.0, "mm")
-    before, after = Quantity(front.travel_mm, "mm"), Quantity(travel_mm, "mm")
+    volume_cm3, bore_mm = front.positive_volume_cm3 or 0.0, front.bore_mm or 0.0
     try:
-        followed = volume_at_travel(volume, bore, before, after)
+        followed_cm3 = volume_at_travel_cm3(volume_cm3, bore_mm, front.travel_mm, travel_mm)
     except LimitError as error:
-        raise RequestError((Problem("travel_mm", str(error)),)) from error
-    return round(float(followed.to("cm**3").magnitude), 3)
+        raise RequestError((Problem("travel_mm", error.said),)) from error
+    return round(followed_cm3, 3)
 
 
 def _knowing_longest(setup: Setup, front: FrontEnd, longest_mm: float) -> Setup:

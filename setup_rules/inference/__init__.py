@@ -1,10 +1,11 @@
 """What is not known: size classes, drawn springs, readings as likelihood, the start setting that follows.
 
+- end_model: One spring end of one request: what drawn unknowns make of its springs, loads and surroundings.
 - likelihood: From sag readings to what they say of a spring end: a weighted set of springs and loads.
-- posterior: What is believed of a spring end: a weighted set of drawn springs and loads, and what follows from it.
+- posterior: What is known of a spring end: a weighted set of drawn springs and loads, and what follows from it.
 - pressure_chart: A weight-pressure table as printed in a unit's manual: read between its rows, and what it says of …
 - sag_target: Target sag by riding style and spring end.
 - size_class: What a rider need not know: a spring's internals by size class, each with its spread.
-- start_setting: The set pressure for a target sag and the sag that a set pressure gives, each with its 90 % band.
+- start_setting: The setting for a target sag and the sag that a setting gives, each with its 90 % band.
 - volume_spacer: Volume spacers: they raise the end of the stroke; at the same sag the pressure hardly moves.
 """

@@ -22,10 +22,10 @@ from typing import Any, Final
 
 import numpy as np
 
-from setup_rules.inference.posterior import DRAWS, Belief, EndModel, even_draws
+from setup_rules.inference.end_model import EndModel
+from setup_rules.inference.posterior import DRAWS, Posterior, low_discrepancy_sample, prior
 from setup_rules.inference.size_class import COLUMN
 from setup_rules.inference.start_setting import Held, held_of
-from setup_rules.physics.atmosphere import ambient_pressure_pa
 from setup_rules.physics.rider_load import weight_n
 from setup_rules.types.constants import FRONT_SHARE, FRONT_SHARE_ENTERED_SIGMA, READING_SIGMA_MM
 from setup_rules.types.request import Conditions, Datum
@@ -57,8 +57,8 @@ SAME_RIDER_KG: Final = 3.0
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
-    """One sag check made ready: its end model, surroundings, absolute set pressure and groups of readings [m].
+class SagLikelihood:
+    """One sag check made ready: its end model, surroundings, the setting as it acted and groups of readings [m].
 
     `side` of a group is −1 from above, +1 from below, 0 either. A frictionless one is not a measured sag but one
     that somebody else worked out: it speaks of the spring, not of the rider.
@@ -66,7 +66,7 @@ class Evidence:
 
     model: EndModel
     conditions: Conditions
-    set_abs_pa: float
+    acting: float
     groups: tuple[tuple[int, Any], ...]
     reading_sigma_m: float
     frictionless: bool = False
@@ -88,16 +88,16 @@ class Group:
     readings_m: Any
 
 
-def compare(evidence: Evidence, z: Any) -> list[Group]:
+def compare_readings(check: SagLikelihood, z: Any) -> list[Group]:
     """Return each group of readings of a check against drawn springs z, shape (draws, unknowns)."""
-    model, site, pressure = evidence.model, evidence.model.site(evidence.conditions), evidence.set_abs_pa
+    model, site, pressure = check.model, check.model.setting.site(check.conditions), check.acting
     centred = z.copy()
     centred[:, COLUMN["share"]] = 0.0
-    held, friction = held_of(model, centred, evidence.datum), model.friction_n(z) * (not evidence.frictionless)
+    held, friction = held_of(model, centred, check.datum), model.friction_n(z) * (not check.frictionless)
     # Coming out of the sag, friction keeps the spring from extending all the way; topped out firmly, it does not.
     rest = replace(held, rest_load_n=held.rest_load_n + REST_SIDE * friction).rest_m(pressure, site)
-    count_groups, compared = len(evidence.groups), []
-    for side, readings in evidence.groups:
+    count_groups, compared = len(check.groups), []
+    for side, readings in check.groups:
         count = len(readings)
         reading = float(np.median(readings)) if count > 2 else float(np.mean(readings))
         # Worked out about the reading itself: exact there, and no search for the place under the rider.
@@ -106,15 +106,15 @@ def compare(evidence: Evidence, z: Any) -> list[Group]:
         lever = held.leverage.at(x)
         gap = x - rest - (held.springs.force_n(x, pressure, site) - held.load_n * lever) / rate
         slack, per_share = friction / rate, _load_per_share(model, z) * lever / rate
-        own = evidence.reading_sigma_m**2 + (0.0 if side else NEW_SIDE_SIGMA**2) * slack**2
+        own = check.reading_sigma_m**2 + (0.0 if side else NEW_SIDE_SIGMA**2) * slack**2
         stance = STANCE_SIGMA / _share_sigma(model) * per_share
         whole = stance**2 + ((GAUGE_SIGMA + SETTLING_SIGMA) * reading) ** 2
         # What a check's groups have in common is counted once for the check, though each group carries it.
-        variance = own / count + (0.0 if evidence.frictionless else count_groups * whole)
+        variance = own / count + (0.0 if check.frictionless else count_groups * whole)
         if side:
             variance = variance + (ONE_SIDED[1] * slack) ** 2
         moved = gap + side * ONE_SIDED[0] * slack
-        by_rider = per_share * (not evidence.frictionless)
+        by_rider = per_share * (not check.frictionless)
         per_state = np.stack((by_rider, np.zeros_like(slack) if side else slack), axis=-1)
         compared.append(Group(reading, moved, per_state, variance, own, readings))
     return compared
@@ -133,15 +133,14 @@ def _share_sigma(model: EndModel) -> float:
 
 def _load_per_share(model: EndModel, z: Any) -> Any:
     """Return what one standard deviation of the front share adds to the load [N], one a draw."""
-    rider_kg = model.request.rider_mass_kg + model.request.kit_mass_kg
     one = np.zeros_like(z)
     one[:, COLUMN["share"]] = 1.0
     sign = 1.0 if model.name == "front" else -1.0
     along = model.load_n(one) / np.maximum(model.sprung_kg(one), 1.0) / weight_n(1.0)
-    return sign * _share_sigma(model) * weight_n(rider_kg) * along
+    return sign * _share_sigma(model) * weight_n(model.rider_and_kit_kg) * along
 
 
-def evidence_from(taken: TakenCheck, model: EndModel) -> Evidence:
+def sag_likelihood(taken: TakenCheck, model: EndModel) -> SagLikelihood:
     """Make a taken check ready, translated by the request that was in force when it was taken."""
     check = taken.check
     bench = model.request.bench
@@ -149,14 +148,14 @@ def evidence_from(taken: TakenCheck, model: EndModel) -> Evidence:
         temperature_c=bench.temperature_c if check.temperature_c is None else check.temperature_c,
         altitude_m=bench.altitude_m if check.altitude_m is None else check.altitude_m,
     )
-    set_abs_pa = check.pressure_pa + ambient_pressure_pa(conditions.altitude_m)
+    acting = model.setting_at(conditions).acting(check.pressure_pa, conditions)
     named = ((0, check.readings_mm), (-1, check.readings_from_above_mm), (1, check.readings_from_below_mm))
-    sigma_mm = math.hypot(READING_SIGMA_MM[check.end].value, rounding_mm(check) / math.sqrt(12.0))
+    sigma_mm = math.hypot(READING_SIGMA_MM[check.end].value, _find_rounding_mm(check) / math.sqrt(12.0))
     groups = tuple((side, np.array(mm) / 1000) for side, mm in named if mm)
-    return Evidence(model, conditions, set_abs_pa, groups, sigma_mm / 1000, datum=check.datum)
+    return SagLikelihood(model, conditions, acting, groups, sigma_mm / 1000, datum=check.datum)
 
 
-def rounding_mm(check: SagCheck) -> float:
+def _find_rounding_mm(check: SagCheck) -> float:
     """Return the step [mm] to which the readings of a check seem rounded: 1, 0.5 or 0.1."""
     values = [*check.readings_mm, *check.readings_from_above_mm, *check.readings_from_below_mm]
     for step in (1.0, 0.5):
@@ -167,7 +166,7 @@ def rounding_mm(check: SagCheck) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Rider:
-    """What is believed of the rider under each drawn spring: mean and covariance of (d, s), and who it is."""
+    """What is known of the rider under each drawn spring: mean and covariance of (d, s), and who it is."""
 
     mean: Any
     covariance: Any
@@ -175,12 +174,12 @@ class Rider:
 
     @classmethod
     def unknown(cls, draws: int = DRAWS) -> Rider:
-        """Return what is believed of a rider of whom no check is known."""
+        """Return what is known of a rider of whom no check is known."""
         prior = np.diag((1.0, HABIT_SIGMA**2))
         return cls(np.zeros((draws, 2)), np.broadcast_to(prior, (draws, 2, 2)))
 
     def before(self, model: EndModel) -> Rider:
-        """Return what is believed before a check of `model`: the same rider a while later, or another one."""
+        """Return what is known before a check of `model`: the same rider a while later, or another one."""
         if self.model is None:
             return Rider(self.mean, self.covariance, model)
         one, other = self.model.request, model.request
@@ -192,17 +191,22 @@ class Rider:
 
 @dataclass(frozen=True, slots=True)
 class Learned:
-    """What is believed after the checks, of the spring and of its rider; `spring` weighs the draws, loads left out.
+    """What is known after the checks, of the spring and of its rider; `spring` weighs the draws, loads left out.
 
     `effective_draws` counts the draws that carry the weight, `surprise` is the newest check's miss in standard
     deviations of what was expected of it: above zero where it read more.
     """
 
-    belief: Belief
+    posterior: Posterior
     spring: Any
     rider: Rider
     effective_draws: float = float(DRAWS)
     surprise: float = 0.0
+
+    @classmethod
+    def nothing(cls) -> Learned:
+        """Return what is known before any check: the stated spreads."""
+        return cls(prior(), prior().weight, Rider.unknown())
 
     @property
     def disagree(self) -> bool:
@@ -219,14 +223,14 @@ class Expected:
     surprise: float
 
 
-def learn(evidence: tuple[Evidence, ...]) -> Learned:
-    """Return what is believed of an end after its checks: drawn springs with fitting loads, weighted."""
-    z = even_draws().copy()
+def learn(checks: tuple[SagLikelihood, ...]) -> Learned:
+    """Return what is known of an end after its checks: drawn springs with fitting loads, weighted."""
+    z = low_discrepancy_sample().copy()
     rider, log_weight, surprise = Rider.unknown(), np.zeros(DRAWS), 0.0
-    for one in evidence:
+    for one in checks:
         if not one.frictionless:
             rider = rider.before(one.model)
-        groups = compare(one, z)
+        groups = compare_readings(one, z)
         surprise = _expected(groups[0], rider, _weights(log_weight)[0]).surprise
         for group in groups:
             rider, gained = _fit_rider(rider, group)
@@ -234,13 +238,13 @@ def learn(evidence: tuple[Evidence, ...]) -> Learned:
     column = COLUMN["share"]
     z[:, column] = rider.mean[:, 0] + np.sqrt(rider.covariance[:, 0, 0]) * z[:, column]
     weight, effective = _weights(log_weight)
-    return Learned(Belief(z, weight), weight, rider, effective, surprise)
+    return Learned(Posterior(z, weight), weight, rider, effective, surprise)
 
 
-def expect(learned: Learned, evidence: Evidence) -> Expected:
+def expect(learned: Learned, check: SagLikelihood) -> Expected:
     """Return what a further check is expected to read, after what was learned."""
-    rider = learned.rider.before(evidence.model)
-    groups = compare(evidence, even_draws())
+    rider = learned.rider.before(check.model)
+    groups = compare_readings(check, low_discrepancy_sample())
     each = [_expected(group, rider, learned.spring) for group in groups]
     count = len(each)
     middle = sum(one.reading_m for one in each) / count

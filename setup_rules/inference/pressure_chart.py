@@ -12,8 +12,9 @@ from typing import Any, Final
 
 import numpy as np
 
-from setup_rules.inference.likelihood import Evidence
-from setup_rules.inference.posterior import Belief, EndModel
+from setup_rules.inference.end_model import EndModel
+from setup_rules.inference.likelihood import SagLikelihood
+from setup_rules.inference.posterior import Posterior
 from setup_rules.inference.sag_target import sag_target_percent
 from setup_rules.inference.start_setting import held_of
 from setup_rules.types.errors import LimitError
@@ -37,18 +38,20 @@ class ChartReading:
 
 
 def read_chart(chart: Pairs, mass_kg: float) -> ChartReading:
-    """Return the chart's pressure at a mass by monotone cubic interpolation; at its nearest end beyond its rows.
+    """Return the chart's pressure at a mass, that of its nearest row beyond its rows.
+
+    Monotone piecewise cubic Hermite interpolation p(m) through the rows
 
     Parameters
     ----------
-    chart : tuple of (mass [kg], pressure [psi, gauge])
+    chart : pairs of float [kg, psi gauge]
         At least two rows, both columns rising.
     mass_kg : float [kg]
         Rider mass as the chart means it.
 
     Returns
     -------
-    ChartReading
+    ChartReading [kg, psi gauge]
         `mass_kg` is that of the chart's end when the mass lies beyond it.
 
     Raises
@@ -76,28 +79,75 @@ def read_chart(chart: Pairs, mass_kg: float) -> ChartReading:
 
 
 def chart_mass_kg(model: EndModel) -> float:
-    """Return the rider's mass [kg] as the chart of this end means it: with kit, or without."""
-    request = model.request
-    return request.rider_mass_kg + (request.kit_mass_kg if model.end.chart_weight == "rider_and_kit" else 0.0)
+    """Return the rider's mass as the chart of this end means it: with kit, or without.
+
+    m_rider + m_kit, or m_rider
+
+    Parameters
+    ----------
+    model : EndModel
+        The end, whose `chart_weight` says which.
+
+    Returns
+    -------
+    float [kg]
+
+    Examples
+    --------
+    >>> from setup_rules.types.request import SetupRequest
+    >>> fork = FrontEnd(travel_mm=140.0, chart_weight="rider")
+    >>> request = SetupRequest(rider_mass_kg=75.0, kit_mass_kg=4.0, riding_style="trail", front=fork)
+    >>> chart_mass_kg(EndModel("front", fork, request))
+    75.0
+
+    References
+    ----------
+    The unit's manual says which weight its chart means; with kit is common practice, no source.
+    """
+    return model.rider_and_kit_kg if model.end.chart_weight == "rider_and_kit" else model.request.rider_mass_kg
 
 
 def chart_sag_percent(model: EndModel) -> float:
-    """Return the sag [%] that the chart aims at: as entered, else the middle of the trail range."""
+    """Return the sag that the chart aims at: as entered, else the middle of the trail range.
+
+    (low + high)/2 of the trail range where nothing is entered
+
+    Parameters
+    ----------
+    model : EndModel
+        The end, with `chart_sag_percent` where the manual says it.
+
+    Returns
+    -------
+    float [%]
+        Of the fork's travel or the shock's stroke.
+
+    Examples
+    --------
+    >>> from setup_rules.types.request import SetupRequest
+    >>> fork = FrontEnd(travel_mm=140.0)
+    >>> chart_sag_percent(EndModel("front", fork, SetupRequest(rider_mass_kg=75.0, riding_style="park", front=fork)))
+    22.5
+
+    References
+    ----------
+    The unit's manual; else common practice, no source.
+    """
     return model.end.chart_sag_percent or sag_target_percent("trail", model.name)
 
 
-def chart_evidence(model: EndModel) -> tuple[Evidence, ...]:
-    """Return what the chart of an end says of the spring, as evidence; empty when it has none."""
+def chart_likelihoods(model: EndModel) -> tuple[SagLikelihood, ...]:
+    """Return what the chart of an end says of the spring, as likelihoods of its rows; empty when it has none."""
     chart = model.end.chart
     if not chart:
         return ()
     read = read_chart(chart, chart_mass_kg(model))
     rows = [(read.mass_kg, read.pressure_psi, CHART_SIGMA[0] if not read.outside else CHART_SIGMA[1])]
     rows += [(mass, psi, CHART_SIGMA[1]) for mass, psi in (chart[0], chart[-1]) if abs(mass - read.mass_kg) > 5.0]
-    return tuple(_row_evidence(model, *row) for row in rows)
+    return tuple(_make_row_likelihood(model, *row) for row in rows)
 
 
-def _row_evidence(model: EndModel, mass_kg: float, pressure_psi: float, sigma: float) -> Evidence:
+def _make_row_likelihood(model: EndModel, mass_kg: float, pressure_psi: float, sigma: float) -> SagLikelihood:
     kit = model.request.kit_mass_kg if model.end.chart_weight == "rider" else 0.0
     request = replace(
         model.request, rider_mass_kg=mass_kg, kit_mass_kg=kit, bench=CHART_CONDITIONS, ride=CHART_CONDITIONS
@@ -108,18 +158,46 @@ def _row_evidence(model: EndModel, mass_kg: float, pressure_psi: float, sigma: f
     chart_model = EndModel(model.name, end, request)
     travel_m = end.compression_mm / 1000
     sag = np.array([chart_sag_percent(model) / 100 * travel_m])
-    set_abs = chart_model.set_abs_pa(pressure_psi * PSI_PA, CHART_CONDITIONS)
-    return Evidence(chart_model, CHART_CONDITIONS, set_abs, ((0, sag),), sigma * travel_m, frictionless=True)
+    acting = chart_model.setting.acting(pressure_psi * PSI_PA, CHART_CONDITIONS)
+    return SagLikelihood(chart_model, CHART_CONDITIONS, acting, ((0, sag),), sigma * travel_m, frictionless=True)
 
 
-def chart_fit_percent(model: EndModel, belief: Belief) -> float:
-    """Return how far the fitted spring's pressures lie from the chart's rows, root mean square [% of pressure]."""
+def chart_fit_percent(model: EndModel, posterior: Posterior) -> float:
+    """Return how far the fitted spring's pressures lie from the chart's rows.
+
+    100·√(Σ (p_model/p_chart − 1)²/n) over the n rows
+
+    Parameters
+    ----------
+    model : EndModel
+        The end, with its chart.
+    posterior : Posterior
+        What is known of it.
+
+    Returns
+    -------
+    float [%]
+        Of the pressure, root mean square; 0 without a chart.
+
+    Examples
+    --------
+    >>> from setup_rules.inference.posterior import prior
+    >>> from setup_rules.types.request import SetupRequest
+    >>> fork = FrontEnd(travel_mm=140.0, stanchion_mm=34, chart=((60.0, 65.0), (90.0, 95.0)))
+    >>> model = EndModel("front", fork, SetupRequest(rider_mass_kg=75.0, riding_style="trail", front=fork))
+    >>> 0.0 < chart_fit_percent(model, prior()) < 25.0
+    True
+
+    References
+    ----------
+    Root mean square, any text on statistics.
+    """
     misses = []
     for mass, psi in model.end.chart or ():
-        one = _row_evidence(model, mass, psi, CHART_SIGMA[0])
-        row: Any = belief.centre
-        sag_m, site = float(one.groups[0][1][0]), one.model.site(CHART_CONDITIONS)
-        set_abs = held_of(one.model, row[None, :]).set_abs_pa_for(sag_m, site)[0]
-        wanted = float(one.model.bench_gauge_pa(set_abs, CHART_CONDITIONS))
+        one = _make_row_likelihood(model, mass, psi, CHART_SIGMA[0])
+        row: Any = posterior.centre
+        sag_m, setting = float(one.groups[0][1][0]), one.model.setting
+        acting = held_of(one.model, row[None, :]).acting_for(sag_m, setting.site(CHART_CONDITIONS))[0]
+        wanted = float(setting.bench_value(acting, CHART_CONDITIONS))
         misses.append(wanted / PSI_PA / psi - 1.0)
     return 100.0 * float(np.sqrt(np.mean(np.square(misses)))) if misses else 0.0

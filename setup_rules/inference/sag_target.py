@@ -7,7 +7,9 @@ from setup_rules.types.request import EndName, RidingStyle
 
 
 def sag_target_percent(style: RidingStyle, end: EndName) -> float:
-    """Return the middle of the usual sag range [% of travel or stroke] for a riding style.
+    """Return the middle of the usual sag range for a riding style.
+
+    (low + high)/2
 
     Parameters
     ----------
@@ -20,6 +22,11 @@ def sag_target_percent(style: RidingStyle, end: EndName) -> float:
     -------
     float [%]
         Share of the fork's travel, or of the shock's stroke.
+
+    Raises
+    ------
+    KeyError
+        For another style or end.
 
     Examples
     --------
@@ -34,6 +41,35 @@ def sag_target_percent(style: RidingStyle, end: EndName) -> float:
 
 
 def sag_range_percent(style: RidingStyle, end: EndName) -> tuple[float, float]:
-    """Return the usual sag range (low, high) [% of travel or stroke] for a style (common practice, no source)."""
+    """Return the usual sag range for a riding style.
+
+    (low, high)
+
+    Parameters
+    ----------
+    style : str
+        One of `RidingStyle`.
+    end : str
+        "front" or "rear".
+
+    Returns
+    -------
+    tuple of float [%]
+        Share of the fork's travel, or of the shock's stroke.
+
+    Raises
+    ------
+    KeyError
+        For another style or end.
+
+    Examples
+    --------
+    >>> sag_range_percent("trail", "front")
+    (20, 25)
+
+    References
+    ----------
+    Common practice, no source.
+    """
     spread = SAG_RANGE[style][end]
     return spread.low, spread.high

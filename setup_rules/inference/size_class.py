@@ -1,7 +1,7 @@
 """What a rider need not know: a spring's internals by size class, each with its spread.
 
 A row of drawn unknowns turns into figures here. The unknowns that make the load are standard normal numbers, 0 the
-central value; those that make the spring and its friction are even shares of their spread, 0 its low end, 1 its
+central value; those that make the spring and its friction are uniform shares of their spread, 0 its low end, 1 its
 high end, 0.5 the central value. An internal that was entered does not move. Sizes are shares of the travel *without
 travel spacers*, so the same spring keeps its internals when its travel is changed.
 """
@@ -35,13 +35,59 @@ UNKNOWNS: Final = LOAD_UNKNOWNS + SPRING_UNKNOWNS
 COLUMN: Final = {name: index for index, name in enumerate(UNKNOWNS)}
 
 
-def evenly(share: Any, spread: c.Spread) -> Any:
-    """Return the figure of an evenly spread unknown at a share of its spread, 0 to 1 (float or array)."""
+def uniform_quantile(share: Any, spread: c.Spread) -> Any:
+    """Return the quantile of a uniformly distributed unknown.
+
+    low + (high − low)·u
+
+    Parameters
+    ----------
+    share : float or array [-]
+        Share u of the distribution below the figure, 0 to 1.
+    spread : Spread
+        Low and high end.
+
+    Returns
+    -------
+    float or array [as spread]
+
+    Examples
+    --------
+    >>> uniform_quantile(0.25, c.Spread(36.0, 42.0, "mm"))
+    37.5
+
+    References
+    ----------
+    Uniform distribution, any text on statistics.
+    """
     return spread.low + (spread.high - spread.low) * share
 
 
-def normally(z: Any, normal: c.Normal) -> Any:
-    """Return the figure of a normally distributed unknown for a standard normal number z (float or array)."""
+def normal_quantile(z: Any, normal: c.Normal) -> Any:
+    """Return the quantile of a normally distributed unknown.
+
+    μ + σ·z
+
+    Parameters
+    ----------
+    z : float or array [-]
+        Standard normal quantile of the same share.
+    normal : Normal
+        Mean and standard deviation.
+
+    Returns
+    -------
+    float or array [as normal]
+
+    Examples
+    --------
+    >>> normal_quantile(2.0, c.Normal(3.2, 0.4, "kg"))
+    4.0
+
+    References
+    ----------
+    Normal distribution, any text on statistics.
+    """
     return normal.mean + normal.sigma * z
 
 
@@ -69,34 +115,54 @@ def draw_fork(front: FrontEnd, z: Any) -> AirSpring:
     """Return the fork's springs for rows of unknowns z, shape (…, number of unknowns)."""
     size = fork_class(front)
     spread = c.FORK_BORE_FACTOR if size.stanchion_known else c.FORK_BORE_FACTOR_STANCHION_UNKNOWN
-    bore_mm = front.bore_mm or size.bore_mm * evenly(_of(z, "bore"), spread)
-    ratio = size.ratio + evenly(_of(z, "ratio"), c.FORK_RATIO_OFFSET)
+    bore_mm = front.bore_mm or size.bore_mm * uniform_quantile(_take_column(z, "bore"), spread)
+    ratio = size.ratio + uniform_quantile(_take_column(z, "ratio"), c.FORK_RATIO_OFFSET)
     longest_m = (front.longest_travel_mm or front.travel_mm) / 1000
     area = math.pi / 4 * (bore_mm / 1000) ** 2
-    leg_area = evenly(_of(z, "leg_area"), c.LEG_AREA) * area
-    spring = _chambers(front, front.travel_mm / 1000, longest_m, area, ratio, c.FORK_NEGATIVE_AREA, z)
-    leg_volume = evenly(_of(z, "leg"), c.LEG_VOLUME) * leg_area * longest_m
-    return replace(
-        spring, leg_area_m2=leg_area, leg_volume_m3=leg_volume, gas_force_n=evenly(_of(z, "gas"), c.GAS_FORCE["front"])
-    )
+    leg_area = uniform_quantile(_take_column(z, "leg_area"), c.LEG_AREA) * area
+    spring = _build_chambers(front, front.travel_mm / 1000, longest_m, area, ratio, c.FORK_NEGATIVE_AREA, z)
+    leg_volume = uniform_quantile(_take_column(z, "leg"), c.LEG_VOLUME) * leg_area * longest_m
+    gas = uniform_quantile(_take_column(z, "gas"), c.GAS_FORCE["front"])
+    return replace(spring, leg_area_m2=leg_area, leg_volume_m3=leg_volume, gas_force_n=gas)
 
 
 def draw_shock(rear: RearEnd, z: Any) -> AirSpring:
     """Return the shock's springs for rows of unknowns z, shape (…, number of unknowns)."""
-    bore_mm = rear.bore_mm or evenly(_of(z, "bore"), c.SHOCK_BORE)
+    bore_mm = rear.bore_mm or uniform_quantile(_take_column(z, "bore"), c.SHOCK_BORE)
     area = math.pi / 4 * (bore_mm / 1000) ** 2
-    ratio = evenly(_of(z, "ratio"), c.SHOCK_RATIO)
+    ratio = uniform_quantile(_take_column(z, "ratio"), c.SHOCK_RATIO)
     stroke_m = rear.stroke_mm / 1000
-    spring = _chambers(rear, stroke_m, stroke_m, area, ratio, c.SHOCK_NEGATIVE_AREA, z)
-    return replace(spring, gas_force_n=evenly(_of(z, "gas"), c.GAS_FORCE["rear"]))
+    spring = _build_chambers(rear, stroke_m, stroke_m, area, ratio, c.SHOCK_NEGATIVE_AREA, z)
+    return replace(spring, gas_force_n=uniform_quantile(_take_column(z, "gas"), c.GAS_FORCE["rear"]))
 
 
 def spacer_volume_cm3(end: FrontEnd | RearEnd) -> float:
-    """Return the volume [cm³] that one volume spacer takes: as entered, else the class's estimate."""
-    return end.volume_spacer_cm3 or c.SPACER_VOLUME[_name(end)].value
+    """Return the volume that one volume spacer takes: as entered, else the class's estimate.
+
+    V_s, a figure of the spring end alone
+
+    Parameters
+    ----------
+    end : FrontEnd or RearEnd
+        The end, with `volume_spacer_cm3` where known.
+
+    Returns
+    -------
+    float [cm³]
+
+    Examples
+    --------
+    >>> spacer_volume_cm3(FrontEnd(travel_mm=140.0))
+    8.0
+
+    References
+    ----------
+    `SPACER_VOLUME` in `setup_rules.types.constants`: our estimate.
+    """
+    return end.volume_spacer_cm3 or c.SPACER_VOLUME[_name_of(end)].value
 
 
-def _chambers(
+def _build_chambers(
     end: FrontEnd | RearEnd,
     travel_m: float,
     longest_m: float,
@@ -106,31 +172,36 @@ def _chambers(
     z: Any,
 ) -> AirSpring:
     swept = area * longest_m
-    end_volume = (
+    compressed_volume = (
         swept / (ratio - 1.0) if end.positive_volume_cm3 is None else end.positive_volume_cm3 * 1e-6 - area * travel_m
     )
-    taken = end.volume_spacers * spacer_volume_cm3(end) * 1e-6
-    end_volume = np.maximum(end_volume - taken, c.LEAST_END_VOLUME.value * swept)
+    spacers = end.volume_spacers * spacer_volume_cm3(end) * 1e-6
+    compressed_volume = np.maximum(compressed_volume - spacers, c.LEAST_COMPRESSED_VOLUME.value * swept)
     if end.negative_spring == "coil":
         # A fork with a coil negative has neither negative chamber nor port: their columns stand for rate and length.
-        rate = end.negative_rate_n_per_mm or evenly(_of(z, "negative_volume"), c.COIL_RATE)
-        length = end.negative_length_mm or evenly(_of(z, "port"), c.COIL_LENGTH)
-        return AirSpring(travel_m, area, end_volume, coil_rate_n_per_m=rate * 1000, coil_length_m=length / 1000)
+        rate = end.negative_rate_n_per_mm or uniform_quantile(_take_column(z, "negative_volume"), c.COIL_RATE)
+        length = end.negative_length_mm or uniform_quantile(_take_column(z, "port"), c.COIL_LENGTH)
+        return AirSpring(travel_m, area, compressed_volume, coil_rate_n_per_m=rate * 1000, coil_length_m=length / 1000)
     if end.rod_mm is not None:
         negative_area = area - math.pi / 4 * (end.rod_mm / 1000) ** 2
     else:
-        negative_area = area * evenly(_of(z, "negative_area"), area_share)
+        negative_area = area * uniform_quantile(_take_column(z, "negative_area"), area_share)
     if end.negative_volume_cm3 is not None:
         negative_volume = end.negative_volume_cm3 * 1e-6
     else:
-        negative_volume = swept * evenly(_of(z, "negative_volume"), c.NEGATIVE_VOLUME[_name(end)][end.negative_size])
-    port = end.port_position_mm / 1000 if end.port_position_mm else longest_m * evenly(_of(z, "port"), c.PORT_POSITION)
-    return AirSpring(travel_m, area, end_volume, negative_area, negative_volume, port)
+        spread = c.NEGATIVE_VOLUME[_name_of(end)][end.negative_size]
+        negative_volume = swept * uniform_quantile(_take_column(z, "negative_volume"), spread)
+    port = (
+        end.port_position_mm / 1000
+        if end.port_position_mm
+        else longest_m * uniform_quantile(_take_column(z, "port"), c.PORT_POSITION)
+    )
+    return AirSpring(travel_m, area, compressed_volume, negative_area, negative_volume, port)
 
 
-def _name(end: FrontEnd | RearEnd) -> str:
+def _name_of(end: FrontEnd | RearEnd) -> str:
     return "front" if isinstance(end, FrontEnd) else "rear"
 
 
-def _of(z: Any, name: str) -> Any:
+def _take_column(z: Any, name: str) -> Any:
     return z[..., COLUMN[name]]

@@ -12,9 +12,10 @@ from typing import Any, Final
 
 import numpy as np
 
-from setup_rules.inference.posterior import BAND, Belief, EndModel
-from setup_rules.physics.air_spring import AirSpring, Site
+from setup_rules.inference.end_model import EndModel
+from setup_rules.inference.posterior import BAND, Posterior
 from setup_rules.physics.linkage import Leverage
+from setup_rules.physics.spring import Site, Spring
 from setup_rules.types.request import Conditions, Datum
 
 _SHARES = (BAND[0], 0.5, BAND[1])
@@ -46,7 +47,7 @@ class Held:
     front.
     """
 
-    springs: AirSpring
+    springs: Spring
     load_n: Any
     rest_load_n: Any
     leverage: Leverage
@@ -63,7 +64,7 @@ class Held:
         rider = self.springs.sag_m(set_abs_pa, self.load_n, site, self.leverage, start_m)
         return rider - self.rest_m(set_abs_pa, site)
 
-    def set_abs_pa_for(self, gap_m: float, site: Site) -> Any:
+    def acting_for(self, gap_m: float, site: Site) -> Any:
         """Return the absolute set pressure [Pa] at which the sag is `gap_m`; may be below zero.
 
         For a resting place r the pressure follows from the load under the rider at r + gap in closed form. What the
@@ -72,12 +73,12 @@ class Held:
         """
         shape = np.shape(self.load_n)
         low, high = np.zeros(shape), np.full(shape, max(_DEEPEST * self.travel_m - gap_m, 0.0))
-        pressure, miss, _ = self._at_rest(low, gap_m, site)
+        _, miss, _ = self._at_rest(low, gap_m, site)
         topped = miss >= 0.0
         high = np.where(topped, 0.0, high)
         rest = np.minimum(_REST_START * self.travel_m, high)
         for _ in range(_MOST_STEPS):
-            pressure, miss, slope = self._at_rest(rest, gap_m, site)
+            _, miss, slope = self._at_rest(rest, gap_m, site)
             above = miss >= 0.0
             high, low = np.where(above, rest, high), np.where(above, low, rest)
             step = rest - miss / np.maximum(slope, 1.0)
@@ -100,17 +101,17 @@ class Held:
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn:
-    """Every believed spring and load of one end, worked out once."""
+class DrawnEnd:
+    """Every drawn spring and load of one end, worked out once."""
 
     model: EndModel
-    belief: Belief
+    posterior: Posterior
     held: Held
 
     @classmethod
-    def of(cls, model: EndModel, belief: Belief, datum: Datum | None = None) -> Drawn:
-        """Work out the springs and loads of a belief; the gap is read at `datum`, the end's own where None."""
-        return cls(model, belief, held_of(model, belief.z, datum))
+    def of(cls, model: EndModel, posterior: Posterior, datum: Datum | None = None) -> DrawnEnd:
+        """Work out the springs and loads of a posterior; the gap is read at `datum`, the end's own where None."""
+        return cls(model, posterior, held_of(model, posterior.z, datum))
 
 
 def held_of(model: EndModel, z: Any, datum: Datum | None = None) -> Held:
@@ -119,29 +120,29 @@ def held_of(model: EndModel, z: Any, datum: Datum | None = None) -> Held:
     return Held(springs, model.load_n(z), model.rest_load_n(z, where), model.leverage, model.travel_m)
 
 
-def wanted_pressure_pa(drawn: Drawn, sag_m: float) -> Banded:
+def wanted_setting(drawn: DrawnEnd, sag_m: float) -> Banded:
     """Return the bench pressure [Pa, gauge] that gives a settled sag [m] on the ride; may be below zero.
 
     The middle value is the weighted median over the believed springs: pressure and sag run opposite ways, so it
     is also the pressure for which the sag is as likely above the target as below, the least expected miss.
     """
     model, ride = drawn.model, drawn.model.request.ride
-    set_abs = drawn.held.set_abs_pa_for(sag_m, model.site(ride))
-    return Banded(*drawn.belief.quantiles(model.bench_gauge_pa(set_abs, ride), _SHARES))
+    set_abs = drawn.held.acting_for(sag_m, model.setting.site(ride))
+    return Banded(*drawn.posterior.quantiles(model.setting.bench_value(set_abs, ride), _SHARES))
 
 
-def sags_m(drawn: Drawn, bench_gauge_pa: float, start_m: float, conditions: Conditions | None = None) -> Any:
+def sags_m(drawn: DrawnEnd, bench_value: float, start_m: float, conditions: Conditions | None = None) -> Any:
     """Return the settled sag [m] of every believed spring for a bench pressure [Pa, gauge], on the ride by default."""
     model, there = drawn.model, conditions or drawn.model.request.ride
-    return drawn.held.gap_m(model.set_abs_pa(bench_gauge_pa, there), model.site(there), start_m)
+    return drawn.held.gap_m(model.setting.acting(bench_value, there), model.setting.site(there), start_m)
 
 
-def expected_sag_m(drawn: Drawn, bench_gauge_pa: float, start_m: float) -> Banded:
+def expected_sag_m(drawn: DrawnEnd, bench_value: float, start_m: float) -> Banded:
     """Return the settled sag [m] on the ride for a bench pressure [Pa, gauge]; the search begins at `start_m`."""
-    return Banded(*drawn.belief.quantiles(sags_m(drawn, bench_gauge_pa, start_m), _SHARES))
+    return Banded(*drawn.posterior.quantiles(sags_m(drawn, bench_value, start_m), _SHARES))
 
 
-def chance_near(drawn: Drawn, bench_gauge_pa: float, target_m: float, near_m: float) -> float:
+def chance_near(drawn: DrawnEnd, bench_value: float, target_m: float, near_m: float) -> float:
     """Return the chance that the settled sag on the ride lies within `near_m` of the target [m] at a bench pressure."""
-    miss = np.abs(sags_m(drawn, bench_gauge_pa, target_m) - target_m)
-    return drawn.belief.mean((miss <= near_m).astype(float))
+    miss = np.abs(sags_m(drawn, bench_value, target_m) - target_m)
+    return drawn.posterior.mean((miss <= near_m).astype(float))

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
-from setup_rules.inference.posterior import Belief, EndModel, central_row
+from setup_rules.inference.end_model import EndModel
+from setup_rules.inference.posterior import Posterior, central_row
 from setup_rules.inference.size_class import draw_fork, draw_shock, spacer_volume_cm3
-from setup_rules.inference.start_setting import Drawn, wanted_pressure_pa
+from setup_rules.inference.start_setting import DrawnEnd, wanted_setting
 from setup_rules.types.constants import RIDE_EXPONENT
 from setup_rules.types.limits import LIMITS
 from setup_rules.types.request import FrontEnd, RearEnd
@@ -26,7 +27,7 @@ class SpacerEffect:
     pressure_before_pa: float
     pressure_after_pa: float
     work_factor: float
-    end_force_factor: float
+    full_force_factor: float
 
 
 def spacers_fit(end: FrontEnd | RearEnd, count: int) -> bool:
@@ -36,41 +37,56 @@ def spacers_fit(end: FrontEnd | RearEnd, count: int) -> bool:
         return False
     bare: Any = replace(end, volume_spacers=0)
     spring = draw_fork(bare, central_row()) if isinstance(bare, FrontEnd) else draw_shock(bare, central_row())
-    left_m3 = float(spring.end_volume_m3) - count * spacer_volume_cm3(end) * 1e-6
+    left_m3 = float(spring.compressed_volume_m3) - count * spacer_volume_cm3(end) * 1e-6
     return left_m3 > LEAST_LEFT * float(spring.area_m2) * float(spring.travel_m)
 
 
-def spacer_effect(model: EndModel, belief: Belief, count: int, sag_m: float) -> SpacerEffect:
-    """Return what changing to `count` volume spacers does at a sag [m], with the pressure solved again.
+def spacer_effect(model: EndModel, posterior: Posterior, count: int, sag_m: float) -> SpacerEffect:
+    """Return what changing to another number of volume spacers does at a sag, with the pressure solved again.
+
+    W'/W and F'/F at full compression, each at the pressure that keeps the sag
 
     Parameters
     ----------
     model : EndModel
         The end as it is.
-    belief : Belief
-        What is believed of it.
-    count : int
+    posterior : Posterior
+        What is known of it.
+    count : int [pieces]
         Volume spacers afterwards, 0 to 12.
     sag_m : float [m]
         Sag to keep.
 
     Returns
     -------
-    SpacerEffect
+    SpacerEffect [Pa gauge, -]
+
+    Examples
+    --------
+    >>> from setup_rules.inference.posterior import prior
+    >>> from setup_rules.types.request import SetupRequest
+    >>> fork = FrontEnd(travel_mm=140.0, stanchion_mm=34)
+    >>> model = EndModel("front", fork, SetupRequest(rider_mass_kg=75.0, riding_style="trail", front=fork))
+    >>> effect = spacer_effect(model, prior(), 2, 0.028)
+    >>> effect.full_force_factor > effect.work_factor > 1.0 > effect.pressure_after_pa / effect.pressure_before_pa
+    True
 
     References
     ----------
     Work stored by compressing air, integrated over the stroke; ride exponent 1.
     """
     changed = EndModel(model.name, replace(model.end, volume_spacers=count), model.request)
-    before, after = _pressure_work_force(model, belief, sag_m), _pressure_work_force(changed, belief, sag_m)
+    before, after = (
+        _solve_pressure_work_force(model, posterior, sag_m),
+        _solve_pressure_work_force(changed, posterior, sag_m),
+    )
     return SpacerEffect(before[0], after[0], after[1] / before[1], after[2] / before[2])
 
 
-def _pressure_work_force(model: EndModel, belief: Belief, sag_m: float) -> tuple[float, float, float]:
-    pressure = wanted_pressure_pa(Drawn.of(model, belief), sag_m).middle
+def _solve_pressure_work_force(model: EndModel, posterior: Posterior, sag_m: float) -> tuple[float, float, float]:
+    pressure = wanted_setting(DrawnEnd.of(model, posterior), sag_m).middle
     ride = model.request.ride
-    spring: Any = model.springs(belief.centre)
-    set_abs, site = model.set_abs_pa(pressure, ride), model.site(ride)
-    work = float(spring.work_j(model.travel_m, set_abs, site, RIDE_EXPONENT.value))
-    return pressure, work, float(spring.force_n(model.travel_m, set_abs, site, RIDE_EXPONENT.value))
+    spring = model.springs(posterior.centre)
+    acting, site = model.setting.acting(pressure, ride), model.setting.site(ride)
+    work = float(spring.work_j(model.travel_m, acting, site, RIDE_EXPONENT.value))
+    return pressure, work, float(spring.force_n(model.travel_m, acting, site, RIDE_EXPONENT.value))

@@ -9,7 +9,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from setup_rules.parsing.request_parsing import read_number, shown, unknown_key
+from setup_rules.messages.message import Message
+from setup_rules.parsing.request_parsing import read_number, shown, unknown_choice, unknown_key
 from setup_rules.types.errors import Problem, RequestError
 from setup_rules.types.feedback import FELT, SEEN
 from setup_rules.types.limits import CORRECTION_LIMITS, LIMITS, MOST_READINGS, Limit
@@ -113,8 +114,8 @@ def _read(keys: Mapping[str, Key], data: Mapping[str, Any]) -> dict[str, Any]:
         raw = data.get(name)
         if raw is None:
             if key.needed:
-                what = key.limit.label if key.limit else key.text.rstrip(".")
-                problems.append(Problem(name, f"{what} is needed. Enter it."))
+                label = key.limit.label if key.limit else Message.of(f"label.{name}")
+                problems.append(Problem(name, Message.of("problem.needed", label=label)))
         elif key.most:
             values[name] = _read_list(key, raw, name, problems)
         else:
@@ -126,10 +127,10 @@ def _read(keys: Mapping[str, Key], data: Mapping[str, Any]) -> dict[str, Any]:
 
 def _read_list(key: Key, raw: Any, name: str, problems: list[Problem]) -> tuple[Any, ...]:
     if not isinstance(raw, list | tuple):
-        problems.append(Problem(name, f"Give a list, not {shown(raw)}."))
+        problems.append(Problem(name, Message.of("problem.no_list", found=shown(raw))))
         return ()
     if len(raw) > key.most:
-        problems.append(Problem(name, f"{len(raw)} are more than {key.most}. Enter the last ones."))
+        problems.append(Problem(name, Message.of("problem.list_too_long", count=len(raw), most=key.most)))
         return ()
     return tuple(_read_one(key, one, name, problems) for one in raw)
 
@@ -139,5 +140,5 @@ def _read_one(key: Key, raw: Any, name: str, problems: list[Problem]) -> Any:
         return read_number(key.limit, raw, name, problems)
     if isinstance(raw, str) and raw in key.choices:
         return raw
-    problems.append(Problem(name, f"{shown(raw)} is not known. Choose one of {', '.join(key.choices)}."))
+    problems.append(Problem(name, unknown_choice(raw, key.choices)))
     return None

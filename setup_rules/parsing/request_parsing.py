@@ -9,6 +9,8 @@ from collections.abc import Mapping
 from dataclasses import MISSING, fields, is_dataclass
 from typing import Any, Final, get_args
 
+from setup_rules.messages.message import Message
+from setup_rules.messages.rounding import as_typed
 from setup_rules.parsing.consistency import check_whole
 from setup_rules.types.errors import Problem, RequestError
 from setup_rules.types.limits import LIMITS, Limit
@@ -94,7 +96,7 @@ _NESTED: Final[dict[str, type]] = {
 
 def _read_fields(kind: type, data: Any, prefix: str, problems: list[Problem]) -> dict[str, Any]:
     if not isinstance(data, Mapping):
-        problems.append(Problem(prefix.rstrip(".") or "body", "Expected an object with named values."))
+        problems.append(Problem(prefix.rstrip(".") or "body", Message.of("problem.no_object")))
         return {}
     known = {f.name: f for f in fields(kind)}
     for key in data:
@@ -105,7 +107,9 @@ def _read_fields(kind: type, data: Any, prefix: str, problems: list[Problem]) ->
         raw = data.get(name)
         if raw is None:
             if spec.default is MISSING and spec.default_factory is MISSING:
-                problems.append(Problem(f"{prefix}{name}", f"{_label(name)} is needed. Enter it."))
+                problems.append(
+                    Problem(f"{prefix}{name}", Message.of("problem.needed", label=Message.of(f"label.{name}")))
+                )
             continue
         value = _read_value(name, raw, f"{prefix}{name}", problems)
         if value is not None:
@@ -121,7 +125,7 @@ def _read_value(name: str, raw: Any, path: str, problems: list[Problem]) -> Any:
     if name in _CHOICES:
         if isinstance(raw, str) and raw in _CHOICES[name]:
             return raw
-        problems.append(Problem(path, f"{shown(raw)} is not known. Choose one of {', '.join(_CHOICES[name])}."))
+        problems.append(Problem(path, unknown_choice(raw, _CHOICES[name])))
         return None
     if name == "leverage_table":
         return _read_table(raw, path, problems)
@@ -135,17 +139,17 @@ def _read_value(name: str, raw: Any, path: str, problems: list[Problem]) -> Any:
 def read_number(limit: Limit, raw: Any, path: str, problems: list[Problem]) -> float | int | None:
     """Return a number of plain data inside its limit, None after adding what is wrong with it to `problems`."""
     if isinstance(raw, bool) or not isinstance(raw, int | float):
-        problems.append(Problem(path, f"{limit.label} must be a number, not {shown(raw)}."))
+        problems.append(Problem(path, Message.of("problem.no_number", label=limit.label, found=shown(raw))))
         return None
     try:
         value = float(raw)
     except OverflowError:
         value = math.inf
     if not limit.holds(value):
-        problems.append(Problem(path, limit.sentence(value)))
+        problems.append(Problem(path, limit.refusal(value)))
         return None
     if limit.whole and value != int(value):
-        problems.append(Problem(path, f"{limit.label} of {value:g} must be a whole number."))
+        problems.append(Problem(path, Message.of("problem.not_whole", label=limit.label, value=as_typed(value))))
         return None
     return int(value) if limit.whole else value
 
@@ -155,15 +159,15 @@ def _read_table(raw: Any, path: str, problems: list[Problem]) -> Pairs | None:
     try:
         pairs = tuple(_pair(row) for row in raw)
     except (TypeError, ValueError, OverflowError):
-        problems.append(Problem(path, "Give the leverage table as pairs of stroke position in mm and leverage ratio."))
+        problems.append(Problem(path, Message.of("problem.leverage_pairs")))
         return None
     positions = [a for a, _ in pairs]
     if not 2 <= len(pairs) <= 200 or any(not b > a for a, b in itertools.pairwise(positions)):
-        problems.append(Problem(path, "The leverage table needs 2 to 200 rows with rising stroke positions."))
+        problems.append(Problem(path, Message.of("problem.leverage_rows")))
         return None
     for _, ratio in pairs:
         if not limit.holds(ratio):
-            problems.append(Problem(path, limit.sentence(ratio)))
+            problems.append(Problem(path, limit.refusal(ratio)))
             return None
     return pairs
 
@@ -172,22 +176,21 @@ def _read_chart(raw: Any, path: str, problems: list[Problem]) -> Pairs | None:
     try:
         rows = tuple(_pair(row) for row in raw)
     except (TypeError, ValueError, OverflowError):
-        problems.append(Problem(path, "Give the chart as pairs of rider weight in kg and pressure in psi."))
+        problems.append(Problem(path, Message.of("problem.chart_pairs")))
         return None
     if not 2 <= len(rows) <= 60:
-        problems.append(Problem(path, f"A chart of {len(rows)} rows cannot be read. Enter 2 to 60 rows."))
+        problems.append(Problem(path, Message.of("problem.chart_rows", count=len(rows))))
         return None
     found = len(problems)
     for number, (mass, psi) in enumerate(rows, 1):
         for limit, value in ((LIMITS["rider_mass_kg"], mass), (LIMITS["max_pressure_psi"], psi)):
             if not min(limit.low, 5.0) <= value <= limit.high * 1.25:
-                problems.append(Problem(path, f"Row {number}: {limit.sentence(value)}"))
+                problems.append(
+                    Problem(path, Message.of("problem.chart_row", row=number, problem=limit.refusal(value)))
+                )
     for number, (before, after) in enumerate(itertools.pairwise(rows), 2):
         if not (after[0] > before[0] and after[1] > before[1]):
-            message = (
-                f"Row {number}: weight and pressure must both rise from row to row. Check this row and the one above."
-            )
-            problems.append(Problem(path, message))
+            problems.append(Problem(path, Message.of("problem.chart_order", row=number)))
     return rows if len(problems) == found else None
 
 
@@ -197,15 +200,15 @@ def _read_points(raw: Any, path: str, problems: list[Problem]) -> Pairs | None:
     except (TypeError, ValueError, OverflowError):
         points = ()
     if len(points) != 2:
-        problems.append(Problem(path, "Give two damper points, each as clicks out and damping in N·s/m."))
+        problems.append(Problem(path, Message.of("problem.damper_points")))
         return None
     for point in points:
         for name, value in zip(("damper_clicks", "damper_n_s_per_m"), point, strict=True):
             if not LIMITS[name].holds(value):
-                problems.append(Problem(path, LIMITS[name].sentence(value)))
+                problems.append(Problem(path, LIMITS[name].refusal(value)))
                 return None
     if not (points[1][0] > points[0][0] and points[1][1] < points[0][1]):
-        problems.append(Problem(path, "The second damper point must be further out and damp less. Check both."))
+        problems.append(Problem(path, Message.of("problem.damper_points_order")))
         return None
     return points
 
@@ -220,21 +223,24 @@ def _pair(row: Any) -> tuple[float, float]:
 def unknown_key(key: Any, prefix: str = "") -> Problem:
     """Return the refusal of a key that nothing is read from."""
     name = key if key and isinstance(key, str) else shown(key)
-    return Problem(f"{prefix}{name}"[:120], "Unknown key. The OpenAPI document lists the keys that are read.")
+    return Problem(f"{prefix}{name}"[:120], Message.of("problem.unknown_key"))
 
 
-def _label(name: str) -> str:
-    return LIMITS[name].label if name in LIMITS else name.replace("_", " ").capitalize()
+def unknown_choice(raw: Any, choices: tuple[str, ...]) -> Message:
+    """Return what is said of a value that is none of the choices."""
+    return Message.of("problem.unknown_choice", found=shown(raw), choices=", ".join(choices))
 
 
 def shown(raw: Any) -> str:
-    """Return `raw` for a message; nested and huge things by their kind alone, since writing them out may not end."""
+    """Return `raw` in signs that need no translation; nested and huge things short, since they may not end."""
     if isinstance(raw, str):
         return repr(raw if len(raw) <= 40 else raw[:37] + "...")
-    if isinstance(raw, bool | float) or (isinstance(raw, int) and abs(raw) < 10**15):
+    if isinstance(raw, bool):
+        return str(raw).lower()
+    if isinstance(raw, float) or (isinstance(raw, int) and abs(raw) < 10**15):
         return repr(raw)
     if isinstance(raw, Mapping):
-        return "an object"
+        return "{…}"
     if isinstance(raw, int):
-        return "a number this long"
-    return "a list" if isinstance(raw, list | tuple) else f"this {type(raw).__name__}"
+        return f"{'−' if raw < 0 else ''}10^{math.log10(abs(raw)):.0f}"
+    return "[…]" if isinstance(raw, list | tuple) else f"<{type(raw).__name__}>"

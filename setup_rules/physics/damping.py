@@ -3,32 +3,30 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from setup_rules.types.constants import CLICK_RANGE
 from setup_rules.types.errors import LimitError
 from setup_rules.types.request import Pairs
 from setup_rules.types.result import ClickStart
-from setup_rules.types.units import Quantity
 
 
-def damping_coefficient(rate: Any, mass: Any, ratio: float) -> Any:
+def damping_n_s_per_m(rate_n_per_m: float, mass_kg: float, ratio: float) -> float:
     """Return the damping coefficient that gives an oscillator a damping ratio.
 
     c = 2·ζ·√(k·m)
 
     Parameters
     ----------
-    rate : Quantity [force/length]
+    rate_n_per_m : float [N/m]
         Spring rate, above zero.
-    mass : Quantity [mass]
+    mass_kg : float [kg]
         Sprung mass, above zero.
-    ratio : float
+    ratio : float [-]
         Damping ratio ζ, zero or more.
 
     Returns
     -------
-    Quantity [force·time/length]
+    float [N·s/m]
 
     Raises
     ------
@@ -37,57 +35,23 @@ def damping_coefficient(rate: Any, mass: Any, ratio: float) -> Any:
 
     Examples
     --------
-    >>> from setup_rules.types.units import Quantity as Q
-    >>> round(damping_coefficient(Q(8, "N/mm"), Q(32, "kg"), 0.5).to("N*s/m").magnitude, 3)
+    >>> round(damping_n_s_per_m(8000.0, 32.0, 0.5), 3)
     505.964
 
     References
     ----------
     Damped linear oscillator, any text on vibration.
     """
-    k, m = float(rate.to("N/m").magnitude), float(mass.to("kg").magnitude)
-    if k <= 0 or m <= 0 or ratio < 0:
-        raise LimitError(f"Rate {rate} and mass {mass} must be above zero and the ratio {ratio:g} not negative.")
-    return Quantity(damping_n_s_per_m(k, m, ratio), "N*s/m")
-
-
-def damping_n_s_per_m(rate_n_per_m: float, mass_kg: float, ratio: float) -> float:
-    """Return c = 2·ζ·√(k·m) [N·s/m] for a rate [N/m] and a mass [kg]."""
+    _refuse_no_oscillator(rate_n_per_m, mass_kg)
+    if not ratio >= 0.0:
+        raise LimitError(f"A damping ratio of {ratio:g} is below zero. Enter zero or more.")
     return 2.0 * ratio * math.sqrt(rate_n_per_m * mass_kg)
 
 
-def overshoot(ratio: float) -> float:
-    """Return the first overshoot, as a share of the step, of an oscillator with damping ratio 0 < ζ < 1.
-
-    exp(−π·ζ/√(1 − ζ²))
-
-    Parameters
-    ----------
-    ratio : float
-        Damping ratio ζ, above 0 and below 1.
-
-    Returns
-    -------
-    float
-        Share of the step, 0 to 1.
-
-    Raises
-    ------
-    LimitError
-        Outside that range.
-
-    Examples
-    --------
-    >>> round(100 * overshoot(0.5), 2)
-    16.3
-
-    References
-    ----------
-    Step response of a second-order system, any text on control.
-    """
-    if not 0.0 < ratio < 1.0:
-        raise LimitError(f"A damping ratio of {ratio:g} does not overshoot: this holds above 0 and below 1.")
-    return math.exp(-math.pi * ratio / math.sqrt(1.0 - ratio**2))
+def _refuse_no_oscillator(rate_n_per_m: float, mass_kg: float) -> None:
+    if not (rate_n_per_m > 0.0 and mass_kg > 0.0):
+        message = f"A rate of {rate_n_per_m:g} N/m and a mass of {mass_kg:g} kg must be above zero. Check both."
+        raise LimitError(message)
 
 
 def ratio_from_overshoot(share: float) -> float:
@@ -97,13 +61,13 @@ def ratio_from_overshoot(share: float) -> float:
 
     Parameters
     ----------
-    share : float
+    share : float [-]
         First overshoot over step, above 0 and below 1.
 
     Returns
     -------
-    float
-        Damping ratio ζ.
+    float [-]
+        Damping ratio ζ, above 0 and below 1.
 
     Raises
     ------
@@ -126,33 +90,113 @@ def ratio_from_overshoot(share: float) -> float:
 
 
 def natural_frequency_hz(rate_n_per_m: float, mass_kg: float) -> float:
-    """Return the undamped natural frequency [Hz], √(k/m)/2π, for a rate [N/m] and a mass [kg], both above zero."""
+    """Return the undamped natural frequency of a mass on a spring.
+
+    f = √(k/m)/2π
+
+    Parameters
+    ----------
+    rate_n_per_m : float [N/m]
+        Spring rate, above zero.
+    mass_kg : float [kg]
+        Mass, above zero.
+
+    Returns
+    -------
+    float [Hz]
+
+    Raises
+    ------
+    LimitError
+        When rate or mass is not above zero.
+
+    Examples
+    --------
+    >>> round(natural_frequency_hz(9000.0, 31.0), 3)
+    2.712
+
+    References
+    ----------
+    Linear oscillator, any text on vibration.
+    """
+    _refuse_no_oscillator(rate_n_per_m, mass_kg)
     return math.sqrt(rate_n_per_m / mass_kg) / (2.0 * math.pi)
 
 
 def clicks_between(damping: float, other: float, total: int, spread: float = CLICK_RANGE.value) -> float:
-    """Return how many clicks further in `damping` lies than `other` (same unit, above zero) on `total` clicks.
+    """Return how many clicks further in one damping lies than another.
 
-    `spread` is the damping at fully closed over that at fully open.
+    n·ln(c/c')/ln(spread): clicks are taken as evenly spaced in ratio
+
+    Parameters
+    ----------
+    damping, other : float [any, the same]
+        Two damping coefficients or two damping ratios, above zero.
+    total : int [clicks]
+        All clicks of the adjuster.
+    spread : float [-]
+        Damping fully closed over fully open, above zero and not 1.
+
+    Returns
+    -------
+    float [clicks]
+        Above zero when `damping` is the harder one.
+
+    Raises
+    ------
+    LimitError
+        When a damping is not above zero, or the spread is 1 or not above zero.
+
+    Examples
+    --------
+    >>> clicks_between(400.0, 200.0, 16, spread=16.0)
+    4.0
+
+    References
+    ----------
+    Geometric spacing of the clicks: our estimate; logarithms.
     """
+    if not (damping > 0.0 and other > 0.0 and spread > 0.0 and spread != 1.0):
+        message = (
+            f"Damping of {damping:g} and {other:g} must be above zero, and closed over open ({spread:g}) above "
+            f"zero and not 1. Check the two points of the damper."
+        )
+        raise LimitError(message)
     return total * math.log(damping / other) / math.log(spread)
 
 
 def known_adjuster(points: Pairs, total: int) -> tuple[float, float]:
-    """Return (damping at half of `total` clicks, damping closed over open) of an adjuster from two points of it.
+    """Return the damping at half of all clicks, and closed over open, of an adjuster known at two points.
+
+    c(n) = c₁·(c₂/c₁)^((n − n₁)/(n₂ − n₁)), read at half of the clicks, fully closed and fully open
 
     Parameters
     ----------
-    points : tuple of (clicks out, damping [N·s/m])
-        Two, the second further out and lighter.
-    total : int
+    points : pairs of float [clicks out, N·s/m]
+        Two, the second further out and lighter, both dampings above zero.
+    total : int [clicks]
         All clicks, 1 or more; evenly spaced in ratio between and beyond the points.
+
+    Returns
+    -------
+    tuple of float [N·s/m, -]
+
+    Raises
+    ------
+    ValueError
+        When there are not two points or a damping is not above zero.
+    ZeroDivisionError
+        When both points are at the same click.
 
     Examples
     --------
     >>> middle, spread = known_adjuster(((4.0, 800.0), (12.0, 200.0)), 16)
     >>> round(middle), round(spread)
     (400, 16)
+
+    References
+    ----------
+    Geometric spacing of the clicks: our estimate; logarithms.
     """
     (near, hard), (far, soft) = points
     per_click = math.log(hard / soft) / (far - near)
@@ -160,17 +204,48 @@ def known_adjuster(points: Pairs, total: int) -> tuple[float, float]:
 
 
 def clicks_for(
-    damping: float, middle: float, total: int, offset: int = 0, spread: float = CLICK_RANGE.value
+    damping_n_s_per_m: float, middle_n_s_per_m: float, total: int, offset: int = 0, spread: float = CLICK_RANGE.value
 ) -> ClickStart:
-    """Return the clicks out from fully closed for a damping coefficient [N·s/m], plus `offset` clicks.
+    """Return the clicks out from fully closed for a damping coefficient, plus an offset.
 
-    The clicks are taken as evenly spaced in ratio over `spread` (closed over open), with `middle` [N·s/m] at half
-    of `total`; more damping is fewer clicks out. Clamped to 0…total, and said so: the start itself, from which
-    `offset` then counts, since that is where the adjuster stood when somebody turned it; and what comes of both.
+    out = n/2 − n·ln(c/c_middle)/ln(spread) + offset, rounded and clamped to 0 … n. More damping is fewer clicks out.
+    A clamp is said: that of the start itself, from which the offset then counts, since that is where the adjuster
+    stood when somebody turned it; and that of both together.
+
+    Parameters
+    ----------
+    damping_n_s_per_m : float [N·s/m]
+        Wanted, above zero.
+    middle_n_s_per_m : float [N·s/m]
+        What half of the clicks gives, above zero.
+    total : int [clicks]
+        All clicks of the adjuster, 1 or more.
+    offset : int [clicks]
+        Learned from checks and rides; above zero is further out.
+    spread : float [-]
+        Damping fully closed over fully open, above 1.
+
+    Returns
+    -------
+    ClickStart [clicks]
+
+    Raises
+    ------
+    LimitError
+        When a damping or the spread is out of range.
+
+    Examples
+    --------
+    >>> clicks_for(400.0, 400.0, 16).out, clicks_for(800.0, 400.0, 16, spread=16.0).out
+    (8, 4)
+
+    References
+    ----------
+    Geometric spacing of the clicks: our estimate.
     """
-    computed = round(0.5 * total - clicks_between(damping, middle, total, spread))
+    computed = round(0.5 * total - clicks_between(damping_n_s_per_m, middle_n_s_per_m, total, spread))
     start = min(max(computed, 0), total)
     out = min(max(start + offset, 0), total)
     beyond = start + offset - out
     clamped = beyond != 0 or (offset == 0 and start != computed)
-    return ClickStart(out=out, total=total, clamped=clamped, damping_n_s_per_m=damping, beyond=beyond)
+    return ClickStart(out=out, total=total, clamped=clamped, damping_n_s_per_m=damping_n_s_per_m, beyond=beyond)

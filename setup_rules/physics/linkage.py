@@ -9,7 +9,6 @@ import numpy as np
 
 from setup_rules.types.errors import LimitError
 from setup_rules.types.request import Pairs
-from setup_rules.types.units import Quantity
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,14 +27,58 @@ class Leverage:
         return cls(tuple(mm / 1000 for mm, _ in points), tuple(r for _, r in points))
 
     def at(self, stroke_m: Any) -> Any:
-        """Return the leverage ratio at a stroke position [m] (float or array); held constant beyond the ends."""
+        """Return the leverage ratio at a position in the stroke.
+
+        LR(x), linear between the points and held constant beyond a table's first and last
+
+        Parameters
+        ----------
+        stroke_m : float or array [m]
+            From fully extended.
+
+        Returns
+        -------
+        float or array [-]
+            Wheel travel per stroke.
+
+        Examples
+        --------
+        >>> round(Leverage.from_points(((0.0, 2.9), (55.0, 2.4))).at(0.0165), 3)
+        2.75
+
+        References
+        ----------
+        Definition of the leverage ratio, wheel travel per stroke.
+        """
         if len(self.ratio) == 2:
             (x0, x1), (r0, r1) = self.position_m, self.ratio
             return r0 if r0 == r1 else r0 + (r1 - r0) / (x1 - x0) * (stroke_m - x0)
         return np.interp(stroke_m, self.position_m, self.ratio)
 
     def slope_at(self, stroke_m: Any) -> Any:
-        """Return d(ratio)/d(stroke) [1/m] at a stroke position [m] (float or array)."""
+        """Return how fast the leverage ratio changes at a position in the stroke.
+
+        dLR/dx; at a point of a table, that of the piece which begins there
+
+        Parameters
+        ----------
+        stroke_m : float or array [m]
+            From fully extended.
+
+        Returns
+        -------
+        float or array [1/m]
+            Below zero on a progressive linkage.
+
+        Examples
+        --------
+        >>> round(Leverage.from_points(((0.0, 2.9), (55.0, 2.4))).slope_at(0.0165), 3)
+        -9.091
+
+        References
+        ----------
+        Slope of a polygon; definition of the leverage ratio.
+        """
         if len(self.ratio) == 2:
             (x0, x1), (r0, r1) = self.position_m, self.ratio
             return (r1 - r0) / (x1 - x0)
@@ -44,56 +87,73 @@ class Leverage:
         return slopes[index]
 
     def wheel_travel_m(self, stroke_m: float) -> float:
-        """Return the wheel travel [m] at a stroke position [m]: the area under the leverage curve."""
+        """Return the vertical wheel travel at a position in the stroke.
+
+        x_w = ∫ LR dx
+
+        Parameters
+        ----------
+        stroke_m : float [m]
+            From fully extended, zero or more.
+
+        Returns
+        -------
+        float [m]
+
+        Raises
+        ------
+        LimitError
+            For a negative stroke.
+
+        Examples
+        --------
+        >>> linear = Leverage.from_points(((0.0, 2.9), (55.0, 2.4)))
+        >>> round(1000 * linear.wheel_travel_m(0.055), 2)
+        145.75
+
+        References
+        ----------
+        Definition of the leverage ratio, wheel travel per stroke.
+        """
+        if not stroke_m >= 0.0:
+            raise LimitError(f"A stroke of {1000 * stroke_m:g} mm is negative: measure from full extension.")
         inner = [x for x in self.position_m if 0.0 < x < stroke_m]
         at = np.array([0.0, *inner, stroke_m])
         return float(np.trapezoid(np.asarray(self.at(at)) * np.ones_like(at), at))
 
 
-def wheel_travel(leverage: Leverage, stroke: Any) -> Any:
-    """Return the vertical wheel travel at a position in the stroke.
+def wheel_rate_n_per_m(rate_n_per_m: float, force_n: float, ratio: float, ratio_slope_per_m: float) -> float:
+    """Return the rate at the wheel of a spring behind a linkage.
 
-    x_w = ∫ LR dx
+    k_w = k_s/LR² − (F_s/LR²)·dLR/dx_w, with dLR/dx_w = (dLR/dx_s)/LR
 
     Parameters
     ----------
-    leverage : Leverage
-        Leverage ratio over stroke.
-    stroke : Quantity [length]
-        Position in the stroke, zero or more.
+    rate_n_per_m : float [N/m]
+        Rate of the spring where it stands.
+    force_n : float [N]
+        Force of the spring there.
+    ratio : float [-]
+        Leverage ratio there, above zero.
+    ratio_slope_per_m : float [1/m]
+        dLR/dx_s there: negative on a progressive linkage, which adds rate.
 
     Returns
     -------
-    Quantity [length]
-        Wheel travel used.
+    float [N/m]
 
     Raises
     ------
-    LimitError
-        For a negative stroke.
+    ZeroDivisionError
+        For a leverage ratio of zero.
 
     Examples
     --------
-    >>> from setup_rules.types.units import Quantity
-    >>> linear = Leverage.from_points(((0.0, 2.9), (55.0, 2.4)))
-    >>> round(wheel_travel(linear, Quantity(55, "mm")).to("mm").magnitude, 2)
-    145.75
+    >>> wheel_rate_n_per_m(80_000.0, 2000.0, 2.0, 0.0)
+    20000.0
 
     References
     ----------
-    Definition of the leverage ratio, wheel travel per stroke.
-    """
-    metres = float(stroke.to("m").magnitude)
-    if metres < 0:
-        raise LimitError(f"A stroke of {stroke} is negative: measure from full extension.")
-    return Quantity(leverage.wheel_travel_m(metres) * 1000, "mm")
-
-
-def wheel_rate_n_per_m(rate_n_per_m: float, force_n: float, ratio: float, ratio_slope_per_m: float) -> float:
-    """Return the rate at the wheel [N/m] of a spring of `rate` and `force` at the shock.
-
-    k_w = k_s/LR² − (F_s/LR²)·dLR/dx_w, with dLR/dx_w = (dLR/dx_s)/LR.
-
-    `ratio_slope_per_m` is dLR/dx_s [1/m]: negative on a progressive linkage, which adds rate.
+    Derivative of the wheel force F_s/LR over wheel travel; virtual work, any text on mechanics.
     """
     return rate_n_per_m / ratio**2 - force_n / ratio**2 * (ratio_slope_per_m / ratio)

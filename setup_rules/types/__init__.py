@@ -1,4 +1,4 @@
-"""What is asked and answered, with its units, limits, constants and errors. Imports nothing else of the rules.
+"""What is asked and answered, with its units, limits, constants and errors. Imports only messages.
 
 - constants: Every number that the rules assume, each with its unit, what kind of number it is, and where it comes from.
 - errors: What can go wrong in the rules: one base, whose children also are the built-in error a caller expects.

@@ -10,10 +10,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from setup_rules.messages.catalogue import sources
+
 Kind = Literal["exact", "measured", "agreed practice", "our estimate"]
 
-PRACTICE: Final = "common practice, no source"
-ESTIMATE: Final = "our estimate, from memory"
+PRACTICE: Final = sources.PRACTICE
+ESTIMATE: Final = sources.ESTIMATE
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,12 +64,12 @@ LAPSE_EXPONENT: Final = Constant(5.255_88, "", "exact", "ISO 2533: g·M / (R·la
 
 #: Share of rider and kit on the front wheel, in the riding stance on level ground.
 FRONT_SHARE: Final = {
-    "standing": Normal(0.39, 0.035, "", "our estimate: moments about the rear axle, rider above the cranks"),
+    "standing": Normal(0.39, 0.035, "", sources.STANDING_SHARE),
     "seated": Normal(
         0.31,
         0.035,
         "",
-        "computed from bicycles and riders measured for the BicycleParameters package (0.284 to 0.355 with bike)",
+        sources.SEATED_SHARE,
         "measured",
     ),
 }
@@ -129,7 +131,7 @@ SPACER_VOLUME: Final = {
     "rear": Constant(6.0, "cm³", "our estimate", ESTIMATE),
 }
 #: Less than this of the swept volume is never left at full compression, however many spacers are entered.
-LEAST_END_VOLUME: Final = Constant(0.05, "of area times travel", "our estimate", ESTIMATE)
+LEAST_COMPRESSED_VOLUME: Final = Constant(0.05, "of area times travel", "our estimate", ESTIMATE)
 
 #: Target sag by style, per cent of travel (front) and of stroke (rear), lowest to highest.
 SAG_RANGE: Final[dict[str, dict[str, Spread]]] = {
@@ -149,7 +151,6 @@ COMPRESSION_RATIO: Final = {
     "downhill": 0.23,
     "park": 0.26,
 }
-DAMPING_RATIO_SOURCE: Final = ESTIMATE
 #: Damping at fully closed over damping at fully open, spread evenly in ratio over the clicks.
 CLICK_RANGE: Final = Constant(6.0, "", "our estimate", ESTIMATE)
 #: The rider whose damping need sits at the middle click: rider and kit.

@@ -4,13 +4,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from setup_rules.messages.message import Message
+
 
 class SetupRulesError(Exception):
     """Base of every error that `setup_rules` raises on purpose."""
 
 
 class LimitError(SetupRulesError, ValueError):
-    """A quantity lies outside the range in which the rules hold."""
+    """A quantity lies outside the range in which the rules hold.
+
+    `said` is a message where a person may have entered the quantity, plain English where only a programmer can.
+    """
+
+    def __init__(self, said: Message | str) -> None:
+        super().__init__(str(said))
+        self.said = said
 
 
 class UnknownUnitError(SetupRulesError, KeyError):
@@ -26,10 +35,19 @@ class NoSolutionError(SetupRulesError, ArithmeticError):
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """One thing wrong with a request: the field's dotted name and a sentence that says how to mend it."""
+    """One thing wrong with a request: the field's dotted name, and what to say: the fault and how to fix it.
+
+    `said` is a message of the rules, or a text that is in the reader's words already.
+    """
 
     field: str
-    message: str
+    said: Message | str
+
+    @property
+    def message(self) -> str:
+        """The sentence in English."""
+        return str(self.said)
+
     question: bool = False
 
 

@@ -1,37 +1,43 @@
 """What the rules answer: per spring end the numbers for the pump, the O-ring and the adjusters, with reasons.
 
 Every pressure is gauge and in pascals; `pressure_pa` is what to pump at the bench, wheel off the ground, after
-the chambers were equalised by cycling. Texts are a template and its values, so that one door can translate them.
+the chambers were equalised by cycling. Sentences are messages: a key and values, which become words where shown.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal
 
+from setup_rules.messages.message import Message
 from setup_rules.types.request import Datum, EndName, SetupRequest
 
 #: Changes whenever the same request would give another answer; stored beside every result.
 RULES_VERSION = "2"
 
 
+#: Direction of a change: clicks out or in, more or less sag or spacers.
+Way = Literal["", "out", "in", "more", "less"]
 ChangeKind = Literal["none", "sag_check", "sag_target", "rebound", "compression", "volume_spacers", "workshop"]
 
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """One sentence with a stable code: an English template and the values that fill it."""
+    """One sentence with a stable code, its source in English, and the spring end that it is about.
+
+    `way` says in which direction the sentence asks for a change, where it asks for one.
+    """
 
     code: str
-    template: str
-    values: dict[str, str | float] = field(default_factory=dict)
+    said: Message
     source: str = ""
     end: EndName | None = None
+    way: Way = ""
 
     @property
     def message(self) -> str:
         """The sentence in English, filled in."""
-        return self.template.format(**self.values)
+        return self.said.english
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

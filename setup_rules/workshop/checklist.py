@@ -74,7 +74,30 @@ def torque_verdict(step: Step) -> TorqueVerdict | None:
 
 
 def travel_change_mm(steps: Sequence[Step]) -> float:
-    """Return by how much the travel was changed in the steps done [mm], above zero for a longer fork."""
+    """Return by how much the travel was changed in the steps done.
+
+    after − before, of the last such step
+
+    Parameters
+    ----------
+    steps : sequence of Step
+        The steps of one record.
+
+    Returns
+    -------
+    float [mm]
+        Above zero for a longer fork, 0 where nothing was changed.
+
+    Examples
+    --------
+    >>> spacers = {"before_mm": 140.0, "after_mm": 120.0}
+    >>> travel_change_mm([Step(key="travel", kind="travel", title="Spacers", state="done", values=spacers)])
+    -20.0
+
+    References
+    ----------
+    Definition.
+    """
     done = [s.values for s in steps if s.kind == "travel" and s.state == "done" and "after_mm" in s.values]
     return float(done[-1]["after_mm"] - done[-1]["before_mm"]) if done else 0.0
 
@@ -98,7 +121,7 @@ def blocking_steps(steps: Sequence[Step]) -> tuple[Step, ...]:
     ['eyes', 'release', 'release_again']
     """
     changed = travel_change_mm(steps) != 0.0
-    return tuple(step for step in steps if _blocks(step, changed))
+    return tuple(step for step in steps if _keeps_open(step, changed))
 
 
 def unsafe_parts(steps: Sequence[Step]) -> tuple[str, ...]:
@@ -107,7 +130,7 @@ def unsafe_parts(steps: Sequence[Step]) -> tuple[str, ...]:
     return tuple(part for part, condition in rows if condition == "unsafe")
 
 
-def _blocks(step: Step, travel_changed: bool) -> bool:
+def _keeps_open(step: Step, travel_changed: bool) -> bool:
     if step.safety and step.state != "done":
         return travel_changed or not step.after_travel_change
     return torque_verdict(step) not in (None, "in")

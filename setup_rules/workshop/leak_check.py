@@ -6,7 +6,9 @@ import math
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from setup_rules.physics.gas import kelvin
+from setup_rules.messages.message import Message
+from setup_rules.messages.rounding import as_typed, places
+from setup_rules.physics.gas import kelvin, warming_ratio
 from setup_rules.types.errors import Problem, RequestError
 
 Verdict = Literal["tight", "leaks", "cannot_tell"]
@@ -54,7 +56,7 @@ class LeakResult:
 def check_leak(readings: LeakReadings) -> LeakResult:
     """Return whether a spring holds its air, the temperature between the two readings taken into account.
 
-    expected = (p₁ + p_a)·T₂/T₁ − p_a; loss = expected − p₂·(1 + hose share)
+    expected = (p₁ + p_a)·T₂/T₁ − p_a; loss = expected − p₂·(1 + hose share), both over the days between
 
     Parameters
     ----------
@@ -63,7 +65,7 @@ def check_leak(readings: LeakReadings) -> LeakResult:
 
     Returns
     -------
-    LeakResult
+    LeakResult [Pa gauge, Pa, Pa/day, h]
         "tight" or "leaks" when the 95 % uncertainty allows to say so, else "cannot_tell": wait longer.
 
     Raises
@@ -81,11 +83,10 @@ def check_leak(readings: LeakReadings) -> LeakResult:
     ----------
     Gay-Lussac's law; propagation of uncertainty, JCGM 100 (rectangular resolution, coverage factor 2).
     """
-    problems = _problems(readings)
+    problems = _find_problems(readings)
     if problems:
         raise RequestError(problems)
-    warming = kelvin(readings.second_c) / kelvin(readings.first_c)
-    absolute = (readings.first_pa + readings.ambient_pa) * warming
+    absolute = (readings.first_pa + readings.ambient_pa) * warming_ratio(readings.first_c, readings.second_c)
     expected = absolute - readings.ambient_pa
     loss = expected - readings.second_pa * (1.0 + readings.hose_share)
     reading = readings.resolution_pa / math.sqrt(12.0)
@@ -101,28 +102,28 @@ def check_leak(readings: LeakReadings) -> LeakResult:
         uncertainty_a_day_pa=spread / days,
         allowed_a_day_pa=allowed,
         hours_needed=24.0 * 1.5 * spread / allowed,
-        verdict=_verdict(loss / days, spread / days, allowed),
+        verdict=_judge_loss(loss / days, spread / days, allowed),
     )
 
 
-def _verdict(loss: float, spread: float, allowed: float) -> Verdict:
+def _judge_loss(loss: float, spread: float, allowed: float) -> Verdict:
     if loss - spread > allowed:
         return "leaks"
     return "tight" if loss + spread <= allowed else "cannot_tell"
 
 
-def _problems(readings: LeakReadings) -> tuple[Problem, ...]:
+def _find_problems(readings: LeakReadings) -> tuple[Problem, ...]:
     problems = []
     for name in ("first_pa", "second_pa"):
         value = getattr(readings, name)
         if not 0.0 < value < 4e6:
-            problems.append(Problem(name, f"{value / 1e5:.2f} bar is outside 0 to 40 bar. Enter the pressure as read."))
+            problems.append(Problem(name, Message.of("leak.pressure", bar=places(value / 1e5, 2))))
     for name in ("first_c", "second_c"):
-        if not -30.0 <= getattr(readings, name) <= 60.0:
-            problems.append(Problem(name, f"{getattr(readings, name):g} °C is outside −30 to 60 °C. Check it."))
+        value = getattr(readings, name)
+        if not -30.0 <= value <= 60.0:
+            problems.append(Problem(name, Message.of("leak.temperature", celsius=as_typed(value))))
     if not 0.25 <= readings.hours <= 2000.0:
-        message = f"{readings.hours:g} hours is outside 0.25 to 2000. Enter the time between the two readings."
-        problems.append(Problem("hours", message))
+        problems.append(Problem("hours", Message.of("leak.hours", hours=as_typed(readings.hours))))
     if not 0.0 <= readings.hose_share < 1.0:
-        problems.append(Problem("hose_share", "The hose holds less than the chamber. Check both volumes."))
+        problems.append(Problem("hose_share", Message.of("leak.hose")))
     return tuple(problems)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from setup_rules.messages.message import Message
+from setup_rules.messages.rounding import as_typed
 from setup_rules.types.errors import LimitError
 from setup_rules.types.units import UNITS, convert, unit
 
@@ -26,18 +28,22 @@ class TorqueResult:
 def check_torque(value: float, value_unit: str, low: float, high: float, range_unit: str) -> TorqueResult:
     """Return whether a torque lies in the range that the manual gives.
 
+    low ≤ value·factor ≤ high, the factor from one unit to the other
+
     Parameters
     ----------
-    value : float
-        Torque applied, above 0, in `value_unit`.
-    value_unit, range_unit : str
-        Spellings from the closed list of torque units.
-    low, high : float
-        The manual's range in `range_unit`, 0 < low ≤ high.
+    value : float [value_unit]
+        Torque applied, above 0.
+    value_unit : str
+        Spelling from the closed list of torque units.
+    low, high : float [range_unit]
+        The manual's range, 0 < low ≤ high.
+    range_unit : str
+        Spelling from the closed list of torque units.
 
     Returns
     -------
-    TorqueResult
+    TorqueResult [range_unit]
         "in", "low" or "high"; "unit" when it is far out but would be in when read in another unit.
 
     Raises
@@ -59,8 +65,8 @@ def check_torque(value: float, value_unit: str, low: float, high: float, range_u
     NIST SP 811 for the factors.
     """
     if not (0 < value < 10_000 and 0 < low <= high < 10_000):
-        message = f"Torque {value:g} and range {low:g} to {high:g} must be above 0, low first. Check the numbers."
-        raise LimitError(message)
+        torque, least, most = (as_typed(number) for number in (value, low, high))
+        raise LimitError(Message.of("torque.range", torque=torque, low=least, high=most))
     given, wanted = unit("torque", value_unit), unit("torque", range_unit)
     shown = convert("torque", value, given.key, wanted.key)
     if low * (1 - 1e-9) <= shown <= high * (1 + 1e-9):

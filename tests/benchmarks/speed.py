@@ -16,7 +16,7 @@ from weasyprint import HTML
 
 from setup_rules import read_request
 from webapp import create_app
-from webapp.cards.rendering.card_cache import shelf
+from webapp.cards.rendering.card_cache import card_cache
 from webapp.cards.rendering.renderer import warm_up
 from webapp.ground import urls
 from webapp.ground.drawing.force_plot import force_plot
@@ -27,7 +27,7 @@ from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.forms.setup_form import SetupForm
 from webapp.setups.pages.setup_page import present_setup
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import CardTexts, Revision
 
 from .measuring import Row, in_turns, medians
 
@@ -72,7 +72,7 @@ def raw_insert(folder: Path, body: str) -> Any:
     return lambda: connection.execute("INSERT INTO raw (body) VALUES (?)", (body,))
 
 
-def page_from_memory(app: Flask, saved: list[SavedSetup]) -> None:
+def page_from_memory(app: Flask, saved: list[Revision]) -> None:
     """Give `app` a page that is a saved setup's own, limits and headers included, but asks no database."""
 
     @limit_links
@@ -94,11 +94,11 @@ def page_from_memory(app: Flask, saved: list[SavedSetup]) -> None:
 def page_rows(folder: Path, request: dict[str, Any], rounds: int) -> list[Row]:
     """Measure the form, saving, the result page, a sag check and the card, beside their floors."""
     app = make_app(folder / "pages", **_COUNTED)
-    held: list[SavedSetup] = []
+    held: list[Revision] = []
     page_from_memory(app, held)
     client, browser, bare = app.test_client(), app.test_client(), bare_client()
     with app.app_context():
-        code = create_setup(read_request(request), bike_label="Bluebell 140, number 7").saved.code
+        code = create_setup(read_request(request), CardTexts("Bluebell 140, number 7")).saved.code
         held.append(find_setup(code))
     token = re.search(r'name="csrf_token"[^>]*value="([^"]+)"', browser.get("/").get_data(as_text=True))
     assert token is not None
@@ -115,7 +115,7 @@ def page_rows(folder: Path, request: dict[str, Any], rounds: int) -> list[Row]:
             field.process_formdata([text])
 
     def first_card() -> None:
-        shelf.clear()
+        card_cache.clear()
         expect(client.get(f"/s/{code}/card.pdf"), 200)
 
     with app.test_request_context("/"):

@@ -19,6 +19,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 from setup_rules import read_request
 from webapp.accounts.actions.open_shop import open_shop
 from webapp.setups.actions.create_setup import create_setup
+from webapp.setups.revision import CardTexts
 
 pytestmark = pytest.mark.browser
 
@@ -34,7 +35,7 @@ def code(server: str, make_app: Callable[..., Flask]) -> str:
     with app.app_context():
         open_shop("Lantern Lane Cycles", "mira", PASSWORD)
         request = read_request({"rider_mass_kg": 123.5, "riding_style": "trail", "front": FRONT})
-        return create_setup(request, bike_label="Heron 4, green").saved.code
+        return create_setup(request, CardTexts("Heron 4, green")).saved.code
 
 
 def log_in(page: Page, server: str) -> None:
@@ -43,20 +44,20 @@ def log_in(page: Page, server: str) -> None:
     page.locator("#login").fill("mira")
     page.locator("#password").fill(PASSWORD)
     page.get_by_role("button", name="Log in").click()
-    expect(page.get_by_role("heading", name="Bench")).to_be_visible()
+    expect(page.get_by_role("heading", name="Service records")).to_be_visible()
 
 
 def note(page: Page, step: str, **fields: str) -> None:
     """Open a step from the record, fill it, and come back."""
-    page.get_by_role("link", name=f"Note – {step}").click()
+    page.get_by_role("link", name=f"Fill in – {step}").click()
     for name, text in fields.items():
         page.locator(f'[name="{name.replace("__", ".")}"]').fill(text)
-    page.get_by_role("button", name="Note it as done").click()
+    page.get_by_role("button", name="Save and mark done").click()
 
 
 def tick(page: Page, step: str) -> None:
     """Tick a step off."""
-    page.get_by_role("button", name=f"Done – {step}").click()
+    page.get_by_role("button", name=f"Mark as done – {step}").click()
 
 
 def scan(pdf: bytes, page: int) -> str:
@@ -76,17 +77,17 @@ def test_a_whole_visit_from_the_door_to_the_rider(
     page = new_context(java_script_enabled=script, viewport={"width": 1280, "height": 900}).new_page()
     log_in(page, server)
 
-    page.get_by_role("link", name="Bike in").click()
+    page.get_by_role("link", name="New service record").click()
     page.get_by_label("Bike", exact=True).fill("Heron 4, green")
     page.get_by_label("Customer reference").fill("T-1042")
     page.get_by_label("Card link or code").fill(f"{server}/S/{code}".lower())
-    page.get_by_label("Pressure found").fill("4,3 bar")
+    page.get_by_label("Pressure as received").fill("4,3 bar")
     page.get_by_label("Symptoms").fill("harsh, loses air overnight")
-    page.get_by_role("button", name="Open the record").click()
+    page.get_by_role("button", name="Start the record").click()
     expect(page.get_by_text("62.4 psi", exact=True)).to_be_visible()
 
-    page.get_by_role("button", name="Close and make the card").click()
-    expect(page.get_by_role("alert")).to_contain_text("is a step of safety and not done yet")
+    page.get_by_role("button", name="Close and create the card").click()
+    expect(page.get_by_role("alert")).to_contain_text("is a safety step and not done yet")
 
     for step in ("Eye protection on", "All air released through the valve", "Cycled through the travel"):
         tick(page, step)
@@ -94,13 +95,13 @@ def test_a_whole_visit_from_the_door_to_the_rider(
     note(page, "Seals and wipers replaced", what="air piston and wipers")
     note(page, "Lubricant", what="as in the manual", amount_cm3="3 ml")
 
-    plan = page.get_by_role("link", name="Try a change of travel")
+    plan = page.get_by_role("link", name="Plan a change of travel")
     plan.click()
     page.locator("#travel_mm").fill("120")
     for row, (size, count) in enumerate(((10, 2), (20, 2)), 1):
         page.locator(f'[name="spacer{row}.size_mm"]').fill(str(size))
         page.locator(f'[name="spacer{row}.count"]').fill(str(count))
-    page.get_by_role("button", name="Plan it").click()
+    page.get_by_role("button", name="Show the plan").click()
     assert page.locator('[name="stack"] + label').all_inner_texts() == [
         "Travel spacers 1 × 20 mm",
         "Travel spacers 2 × 10 mm",
@@ -111,24 +112,24 @@ def test_a_whole_visit_from_the_door_to_the_rider(
     page.get_by_role("link", name="Heron 4, green").click()
 
     note(page, "Travel spacers fitted", after_mm="120", spacer1__size_mm="10", spacer1__count="1")
-    expect(page.get_by_role("alert")).to_contain_text("do not add up")
+    expect(page.get_by_role("alert")).to_contain_text("do not match")
     page.locator('[name="spacer1.count"]').fill("2")
-    page.get_by_role("button", name="Note it as done").click()
-    expect(page.get_by_text("100 → 120 mm (140 mm less 2 × 10 mm)").first).to_be_visible()
+    page.get_by_role("button", name="Save and mark done").click()
+    expect(page.get_by_text("100 → 120 mm (140 mm minus 2 × 10 mm)").first).to_be_visible()
     expect(page.get_by_text(pressure, exact=True)).to_be_visible()
 
     note(page, "Fastener tightened", part="top cap", low="6", high="8", torque="62")
-    expect(page.get_by_text("62 lbf·in would be within").first).to_be_visible()
+    expect(page.get_by_text("62 lbf·in would be inside").first).to_be_visible()
     note(page, "Fastener tightened", torque="62 lbf·in")
     tick(page, "Air out, fully compressed")
     note(page, "Air holds", first_psi="99", second_psi="98.5", hours="60 min")
     tick(page, "Handed over")
 
-    page.get_by_role("link", name="Note how it leaves").click()
+    page.get_by_role("link", name="Enter final settings").click()
     page.get_by_label("Pressure set").fill("99")
     page.get_by_label("Next service after").fill("50")
-    page.get_by_role("button", name="Note it").click()
-    page.get_by_role("button", name="Close and make the card").click()
+    page.get_by_role("button", name="Save", exact=True).click()
+    page.get_by_role("button", name="Close and create the card").click()
 
     expect(page.get_by_role("heading", name="Heron 4, green")).to_be_visible()
     assert urlsplit(page.url).path == f"/s/{code}"
@@ -161,7 +162,7 @@ def test_every_page_of_the_bench_is_accessible_and_fits(
     log_in(page, server)
     page.goto(f"{server}/shop/bench/new")
     page.get_by_label("Bike", exact=True).fill("Heron 4, green")
-    page.get_by_role("button", name="Open the record").click()
+    page.get_by_role("button", name="Start the record").click()
     record = page.url.split("?")[0]
     steps = [f"{record}/steps/{key}" for key in ("eyes", "parts", "seals", "lubricant", "travel", "torque", "leak")]
     pages = [record, f"{record}/found", f"{record}/left", f"{record}/setup", f"{record}/card", *steps]
@@ -186,8 +187,8 @@ def fill_leak(page: Page, server: str, _code: str) -> None:
     page.goto(f"{server}/leak")
     for name, text in (("first_psi", "84"), ("second_psi", "70"), ("hours", "48")):
         page.locator(f"#{name}").fill(text)
-    page.get_by_role("button", name="Check").click()
-    expect(page.get_by_role("heading", name="It leaks")).to_be_visible()
+    page.get_by_role("button", name="Check for a leak").click()
+    expect(page.get_by_role("heading", name="Losing air")).to_be_visible()
 
 
 def fill_plan(page: Page, server: str, code: str) -> None:
@@ -196,5 +197,5 @@ def fill_plan(page: Page, server: str, code: str) -> None:
     page.locator("#travel_mm").fill("120")
     page.locator('[name="spacer1.size_mm"]').fill("20")
     page.locator('[name="spacer1.count"]').fill("1")
-    page.get_by_role("button", name="Plan it").click()
-    expect(page.get_by_role("button", name="Save as a new revision")).to_be_visible()
+    page.get_by_role("button", name="Show the plan").click()
+    expect(page.get_by_role("button", name="Save as a new version")).to_be_visible()

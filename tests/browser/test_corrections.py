@@ -34,7 +34,7 @@ def save_new(page: Page, server: str) -> str:
     page.get_by_label("Shock stroke").fill("55")
     page.get_by_label("Rear wheel travel").fill("145")
     page.get_by_label("Bike", exact=True).fill("blue trail bike")
-    page.get_by_role("button", name="Work out and save").click()
+    page.get_by_role("button", name="Calculate and save").click()
     expect(page.get_by_role("heading", name="blue trail bike")).to_be_visible()
     return page.url
 
@@ -44,8 +44,8 @@ def check_sag(page: Page, address: str, *readings: str) -> None:
     page.goto(f"{address}/sag-check?end=front")
     for number, reading in enumerate(readings, 1):
         page.get_by_label(f"Sag measured, mm: {number}", exact=True).fill(reading)
-    page.get_by_label("Pressure as set now").fill("84")
-    page.get_by_role("button", name="Work out the pressure").click()
+    page.get_by_label("Pressure in it now").fill("84")
+    page.get_by_role("button", name="Calculate pressure").click()
 
 
 def pressure(page: Page) -> str:
@@ -64,16 +64,16 @@ def test_from_the_card_to_a_sag_check_a_new_card_the_history_and_back(
     page.goto(f"{server}/S/{code}")
     before = pressure(page)
     fork = page.get_by_role("region", name="Fork front")
-    fork.get_by_text("Sag measured? Enter it here").click()
+    fork.get_by_text("Enter measured sag").click()
     fork.get_by_label("reading 1").fill("39")
     fork.get_by_label("reading 2").fill("40")
-    fork.get_by_role("button", name="Work out the pressure").click()
-    expect(page.get_by_role("heading", name="Pump more")).to_be_visible()
+    fork.get_by_role("button", name="Calculate pressure").click()
+    expect(page.get_by_role("heading", name="Add air")).to_be_visible()
     after = pressure(page)
     assert float(after) > float(before)
-    expect(page.get_by_text("Learned:")).to_be_visible()
+    expect(page.get_by_text("What this check shows:")).to_be_visible()
 
-    card = page.get_by_role("link", name="New card to print (PDF)")
+    card = page.get_by_role("link", name="Print the new card (PDF)")
     fetched = page.request.get(f"{server}{card.get_attribute('href')}")
     assert (fetched.status, fetched.headers["content-type"]) == (200, "application/pdf")
 
@@ -85,7 +85,7 @@ def test_from_the_card_to_a_sag_check_a_new_card_the_history_and_back(
     expect(lines.last).to_contain_text("First setup")
     expect(page.get_by_role("img", name="Fork front: pressure and sag")).to_be_visible()
 
-    page.get_by_role("button", name="Back to revision 1").click()
+    page.get_by_role("button", name="Restore version 1").click()
     expect(page).to_have_url(f"{server}/s/{code}/3/answer")
     assert pressure(page) == before
     page.goto(f"{server}/S/{code}")
@@ -101,16 +101,16 @@ def test_two_people_save_at_once_and_nobody_loses_anything(
         page.goto(f"{address}/sag-check?end=front")
     for page, reading in ((first, "36"), (second, "37.5")):
         page.get_by_label("Sag measured, mm: 1", exact=True).fill(reading)
-        page.get_by_label("Pressure as set now").fill("5.8 bar")
-    first.get_by_role("button", name="Work out the pressure").click()
+        page.get_by_label("Pressure in it now").fill("5.8 bar")
+    first.get_by_role("button", name="Calculate pressure").click()
     expect(first).to_have_url(f"{address}/2/answer")
-    second.get_by_role("button", name="Work out the pressure").click()
+    second.get_by_role("button", name="Calculate pressure").click()
     told = second.get_by_role("alert")
     expect(told).to_be_focused()
-    expect(told).to_contain_text("revision 2 was saved: Sag check of the fork")
+    expect(told).to_contain_text("Version 2 was saved while this page was open: Sag check of the fork")
     expect(second.get_by_label("Sag measured, mm: 1", exact=True)).to_have_value("37.5")
-    expect(second.get_by_label("Pressure as set now")).to_have_value("5.8 bar")
-    second.get_by_role("button", name="Save on top").click()
+    expect(second.get_by_label("Pressure in it now")).to_have_value("5.8 bar")
+    second.get_by_role("button", name="Save anyway").click()
     expect(second).to_have_url(f"{address}/3/answer")
     second.get_by_role("link", name="History").click()
     expect(second.locator(".revisions li.panel")).to_have_count(3)
@@ -120,8 +120,8 @@ def test_a_double_tap_makes_one_revision(phone: Page, server: str) -> None:
     address = save_new(phone, server)
     phone.goto(f"{address}/sag-check?end=front")
     phone.get_by_label("Sag measured, mm: 1", exact=True).fill("36")
-    phone.get_by_label("Pressure as set now").fill("84")
-    phone.get_by_role("button", name="Work out the pressure").dblclick(no_wait_after=True)
+    phone.get_by_label("Pressure in it now").fill("84")
+    phone.get_by_role("button", name="Calculate pressure").dblclick(no_wait_after=True)
     expect(phone).to_have_url(f"{address}/2/answer")
     phone.goto(f"{address}/history")
     expect(phone.locator(".revisions li.panel")).to_have_count(2)
@@ -131,12 +131,12 @@ def test_a_lost_reply_sent_again_makes_no_second_revision(phone: Page, server: s
     address = save_new(phone, server)
     phone.goto(f"{address}/sag-check?end=front")
     phone.get_by_label("Sag measured, mm: 1", exact=True).fill("36")
-    phone.get_by_label("Pressure as set now").fill("84")
+    phone.get_by_label("Pressure in it now").fill("84")
     entries = phone.eval_on_selector("main form", "f => Object.fromEntries(new FormData(f))")
     # The server hears it, the phone never hears back; then its owner presses the button again.
     heard = phone.request.post(phone.url, form=entries, max_redirects=0, headers={"Referer": phone.url})
     assert heard.status == 303
-    phone.get_by_role("button", name="Work out the pressure").click()
+    phone.get_by_role("button", name="Calculate pressure").click()
     expect(phone).to_have_url(f"{address}/2/answer")
 
 
@@ -190,15 +190,15 @@ def test_the_difference_is_seen_before_it_is_saved(phone: Page, server: str) -> 
     phone.goto(f"{address}/what-if")
     phone.get_by_label("Kit weight").fill("12")
     phone.keyboard.press("Enter")
-    shown = phone.get_by_role("region", name="What it changes")
+    shown = phone.get_by_role("region", name="Effect of the change")
     expect(shown).to_be_focused()
     expect(shown).to_contain_text("psi more")
-    phone.get_by_role("link", name="Leave it as it is").click()
+    phone.get_by_role("link", name="Cancel").click()
     expect(phone).to_have_url(address)
     phone.goto(f"{address}/what-if")
     phone.get_by_label("Kit weight").fill("12")
-    phone.get_by_role("button", name="Show the difference").click()
-    phone.get_by_role("button", name="Save as a new revision").click()
+    phone.get_by_role("button", name="Show the effect").click()
+    phone.get_by_role("button", name="Save as a new version").click()
     expect(phone).to_have_url(f"{address}/2/answer")
 
 
@@ -208,7 +208,7 @@ def visited(phone: Page, server: str) -> str:
     address = save_new(phone, server)
     check_sag(phone, address, "39", "40")
     phone.goto(f"{address}/ride")
-    phone.get_by_label("Kicks back").check()
+    phone.get_by_label("Bucks you").check()
     phone.get_by_role("button", name="Find the one change").click()
     expect(phone).to_have_url(f"{address}/3/answer")
     return address
@@ -231,8 +231,8 @@ def test_axe_finds_nothing_on_any_page_of_a_correction(
         open_all(page)
         found[f"{place} with errors"] = violations(page)
     page.get_by_label("Kit weight").fill("12")
-    page.get_by_role("button", name="Show the difference").click()
-    expect(page.get_by_role("region", name="What it changes")).to_be_visible()
+    page.get_by_role("button", name="Show the effect").click()
+    expect(page.get_by_role("region", name="Effect of the change")).to_be_visible()
     found["difference"] = violations(page)
     assert {place: broken for place, broken in found.items() if broken} == {}
 

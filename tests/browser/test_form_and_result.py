@@ -32,7 +32,7 @@ def fill_both(page: Page, server: str) -> None:
 def send(page: Page) -> None:
     """Press the form's button and wait for the answer."""
     with page.expect_navigation():
-        page.get_by_role("button", name="Work out and save").click()
+        page.get_by_role("button", name="Calculate and save").click()
 
 
 def sideways(page: Page) -> int:
@@ -75,7 +75,7 @@ def test_the_whole_way_goes_by_keyboard_alone(phone: Page, server: str) -> None:
         raise AssertionError(f"{wanted} is not reached by Tab")
 
     phone.keyboard.press("Tab")
-    assert phone.evaluate(focus) == "Skip to the content"
+    assert phone.evaluate(focus) == "Skip to content"
     tab_to("rider_mass_kg")
     phone.keyboard.type("180 lb")
     tab_to("riding_style-cross_country")
@@ -129,13 +129,13 @@ def test_it_works_with_javascript_off(new_context: Callable[..., BrowserContext]
 def test_choosing_a_unit_changes_every_label_and_what_a_bare_number_means(phone: Page, server: str) -> None:
     phone.goto(server)
     expect(phone.get_by_role("textbox", name="Rider weight, kg")).to_be_visible()
-    phone.locator("summary", has_text="Units").click()
+    phone.locator("summary", has_text="Units of measure").click()
     phone.get_by_role("radio", name="lb").check()
     expect(phone.get_by_role("textbox", name="Rider weight, lb")).to_be_visible()
     phone.get_by_label("Rider weight").fill("500")
     send(phone)
     expect(phone.get_by_role("textbox", name="Rider weight, lb")).to_be_visible()
-    expect(phone.get_by_role("alert")).to_contain_text("Rider weight of 500 lb is outside 44.1 to 352 lb")
+    expect(phone.get_by_role("alert")).to_contain_text("Rider weight: 500 lb is outside 44.1 to 352 lb")
 
 
 def test_the_shock_is_only_asked_about_when_it_is_wanted(phone: Page, server: str) -> None:
@@ -302,7 +302,7 @@ def test_the_printed_page_leads_with_the_numbers_on_paper_of_a_cards_size(phone:
     send(phone)
     phone.emulate_media(media="print")
     expect(phone.get_by_role("navigation")).to_be_hidden()
-    expect(phone.get_by_text("Card to print")).to_be_hidden()
+    expect(phone.get_by_text("Print the card")).to_be_hidden()
     expect(phone.get_by_role("region", name="Fork front")).to_be_visible()
     sheet = phone.pdf(prefer_css_page_size=True)
     boxes = re.findall(rb"/MediaBox\s*\[\s*0\s+0\s+([\d.]+)\s+([\d.]+)", sheet)

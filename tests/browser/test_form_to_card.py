@@ -50,14 +50,14 @@ def test_the_card_leads_back_to_the_numbers_that_were_read(
     page.get_by_label("Shock stroke").fill("55")
     page.get_by_label("Rear wheel travel").fill("145")
     page.get_by_label("Bike", exact=True).fill("Bluebell 140")
-    page.get_by_role("button", name="Work out and save").click()
+    page.get_by_role("button", name="Calculate and save").click()
     expect(page.get_by_role("heading", name="Bluebell 140")).to_be_visible()
     assert violations(page) == []
     numbers = re.findall(r"(\d+) psi", page.locator("main").inner_text())
     assert len(numbers) >= 2
     saved_at = page.url
     # The link opens the PDF in a viewer or saves it, as the browser likes; what it holds is asked for here.
-    link = page.get_by_role("link", name="Card to print (PDF)").get_attribute("href")
+    link = page.get_by_role("link", name="Print the card (PDF)").get_attribute("href")
     assert link
     answer = page.request.get(f"{server}{link}" if link.startswith("/") else link)
     assert answer.ok

@@ -1,4 +1,4 @@
-"""The shop in a real browser: door, unit with chart, setup from it, staff; at both widths, by the rules of axe."""
+"""The shop in a real browser: log-in, unit with chart, setup from it, staff; at both widths, by the rules of axe."""
 
 from __future__ import annotations
 
@@ -41,19 +41,19 @@ def test_a_unit_with_its_chart_sets_the_start_of_a_setup(
     page.get_by_role("button", name="Log in").click()
     expect(page.get_by_role("heading", name="Lantern Lane Cycles")).to_be_visible()
     look(page, violations)
-    page.get_by_role("link", name="Units").click()
+    page.get_by_role("link", name="Forks and shocks").click()
     look(page, violations)
-    page.get_by_role("link", name="Add a unit").click()
+    page.get_by_role("link", name="Add a fork or shock").click()
     page.get_by_label("Name").fill("Fen 34")
     page.get_by_label("Travels or strokes").fill("120 140 150")
     page.get_by_label("Stanchion diameter").fill("34")
     page.locator("[name='chart1.travel_mm']").fill("140")
     page.locator("[name='chart1.rows']").fill("60 70\n55 60")
-    page.get_by_role("button", name="Save the unit").click()
+    page.get_by_role("button", name="Save fork or shock").click()
     expect(page.locator("#problems")).to_contain_text("Row 2")
     look(page, violations)
     page.locator("[name='chart1.rows']").fill("55 60\n80\t88\n105 119")
-    page.get_by_role("button", name="Save the unit").click()
+    page.get_by_role("button", name="Save fork or shock").click()
     expect(page.get_by_role("status")).to_contain_text("Saved")
     look(page, violations)
     for path in ("/shop/units/import", "/shop/staff"):
@@ -66,7 +66,7 @@ def test_a_unit_with_its_chart_sets_the_start_of_a_setup(
     page.get_by_label("Fork from the library").fill("fen 34")
     page.get_by_label("Fork travel").fill("140")
     page.get_by_label("Bike", exact=True).fill("Heron 4")
-    page.get_by_role("button", name="Work out and save").click()
+    page.get_by_role("button", name="Calculate and save").click()
     expect(page.get_by_text("The unit's chart gives")).to_be_visible()
     page.get_by_role("link", name="Shop").click()
     expect(page.get_by_role("link", name="Heron 4")).to_be_visible()

@@ -86,7 +86,7 @@ def test_a_server_killed_among_sag_checks_loses_none_that_it_acknowledged(
     assert len(acknowledged) >= checks
 
     with reopened().app_context():
-        lines = list_revisions(code)
+        lines = [past.revision for past in list_revisions(code)]
         # A chain without a gap; each revision holds one check more than the one before.
         assert [line.number for line in lines] == list(range(1, len(lines) + 1))
         assert [line.base_number for line in lines] == [None, *range(1, len(lines))]

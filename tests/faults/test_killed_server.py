@@ -20,8 +20,8 @@ import pytest
 from flask import Flask
 
 from webapp import create_app
+from webapp.ground.action_errors import LinkUnknownError
 from webapp.ground.database.engine import database
-from webapp.ground.refusals import LinkUnknownError
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.list_revisions import list_revisions
 
@@ -109,7 +109,7 @@ def test_nothing_acknowledged_is_lost_when_the_server_is_killed(tmp_path: Path, 
     with reopened().app_context():
         for _, answer in acknowledged:
             saved = find_setup(answer["code"])
-            assert saved.revision == 1
+            assert saved.number == 1
             assert len(list_revisions(answer["code"])) == 1
         with database.read() as connection:
             whole = connection.exec_driver_sql("PRAGMA integrity_check").scalar()

@@ -14,9 +14,8 @@ import pytest
 from bicycleparameters import parameter_dicts
 from bicycleparameters.parameter_sets import Meijaard2007ParameterSet as BenchmarkSet
 
-from setup_rules.physics.rider_load import axle_masses
+from setup_rules.physics.rider_load import sprung_mass_kg
 from setup_rules.types.constants import BIKE_FRONT_SHARE, FRONT_SHARE
-from setup_rules.types.units import Quantity
 
 BODIES = ("B", "F", "H", "R")
 
@@ -49,51 +48,45 @@ def shipped_with_rider() -> list[dict[str, float]]:
     ]
 
 
-def front_share(parameters: dict[str, float]) -> float:
-    """Return the share of the weight on the front axle, by `axle_masses`."""
-    p = parameters
-    ahead = {"R": 0.0, "B": p["xB"], "H": p["xH"], "F": p["w"]}
-    front, rear = axle_masses(
-        [Quantity(p[f"m{body}"], "kg") for body in BODIES],
-        [Quantity(ahead[body], "m") for body in BODIES],
-        Quantity(p["w"], "m"),
-    )
-    return float((front / (front + rear)).magnitude)
+def centre_share(parameters: dict[str, float], bodies: tuple[str, ...] = BODIES) -> float:
+    """Return the package's centre of mass of some bodies, over the wheelbase: their share on the front axle."""
+    centre = BenchmarkSet({**parameters, "v": 5.0}, False).mass_center_of(*bodies)
+    return float(centre[0]) / parameters["w"]
 
 
 def test_rider_and_bike_of_the_worked_example_load_the_axles_as_worked() -> None:
-    front, rear = axle_masses(
-        [Quantity(75, "kg"), Quantity(15, "kg")],
-        [Quantity(432, "mm"), Quantity(600, "mm")],
-        Quantity(1200, "mm"),
-    )
-    assert front.to("kg").magnitude == pytest.approx(34.5, abs=1e-9)
-    assert rear.to("kg").magnitude == pytest.approx(55.5, abs=1e-9)
+    # 75 kg standing 432 mm and 15 kg standing 600 mm ahead of the rear axle of a wheelbase of 1200 mm.
+    rider, bike = 432 / 1200, 600 / 1200
+    assert sprung_mass_kg(75.0, 15.0, rider, bike, 0.0) == pytest.approx(34.5, abs=1e-9)
+    assert sprung_mass_kg(75.0, 15.0, 1 - rider, 1 - bike, 0.0) == pytest.approx(55.5, abs=1e-9)
 
 
 def test_the_benchmark_bicycle_loads_its_front_axle_as_worked_by_hand() -> None:
-    # (85·0.3 + 4·0.9 + 3·1.02) / 1.02 kg on the front of 94 kg.
-    benchmark = next(p for p in shipped_bicycles() if p["mB"] == 85.0)
-    assert front_share(benchmark) * 94.0 == pytest.approx(31.5294, abs=5e-5)
+    # (85·0.3 + 4·0.9 + 3·1.02) / 1.02 kg on the front of 94 kg: rider with frame, then fork and both wheels.
+    p = next(one for one in shipped_bicycles() if one["mB"] == 85.0)
+    rest_kg = p["mH"] + p["mF"] + p["mR"]
+    rest = (p["mH"] * p["xH"] + p["mF"] * p["w"]) / rest_kg / p["w"]
+    assert sprung_mass_kg(p["mB"], rest_kg, p["xB"] / p["w"], rest, 0.0) == pytest.approx(31.5294, abs=5e-5)
 
 
 @pytest.mark.parametrize("number", range(10))
-def test_the_front_share_is_the_packages_centre_of_mass_over_the_wheelbase(number: int) -> None:
+def test_two_parts_load_the_front_axle_as_the_packages_centre_of_all_masses_does(number: int) -> None:
     bicycles = shipped_bicycles()
     assert len(bicycles) >= 10
-    parameters = bicycles[number]
-    centre = BenchmarkSet({**parameters, "v": 5.0}, False).mass_center_of(*BODIES)
-    assert front_share(parameters) == pytest.approx(float(centre[0]) / parameters["w"], rel=1e-12)
+    p = bicycles[number]
+    rest_kg, whole_kg = p["mH"] + p["mF"] + p["mR"], sum(p[f"m{body}"] for body in BODIES)
+    found = sprung_mass_kg(p["mB"], rest_kg, centre_share(p, ("B",)), centre_share(p, ("H", "F", "R")), 0.0)
+    assert found == pytest.approx(whole_kg * centre_share(p), rel=1e-12)
 
 
 def test_measured_bicycles_without_rider_agree_with_the_assumed_share_of_the_bike() -> None:
-    shares = [front_share(p) for p in shipped_bicycles() if p["mB"] < 50]
+    shares = [centre_share(p) for p in shipped_bicycles() if p["mB"] < 50]
     middle = sorted(shares)[len(shares) // 2]
     assert abs(middle - BIKE_FRONT_SHARE.mean) < 3 * BIKE_FRONT_SHARE.sigma
 
 
 def test_measured_bicycles_with_seated_rider_agree_with_the_assumed_seated_share() -> None:
-    shares = [front_share(p) for p in shipped_with_rider()]
+    shares = [centre_share(p) for p in shipped_with_rider()]
     assert shares
     seated = FRONT_SHARE["seated"]
     assert all(abs(share - seated.mean) < 2 * seated.sigma for share in shares)

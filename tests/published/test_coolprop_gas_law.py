@@ -12,27 +12,30 @@ import pytest
 from CoolProp.CoolProp import PropsSI
 from scipy.integrate import quad
 
-from setup_rules.physics.gas import compressed_pressure, compression_work, pressure_before_hose, warmed_pressure
+from setup_rules.physics.air_pressure import AirPressure
+from setup_rules.physics.gas import compression_ratio, hose_factor, work_factor
 from setup_rules.types.constants import RIDE_EXPONENT
-from setup_rules.types.units import Quantity
+from setup_rules.types.request import Conditions
 
-START, BEFORE, AFTER = Quantity(6.5, "bar"), Quantity(165, "cm**3"), Quantity(125, "cm**3")
+START_PA, BEFORE_M3, AFTER_M3 = 6.5e5, 165e-6, 125e-6
+RATIO = BEFORE_M3 / AFTER_M3
+PUMPED = AirPressure(Conditions(temperature_c=20.0, altitude_m=0.0))
 ROOM_K, ATMOSPHERE_PA = 293.15, 101_325.0
 
 
 @pytest.mark.parametrize(("exponent", "bar"), [(1.0, 8.5800), (1.2, 9.0699), (1.3, 9.3252), (1.4, 9.5878)])
 def test_the_compressed_pressure_is_the_worked_one(exponent: float, bar: float) -> None:
-    assert compressed_pressure(START, BEFORE, AFTER, exponent).to("bar").magnitude == pytest.approx(bar, abs=5e-5)
+    assert START_PA * compression_ratio(RATIO, exponent) / 1e5 == pytest.approx(bar, abs=5e-5)
 
 
 def test_the_isothermal_work_is_the_worked_one() -> None:
-    assert compression_work(START, BEFORE, AFTER).to("J").magnitude == pytest.approx(29.776, abs=5e-4)
+    assert START_PA * BEFORE_M3 * float(work_factor(RATIO, 1.0)) == pytest.approx(29.776, abs=5e-4)
 
 
 @pytest.mark.parametrize("exponent", [1.0, 1.2, 1.4])
 def test_the_work_is_the_integral_of_pressure_over_volume(exponent: float) -> None:
-    joules, _ = quad(lambda v: 6.5e5 * (165e-6 / v) ** exponent, 125e-6, 165e-6, epsabs=1e-12)
-    assert compression_work(START, BEFORE, AFTER, exponent).to("J").magnitude == pytest.approx(joules, rel=1e-9)
+    joules, _ = quad(lambda v: START_PA * (BEFORE_M3 / v) ** exponent, AFTER_M3, BEFORE_M3, epsabs=1e-12)
+    assert START_PA * BEFORE_M3 * float(work_factor(RATIO, exponent)) == pytest.approx(joules, rel=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -40,20 +43,18 @@ def test_the_work_is_the_integral_of_pressure_over_volume(exponent: float) -> No
     [(6.0, 0, 5.5215), (6.0, -10, 5.2823), (15.0, 40, 16.0925), (15.0, 60, 17.1850)],
 )
 def test_a_gauge_pressure_in_other_weather_is_the_worked_one(bar: float, celsius: float, expected_bar: float) -> None:
-    absolute = Quantity(bar * 1e5 + ATMOSPHERE_PA, "Pa")
-    there = warmed_pressure(absolute, Quantity(20, "degC"), Quantity(celsius, "degC"))
-    assert (there.to("Pa").magnitude - ATMOSPHERE_PA) / 1e5 == pytest.approx(expected_bar, abs=5e-5)
+    there = Conditions(temperature_c=celsius, altitude_m=0.0)
+    assert PUMPED.shown(PUMPED.acting(bar * 1e5, there), there) / 1e5 == pytest.approx(expected_bar, abs=5e-5)
 
 
 def test_the_hose_takes_what_the_worked_value_says() -> None:
-    before = pressure_before_hose(Quantity(11.5385, "bar"), Quantity(100, "cm**3"), Quantity(4, "cm**3"))
-    assert before.to("bar").magnitude == pytest.approx(12.0, abs=1e-4)
+    assert 11.5385 * hose_factor(100.0, 4.0) == pytest.approx(12.0, abs=1e-4)
 
 
 def test_real_air_compressed_slowly_is_within_a_tenth_of_a_per_cent() -> None:
     density = PropsSI("Dmass", "P", 6.5e5, "T", ROOM_K, "Air")
     real_pa = PropsSI("P", "Dmass", density * 165 / 125, "T", ROOM_K, "Air")
-    assert compressed_pressure(START, BEFORE, AFTER).to("Pa").magnitude == pytest.approx(real_pa, rel=1e-3)
+    assert START_PA * compression_ratio(RATIO) == pytest.approx(real_pa, rel=1e-3)
 
 
 def test_real_air_compressed_fast_is_within_three_tenths_of_a_per_cent() -> None:
@@ -61,7 +62,7 @@ def test_real_air_compressed_fast_is_within_three_tenths_of_a_per_cent() -> None
     entropy = PropsSI("Smass", "P", 6.5e5, "T", ROOM_K, "Air")
     real_pa = PropsSI("P", "Dmass", density * 165 / 125, "Smass", entropy, "Air")
     assert real_pa / 1e5 == pytest.approx(9.6149, abs=1e-3)
-    assert compressed_pressure(START, BEFORE, AFTER, 1.4).to("Pa").magnitude == pytest.approx(real_pa, rel=3e-3)
+    assert START_PA * compression_ratio(RATIO, 1.4) == pytest.approx(real_pa, rel=3e-3)
 
 
 @pytest.mark.parametrize("celsius", [-10.0, 0.0, 40.0])
@@ -69,8 +70,8 @@ def test_real_air_in_other_weather_is_within_three_tenths_of_a_per_cent(celsius:
     start_pa = 6e5 + ATMOSPHERE_PA
     density = PropsSI("Dmass", "P", start_pa, "T", ROOM_K, "Air")
     real_pa = PropsSI("P", "Dmass", density, "T", 273.15 + celsius, "Air")
-    ideal = warmed_pressure(Quantity(start_pa, "Pa"), Quantity(20, "degC"), Quantity(celsius, "degC"))
-    assert ideal.to("Pa").magnitude == pytest.approx(real_pa, rel=3e-3)
+    ideal_pa = PUMPED.acting(6e5, Conditions(temperature_c=celsius, altitude_m=0.0))
+    assert ideal_pa == pytest.approx(real_pa, rel=3e-3)
 
 
 def test_the_riding_exponent_lies_between_settled_and_the_heat_capacity_ratio_of_dry_air() -> None:

@@ -14,27 +14,29 @@ from scipy.differentiate import derivative
 from scipy.integrate import cumulative_simpson, quad
 from scipy.optimize import brentq
 
-from setup_rules.physics.air_spring import AirSpring, Site, pressure_for_sag, sag_for_pressure
-from setup_rules.physics.linkage import Leverage, wheel_rate_n_per_m, wheel_travel
-from setup_rules.types.units import Quantity
+from setup_rules.physics.air_spring import AirSpring
+from setup_rules.physics.linkage import Leverage, wheel_rate_n_per_m
+from setup_rules.physics.spring import Site
 
 AMBIENT_PA = 101_325.0
-SITE = Site.at_ambient(AMBIENT_PA)
+SITE = Site(AMBIENT_PA, AMBIENT_PA)
 FORK = AirSpring(
     travel_m=0.14,
     area_m2=7.45e-4,
-    end_volume_m3=6.9e-5,
+    compressed_volume_m3=6.9e-5,
     negative_area_m2=6.9e-4,
     negative_volume_m3=1.7e-5,
     port_m=0.007,
     leg_area_m2=8.2e-4,
     leg_volume_m3=2.6e-4,
 )
-COIL = AirSpring(travel_m=0.12, area_m2=6.4e-4, end_volume_m3=5.1e-5, coil_rate_n_per_m=3500.0, coil_length_m=0.03)
+COIL = AirSpring(
+    travel_m=0.12, area_m2=6.4e-4, compressed_volume_m3=5.1e-5, coil_rate_n_per_m=3500.0, coil_length_m=0.03
+)
 SHOCK = AirSpring(
     travel_m=0.055,
     area_m2=1.2e-3,
-    end_volume_m3=3.8e-5,
+    compressed_volume_m3=3.8e-5,
     negative_area_m2=1.0e-3,
     negative_volume_m3=1.1e-5,
     port_m=0.003,
@@ -73,8 +75,7 @@ def test_the_work_is_the_integral_of_the_force(spring: AirSpring, exponent: floa
 def test_the_set_pressure_is_the_root_that_brentq_finds(spring: AirSpring, force_n: float) -> None:
     sag_m = 0.25 * spring.travel_m
     root_pa = brentq(lambda gauge: spring.force_n(sag_m, gauge + AMBIENT_PA, SITE) - force_n, -9e4, 9e6, xtol=1e-6)
-    found = pressure_for_sag(spring, Quantity(sag_m, "m"), Quantity(force_n, "N"), Quantity(AMBIENT_PA, "Pa"))
-    assert found.to("Pa").magnitude == pytest.approx(root_pa, abs=1e-3)
+    assert spring.setting_for(sag_m, force_n, SITE) - AMBIENT_PA == pytest.approx(root_pa, abs=1e-3)
 
 
 @SPRINGS
@@ -83,8 +84,7 @@ def test_the_sag_is_the_root_that_brentq_finds(spring: AirSpring, gauge_bar: flo
     absolute = gauge_bar * 1e5 + AMBIENT_PA
     force_n = float(spring.force_n(0.3 * spring.travel_m, 8e5, SITE))
     root_m = brentq(lambda y: spring.force_n(y, absolute, SITE) - force_n, 0.0, spring.travel_m, xtol=1e-12)
-    found = sag_for_pressure(spring, Quantity(gauge_bar, "bar"), Quantity(force_n, "N"), Quantity(AMBIENT_PA, "Pa"))
-    assert found.to("m").magnitude == pytest.approx(root_m, abs=1e-8)
+    assert float(spring.sag_m(absolute, force_n, SITE)) == pytest.approx(root_m, abs=1e-8)
 
 
 @pytest.mark.parametrize("leverage", [LINKAGE, BENT], ids=["straight", "bent"])
@@ -99,8 +99,7 @@ def test_the_sag_behind_a_linkage_is_the_root_that_brentq_finds(leverage: Levera
 @pytest.mark.parametrize("stroke_mm", [0.0, 16.5, 20.0, 37.0, 55.0])
 def test_the_wheel_travel_is_the_integral_of_the_leverage(leverage: Leverage, stroke_mm: float) -> None:
     metres, _ = quad(lambda x: float(leverage.at(x)), 0.0, stroke_mm / 1000, points=[0.02], epsabs=1e-12)
-    found = wheel_travel(leverage, Quantity(stroke_mm, "mm")).to("m").magnitude
-    assert found == pytest.approx(metres, abs=1e-9)
+    assert leverage.wheel_travel_m(stroke_mm / 1000) == pytest.approx(metres, abs=1e-9)
 
 
 @pytest.mark.parametrize("share", [0.15, 0.3, 0.6])

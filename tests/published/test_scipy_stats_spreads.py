@@ -9,31 +9,41 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from scipy import stats
+from scipy.stats import qmc
 
-from setup_rules.inference.posterior import DRAWS, Belief, even_draws, prior_belief
-from setup_rules.inference.size_class import COLUMN, LOAD_UNKNOWNS, SPRING_UNKNOWNS, UNKNOWNS, evenly, normally
+from setup_rules.inference.posterior import DRAWS, Posterior, low_discrepancy_sample, prior
+from setup_rules.inference.size_class import (
+    COLUMN,
+    LOAD_UNKNOWNS,
+    SPRING_UNKNOWNS,
+    UNKNOWNS,
+    normal_quantile,
+    uniform_quantile,
+)
 from setup_rules.types.constants import Normal, Spread
 
 #: What each unknown is drawn from, as scipy knows it.
 DISTRIBUTION = {name: stats.norm() for name in LOAD_UNKNOWNS} | {name: stats.uniform() for name in SPRING_UNKNOWNS}
 
 
-def test_an_evenly_spread_figure_is_scipys_quantile() -> None:
+def test_the_quantile_of_a_uniform_unknown_is_scipys() -> None:
     spread = Spread(36.0, 42.0, "mm")
     for share in (0.0, 0.05, 0.5, 0.95, 1.0):
-        assert evenly(share, spread) == pytest.approx(stats.uniform.ppf(share, loc=36.0, scale=6.0), rel=1e-12)
+        assert uniform_quantile(share, spread) == pytest.approx(
+            stats.uniform.ppf(share, loc=36.0, scale=6.0), rel=1e-12
+        )
 
 
-def test_a_normally_spread_figure_is_scipys_quantile() -> None:
+def test_the_quantile_of_a_normal_unknown_is_scipys() -> None:
     normal = Normal(0.39, 0.035, "")
     for share in (0.05, 0.5, 0.95):
-        found = normally(stats.norm.ppf(share), normal)
+        found = normal_quantile(stats.norm.ppf(share), normal)
         assert found == pytest.approx(stats.norm.ppf(share, loc=0.39, scale=0.035), rel=1e-12)
 
 
 @pytest.mark.parametrize("unknown", UNKNOWNS)
 def test_each_unknown_of_the_drawn_sample_has_the_mean_and_deviation_that_it_stands_for(unknown: str) -> None:
-    column, meant = even_draws()[:, COLUMN[unknown]], DISTRIBUTION[unknown]
+    column, meant = low_discrepancy_sample()[:, COLUMN[unknown]], DISTRIBUTION[unknown]
     assert float(np.mean(column)) == pytest.approx(float(meant.mean()), abs=1e-6)
     # The deviation of a random sample of this size scatters by 1/√(2n), 3 %.
     assert float(np.std(column)) == pytest.approx(float(meant.std()), rel=0.02)
@@ -42,21 +52,29 @@ def test_each_unknown_of_the_drawn_sample_has_the_mean_and_deviation_that_it_sta
 @pytest.mark.parametrize("unknown", UNKNOWNS)
 def test_each_unknown_of_the_drawn_sample_is_spread_no_worse_than_chance_would(unknown: str) -> None:
     # Kolmogorov-Smirnov: a random sample of this size stays under 1.36/√n in 95 of 100 cases.
-    distance = stats.kstest(even_draws()[:, COLUMN[unknown]], DISTRIBUTION[unknown].cdf).statistic
+    distance = stats.kstest(low_discrepancy_sample()[:, COLUMN[unknown]], DISTRIBUTION[unknown].cdf).statistic
     assert distance < 1.36 / DRAWS**0.5
 
 
 @pytest.mark.parametrize("unknown", UNKNOWNS)
 @pytest.mark.parametrize("share", [0.05, 0.5, 0.95])
 def test_a_quantile_of_the_drawn_sample_is_scipys(unknown: str, share: float) -> None:
-    belief = prior_belief()
-    (found,) = belief.quantiles(belief.z[:, COLUMN[unknown]], (share,))
+    posterior = prior()
+    (found,) = posterior.quantiles(posterior.z[:, COLUMN[unknown]], (share,))
     meant = DISTRIBUTION[unknown]
     assert found == pytest.approx(float(meant.ppf(share)), abs=0.05 * float(meant.std()))
 
 
+def test_the_drawn_sample_fills_its_space_better_than_random_ones_by_scipys_centred_discrepancy() -> None:
+    # Centred, as the sample is mirrored about the middle; seen from one corner (star discrepancy) it is no better.
+    sample = low_discrepancy_sample()
+    filled = np.column_stack([DISTRIBUTION[name].cdf(sample[:, COLUMN[name]]) for name in UNKNOWNS])
+    random = [np.random.default_rng(seed).random(filled.shape) for seed in range(20)]
+    assert qmc.discrepancy(filled) < min(qmc.discrepancy(one) for one in random)
+
+
 def test_no_two_unknowns_of_the_drawn_sample_go_together() -> None:
-    together = np.corrcoef(even_draws().T) - np.eye(len(UNKNOWNS))
+    together = np.corrcoef(low_discrepancy_sample().T) - np.eye(len(UNKNOWNS))
     # Chance alone would show 1/√n, 0.044, in a single pair and about three times that in the worst of 45.
     assert float(np.max(np.abs(together))) < 0.10
 
@@ -65,6 +83,6 @@ def test_no_two_unknowns_of_the_drawn_sample_go_together() -> None:
 def test_a_quantile_with_equal_weights_is_numpys_by_the_same_rule(share: float) -> None:
     # Half of each weight below its own value: the rule that numpy calls "hazen".
     values = np.array([5.0, 1.0, 3.0, 2.0, 4.0, 9.0])
-    belief = Belief(np.zeros((6, len(UNKNOWNS))), np.full(6, 1 / 6))
-    (found,) = belief.quantiles(values, (share,))
+    posterior = Posterior(np.zeros((6, len(UNKNOWNS))), np.full(6, 1 / 6))
+    (found,) = posterior.quantiles(values, (share,))
     assert found == pytest.approx(float(np.quantile(values, share, method="hazen")), abs=1e-12)

@@ -14,7 +14,6 @@ import pytest
 from scipy.optimize import brentq
 
 from setup_rules.physics.travel_change import geometry_change
-from setup_rules.types.units import Quantity
 
 WHEELBASE, ANGLE, CHAINSTAY, DROP = 1200.0, 66.0, 435.0, 25.0
 WORKED_DEG = {10.0: -0.4347, 20.0: -0.8664, -20.0: 0.8783}
@@ -35,20 +34,14 @@ def turned(change_mm: float) -> tuple[float, dict[str, np.ndarray]]:
 
 @pytest.mark.parametrize(("change_mm", "degrees"), WORKED_DEG.items())
 def test_the_head_angle_changes_as_worked(change_mm: float, degrees: float) -> None:
-    found = geometry_change(Quantity(WHEELBASE, "mm"), Quantity(ANGLE, "degree"), Quantity(change_mm, "mm"))
+    found = geometry_change(WHEELBASE, ANGLE, change_mm)
     assert found.head_angle_deg == pytest.approx(degrees, abs=5e-5)
 
 
 @pytest.mark.parametrize("change_mm", [-40.0, -20.0, 10.0, 20.0, 60.0])
 def test_the_bike_stands_as_the_turned_frame_does(change_mm: float) -> None:
     turn, points = turned(change_mm)
-    found = geometry_change(
-        Quantity(WHEELBASE, "mm"),
-        Quantity(ANGLE, "degree"),
-        Quantity(change_mm, "mm"),
-        Quantity(CHAINSTAY, "mm"),
-        Quantity(DROP, "mm"),
-    )
+    found = geometry_change(WHEELBASE, ANGLE, change_mm, CHAINSTAY, DROP)
     before_front_centre = math.hypot(WHEELBASE - CHAINSTAY, DROP)
     assert found.head_angle_deg == pytest.approx(-math.degrees(turn), abs=1e-9)
     assert found.wheelbase_mm == pytest.approx(points["front"][0] - WHEELBASE, abs=0.01)

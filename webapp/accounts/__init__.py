@@ -3,17 +3,17 @@
 - access: Who may open which page of the shop: `current_staff()` and the two decorators that every shop view carries.
 - actions/change_password: Changes the password of an account, for its holder or by the shop's owner.
 - actions/create_staff: Adds an account to a shop.
-- actions/end_sessions: Ends sessions on the server: a cookie that was copied is worth nothing afterwards.
-- actions/find_session: Finds out whether a session that a browser brings still counts.
-- actions/log_in: Opens the door to staff: counts the attempt, checks the password, and says no in one way only.
+- actions/end_sessions: Ends sessions on the server, so that a copied cookie no longer works.
+- actions/find_session: Checks whether the session of a browser is still valid.
+- actions/log_in: Logs staff in: counts the attempt, checks the password, and refuses every wrong log-in with the …
 - actions/logins: A login as it is stored: small letters, digits and a few signs, one form for all ways of typing it.
 - actions/manage_staff: What an owner does with the accounts of the shop: see them, set a new password, a role, close …
-- actions/open_shop: Opens a shop with its first account: on the command line, or by the one-time link of a first start.
+- actions/open_shop: Creates a shop with its first account: on the command line, or by the one-time link of a first …
 - actions/passwords: Passwords: hashed by Argon2id, checked in the same time whether or not there is anything to check.
 - actions/throttle: Slows down guessing: attempts are counted for each login and each address, in the database all …
-- forms: The forms at the shop's door: log in, open a shop, change a password, add an account.
-- queries: Statements about shops, their staff and who tries to come in; each takes the connection of its caller.
-- staff: Who is signed in, as views and other services see it: immutable, without the password.
-- views/log_in: The shop's door: log in and out, one's own password, and the one-time link of the first start.
+- forms: The forms for accounts: log in, open a shop, change a password, add an account.
+- queries: Statements about shops, their staff and log-in attempts; each takes the connection of its caller.
+- staff: Who is signed in, as views and other actions see it: immutable, without the password.
+- views/log_in: Log in and out, change one's own password, and the one-time link of the first start.
 - views/staff: The owner's page of accounts: add, new password, role, close and open.
 """

@@ -16,7 +16,7 @@ from flask.typing import ResponseReturnValue
 
 from webapp.accounts.actions.find_session import find_session
 from webapp.accounts.staff import StaffMember
-from webapp.ground.refusals import StorageUnavailableError
+from webapp.ground.action_errors import StorageUnavailableError
 
 View = TypeVar("View", bound=Callable[..., ResponseReturnValue])
 
@@ -42,7 +42,7 @@ def drop_session() -> None:
 
 
 def current_staff() -> StaffMember | None:
-    """Return who is signed in, None when nobody is. Looked up once for each request."""
+    """Return who is signed in, or None. Looked up once for each request."""
     if "staff" not in g:
         g.staff = _look_up(session.get(_KEY))
     found: StaffMember | None = g.staff
@@ -76,21 +76,21 @@ def signed_in() -> StaffMember:
 
 def needs_staff(view: View) -> View:
     """Let only signed-in staff of a shop open a view; others are led to the log-in."""
-    return _guarded(view, "staff")
+    return _guard(view, "staff")
 
 
 def needs_owner(view: View) -> View:
     """Let only a shop's owner open a view; its other staff is refused (403)."""
-    return _guarded(view, "owner")
+    return _guard(view, "owner")
 
 
-def _guarded(view: View, level: str) -> View:
+def _guard(view: View, level: str) -> View:
     @functools.wraps(view)
     def guard(*args: Any, **kwargs: Any) -> ResponseReturnValue:
         member = current_staff()
         if member is None:
             back = request.full_path.rstrip("?") if request.method == "GET" else None
-            return redirect(url_for("door.log_in", back=back), 303)
+            return redirect(url_for("log_in.log_in", back=back), 303)
         if level == "owner" and not member.is_owner:
             abort(403)
         return view(*args, **kwargs)

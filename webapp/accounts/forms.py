@@ -1,4 +1,4 @@
-"""The forms at the shop's door: log in, open a shop, change a password, add an account."""
+"""The forms for accounts: log in, open a shop, change a password, add an account."""
 
 from __future__ import annotations
 
@@ -6,63 +6,64 @@ from typing import Any
 
 from wtforms.validators import ValidationError
 
-from webapp.ground.fields.shop_form import SecretField, ShopForm
-from webapp.ground.fields.text_and_choice import ChoiceField, LineField
+from webapp.ground.fields.page_form import PageForm
+from webapp.ground.fields.secret_field import SecretField
+from webapp.ground.fields.text_and_choice import ChoiceField, TextField
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 
 #: As long as what is looked at; a longer one is no login.
 _LOGIN_CUT = 160
-_NEW_PASSWORD_HINT = _l("At least 10 characters; a few words in a row are easy to keep.")
-_NEW_LOGIN_HINT = _l("Small letters, digits and . _ @ + -. It can be had only once.")
+_NEW_PASSWORD_HINT = _l("At least 10 characters. A few words in a row are easy to remember.")
+_NEW_LOGIN_HINT = _l("Small letters, digits and . _ @ + -. Must be unique.")
 
 ROLES = (
-    ("staff", _l("Staff"), _l("Makes setups, keeps the units and the bench records.")),
-    ("owner", _l("Owner"), _l("The same, and adds, changes and closes accounts.")),
+    ("staff", _l("Staff"), _l("Can edit setups, forks and shocks, and service records.")),
+    ("owner", _l("Owner"), _l("Can also add, change and close accounts.")),
 )
 
 
-class LogInForm(ShopForm):
+class LogInForm(PageForm):
     """Login and password."""
 
-    login = LineField(_LOGIN_CUT, _l("Login"))
+    login = TextField(_LOGIN_CUT, _l("Login"))
     password = SecretField(_l("Password"), autocomplete="current-password")
 
 
-class OpenShopForm(ShopForm):
+class OpenShopForm(PageForm):
     """The first start: the shop and its owner's account."""
 
-    name = LineField(60, _l("Name of the shop"))
-    login = LineField(_LOGIN_CUT, _l("Your login"), hint=_NEW_LOGIN_HINT)
+    name = TextField(60, _l("Name of the shop"))
+    login = TextField(_LOGIN_CUT, _l("Your login"), hint=_NEW_LOGIN_HINT)
     password = SecretField(_l("Password"), autocomplete="new-password", hint=_NEW_PASSWORD_HINT)
 
 
-class PasswordForm(ShopForm):
+class PasswordForm(PageForm):
     """A new password, for who knows the old one."""
 
     old_password = SecretField(_l("Old password"), autocomplete="current-password")
     new_password = SecretField(_l("New password"), autocomplete="new-password", hint=_NEW_PASSWORD_HINT)
-    again = SecretField(_l("New password once more"), autocomplete="new-password")
+    again = SecretField(_l("Repeat new password"), autocomplete="new-password")
 
     def validate_again(self, field: Any) -> None:
-        """Check that both new ones are the same, since nobody sees what they type."""
+        """Check that both new ones are the same, since passwords are not shown while typing."""
         if field.data != self.new_password.data:
-            raise ValidationError(_("The two new passwords differ. Type them again."))
+            raise ValidationError(_("The two new passwords are different. Type them again."))
 
 
-class StaffForm(ShopForm):
+class StaffForm(PageForm):
     """A new account, made by the owner."""
 
-    login = LineField(_LOGIN_CUT, _l("Login"), hint=_NEW_LOGIN_HINT)
+    login = TextField(_LOGIN_CUT, _l("Login"), hint=_NEW_LOGIN_HINT)
     password = SecretField(
         _l("First password"),
         autocomplete="new-password",
-        hint=_l("At least 10 characters. Tell it to the person, who then changes it."),
+        hint=_l("At least 10 characters. Give this password to the new user, who should then change it."),
     )
     role = ChoiceField(ROLES, _l("Role"), default="staff")
 
 
-class ResetForm(ShopForm):
-    """A new password for somebody of the shop who forgot theirs."""
+class ResetForm(PageForm):
+    """A new password for an account whose holder forgot theirs."""
 
     password = SecretField(_l("New password"), autocomplete="new-password", hint=_NEW_PASSWORD_HINT)

@@ -1,4 +1,4 @@
-"""Statements about shops, their staff and who tries to come in; each takes the connection of its caller."""
+"""Statements about shops, their staff and log-in attempts; each takes the connection of its caller."""
 
 from __future__ import annotations
 
@@ -164,5 +164,5 @@ def opening_link_expiry(connection: Connection, token_hash: str) -> datetime | N
 
 
 def use_up_opening_link(connection: Connection, token_hash: str) -> bool:
-    """Remove an opening link; false when somebody else was faster."""
+    """Remove an opening link; false when another request used it first."""
     return connection.execute(delete(OpeningLinkRow).where(OpeningLinkRow.token_hash == token_hash)).rowcount == 1

@@ -1,4 +1,4 @@
-"""Who is signed in, as views and other services see it: immutable, without the password."""
+"""Who is signed in, as views and other actions see it: immutable, without the password."""
 
 from __future__ import annotations
 

@@ -9,16 +9,18 @@ from setup_rules.types.result import RULES_VERSION
 from webapp.cards.pages.card import CardView, present_card
 from webapp.cards.pages.card_back import present_back
 from webapp.cards.rendering import renderer
-from webapp.cards.rendering.card_cache import CardKey, shelf
+from webapp.cards.rendering.card_cache import CardKey, card_cache
 from webapp.cards.rendering.errors import CardBusyError, CardOverflowError, PdfMissingError
 from webapp.cards.rendering.qr import AddressTooLongError, draw_qr
 from webapp.cards.rendering.sizes import CARD_SIZES, DEFAULT_SIZE, CardSize, SheetSize, UnknownSizeError, find_size
 from webapp.ground import urls
-from webapp.ground.error_pages import refusal
+from webapp.ground.action_errors import LinkUnknownError
+from webapp.ground.error_pages import error_answer
 from webapp.ground.events import setup_gone
 from webapp.ground.extensions import limit_cards
-from webapp.ground.refusals import LinkUnknownError
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import language
+from webapp.ground.whole_numbers import read_whole_number
 from webapp.setups.actions.find_revision import find_revision
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.shop_setups import printed_short_code
@@ -31,7 +33,7 @@ RETRY_AFTER_S = 10
 
 @setup_gone.connect
 def _forget_cards(_code: str) -> None:
-    shelf.clear()
+    card_cache.clear()
 
 
 @blueprint.get("/s/<code>/card.pdf")
@@ -39,13 +41,15 @@ def _forget_cards(_code: str) -> None:
 def pdf(code: str) -> Response:
     """Give the card as PDF: `?size=` a printed size, `?revision=` one of the setup's, `?side=` front, back or both."""
     size, side = find_size(request.args.get("size", DEFAULT_SIZE)), request.args.get("side", "front")
-    stored, revision = find_revision(code, _asked_revision())
+    stored, revision = find_revision(code, _read_revision())
     address = urls.card_address(stored)
-    key = CardKey(stored, revision, f"{size.name} {side}", address, RULES_VERSION, renderer.TEMPLATE_VERSION)
-    body = shelf.get(key)
+    key = CardKey(
+        stored, revision, f"{size.name} {side}", address, language(), RULES_VERSION, renderer.TEMPLATE_VERSION
+    )
+    body = card_cache.get(key)
     if body is None:
         body = _print(stored, revision, size, side)
-        shelf.put(key, body)
+        card_cache.put(key, body)
     answer = Response(body, mimetype="application/pdf")
     answer.headers["Content-Disposition"] = f'inline; filename="setup-card-{size.name}-revision-{revision}.pdf"'
     return answer
@@ -55,7 +59,7 @@ def pdf(code: str) -> Response:
 @limit_cards
 def browser_print(code: str) -> str:
     """Show the card as a page that the browser can print, for where the PDF libraries are missing."""
-    card = _card(code, _asked_revision())
+    card = _card(code, _read_revision())
     size = CARD_SIZES[DEFAULT_SIZE]
     qr = draw_qr(card.address, size.qr_mm)
     return render_template("cards/page.html", card=card, size=size, step=size.steps[0], qr=qr)
@@ -66,7 +70,9 @@ def _print(code: str, revision: int, size: CardSize | SheetSize, side: str) -> b
         return renderer.print_any(_card(code, revision), size)
     service = find_service(code, revision) if side in ("back", "both") else None
     if service is None:
-        raise LinkUnknownError(_("This card has no such side. A back is printed after a service at a shop's bench."))
+        raise LinkUnknownError(
+            _("This card has no such side. Cards get a back side when a shop closes a service record.")
+        )
     back = present_back(service, urls.card_address(code), local_only=urls.is_local_address())
     return renderer.print_sides(_card(code, revision) if side == "both" else None, back, size)
 
@@ -77,43 +83,43 @@ def _card(code: str, revision: int | None) -> CardView:
     return present_card(saved, address, local_only=urls.is_local_address(), short_code=short_code)
 
 
-def _asked_revision() -> int | None:
+def _read_revision() -> int | None:
     """Return the revision in the query; one that is not a number is one that no setup has."""
-    text = request.args.get("revision", "")
-    if not text:
-        return None
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
+    text = request.args.get("revision")
+    return (read_whole_number(text) or 0) if text else None
 
 
 @blueprint.errorhandler(UnknownSizeError)
-def _unknown_size(error: UnknownSizeError) -> ResponseReturnValue:
-    return refusal(404, str(error))
+def _answer_unknown_size(error: UnknownSizeError) -> ResponseReturnValue:
+    return error_answer(404, str(error))
 
 
 @blueprint.errorhandler(CardBusyError)
-def _busy(_error: CardBusyError) -> ResponseReturnValue:
-    message = _("Many cards are being printed just now. Wait a few seconds and try again, or print from the browser.")
-    return _without_pdf(message), 503, {"Retry-After": str(RETRY_AFTER_S)}
+def _answer_busy(_error: CardBusyError) -> ResponseReturnValue:
+    message = _(
+        "Too many cards are being printed right now. Wait a few seconds and try again, or print from the browser."
+    )
+    return _draw_without_pdf(message), 503, {"Retry-After": str(RETRY_AFTER_S)}
 
 
 @blueprint.errorhandler(PdfMissingError)
-def _missing(error: PdfMissingError) -> ResponseReturnValue:
+def _answer_missing(error: PdfMissingError) -> ResponseReturnValue:
     current_app.logger.error("%s", error)
     message = _(
-        "The libraries that make PDF files are not installed here. Whoever runs this tool: the command "
-        "“setup-card doctor” says how to add them. Until then, print the card from the browser."
+        "This server cannot create PDF files. Print the card from the browser. If you run this tool, the "
+        "command “setup-card doctor” shows what to install."
     )
-    return _without_pdf(message), 503
+    return _draw_without_pdf(message), 503
 
 
 @blueprint.errorhandler(CardOverflowError)
 @blueprint.errorhandler(AddressTooLongError)
-def _unprintable(error: Exception) -> ResponseReturnValue:
+def _answer_unprintable(error: Exception) -> ResponseReturnValue:
     current_app.logger.error("A card could not be printed: %s", error)
-    message = _("This card does not fit the size asked for. Try the A6 card, or print from the browser.")
-    return _without_pdf(message), 500
+    message = _("This card does not fit the chosen size. Try the A6 card, or print from the browser.")
+    return _draw_without_pdf(message), 500
 
 
-def _without_pdf(message: str) -> str:
+def _draw_without_pdf(message: str) -> str:
     code = (request.view_args or {}).get("code", "")
-    return render_template("cards/no_pdf.html", message=message, code=code, revision=_asked_revision())
+    return render_template("cards/no_pdf.html", message=message, code=code, revision=_read_revision())

@@ -3,9 +3,10 @@
 - accounts: The `shop` and `staff` tasks: accounts made on the command line, the password asked for and never shown.
 - check_schema: What the database holds, for the `doctor` task.
 - cli: The command line: `setup-card serve` and the tasks beside it.
-- demo: The `demo` task: an invented shop's setups, to look at and to print.
-- doctor: The `doctor` task: tells what is missing, what is doubtful, and how to mend it.
-- purge: The `purge` task, for those who let a timer of their own call it.
-- purge_expired: Erases setups whose time is over: a rider's weight is not kept longer than it is of use.
+- demo: The `demo` task: fills an invented shop's own lists, to look at and to print.
+- demo_data: What the `demo` task fills in: an invented shop's forks, shocks, bikes, checks and service records.
+- doctor: The `doctor` task: shows what is missing, what is doubtful, and how to fix it.
+- purge: The `purge` task, to be called by a timer.
+- purge_expired: Erases expired setups, so that a rider's weight is not kept longer than needed.
 - serve: Serves the app with waitress: finds a free port or says so, prints the address, purges once a day.
 """

@@ -9,8 +9,9 @@ from webapp import create_app
 from webapp.accounts.actions.create_staff import create_staff
 from webapp.accounts.actions.open_shop import find_shop, open_shop
 from webapp.ground import urls
+from webapp.ground.action_errors import RefusedError
 from webapp.ground.config import environment
-from webapp.ground.refusals import RefusedError
+from webapp.ground.text.i18n import gettext as _
 
 
 def open_new_shop(name: str, login: str) -> int:
@@ -20,9 +21,17 @@ def open_new_shop(name: str, login: str) -> int:
         try:
             member = open_shop(name, login, _password())
         except RefusedError as error:
-            return _refused(error)
+            return _report_refusal(error)
         address = f"{urls.base_url()}/shop/log-in"
-    sys.stdout.write(f"{member.shop_name} is open. {member.login} logs in at {address}\n")
+    sys.stdout.write(
+        _(
+            "%(shop_name)s is open. %(login)s logs in at %(address)s",
+            shop_name=member.shop_name,
+            login=member.login,
+            address=address,
+        )
+        + "\n"
+    )
     return 0
 
 
@@ -33,23 +42,30 @@ def add_staff(shop_name: str, login: str, role: str) -> int:
         shop_id = find_shop(shop_name)
         if shop_id is None:
             sys.stderr.write(
-                f"setup-card: no shop is called {shop_name!r}. Open it first: setup-card shop NAME LOGIN\n"
+                "setup-card: "
+                + _(
+                    "no shop is called %(shop_name)s. Open it first: setup-card shop NAME LOGIN",
+                    shop_name=repr(shop_name),
+                )
+                + "\n"
             )
             return 1
         try:
             create_staff(shop_id, login, _password(), role)
         except RefusedError as error:
-            return _refused(error)
-    sys.stdout.write(f"Added {login} to {shop_name} as {role}.\n")
+            return _report_refusal(error)
+    sys.stdout.write(
+        _("Added %(login)s to %(shop_name)s as %(role)s.", login=login, shop_name=shop_name, role=role) + "\n"
+    )
     return 0
 
 
 def _password() -> str:
     if not sys.stdin.isatty():
         return sys.stdin.readline().rstrip("\r\n")
-    return getpass.getpass("Password: ")
+    return getpass.getpass(_("Password: "))
 
 
-def _refused(error: RefusedError) -> int:
+def _report_refusal(error: RefusedError) -> int:
     sys.stderr.write(f"setup-card: {error}\n")
     return 1

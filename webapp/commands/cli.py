@@ -5,20 +5,24 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Sequence
+from typing import Final
 
 from webapp.ground.errors import PREFIX, ConfigError
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import lazy_gettext as _l
 
-_SETTINGS = f"""Settings come from the environment:
-  {PREFIX}_DATA               folder of the embedded database and the secret key
-  {PREFIX}_PUBLIC_BASE_URL    address that the printed cards lead to, such as https://cards.example.org
-  {PREFIX}_DATABASE_URL       another database, such as postgresql+psycopg://user@host/name
-  {PREFIX}_SECRET_KEY         signs cookies; made and kept in the data folder when not set
-  {PREFIX}_TRUSTED_HOSTS      host names that are answered, separated by commas
-  {PREFIX}_PROXY_HOPS         how many proxies in front are yours (default 0)
-  {PREFIX}_RETENTION_DAYS     days after its last save until a setup is erased (default 730)
-  {PREFIX}_RATELIMIT_ENABLED  false lifts the limits on requests (RATE_CREATE, RATE_LINKS, RATE_CARDS, RATE_OWNER)
-  {PREFIX}_RATELIMIT_STORAGE_URI  where the limits are counted (default memory://)
-"""
+#: The settings that people set, and what each is.
+_SETTINGS: Final = (
+    ("DATA", _l("folder of the embedded database and the secret key")),
+    ("PUBLIC_BASE_URL", _l("address that the printed cards lead to, such as https://cards.example.org")),
+    ("DATABASE_URL", _l("another database, such as postgresql+psycopg://user@host/name")),
+    ("SECRET_KEY", _l("signs cookies; made and kept in the data folder when not set")),
+    ("TRUSTED_HOSTS", _l("host names that are answered, separated by commas")),
+    ("PROXY_HOPS", _l("how many proxies in front are yours (default 0)")),
+    ("RETENTION_DAYS", _l("days after its last save until a setup is deleted (default 730)")),
+    ("RATELIMIT_ENABLED", _l("false lifts the limits on requests (RATE_CREATE, RATE_LINKS, RATE_CARDS, RATE_OWNER)")),
+    ("RATELIMIT_STORAGE_URI", _l("where the limits are counted (default memory://)")),
+)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -36,25 +40,38 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="setup-card",
-        description="Start pressure, target sag and rebound for a bicycle's suspension, on a card with a way back.",
-        epilog=_SETTINGS,
+        description=_(
+            "Calculates start pressure, target sag and rebound for bicycle suspension and prints them on a card."
+        ),
+        epilog=_list_settings(),
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     tasks = parser.add_subparsers(dest="task", metavar="TASK", required=True)
-    serve = tasks.add_parser("serve", help="serve the pages, cards and the JSON interface")
-    serve.add_argument("--host", default="127.0.0.1", help="address to listen on (default: this machine only)")
-    serve.add_argument("--port", type=_port, default=8000, help="port to listen on, 0 for any free one (default 8000)")
-    tasks.add_parser("doctor", help="tell what is missing and how to mend it")
-    tasks.add_parser("demo", help="save the setups of an invented shop and print their links")
-    tasks.add_parser("purge", help="erase the setups whose time is over")
-    shop = tasks.add_parser("shop", help="open a shop with its owner's account; asks for the password")
-    shop.add_argument("name", help="name of the shop")
-    shop.add_argument("login", help="login of its owner")
-    staff = tasks.add_parser("staff", help="add an account to a shop; asks for the password")
-    staff.add_argument("shop", help="name of the shop")
-    staff.add_argument("login", help="login of the new account")
-    staff.add_argument("--role", choices=("staff", "owner"), default="staff", help="what it may do (default staff)")
+    serve = tasks.add_parser("serve", help=_("start the web server for pages, cards and the JSON interface"))
+    serve.add_argument("--host", default="127.0.0.1", help=_("address to listen on (default: this machine only)"))
+    serve.add_argument(
+        "--port", type=_port, default=8000, help=_("port to listen on, 0 for any free one (default 8000)")
+    )
+    tasks.add_parser("doctor", help=_("check the installation and show how to fix problems"))
+    tasks.add_parser("demo", help=_("save the setups of an invented shop and print their links"))
+    tasks.add_parser("purge", help=_("delete expired setups"))
+    shop = tasks.add_parser("shop", help=_("create a shop and its owner's account; asks for the password"))
+    shop.add_argument("name", help=_("name of the shop"))
+    shop.add_argument("login", help=_("login of its owner"))
+    staff = tasks.add_parser("staff", help=_("add an account to a shop; asks for the password"))
+    staff.add_argument("shop", help=_("name of the shop"))
+    staff.add_argument("login", help=_("login of the new account"))
+    staff.add_argument(
+        "--role", choices=("staff", "owner"), default="staff", help=_("role of the account (default: staff)")
+    )
     return parser
+
+
+def _list_settings() -> str:
+    """Return what the environment may set, one line each."""
+    width = max(len(name) for name, _text in _SETTINGS[:-1])
+    lines = (f"  {PREFIX}_{name:<{width}}  {text}" for name, text in _SETTINGS)
+    return "\n".join((_("Settings come from the environment:"), *lines, ""))
 
 
 def _port(text: str) -> int:
@@ -63,7 +80,9 @@ def _port(text: str) -> int:
     except ValueError:
         port = -1
     if not 0 <= port <= 65_535:
-        raise argparse.ArgumentTypeError(f"{text!r} is not a port; give a whole number from 0 to 65535")
+        raise argparse.ArgumentTypeError(
+            _("%(text)s is not a port. Give a whole number from 0 to 65535", text=repr(text))
+        )
     return port
 
 

@@ -1,126 +1,176 @@
-"""The `demo` task: an invented shop's setups, to look at and to print."""
+"""The `demo` task: fills an invented shop's own lists, to look at and to print.
+
+Every part is saved as staff would save it. Each has a key or a name under which a second run finds it again.
+"""
 
 from __future__ import annotations
 
 import secrets
 import sys
-from typing import Any, Final
+from collections.abc import Iterable
+from typing import Any
 
-from setup_rules import read_request
+from setup_rules import SagCheck, SetupRequest, read_request
+from setup_rules.types.units import PSI_PA
 from webapp import create_app
+from webapp.accounts.actions.manage_staff import list_staff
 from webapp.accounts.actions.open_shop import find_shop, open_shop
+from webapp.accounts.staff import StaffMember
+from webapp.checks.actions.check_sag import check_sag
+from webapp.checks.actions.report_ride import report_ride
+from webapp.checks.actions.save_changes import save_changes
+from webapp.commands import demo_data as data
 from webapp.ground import urls
+from webapp.ground.action_errors import ActionError
 from webapp.ground.config import environment
-from webapp.library.actions.save_unit import import_units
-from webapp.library.parsing import read_unit
+from webapp.ground.text.i18n import gettext as _
+from webapp.library.actions.find_suspension_units import find_suspension_unit_by_name
+from webapp.library.actions.save_suspension_unit import save_suspension_unit
+from webapp.library.merging import with_suspension_unit
+from webapp.library.parsing import read_suspension_unit
 from webapp.setups.actions.create_setup import create_setup
-
-#: Invented bikes of an invented hire fleet; any likeness to a bike on sale is an accident.
-BIKES: Final[tuple[tuple[str, str, dict[str, Any]], ...]] = (
-    (
-        "Heron 1, red",
-        "Fork air spring serviced",
-        {
-            "rider_mass_kg": 78,
-            "riding_style": "trail",
-            "bench": {"temperature_c": 20, "altitude_m": 300},
-            "ride": {"temperature_c": 8, "altitude_m": 1400},
-            "front": {"travel_mm": 140, "stanchion_mm": 34, "rebound_clicks": 16, "max_pressure_psi": 150},
-            "rear": {"stroke_mm": 55, "leverage_start": 2.9, "leverage_end": 2.4, "rebound_clicks": 14},
-        },
-    ),
-    (
-        "Heron 2, blue",
-        "Fork travel changed from 150 to 130 mm",
-        {
-            "rider_mass_kg": 55,
-            "riding_style": "trail",
-            "front": {"travel_mm": 130, "longest_travel_mm": 150, "stanchion_mm": 34, "rebound_clicks": 16},
-        },
-    ),
-    (
-        "Swift, hardtail",
-        "",
-        {
-            "rider_mass_kg": 68,
-            "kit_mass_kg": 2,
-            "bike_mass_kg": 10.5,
-            "riding_style": "cross_country",
-            "front": {"travel_mm": 100, "stanchion_mm": 32, "rebound_clicks": 20},
-        },
-    ),
-    (
-        "Badger, motor",
-        "Shock seals renewed",
-        {
-            "rider_mass_kg": 96,
-            "kit_mass_kg": 7,
-            "bike_mass_kg": 24.5,
-            "riding_style": "enduro",
-            "front": {"travel_mm": 170, "stanchion_mm": 38, "rebound_clicks": 18, "compression_clicks": 12},
-            "rear": {"stroke_mm": 65, "leverage_start": 2.8, "leverage_end": 2.3, "rebound_clicks": 12},
-        },
-    ),
-    (
-        "Otter, park",
-        "Negative coil renewed",
-        {
-            "rider_mass_kg": 83,
-            "bike_mass_kg": 16.5,
-            "riding_style": "park",
-            "front": {"travel_mm": 200, "stanchion_mm": 40, "negative_spring": "coil", "rebound_clicks": 15},
-        },
-    ),
-)
-SHOP: Final = "Lantern Lane Cycles (an invented shop)"
-
-
-#: Invented units; their figures are made up, so that nobody takes them for a real one's.
-UNITS: Final[tuple[dict[str, Any], ...]] = (
-    {
-        "kind": "fork",
-        "name": "Fen 34",
-        "note": "invented, for the demo",
-        "stanchion_mm": 34,
-        "travels_mm": [120, 130, 140, 150],
-        "travel_spacers_mm": [10, 20],
-        "min_pressure_psi": 40,
-        "max_pressure_psi": 150,
-        "rebound_clicks": 16,
-        "max_volume_spacers": 4,
-        "charts": [{"travel_mm": 140, "rows": [[55, 62], [70, 78], [85, 94], [100, 110]], "sag_percent": 20}],
-    },
-    {"kind": "fork", "name": "Reed 32", "stanchion_mm": 32, "travels_mm": [100, 120], "negative_spring": "coil"},
-    {"kind": "shock", "name": "Sedge 55", "travels_mm": [55], "max_pressure_psi": 300, "rebound_clicks": 14},
-)
-
-
-def _fill_shop() -> None:
-    """Open the invented shop with a password that nobody knows but who reads this run's output, and its units."""
-    if find_shop(SHOP) is not None:
-        return
-    password = secrets.token_urlsafe(12)
-    owner = open_shop(SHOP, "demo-owner", password)
-    import_units(owner.shop_id, [read_unit(unit) for unit in UNITS])
-    sys.stdout.write(f"  Log in at {urls.base_url()}/shop/log-in as demo-owner with {password}\n")
+from webapp.setups.actions.shop_setups import register_setup, short_code_for
+from webapp.setups.revision import CardTexts
+from webapp.workshop.actions.change_record import link_setup, save_left_state, save_step
+from webapp.workshop.actions.close_record import close_record, expected_setup
+from webapp.workshop.actions.find_records import find_record, find_records
+from webapp.workshop.actions.open_record import open_record
+from webapp.workshop.actions.records import ServiceRecord
+from webapp.workshop.entries import Arrival, Left
+from webapp.workshop.forms.step_forms import judged_leak
 
 
 def fill() -> int:
-    """Save the invented shop's setups, print their links, and return the exit code.
+    """Fill the invented shop's lists, print its log-in and addresses, and return the exit code.
 
-    Run again, it finds the ones it saved before instead of doubling them.
+    A second run adds what is missing and says that the rest was there.
     """
     app = create_app(environment())
     with app.app_context():
-        sys.stdout.write(f"{SHOP}\n")
-        for label, note, request in BIKES:
-            created = create_setup(
-                read_request(request),
-                bike_label=label,
-                service_note=note,
-                idempotency_key=f"demo {label}",
-            )
-            sys.stdout.write(f"  {label:<18} {urls.setup_url(created.saved.code)}\n")
-        _fill_shop()
-        sys.stdout.write("Start `setup-card serve`, then open a link.\n")
+        try:
+            member, log_in = _owner()
+            _say(_addresses(member, log_in, *_filled(member)))
+        except ActionError as error:
+            sys.stderr.write(_("setup-card: the demo cannot be filled here. %(reason)s", reason=error) + "\n")
+            return 1
     return 0
+
+
+def _filled(member: StaffMember) -> tuple[dict[str, str], tuple[str, str]]:
+    """Fill the shop's lists; return the setups' codes by bike, and the closed and the open record's."""
+    _save_library(member)
+    codes = {bike.label: _save_bike(member, bike) for bike in data.BIKES}
+    return codes, (_closed_visit(member, codes), _open_visit(member, codes))
+
+
+def _owner() -> tuple[StaffMember, str]:
+    """Return the shop's owner and how to log in; the password is known only to who reads this run's output."""
+    shop_id = find_shop(data.SHOP)
+    if shop_id is not None:
+        return next(one for one in list_staff(shop_id) if one.is_owner), _(
+            "with the password of the first run (to add an account: setup-card staff SHOP LOGIN)"
+        )
+    password = secrets.token_urlsafe(12)
+    return open_shop(data.SHOP, data.LOGIN, password), _(
+        "with the password %(password)s (printed only now)", password=password
+    )
+
+
+def _save_library(member: StaffMember) -> None:
+    for suspension_unit in map(read_suspension_unit, data.UNITS):
+        if find_suspension_unit_by_name(member.shop_id, suspension_unit.kind, suspension_unit.name) is None:
+            save_suspension_unit(member.shop_id, suspension_unit)
+
+
+def _request(bike: data.DemoBike) -> SetupRequest:
+    """Return the bike's request, filled from its fork and shock as the form does it.
+
+    They are taken as they were when the library was filled: staff may have edited them since.
+    """
+    suspension_units = {
+        suspension_unit["name"]: read_suspension_unit(suspension_unit) for suspension_unit in data.UNITS
+    }
+    fitted = {end: suspension_units[name] for end, name in (("front", bike.fork), ("rear", bike.shock)) if name}
+    return read_request(
+        bike.request
+        | {end: with_suspension_unit(suspension_unit, bike.request[end]) for end, suspension_unit in fitted.items()}
+    )
+
+
+def _save_bike(member: StaffMember, bike: data.DemoBike) -> str:
+    """Save a bike's setup with its checks and changes, register it for the shop, and return its code."""
+    key = f"demo {bike.label}"
+    created = create_setup(_request(bike), CardTexts(bike.label, bike.note), idempotency_key=key)
+    code = created.saved.code
+    register_setup(member, code)
+    for number, check in enumerate(bike.checks, 1):
+        if isinstance(check, SagCheck):
+            check_sag(code, check, idempotency_key=f"{key} {number}")
+        else:
+            report_ride(code, check, idempotency_key=f"{key} {number}")
+    if bike.changes:
+        save_changes(code, bike.changes, idempotency_key=f"{key} changes")
+    return code
+
+
+def _visit(member: StaffMember, arrival: Arrival, code: str, steps: Iterable[tuple[str, Any]]) -> ServiceRecord | None:
+    """Open the visit with its steps done; return it, None when a run before has opened it and noted them."""
+    found = find_records(member.shop_id, arrival.customer_reference).records
+    if found and (not found[0].is_open or found[0].setup_code):
+        return None
+    record = found[0] if found else open_record(member, arrival)
+    for step, values in steps:
+        save_step(member, record.short_code, step, "done", values)
+    link_setup(member, record.short_code, code)
+    return find_record(member.shop_id, record.short_code)[0]
+
+
+def _closed_visit(member: StaffMember, codes: dict[str, str]) -> str:
+    """Do the whole service of the blue bike and return its record's code."""
+    steps = (*data.CLOSED_STEPS, ("leak", judged_leak(data.LEAK_READINGS)))
+    _visit(member, data.CLOSED_VISIT, codes[data.BLUE.label], steps)
+    record = find_records(member.shop_id, data.CLOSED_VISIT.customer_reference).records[0]
+    if record.is_open:
+        save_left_state(member, record.short_code, Left(values=_as_expected(record), next_due_hours=50))
+        close_record(member, record.short_code)
+    return record.short_code
+
+
+def _as_expected(record: ServiceRecord) -> dict[str, Any]:
+    """Return what the fork leaves with: what closing the record would save."""
+    setup = expected_setup(record)
+    if setup is None or setup.front is None or setup.front.rebound is None:
+        raise RuntimeError("the demo's record has no fork to leave")
+    psi = round(setup.front.pressure_pa / PSI_PA)
+    return {"pressure_psi": psi, "rebound_out": setup.front.rebound.out, "note": "Sag check explained"}
+
+
+def _open_visit(member: StaffMember, codes: dict[str, str]) -> str:
+    """Leave the orange bike half way through its service and return its record's code."""
+    _visit(member, data.OPEN_VISIT, codes[data.ORANGE.label], data.OPEN_STEPS)
+    return find_records(member.shop_id, data.OPEN_VISIT.customer_reference).records[0].short_code
+
+
+def _addresses(member: StaffMember, log_in: str, codes: dict[str, str], records: tuple[str, str]) -> Iterable[str]:
+    base = urls.base_url()
+    yield data.SHOP
+    yield "  " + _("Log in at %(address)s as %(login)s", address=f"{base}/shop/log-in", login=member.login)
+    yield f"    {log_in}"
+    yield _("Setups, each with its short code in the shop")
+    for label, code in codes.items():
+        yield f"  {label:<22} {short_code_for(member.shop_id, code)}  {urls.setup_url(code)}"
+    yield _("Lists of the shop")
+    lists = (
+        (_("Setups"), "/shop"),
+        (_("Forks and shocks"), "/shop/units"),
+        (_("Service record, closed"), f"/shop/bench/{records[0]}"),
+        (_("Service record, open"), f"/shop/bench/{records[1]}"),
+    )
+    for label, path in lists:
+        yield f"  {label:<22} {base}{path}"
+    yield _("Run `setup-card serve`, then open an address. Running `setup-card demo` again adds only what is missing.")
+
+
+def _say(lines: Iterable[str]) -> None:
+    for line in lines:
+        sys.stdout.write(f"{line}\n")

@@ -1,4 +1,4 @@
-"""The `doctor` task: tells what is missing, what is doubtful, and how to mend it."""
+"""The `doctor` task: shows what is missing, what is doubtful, and how to fix it."""
 
 from __future__ import annotations
 
@@ -18,19 +18,27 @@ from webapp import create_app
 from webapp.cards.rendering.errors import CardError
 from webapp.commands.check_schema import check_schema
 from webapp.ground import urls
+from webapp.ground.action_errors import StorageUnavailableError
 from webapp.ground.config import environment, is_hosted, unknown_settings
-from webapp.ground.errors import PREFIX, ConfigError
+from webapp.ground.errors import ConfigError
 from webapp.ground.link_codes import CODE_LENGTH
-from webapp.ground.refusals import StorageUnavailableError
+from webapp.ground.text import numbers
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import lazy_gettext as _l
 
 _REACH_S = 5.0
 #: Printed side of the code on a card [mm], about.
 _CODE_MM = 25.0
 _TRIAL_PAGE = '<!doctype html><html lang="en"><head><title>Trial</title></head><body><p>Trial 84 psi</p></body></html>'
-_INSTALL_PANGO = (
-    "Install Pango: `apt install libpango-1.0-0 libpangoft2-1.0-0` on Debian and Ubuntu, `brew install pango` on "
-    "macOS, MSYS2's pango on Windows. Until then print a setup's page from the browser."
+_INSTALL_PANGO = _l(
+    "Install Pango: `apt install libpango-1.0-0 libpangoft2-1.0-0` on Debian and Ubuntu, "
+    "`brew install pango` on macOS, MSYS2's pango on Windows. Until then print a setup's "
+    "page from the browser."
 )
+
+
+#: How a finding stands, as it is printed before it.
+_STATES = {"ok": _l("ok"), "caution": _l("caution"), "missing": _l("missing")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +55,7 @@ def examine() -> int:
     findings: list[Finding] = []
     for finding in _all_findings():
         findings.append(finding)
-        sys.stdout.write(f"{finding.state:>8}  {finding.text}\n")
+        sys.stdout.write(f"{_STATES[finding.state]!s:>8}  {finding.text}\n")
         if finding.mend:
             sys.stdout.write(f"{'':>8}  -> {finding.mend}\n")
         sys.stdout.flush()
@@ -59,7 +67,7 @@ def _all_findings() -> Iterator[Finding]:
     try:
         app = create_app()
     except ConfigError as error:
-        yield Finding("missing", "The settings are wrong.", str(error))
+        yield Finding("missing", _("The settings contain an error."), str(error))
         return
     with app.app_context():
         for look in (look_at_data, look_at_database, look_at_address, look_at_card):
@@ -69,43 +77,56 @@ def _all_findings() -> Iterator[Finding]:
 def look_at_data() -> Iterator[Finding]:
     """Look at the data folder and the secret key in it."""
     if current_app.config["DATA"] is None:
-        yield Finding("ok", "No data folder is needed: database and secret key are set.")
+        yield Finding("ok", _("No data folder is needed: database and secret key are set."))
         return
     folder = Path(current_app.config["DATA"])
     try:
         probe = folder / f".doctor.{os.getpid()}"
         probe.write_bytes(b"x")
         probe.unlink()
-        yield Finding("ok", f"The data folder {folder} can be written to.")
+        yield Finding("ok", _("The data folder %(folder)s can be written to.", folder=folder))
     except OSError as error:
-        mend = f"Give yourself write access, or set {PREFIX}_DATA to another folder."
-        yield Finding("missing", f"The data folder {folder} cannot be written to: {error.strerror}.", mend)
+        mend = _("Give yourself write access, or set SETUP_CARD_DATA to another folder.")
+        yield Finding(
+            "missing",
+            _("The data folder %(folder)s cannot be written to: %(why)s.", folder=folder, why=error.strerror),
+            mend,
+        )
     key = folder / "secret_key"
     if os.name == "posix" and key.exists() and stat.S_IMODE(key.stat().st_mode) & 0o077:
-        yield Finding("caution", "Others on this machine can read the secret key.", f"chmod 600 {key}")
+        yield Finding("caution", _("Others on this machine can read the secret key."), f"chmod 600 {key}")
     else:
-        yield Finding("ok", "The secret key is set and private.")
+        yield Finding("ok", _("The secret key is set and private."))
 
 
 def look_at_database() -> Iterator[Finding]:
     """Look whether the database answers, at the version that this tool works with."""
     try:
         version, setups = check_schema()
-        yield Finding("ok", f"The database answers, tables at version {version}, {setups} setups stored.")
+        yield Finding(
+            "ok",
+            _(
+                "The database answers, tables at version %(version)s, %(setups)s setups stored.",
+                version=version,
+                setups=setups,
+            ),
+        )
     except StorageUnavailableError as error:
-        mend = "Stop what holds the database, make room on the disk, or check DATABASE_URL."
-        yield Finding("missing", f"The database does not answer: {error}.", mend)
+        mend = _("Stop the program that locks the database, free disk space, or check DATABASE_URL.")
+        yield Finding("missing", _("The database does not answer: %(error)s.", error=error), mend)
 
 
 def look_at_address() -> Iterator[Finding]:
     """Look whether the address on printed cards will lead back here."""
     base = urls.base_url()
     if urls.is_local_address():
-        mend = f"Set {PREFIX}_PUBLIC_BASE_URL to the address that riders' phones reach."
-        yield Finding("caution", f"Printed cards lead to {base}, which works on this network only.", mend)
+        mend = _("Set SETUP_CARD_PUBLIC_BASE_URL to the address that riders' phones reach.")
+        yield Finding(
+            "caution", _("Printed cards lead to %(base)s, which works on this network only.", base=base), mend
+        )
     elif not is_hosted(current_app.config):
-        mend = "Put a proxy with a certificate in front and use https://."
-        yield Finding("caution", f"Cards lead to {base} without encryption.", mend)
+        mend = _("Use https:// behind a proxy with a certificate.")
+        yield Finding("caution", _("Cards lead to %(base)s without encryption.", base=base), mend)
     yield _reach(f"{base}/healthz")
 
 
@@ -115,11 +136,15 @@ def _reach(address: str) -> Finding:
         with urllib.request.urlopen(request, timeout=_REACH_S) as answer:  # noqa: S310
             if answer.read(3) == b"ok\n":
                 return Finding("ok", f"{address} answers.")
-            return Finding("caution", f"{address} answers, but not as this tool.", "Check address and proxy.")
+            return Finding(
+                "caution",
+                _("%(address)s answers, but not as this tool.", address=address),
+                _("Check the address and the proxy."),
+            )
     except (OSError, ValueError, urllib.error.URLError) as error:
         reason = getattr(error, "reason", error)
-        mend = "Start `setup-card serve`; if it runs, check address, name service, firewall and proxy."
-        return Finding("caution", f"{address} was not reached: {reason}.", mend)
+        mend = _("Start `setup-card serve`. If it is running, check the address, DNS, firewall and proxy.")
+        return Finding("caution", _("%(address)s was not reached: %(reason)s.", address=address, reason=reason), mend)
 
 
 def look_at_card() -> Iterator[Finding]:
@@ -128,15 +153,20 @@ def look_at_card() -> Iterator[Finding]:
     try:
         from webapp.cards.rendering.pdf import write_card
     except (ImportError, OSError) as error:
-        yield Finding("missing", f"Cards cannot be printed as PDF: {_first_line(error)}", _INSTALL_PANGO)
+        yield Finding(
+            "missing", _("Cards cannot be printed as PDF: %(why)s", why=_first_line(error)), str(_INSTALL_PANGO)
+        )
         return
     try:
         pdf = write_card(_TRIAL_PAGE, ("print.css",))
     except (OSError, ValueError, RuntimeError, CardError) as error:
-        mend = "Install the tool anew; its style sheet and fonts come with it."
-        yield Finding("missing", f"A trial card failed: {_first_line(error)}", mend)
+        mend = _("Reinstall the tool. Its style sheet and fonts come with it.")
+        yield Finding("missing", _("A trial card failed: %(why)s", why=_first_line(error)), mend)
         return
-    yield Finding("ok", f"A trial card was printed ({len(pdf)} bytes); the card's style sheets and fonts are there.")
+    yield Finding(
+        "ok",
+        _("A trial card was printed (%(size)s bytes); the card's style sheets and fonts are there.", size=len(pdf)),
+    )
 
 
 def _trial_code() -> Finding:
@@ -146,9 +176,16 @@ def _trial_code() -> Finding:
     try:
         code = draw_qr(address, _CODE_MM)
     except (ImportError, ValueError) as error:
-        mend = f"Use a shorter {PREFIX}_PUBLIC_BASE_URL."
-        return Finding("missing", f"The QR code cannot be drawn: {_first_line(error)}", mend)
-    return Finding("ok", f"The QR code has modules of {code.module_mm(_CODE_MM):.2f} mm at {_CODE_MM:g} mm.")
+        mend = _("Use a shorter SETUP_CARD_PUBLIC_BASE_URL.")
+        return Finding("missing", _("The QR code cannot be drawn: %(why)s", why=_first_line(error)), mend)
+    return Finding(
+        "ok",
+        _(
+            "The QR code has modules of %(module)s mm at %(side)s mm.",
+            module=numbers.number(code.module_mm(_CODE_MM), 2),
+            side=numbers.general(_CODE_MM),
+        ),
+    )
 
 
 def _first_line(error: Exception) -> str:

@@ -1,4 +1,4 @@
-"""The `purge` task, for those who let a timer of their own call it."""
+"""The `purge` task, to be called by a timer."""
 
 from __future__ import annotations
 
@@ -6,11 +6,12 @@ import sys
 
 from webapp import create_app
 from webapp.commands.purge_expired import purge_expired
+from webapp.ground.text.i18n import ngettext
 
 
 def purge() -> int:
     """Erase the setups whose time is over, say how many, and return the exit code."""
     with create_app().app_context():
         erased = purge_expired()
-    sys.stdout.write(f"{erased} expired {'setup' if erased == 1 else 'setups'} erased.\n")
+    sys.stdout.write(ngettext("%(num)d expired setup deleted.", "%(num)d expired setups deleted.", erased) + "\n")
     return 0

@@ -1,4 +1,4 @@
-"""Erases setups whose time is over: a rider's weight is not kept longer than it is of use."""
+"""Erases expired setups, so that a rider's weight is not kept longer than needed."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from flask import current_app
 
 from webapp.ground.database.engine import database
 from webapp.setups.queries import setups as queries
-from webapp.workshop import queries as bench_queries
+from webapp.workshop import queries as record_queries
 
 #: Setups erased in one transaction; between two of them other savers get their turn.
 _BATCH: Final = 200
@@ -18,11 +18,13 @@ _BATCH: Final = 200
 def purge_expired(now: datetime | None = None) -> int:
     """Erase every setup that expired before `now` (aware; None: this moment) and return how many there were.
 
-    What riders told for a first setup that a shop never closed is erased after the same time.
+    The draft of a first setup in a record that was never closed is erased after the same time.
     """
     moment = now or datetime.now(UTC)
     with database.write() as connection:
-        bench_queries.erase_old_drafts(connection, moment - timedelta(days=float(current_app.config["RETENTION_DAYS"])))
+        record_queries.erase_old_drafts(
+            connection, moment - timedelta(days=float(current_app.config["RETENTION_DAYS"]))
+        )
     erased = 0
     while True:
         with database.read() as connection:

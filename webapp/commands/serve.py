@@ -19,9 +19,10 @@ from webapp.accounts.actions.open_shop import issue_opening_link
 from webapp.cards.rendering import renderer
 from webapp.commands.purge_expired import purge_expired
 from webapp.ground import urls
+from webapp.ground.action_errors import StorageUnavailableError
 from webapp.ground.config import DEFAULTS, environment, unknown_settings
-from webapp.ground.errors import PREFIX, ConfigError
-from webapp.ground.refusals import StorageUnavailableError
+from webapp.ground.errors import ConfigError
+from webapp.ground.text.i18n import gettext as _
 
 _DAY_S: Final = 86_400.0
 _EVERYWHERE: Final = ("", "0.0.0.0", "::")  # noqa: S104 - compared with, not bound to
@@ -46,7 +47,7 @@ def serve(host: str, port: int) -> int:
         given = environment()
         app = create_app({**given, "PUBLIC_BASE_URL": given.get("PUBLIC_BASE_URL") or default_address(host, port)})
         for sentence in (*unknown_settings(given), *_address_cautions(app, host, port)):
-            _say(f"Caution: {sentence}", error=True)
+            _say(_("Caution: %(sentence)s", sentence=sentence), error=True)
         _say_how_to_open_a_shop(app, default_address(host, port))
         _start_purging(app)
         renderer.start_warm_up(app)
@@ -65,12 +66,18 @@ def _say_how_to_open_a_shop(app: Flask, here: str) -> None:
         token = issue_opening_link()
     if token is not None:
         base = app.config["PUBLIC_BASE_URL"] or here
-        _say(f"To open a workshop's own pages, once and within a day: {base.rstrip('/')}/shop/open/{token}")
+        _say(
+            _(
+                "To create your shop's account, open this link once within a day: %(base)s/shop/open/%(token)s",
+                base=base.rstrip("/"),
+                token=token,
+            )
+        )
 
 
 def _run(server: Any, address: str) -> None:
     signal.signal(signal.SIGTERM, _stop)
-    _say(f"Serving on {address}/ - stop with Ctrl+C.")
+    _say(_("Serving on %(address)s/ - stop with Ctrl+C.", address=address))
     try:
         server.run()  # a SystemExit or Ctrl+C inside it lets the requests under way finish
     finally:
@@ -99,8 +106,13 @@ def _listen(host: str, port: int) -> socket.socket:
     except (OSError, OverflowError) as error:
         listener.close()
         raise ConfigError(
-            f"Cannot listen on {host} port {port} ({getattr(error, 'strerror', None) or error}). Is the tool "
-            f"running already? Choose another port with --port, or --port 0 for any free one."
+            _(
+                "Cannot listen on %(host)s port %(port)s (%(why)s). Is the tool running already? Choose "
+                "another port with --port, or --port 0 for any free one.",
+                host=host,
+                port=port,
+                why=getattr(error, "strerror", None) or error,
+            )
         ) from error
     return listener
 
@@ -125,13 +137,22 @@ def _address_cautions(app: Flask, host: str, port: int) -> list[str]:
         base, local = urls.base_url(), urls.is_local_address()
     if local:
         cautions.append(
-            f"Printed cards lead to {base}, which works on this machine or network only. Set "
-            f"{PREFIX}_PUBLIC_BASE_URL to the address that riders' phones reach."
+            _(
+                "Printed cards lead to %(base)s, which works on this machine or network only. Set "
+                "SETUP_CARD_PUBLIC_BASE_URL to the address that riders' phones reach.",
+                base=base,
+            )
         )
     if host in _EVERYWHERE and "localhost" in base and (address := _own_address()):
-        cautions.append(f"On this network that may be {PREFIX}_PUBLIC_BASE_URL=http://{address}:{port}")
+        cautions.append(
+            _(
+                "On this network that may be SETUP_CARD_PUBLIC_BASE_URL=http://%(address)s:%(port)s",
+                address=address,
+                port=port,
+            )
+        )
     if app.config["RATELIMIT_ENABLED"] is False and DEFAULTS["RATELIMIT_ENABLED"]:
-        cautions.append(f"{PREFIX}_RATELIMIT_ENABLED is false: nobody is slowed down.")
+        cautions.append(_("SETUP_CARD_RATELIMIT_ENABLED is false: requests are not limited."))
     return cautions
 
 
@@ -154,7 +175,7 @@ def _start_purging(app: Flask) -> None:
                 with app.app_context():
                     purge_expired()
             except StorageUnavailableError as error:
-                _logger.warning("Expired setups could not be erased now (%s); next try in a day.", error)
+                _logger.warning("Expired setups could not be deleted (%s). Next try in a day.", error)
             time.sleep(_DAY_S)
 
     threading.Thread(target=purge, name="purge", daemon=True).start()

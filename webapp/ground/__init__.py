@@ -1,41 +1,45 @@
 """What knows no subject: settings, security, database, texts, form fields, drawing. Every room stands on it.
 
+- action_errors: What an action can refuse, in words for people; the views turn each kind into its status.
 - config: The settings: from the environment (prefix SETUP_CARD_), checked, refused in one clear sentence each.
 - data_folder: The folder of the embedded database and the secret key, private to the user who runs the tool.
-- database/connection: What services may name of the database: a connection to hand on, and the refusal of a row that …
+- database/connection: What actions may use of the database: a connection to pass on, and the error for a row that …
 - database/engine: The engine: SQLite kept durable, one writer at a time in the process, PostgreSQL by a setting.
 - database/migrate: Brings the tables up to date when the tool starts, once, however many processes start together.
 - database/ping: The least that can be asked of the database.
-- database/record_rows: The tables of the bench: service records, every change made to one, and the checklist that a …
+- database/record_rows: The tables of service records, every change made to one, and the checklist that a shop starts …
 - database/setup_rows: The tables. A setup is a chain of immutable revisions; a link that was given up is remembered …
-- database/shop_rows: The tables of the shop: who may come in, what the shop owns, and which saved setups are its own.
+- database/shop_rows: The tables of the shop: its accounts, its forks and shocks, and which saved setups are its own.
 - database/tables: All tables together, for the migrations to be held against.
 - drawing/axes: Axes of a drawing: round numbers that span the values shown.
 - drawing/force_plot: The force-travel plot as inline SVG, written by hand: presentation attributes and classes only, …
-- error_pages: Every refusal and every failure as a page that says what to do, or as JSON for the interface.
+- drawing/start_pictures: The three start numbers as small inline SVG drawings: a range as a bar, sag at the O-ring, …
+- error_pages: Every error_answer and every failure as a page that says what to do, or as JSON for the interface.
 - errors: Why the tool does not start.
-- events: What one room tells the others without knowing them.
+- events: Signals from one room to others that it does not import.
 - extensions: The extensions, unbound: `create_app` binds them, views decorate with them.
 - fields/number_text: One number as a person types it, perhaps with its unit: read it, or say in one word why it …
-- fields/page_form: What the forms of the bench share: a problem beside its field and in the list on top, values …
+- fields/page_form: The one base form: a problem beside its field and in the list on top, its own token, values shown …
 - fields/plain_number: Numbers in files: one plain number in the unit that its column names, comma or point, never …
 - fields/quantity: One text input for one quantity: the typed unit wins over the form's choice, the limits are the …
+- fields/secret_field: A password as an input: taken as typed, never sent back.
 - fields/several_choices: Any of several choices, drawn as check boxes.
-- fields/shop_form: What the forms of the shop share: a token of their own, problems beside their fields, secrets …
-- fields/submission_key: A key that tells one shown page from another, so that a page sent twice is saved once.
+- fields/submission_key: A key for each shown page, so that a page sent twice is saved once.
 - fields/text_and_choice: One line of plain text, and a choice drawn as radios: the two inputs that are not numbers.
-- fields/uploaded_text: A file that somebody uploads, as text: the encodings that table programs write, and no others.
-- hashes: Hashes: a secret is stored as one, and two bodies are compared by one.
-- health: Whether the tool can do its work, for those who watch over it.
+- fields/uploaded_text: An uploaded file as text, in the encodings that table programs write, and no others.
+- hashes: Hashes: a secret is stored as one, and two requests are compared by one.
+- health: The health check for monitoring: whether the tool works.
 - info_pages: The pages around the setups: about, privacy, safety; and what machines ask for.
-- link_codes: The codes in links: 26 characters of Crockford's base32, 130 random bits, kind to eyes and keyboards.
-- refusals: What a service can refuse, in words for people; the views turn each kind into its status.
+- link_codes: The codes in links: 26 characters of Crockford's base32, 130 random bits, easy to read and type.
 - security: What stands between the network and the views: proxies, headers, capital links, and logs without secrets.
-- short_codes: Short codes: six characters that staff type; they are told apart within one shop only and open nothing …
+- short_codes: Short codes: six characters that staff type; unique within one shop only, and they open nothing else.
 - text/days: Days as people type them in a search box.
-- text/free_text: The two free texts that a setup may carry, their bounds and what is refused in them; numbers as …
-- text/i18n: The one door for every text that people read: today it answers in English, later in a chosen language.
+- text/free_text: The two free texts of a setup, their bounds and what is refused in them; numbers as exact text.
+- text/i18n: The one door for every text that people read: its language, its catalogue, its plural forms.
+- text/messages: Every sentence that is kept as data, by key: those of the rules, and why a revision was saved.
 - text/numbers: How a quantity is written for people: rounded to what a gauge, a ruler or a thumb can follow, never …
-- text/phrases: Words that several pages share: what an end is called, a note as a sentence, a moment, a pressure in …
-- urls: Addresses that leave the tool: always from PUBLIC_BASE_URL, never from what a request claims as its host.
+- text/phrases: Words that several pages share: fork or shock, a note as a sentence, a moment, a pressure in both units.
+- text/sentences: A message of the rules or of the pages as a sentence in the reader's language.
+- urls: Addresses for cards and links: always from PUBLIC_BASE_URL, never from the host of a request.
+- whole_numbers: Whole numbers in addresses and hidden fields: plain digits, few of them, or no number at all.
 """

@@ -12,6 +12,8 @@ from flask import Flask
 
 from webapp.ground.data_folder import data_folder, database_path, secret_key
 from webapp.ground.errors import PREFIX, ConfigError
+from webapp.ground.text import numbers
+from webapp.ground.text.i18n import gettext as _
 
 DEFAULTS: Final[dict[str, Any]] = {
     "DATA": None,  # folder of the embedded database and the secret key; None: the platform's user data folder
@@ -63,8 +65,10 @@ def unknown_settings(given: Mapping[str, Any]) -> list[str]:
     sentences = []
     for name in sorted(set(given) - known):
         near = difflib.get_close_matches(name, known, 1)
-        hint = f" Did you mean {PREFIX}_{near[0]}?" if near else ""
-        sentences.append(f"{PREFIX}_{name} is not a setting of this tool and is not read.{hint}")
+        hint = " " + _("Did you mean SETUP_CARD_%(near)s?", near=near[0]) if near else ""
+        sentences.append(
+            _("SETUP_CARD_%(name)s is not a setting of this tool. It is ignored.%(hint)s", name=name, hint=hint)
+        )
     return sentences
 
 
@@ -102,30 +106,48 @@ def is_hosted(config: Mapping[str, Any]) -> bool:
 
 def _base_url(raw: Any) -> str:
     text = str(raw).strip().rstrip("/")
-    example = "Give the address that phones reach, such as https://cards.example.org."
+    example = _("Give the address that phones reach, such as https://cards.example.org.")
     try:
         parts = urlsplit(text)
         port = parts.port
     except ValueError as error:
-        raise ConfigError(f"{PREFIX}_PUBLIC_BASE_URL is not an address ({error}). {example}") from error
+        raise ConfigError(
+            _("SETUP_CARD_PUBLIC_BASE_URL is not an address (%(error)s). %(example)s", error=error, example=example)
+        ) from error
     if parts.scheme not in ("http", "https") or not parts.hostname or port == 0 or not text.isascii():
-        raise ConfigError(f"{PREFIX}_PUBLIC_BASE_URL must start with http:// or https:// and a host name. {example}")
+        raise ConfigError(
+            _(
+                "SETUP_CARD_PUBLIC_BASE_URL must start with http:// or https:// and a host name. %(example)s",
+                example=example,
+            )
+        )
     if not _PLAIN_ADDRESS.fullmatch(text) or parts.username is not None:
-        raise ConfigError(f"{PREFIX}_PUBLIC_BASE_URL holds more than an address. {example}")
+        raise ConfigError(_("SETUP_CARD_PUBLIC_BASE_URL holds more than an address. %(example)s", example=example))
     return f"{parts.scheme}://{parts.netloc.lower()}{parts.path}"
 
 
 def _check_switch(config: Mapping[str, Any], name: str) -> None:
     if name in config and not isinstance(config[name], bool):
-        raise ConfigError(f"{PREFIX}_{name} must be true or false, not {config[name]!r}.")
+        raise ConfigError(
+            _("SETUP_CARD_%(name)s must be true or false, not %(value)s.", name=name, value=repr(config[name]))
+        )
 
 
 def _number(config: Mapping[str, Any], name: str, low: float, high: float, *, whole: bool = False) -> float:
     value = config[name]
     good = isinstance(value, int | float) and not isinstance(value, bool) and low <= value <= high
     if not good or (whole and value != int(value)):
-        kind = "a whole number" if whole else "a number"
-        raise ConfigError(f"{PREFIX}_{name} must be {kind} from {low:g} to {high:g}, not {value!r}.")
+        kind = _("a whole number") if whole else _("a number")
+        raise ConfigError(
+            _(
+                "SETUP_CARD_%(name)s must be %(kind)s from %(low)s to %(high)s, not %(value)s.",
+                name=name,
+                kind=kind,
+                low=numbers.general(low),
+                high=numbers.general(high),
+                value=repr(value),
+            )
+        )
     return float(value)
 
 
@@ -139,7 +161,7 @@ def _trusted_hosts(config: Mapping[str, Any]) -> list[str] | None:
     names = given.split(",") if isinstance(given, str) else given
     if not isinstance(names, list | tuple) or not all(isinstance(n, str) and n.strip() for n in names) or not names:
         raise ConfigError(
-            f"{PREFIX}_TRUSTED_HOSTS must list host names, separated by commas, such as cards.example.org."
+            _("SETUP_CARD_TRUSTED_HOSTS must list host names, separated by commas, such as cards.example.org.")
         )
     return [name.strip() for name in names]
 
@@ -151,7 +173,11 @@ def _check_rate(config: Mapping[str, Any], name: str) -> None:
         parse_many(str(config[name]))
     except ValueError as error:
         raise ConfigError(
-            f"{PREFIX}_{name} must be a rate such as '60 per minute; 600 per hour', not {config[name]!r}."
+            _(
+                "SETUP_CARD_%(name)s must be a rate such as '60 per minute; 600 per hour', not %(value)s.",
+                name=name,
+                value=repr(config[name]),
+            )
         ) from error
 
 
@@ -166,8 +192,11 @@ def _check_rate_storage(config: Mapping[str, Any]) -> None:
         storage_from_string(uri)
     except (ConfigurationError, ValueError, ImportError) as error:
         raise ConfigError(
-            f"{PREFIX}_RATELIMIT_STORAGE_URI cannot be used ({str(error).split(chr(10))[0]}). Give an address such as "
-            f"redis://localhost:6379 and install its driver, or leave it out."
+            _(
+                "SETUP_CARD_RATELIMIT_STORAGE_URI cannot be used (%(why)s). Give an address such as "
+                "redis://localhost:6379 and install its driver, or leave it out.",
+                why=str(error).split(chr(10))[0],
+            )
         ) from error
 
 
@@ -177,8 +206,10 @@ def _settle_storage(config: dict[str, Any]) -> None:
         config[name] = config[name] or None  # set but empty, as container files like to leave it, means not set
     if config["DATABASE_URL"] is not None and not str(config["DATABASE_URL"]).startswith(_DATABASES):
         raise ConfigError(
-            f"{PREFIX}_DATABASE_URL must start with sqlite:/// or postgresql+psycopg://. Leave it out for the "
-            f"embedded database."
+            _(
+                "SETUP_CARD_DATABASE_URL must start with sqlite:/// or postgresql+psycopg://. Leave it "
+                "out for the embedded database."
+            )
         )
     if config["DATABASE_URL"] is None or not config["SECRET_KEY"]:
         folder = data_folder(config["DATA"])
@@ -187,4 +218,4 @@ def _settle_storage(config: dict[str, Any]) -> None:
         config["SECRET_KEY"] = config["SECRET_KEY"] or secret_key(folder)
     config["SECRET_KEY"] = str(config["SECRET_KEY"])
     if len(config["SECRET_KEY"]) < 16:
-        raise ConfigError(f"{PREFIX}_SECRET_KEY is too short. Use at least 16 random characters, or leave it out.")
+        raise ConfigError(_("SETUP_CARD_SECRET_KEY is too short. Use at least 16 random characters, or leave it out."))

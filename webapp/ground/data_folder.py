@@ -7,7 +7,8 @@ import secrets
 from pathlib import Path
 from typing import Any
 
-from webapp.ground.errors import PREFIX, ConfigError
+from webapp.ground.errors import ConfigError
+from webapp.ground.text.i18n import gettext as _
 
 
 def data_folder(given: Any) -> Path:
@@ -19,13 +20,20 @@ def data_folder(given: Any) -> Path:
         When it cannot be made or written to.
     """
     folder = Path(str(given)).expanduser().absolute() if given is not None else _platform_folder()
-    hint = f"Set {PREFIX}_DATA to a folder that you may write to."
+    hint = _("Set SETUP_CARD_DATA to a folder that you can write to.")
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as error:
-        raise ConfigError(f"The data folder {folder} cannot be made ({error.strerror}). {hint}") from error
+        raise ConfigError(
+            _(
+                "The data folder %(folder)s cannot be created (%(why)s). %(hint)s",
+                folder=folder,
+                why=error.strerror,
+                hint=hint,
+            )
+        ) from error
     if not os.access(folder, os.W_OK | os.X_OK):
-        raise ConfigError(f"The data folder {folder} cannot be written to. {hint}")
+        raise ConfigError(_("The data folder %(folder)s cannot be written to. %(hint)s", folder=folder, hint=hint))
     return folder
 
 
@@ -50,7 +58,11 @@ def database_path(folder: Path) -> Path:
         os.close(os.open(path, os.O_RDONLY | os.O_CREAT, 0o600))
     except OSError as error:
         raise ConfigError(
-            f"The database {path} cannot be opened ({error.strerror}). Mend the file's rights."
+            _(
+                "The database %(path)s cannot be opened (%(why)s). Fix the file's permissions.",
+                path=path,
+                why=error.strerror,
+            )
         ) from error
     return path
 
@@ -69,10 +81,17 @@ def secret_key(folder: Path) -> str:
         key = path.read_text("ascii").strip()
     except (OSError, UnicodeDecodeError) as error:
         raise ConfigError(
-            f"The secret key {path} cannot be read or written ({error}). Mend the file's rights, or remove it."
+            _(
+                "The secret key %(path)s cannot be read or written (%(error)s). Fix the file's permissions, or "
+                "remove it.",
+                path=path,
+                error=error,
+            )
         ) from error
     if len(key) < 16:
-        raise ConfigError(f"The secret key {path} is damaged. Remove the file; a new one is made at the next start.")
+        raise ConfigError(
+            _("The secret key %(path)s is damaged. Remove the file; a new one is made at the next start.", path=path)
+        )
     return key
 
 

@@ -1,11 +1,11 @@
-"""Every refusal and every failure as a page that says what to do, or as JSON for the interface."""
+"""Every error_answer and every failure as a page that says what to do, or as JSON for the interface."""
 
 from __future__ import annotations
 
 from flask import Flask, Response, current_app, jsonify, make_response, render_template, request
 from werkzeug.exceptions import HTTPException, MethodNotAllowed, SecurityError
 
-from webapp.ground.refusals import (
+from webapp.ground.action_errors import (
     ConflictError,
     IdempotencyError,
     LinkGoneError,
@@ -20,16 +20,16 @@ RETRY_AFTER_S = 5
 
 def register(app: Flask) -> None:
     """Give `app` an answer for everything that can go wrong."""
-    app.register_error_handler(LinkUnknownError, lambda error: refusal(404, str(error), "code"))
-    app.register_error_handler(NotFoundError, lambda error: refusal(404, str(error)))
-    app.register_error_handler(LinkGoneError, lambda error: refusal(410, str(error), "code"))
-    app.register_error_handler(ConflictError, lambda error: refusal(409, str(error), "base_revision"))
-    app.register_error_handler(IdempotencyError, lambda error: refusal(409, str(error), "Idempotency-Key"))
+    app.register_error_handler(LinkUnknownError, lambda error: error_answer(404, str(error), "code"))
+    app.register_error_handler(NotFoundError, lambda error: error_answer(404, str(error)))
+    app.register_error_handler(LinkGoneError, lambda error: error_answer(410, str(error), "code"))
+    app.register_error_handler(ConflictError, lambda error: error_answer(409, str(error), "base_revision"))
+    app.register_error_handler(IdempotencyError, lambda error: error_answer(409, str(error), "Idempotency-Key"))
     app.register_error_handler(StorageUnavailableError, _unavailable)
     app.register_error_handler(HTTPException, _http_error)
 
 
-def refusal(status: int, message: str, field: str = "request") -> Response:
+def error_answer(status: int, message: str, field: str = "request") -> Response:
     """Return the answer for `status`: JSON below /api, a page elsewhere."""
     if request.path.startswith("/api/"):
         answer = jsonify(errors=[{"field": field, "message": message}])
@@ -43,7 +43,7 @@ def refusal(status: int, message: str, field: str = "request") -> Response:
 
 def _unavailable(error: StorageUnavailableError) -> Response:
     current_app.logger.error("The database did not answer: %s", error)
-    answer = refusal(503, _advice(503))
+    answer = error_answer(503, _advice(503))
     answer.headers["Retry-After"] = str(RETRY_AFTER_S)
     return answer
 
@@ -52,10 +52,10 @@ def _http_error(error: HTTPException) -> Response | HTTPException:
     status = error.code or 500
     if isinstance(error, SecurityError):
         # For a host that is not ours no address can be built, so no page can be drawn.
-        return Response(_("This host name is not answered here (setting TRUSTED_HOSTS).\n"), 400, mimetype="text/plain")
+        return Response(_("This host name is not allowed here (setting TRUSTED_HOSTS).\n"), 400, mimetype="text/plain")
     if error.response is not None or status < 400:
         return error  # a redirect, or an answer that its raiser wrote in full
-    answer = refusal(status, _advice(status), "body" if status in (413, 415) else "request")
+    answer = error_answer(status, _advice(status), "body" if status in (413, 415) else "request")
     if isinstance(error, MethodNotAllowed) and error.valid_methods:
         answer.headers["Allow"] = ", ".join(sorted(error.valid_methods))
     retry_after = getattr(error, "retry_after", None)
@@ -66,29 +66,31 @@ def _http_error(error: HTTPException) -> Response | HTTPException:
 
 def _heading(status: int) -> str:
     headings = {
-        400: _("The request could not be read"),
+        400: _("The request could not be understood"),
         403: _("This is not allowed"),
-        404: _("Nothing found here"),
-        405: _("This page cannot be used that way"),
-        409: _("Somebody saved in the meantime"),
-        410: _("This setup is gone"),
-        413: _("That was too much to send"),
-        415: _("That kind of content is not read"),
+        404: _("Not found"),
+        405: _("This page does not accept this request"),
+        409: _("Someone saved a change in the meantime"),
+        410: _("This setup no longer exists"),
+        413: _("The request is too large"),
+        415: _("This type of content is not accepted"),
         429: _("Too many requests"),
-        503: _("Not available just now"),
+        503: _("Not available now"),
     }
-    return headings.get(status, _("Something went wrong here"))
+    return headings.get(status, _("Something went wrong"))
 
 
 def _advice(status: int) -> str:
     advice = {
-        400: _("Go back, load the page again, and send the form once more."),
+        400: _("Go back, reload the page and send the form again."),
         403: _("Go back and use the links on the page."),
         404: _("Check the address, or start a new setup."),
         405: _("Go back and use the buttons on the page."),
-        413: _("Send less: a setup needs a few lines only."),
+        413: _("Send less data. A setup needs only a few lines."),
         415: _("Send JSON with the header Content-Type: application/json."),
         429: _("Wait a minute and try again. Nothing is lost."),
-        503: _("The database does not answer just now. Nothing was saved. Wait a moment and try again."),
+        503: _("The database is not responding. Nothing was saved. Wait a moment and try again."),
     }
-    return advice.get(status, _("It is not your fault. Try again; if it stays, tell whoever runs this tool."))
+    return advice.get(
+        status, _("This is not your fault. Try again. If the error comes back, tell the person who runs this tool.")
+    )

@@ -1,4 +1,4 @@
-"""What one room tells the others without knowing them."""
+"""Signals from one room to others that it does not import."""
 
 from __future__ import annotations
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any, TypeVar
 
 from flask import current_app
 from flask_limiter import Limiter
@@ -11,10 +12,38 @@ from flask_wtf.csrf import CSRFProtect
 
 from webapp.ground.database.engine import database
 
-__all__ = ["csrf", "database", "limit_cards", "limit_creation", "limit_links", "limit_owner", "limiter"]
+__all__ = [
+    "checks_its_own_token",
+    "csrf",
+    "database",
+    "limit_cards",
+    "limit_creation",
+    "limit_links",
+    "limit_owner",
+    "limiter",
+    "needs_no_token",
+]
+
+View = TypeVar("View", bound=Callable[..., Any])
 
 csrf = CSRFProtect()
 limiter = Limiter(get_remote_address, headers_enabled=True)
+
+
+def checks_its_own_token(view: View) -> View:
+    """Mark a view whose form checks the token itself.
+
+    The extension would refuse a page that was open for too long, with all that was typed on it. The form shows the
+    page again instead, filled in as it was sent.
+    """
+    csrf.exempt(view)
+    return view
+
+
+def needs_no_token(view: View) -> View:
+    """Mark a view that takes a form and changes nothing, so that no other site gains by sending it."""
+    csrf.exempt(view)
+    return view
 
 
 def _setting(name: str) -> Callable[[], str]:

@@ -1,4 +1,4 @@
-"""Whether the tool can do its work, for those who watch over it."""
+"""The health check for monitoring: whether the tool works."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The codes in links: 26 characters of Crockford's base32, 130 random bits, kind to eyes and keyboards."""
+"""The codes in links: 26 characters of Crockford's base32, 130 random bits, easy to read and type."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ def normalise(text: str) -> str:
     '01110123456789ABCDEFGHJKMN'
     """
     if len(text) > TEXT_LIMIT:
-        raise CodeError("The text is too long to be a code or a card link.")
+        raise CodeError("This text is too long for a code or a card link.")
     link = _LINK.search(text)
     bare = (link.group(1) if link else text).replace("-", "").replace("%20", "")
     code = "".join(bare.split())

@@ -1,4 +1,4 @@
-"""Short codes: six characters that staff type; they are told apart within one shop only and open nothing else."""
+"""Short codes: six characters that staff type; unique within one shop only, and they open nothing else."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Addresses that leave the tool: always from PUBLIC_BASE_URL, never from what a request claims as its host."""
+"""Addresses for cards and links: always from PUBLIC_BASE_URL, never from the host of a request."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What of a unit goes into a setup's request: everything that was not typed, at the travel that is fitted."""
+"""What of an entry goes into a setup's request: everything that was not typed, at the travel that is fitted."""
 
 from __future__ import annotations
 
@@ -7,88 +7,101 @@ from collections.abc import Mapping
 from typing import Any
 
 from setup_rules import Problem
+from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
-from webapp.library.unit import SHARED_NUMBERS, Unit, UnitChart
+from webapp.library.suspension_unit import SHARED_NUMBERS, SuspensionUnit, SuspensionUnitChart
 
 #: Travels that differ by less are one [mm].
 _SAME_MM = 0.5
 
 
-def with_unit(unit: Unit, typed: Mapping[str, Any]) -> dict[str, Any]:
-    """Return the values of a spring end: those `typed`, and the unit's where nothing was."""
-    values = {key: getattr(unit, key) for key in (*SHARED_NUMBERS, "negative_spring")}
-    travel_key = "travel_mm" if unit.kind == "fork" else "stroke_mm"
-    if len(unit.travels_mm) == 1:
-        values[travel_key] = unit.longest_mm
-    if unit.kind == "fork":
-        values["stanchion_mm"] = unit.stanchion_mm
-        values["longest_travel_mm"] = unit.longest_mm
+def with_suspension_unit(suspension_unit: SuspensionUnit, typed: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the values of a spring end: those `typed`, and the suspension unit's where nothing was."""
+    values = {key: getattr(suspension_unit, key) for key in (*SHARED_NUMBERS, "negative_spring")}
+    travel_key = "travel_mm" if suspension_unit.kind == "fork" else "stroke_mm"
+    if len(suspension_unit.travels_mm) == 1:
+        values[travel_key] = suspension_unit.longest_mm
+    if suspension_unit.kind == "fork":
+        values["stanchion_mm"] = suspension_unit.stanchion_mm
+        values["longest_travel_mm"] = suspension_unit.longest_mm
     whole = {key: value for key, value in values.items() if value is not None} | dict(typed)
     travel = whole.get(travel_key)
     if travel is None:
         return whole
-    _fit_volume(unit, typed, whole, float(travel))
-    return _chart_values(unit, float(travel)) | whole
+    _fit_volume(suspension_unit, typed, whole, float(travel))
+    return _chart_values(suspension_unit, float(travel)) | whole
 
 
-def unit_problems(unit: Unit, values: Mapping[str, Any]) -> tuple[Problem, ...]:
-    """Return what a setup asks of a unit that the unit cannot be; the fields are those of the spring end."""
-    travel_key = "travel_mm" if unit.kind == "fork" else "stroke_mm"
+def suspension_unit_problems(suspension_unit: SuspensionUnit, values: Mapping[str, Any]) -> tuple[Problem, ...]:
+    """Return what a setup asks of an entry that the entry cannot be; the fields are those of the spring end."""
+    travel_key = "travel_mm" if suspension_unit.kind == "fork" else "stroke_mm"
     problems = []
-    travel, longest = values.get(travel_key), unit.longest_mm
-    if travel is None and len(unit.travels_mm) > 1:
-        message = _("This unit comes with %(all)s mm. Enter the one that is fitted.", all=_row(unit.travels_mm))
+    travel, longest = values.get(travel_key), suspension_unit.longest_mm
+    if travel is None and len(suspension_unit.travels_mm) > 1:
+        message = _(
+            "This fork or shock comes with %(all)s mm. Enter the travel or stroke that is fitted.",
+            all=_row(suspension_unit.travels_mm),
+        )
         problems.append(Problem(travel_key, message))
     elif travel is not None and longest is not None and travel > longest + _SAME_MM:
-        message = _("%(mm)g mm is more than the %(longest)g mm of this unit.", mm=travel, longest=longest)
+        mm, longest_mm = numbers.general(travel), numbers.general(longest)
+        message = _(
+            "%(mm)s mm is longer than the maximum of %(longest)s mm for this fork or shock.", mm=mm, longest=longest_mm
+        )
         problems.append(Problem(travel_key, message))
-    spacers, most = values.get("volume_spacers") or 0, unit.max_volume_spacers
+    spacers, most = values.get("volume_spacers") or 0, suspension_unit.max_volume_spacers
     if most is not None and spacers > most:
-        message = _("%(n)d volume spacers do not fit: this unit takes at most %(most)d.", n=spacers, most=most)
+        message = _("%(n)d volume spacers do not fit. This fork or shock takes at most %(most)d.", n=spacers, most=most)
         problems.append(Problem("volume_spacers", message))
     return tuple(problems)
 
 
-def chart_for(unit: Unit, travel_mm: float) -> UnitChart | None:
+def chart_for(suspension_unit: SuspensionUnit, travel_mm: float) -> SuspensionUnitChart | None:
     """Return the chart of this travel, for a fork else that of the nearest travel; None without one."""
-    if not unit.charts:
+    if not suspension_unit.charts:
         return None
-    nearest = min(unit.charts, key=lambda chart: abs(chart.travel_mm - travel_mm))
+    nearest = min(suspension_unit.charts, key=lambda chart: abs(chart.travel_mm - travel_mm))
     exact = abs(nearest.travel_mm - travel_mm) <= _SAME_MM
-    return nearest if exact or unit.kind == "fork" else None
+    return nearest if exact or suspension_unit.kind == "fork" else None
 
 
-def assumed_fields(unit: Unit) -> tuple[str, ...]:
-    """Return the fields of a unit that are not known and fall back to the size class."""
+def assumed_fields(suspension_unit: SuspensionUnit) -> tuple[str, ...]:
+    """Return the fields of a suspension unit that are not known and fall back to the size class."""
     skipped = {"name", "note", "kind", "travels_mm", "charts", "travel_spacers_mm", "rebound_points"}
-    coil = unit.negative_spring == "coil"
+    coil = suspension_unit.negative_spring == "coil"
     skipped |= {"port_position_mm", "negative_volume_cm3"} if coil else {"negative_rate_n_per_mm", "negative_length_mm"}
     names = (
         *SHARED_NUMBERS,
         "negative_spring",
         "max_volume_spacers",
-        *(("stanchion_mm",) if unit.kind == "fork" else ()),
+        *(("stanchion_mm",) if suspension_unit.kind == "fork" else ()),
     )
-    return tuple(name for name in names if name not in skipped and getattr(unit, name) is None)
+    return tuple(name for name in names if name not in skipped and getattr(suspension_unit, name) is None)
 
 
 def _row(sizes: tuple[float, ...]) -> str:
-    return ", ".join(f"{size:g}" for size in sizes)
+    return ", ".join(numbers.general(size) for size in sizes)
 
 
-def _fit_volume(unit: Unit, typed: Mapping[str, Any], whole: dict[str, Any], travel_mm: float) -> None:
+def _fit_volume(
+    suspension_unit: SuspensionUnit, typed: Mapping[str, Any], whole: dict[str, Any], travel_mm: float
+) -> None:
     """Bring the positive volume from the longest travel to the one fitted: less travel, less room at full extension."""
-    if unit.positive_volume_cm3 is None or "positive_volume_cm3" in typed or unit.longest_mm is None:
+    if (
+        suspension_unit.positive_volume_cm3 is None
+        or "positive_volume_cm3" in typed
+        or suspension_unit.longest_mm is None
+    ):
         return
     bore = whole.get("bore_mm")
     if bore is None:
         return
-    swept_cm3 = math.pi / 4 * float(bore) ** 2 * (unit.longest_mm - travel_mm) / 1000
-    whole["positive_volume_cm3"] = round(unit.positive_volume_cm3 - swept_cm3, 4)
+    swept_cm3 = math.pi / 4 * float(bore) ** 2 * (suspension_unit.longest_mm - travel_mm) / 1000
+    whole["positive_volume_cm3"] = round(suspension_unit.positive_volume_cm3 - swept_cm3, 4)
 
 
-def _chart_values(unit: Unit, travel_mm: float) -> dict[str, Any]:
-    chart = chart_for(unit, travel_mm)
+def _chart_values(suspension_unit: SuspensionUnit, travel_mm: float) -> dict[str, Any]:
+    chart = chart_for(suspension_unit, travel_mm)
     if chart is None:
         return {}
     values: dict[str, Any] = {"chart": chart.rows, "chart_weight": chart.weight}

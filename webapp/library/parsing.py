@@ -1,6 +1,6 @@
-"""A unit as plain data and back: the shape of the TOML file, of the stored document and of a form's values.
+"""A suspension unit as plain data and back: the shape of the TOML file, of the stored document and of a form's values.
 
-The rules' own reader judges whatever they have a word for, so that a unit can never hold what a setup refuses.
+The rules' own reader judges whatever they have a word for, so that an entry can never hold what a setup refuses.
 """
 
 from __future__ import annotations
@@ -13,9 +13,11 @@ from typing import Any, Final
 
 from setup_rules import Problem, RequestError, read_request
 from setup_rules.types.limits import LIMITS, Limit
+from webapp.ground.text import numbers
 from webapp.ground.text.free_text import text_problem
 from webapp.ground.text.i18n import gettext as _
-from webapp.library.unit import (
+from webapp.ground.text.sentences import say
+from webapp.library.suspension_unit import (
     FORK_ONLY,
     KINDS,
     MOST_SPACER_SIZES,
@@ -23,37 +25,39 @@ from webapp.library.unit import (
     NAME_LONGEST,
     NOTE_LONGEST,
     SHARED_NUMBERS,
-    Unit,
-    UnitChart,
+    SuspensionUnit,
+    SuspensionUnitChart,
     name_key,
 )
 
-#: Keys of a unit in the order in which files list them.
-KEYS: Final = tuple(f.name for f in fields(Unit))
-CHART_KEYS: Final = tuple(f.name for f in fields(UnitChart))
+#: Keys of a suspension unit in the order in which files list them.
+KEYS: Final = tuple(f.name for f in fields(SuspensionUnit))
+CHART_KEYS: Final = tuple(f.name for f in fields(SuspensionUnitChart))
 #: What the rules call a chart's fields.
 _CHART_FIELDS: Final = {"chart_sag_percent": "sag_percent", "chart_weight": "weight", "travel_mm": "travel_mm"}
-#: A travel that every size of fork or shock can have, for judging a unit whose own is not known.
+#: A travel that every size of fork or shock can have, for judging a suspension unit whose own is not known.
 _ANY_TRAVEL_MM: Final = {"fork": 120.0, "shock": 50.0}
 _RATIO: Final = 2.5
 
 Problems = list[Problem]
 
 
-def unit_data(unit: Unit) -> dict[str, Any]:
-    """Return `unit` as plain data that `read_unit` takes back unchanged; unknown fields are left out."""
-    data = {key: _listed(value) for key, value in asdict(unit).items() if value not in (None, "", ())}
-    if unit.charts:
-        data["charts"] = [{k: _listed(v) for k, v in asdict(c).items() if v is not None} for c in unit.charts]
+def suspension_unit_data(suspension_unit: SuspensionUnit) -> dict[str, Any]:
+    """Return `suspension_unit` as plain data that `read_suspension_unit` takes back; unknown fields are left out."""
+    data = {key: _read_list(value) for key, value in asdict(suspension_unit).items() if value not in (None, "", ())}
+    if suspension_unit.charts:
+        data["charts"] = [
+            {k: _read_list(v) for k, v in asdict(c).items() if v is not None} for c in suspension_unit.charts
+        ]
     return data
 
 
-def _listed(value: Any) -> Any:
-    return [_listed(v) for v in value] if isinstance(value, tuple) else value
+def _read_list(value: Any) -> Any:
+    return [_read_list(v) for v in value] if isinstance(value, tuple) else value
 
 
-def read_unit(data: Mapping[str, Any]) -> Unit:
-    """Return the unit that plain data describes.
+def read_suspension_unit(data: Mapping[str, Any]) -> SuspensionUnit:
+    """Return the suspension unit that plain data describes.
 
     Raises
     ------
@@ -66,13 +70,13 @@ def read_unit(data: Mapping[str, Any]) -> Unit:
     _refuse_unknown(given, problems)
     kind = given.get("kind")
     if kind not in KINDS:
-        problems.append(Problem("kind", _("Say what kind of unit it is: fork or shock.")))
+        problems.append(Problem("kind", _("Choose fork or shock.")))
     values: dict[str, Any] = {
         "name": _text(given, "name", NAME_LONGEST, problems),
         "note": _text(given, "note", NOTE_LONGEST, problems),
     }
     if not values["name"] and not any(p.field == "name" for p in problems):
-        problems.append(Problem("name", _("The unit needs a name.")))
+        problems.append(Problem("name", _("Enter a name.")))
     travel_limit = LIMITS["stroke_mm" if kind == "shock" else "travel_mm"]
     values["travels_mm"] = _sizes(given, "travels_mm", travel_limit, MOST_TRAVELS, problems)
     values["travel_spacers_mm"] = _sizes(
@@ -83,7 +87,7 @@ def read_unit(data: Mapping[str, Any]) -> Unit:
     _judge(str(kind), given, values, problems)
     if problems:
         raise RequestError(tuple(problems))
-    return Unit(kind=kind, **values)  # type: ignore[arg-type]  # a known kind by now
+    return SuspensionUnit(kind=kind, **values)  # type: ignore[arg-type]  # a known kind by now
 
 
 def _refuse_unknown(given: Mapping[str, Any], problems: Problems) -> None:
@@ -91,14 +95,14 @@ def _refuse_unknown(given: Mapping[str, Any], problems: Problems) -> None:
         if key not in KEYS:
             near = difflib.get_close_matches(str(key)[:60], KEYS, 1)
             hint = _(" Did you mean %(near)s?", near=near[0]) if near else ""
-            problems.append(Problem(str(key)[:60], _("This is not a field of a unit.") + hint))
+            problems.append(Problem(str(key)[:60], _("This is not a known field.") + hint))
     if given.get("kind") == "shock":
         problems += [Problem(key, _("Only a fork has this.")) for key in FORK_ONLY if given.get(key)]
 
 
 def _text(given: Mapping[str, Any], key: str, longest: int, problems: Problems) -> str:
     raw = given.get(key, "")
-    problem = text_problem(raw, longest) if isinstance(raw, str) else _("Give a text.")
+    problem = text_problem(raw, longest) if isinstance(raw, str) else _("Enter a text.")
     if problem:
         problems.append(Problem(key, problem))
         return ""
@@ -112,14 +116,14 @@ def _is_number(raw: Any) -> bool:
 def _sizes(given: Mapping[str, Any], key: str, limit: Limit, most: int, problems: Problems) -> tuple[float, ...]:
     raw = given.get(key, ())
     if not isinstance(raw, list | tuple) or not all(_is_number(v) for v in raw):
-        problems.append(Problem(key, _("Give a list of numbers in mm, such as 100, 120, 140.")))
+        problems.append(Problem(key, _("Enter a list of numbers in mm, such as 100, 120, 140.")))
         return ()
     if len(raw) > most or len(set(raw)) != len(raw):
-        problems.append(Problem(key, _("Give at most %(most)d different numbers.", most=most)))
+        problems.append(Problem(key, _("Enter at most %(most)d different numbers.", most=most)))
         return ()
     bad = [value for value in raw if not limit.holds(value)]
     if bad:
-        problems.append(Problem(key, limit.sentence(bad[0])))
+        problems.append(Problem(key, limit.refusal(bad[0])))
         return ()
     return tuple(sorted(float(value) for value in raw))
 
@@ -129,9 +133,8 @@ def _whole(given: Mapping[str, Any], key: str, limit: Limit, problems: Problems)
     if raw is None:
         return None
     if not _is_number(raw) or not limit.holds(raw) or raw != int(raw):
-        problems.append(
-            Problem(key, _("Give a whole number from %(low)g to %(high)g.", low=limit.low, high=limit.high))
-        )
+        low, high = numbers.general(limit.low), numbers.general(limit.high)
+        problems.append(Problem(key, _("Enter a whole number from %(low)s to %(high)s.", low=low, high=high)))
         return None
     return int(raw)
 
@@ -142,22 +145,23 @@ def _points(given: Mapping[str, Any], problems: Problems) -> tuple[tuple[float, 
     limits = (LIMITS["damper_clicks"], LIMITS["damper_n_s_per_m"])
     shaped = isinstance(raw, list | tuple) and all(isinstance(p, list | tuple) and len(p) == 2 for p in raw)
     if not shaped or len(raw) not in (0, 2) or not all(_is_number(v) for p in raw for v in p):
-        message = _("Give two points, each as clicks out from fully closed and damping in N·s/m, or none.")
+        message = _("Enter two points, each as clicks out from fully closed and damping in N·s/m, or none.")
         problems.append(Problem("rebound_points", message))
         return ()
     bad = [
         (limit, value) for point in raw for limit, value in zip(limits, point, strict=True) if not limit.holds(value)
     ]
     if bad:
-        problems.append(Problem("rebound_points", bad[0][0].sentence(bad[0][1])))
+        problems.append(Problem("rebound_points", bad[0][0].refusal(bad[0][1])))
         return ()
     points = tuple(sorted((float(clicks), float(damping)) for clicks, damping in raw))
     total = given.get("rebound_clicks")
     if points and not (points[0][0] < points[1][0] and points[0][1] > points[1][1]):
-        message = _("More clicks out must damp less. Check the two points of the damper.")
+        message = _("Damping must fall with more clicks out. Check the two points.")
         problems.append(Problem("rebound_points", message))
     elif points and _is_number(total) and points[1][0] > total:  # type: ignore[operator]
-        message = _("A point at %(n)g clicks out lies beyond all %(all)g clicks.", n=points[1][0], all=total)
+        out, most = numbers.general(points[1][0]), numbers.general(float(str(total)))
+        message = _("A point at %(n)s clicks out is beyond the total of %(all)s clicks.", n=out, all=most)
         problems.append(Problem("rebound_points", message))
     return points
 
@@ -169,9 +173,11 @@ def _judge(kind: str, given: Mapping[str, Any], values: dict[str, Any], problems
         end["stanchion_mm"] = given["stanchion_mm"]
     longest = max(values["travels_mm"], default=None)
     if longest is None and "positive_volume_cm3" in end:
-        message = _("The positive chamber's volume holds for one travel only. Give the travels too, or leave it out.")
+        message = _(
+            "The volume of the positive chamber is valid for one travel. Enter the travels too, or clear the volume."
+        )
         problems.append(Problem("positive_volume_cm3", message))
-    asked = _asked(kind, end, longest or _ANY_TRAVEL_MM.get(kind, 120.0), problems, _no_prefix)
+    asked = _read_asked(kind, end, longest or _ANY_TRAVEL_MM.get(kind, 120.0), problems, _no_prefix)
     values |= {key: getattr(asked, key) for key in end} if asked is not None else {}
     values["charts"] = _charts(kind, given.get("charts") or (), values["travels_mm"], problems)
 
@@ -180,7 +186,9 @@ def _no_prefix(key: str) -> str:
     return "travels_mm" if key in ("travel_mm", "stroke_mm") else key
 
 
-def _asked(kind: str, end: dict[str, Any], travel_mm: float, problems: Problems, name: Callable[[str], str]) -> Any:
+def _read_asked(
+    kind: str, end: dict[str, Any], travel_mm: float, problems: Problems, name: Callable[[str], str]
+) -> Any:
     """Return the spring end as the rules read it, None after noting what they refuse."""
     data: dict[str, Any] = {"rider_mass_kg": 75, "riding_style": "trail"}
     if kind == "shock":
@@ -190,50 +198,50 @@ def _asked(kind: str, end: dict[str, Any], travel_mm: float, problems: Problems,
     try:
         request = read_request(data)
     except RequestError as error:
-        problems += [Problem(name(p.field.partition(".")[2]), p.message) for p in error.problems]
+        problems += [Problem(name(p.field.partition(".")[2]), p.said) for p in error.problems]
         return None
     return request.rear if kind == "shock" else request.front
 
 
-def _charts(kind: str, raw: Any, travels_mm: tuple[float, ...], problems: Problems) -> tuple[UnitChart, ...]:
+def _charts(kind: str, raw: Any, travels_mm: tuple[float, ...], problems: Problems) -> tuple[SuspensionUnitChart, ...]:
     if not isinstance(raw, list | tuple) or not all(isinstance(chart, Mapping) for chart in raw):
-        problems.append(Problem("charts", _("Give the charts as a list, each with its travel and its rows.")))
+        problems.append(Problem("charts", _("Enter the charts as a list, each with its travel and its rows.")))
         return ()
     if len(raw) > MOST_TRAVELS:
-        problems.append(Problem("charts", _("Give at most %(most)d charts.", most=MOST_TRAVELS)))
+        problems.append(Problem("charts", _("Enter at most %(most)d charts.", most=MOST_TRAVELS)))
         return ()
     read = (_chart(kind, f"charts.{place}", chart, travels_mm, problems) for place, chart in enumerate(raw))
     charts = [chart for chart in read if chart is not None]
     charts.sort(key=lambda chart: chart.travel_mm)
     for one, other in itertools.pairwise(charts):
         if one.travel_mm == other.travel_mm:
-            message = _("Two charts are for %(mm)g mm. Keep one.", mm=one.travel_mm)
+            message = _("There are two charts for %(mm)s mm. Keep one.", mm=numbers.general(one.travel_mm))
             problems.append(Problem("charts", message))
     return tuple(charts)
 
 
 def _chart(
     kind: str, field: str, raw: Mapping[str, Any], travels_mm: tuple[float, ...], problems: Problems
-) -> UnitChart | None:
+) -> SuspensionUnitChart | None:
     travel = raw.get("travel_mm")
     limit = LIMITS["stroke_mm" if kind == "shock" else "travel_mm"]
     unknown = sorted(str(key)[:40] for key in raw if key not in CHART_KEYS)
     if unknown or not _is_number(travel) or not limit.holds(travel):  # type: ignore[arg-type]
         what = _("%(keys)s is not a field of a chart.", keys=", ".join(unknown)) if unknown else ""
-        problems.append(Problem(f"{field}.travel_mm", what or _("Say which travel in mm each chart is for.")))
+        problems.append(Problem(f"{field}.travel_mm", what or _("Enter the travel in mm that the chart is for.")))
         return None
-    where = _("Chart for %(mm)g mm: ", mm=travel)
+    where = _("Chart for %(mm)s mm: ", mm=numbers.general(float(str(travel))))
     if travels_mm and travel not in travels_mm:
-        problems.append(Problem(f"{field}.travel_mm", where + _("this travel is not among those of the unit.")))
+        problems.append(Problem(f"{field}.travel_mm", where + _("this travel is not in the list of travels above.")))
     end = {"chart": raw.get("rows") or [], "chart_sag_percent": raw.get("sag_percent")}
     if raw.get("weight") is not None:
         end["chart_weight"] = raw["weight"]
     found: Problems = []
-    asked = _asked(kind, end, float(travel), found, str)  # type: ignore[arg-type]
-    problems += [Problem(f"{field}.{_CHART_FIELDS.get(p.field, 'rows')}", where + p.message) for p in found]
+    asked = _read_asked(kind, end, float(travel), found, str)  # type: ignore[arg-type]
+    problems += [Problem(f"{field}.{_CHART_FIELDS.get(p.field, 'rows')}", where + say(p.said)) for p in found]
     if asked is None:
         return None
-    return UnitChart(
+    return SuspensionUnitChart(
         travel_mm=float(travel),  # type: ignore[arg-type]
         rows=asked.chart,
         weight=asked.chart_weight,
@@ -241,4 +249,4 @@ def _chart(
     )
 
 
-__all__ = ["CHART_KEYS", "KEYS", "name_key", "read_unit", "unit_data"]
+__all__ = ["CHART_KEYS", "KEYS", "name_key", "read_suspension_unit", "suspension_unit_data"]

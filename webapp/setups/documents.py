@@ -8,14 +8,16 @@ from __future__ import annotations
 
 import functools
 import types
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass
-from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hints
+from typing import Any, Final, Literal, Union, get_args, get_origin
 
-from setup_rules import Setup, SetupRequest, request_data
-from setup_rules.types.result import TakenCheck
+from cattrs import Converter
 
-Reader = Callable[[Any], Any]
+from setup_rules import Setup, request_data
+from setup_rules.types.result import Note, TakenCheck
+from webapp.setups.stored_notes import note_data, note_from_data
+
 _SCALARS: Final = frozenset({float, int, str, bool, type(None)})
 
 
@@ -32,7 +34,7 @@ def setup_document(setup: Setup) -> SetupDocument:
     """Return `setup` as plain data (numbers, texts, lists and mappings only)."""
     result = {f.name: _plain(getattr(setup, f.name)) for f in fields(setup) if f.name not in ("request", "checks")}
     checks = [_plain_check(taken) for taken in setup.checks]
-    return SetupDocument(_listed(request_data(setup.request)), checks, result)
+    return SetupDocument(_plain_list(request_data(setup.request)), checks, result)
 
 
 def setup_from_document(document: SetupDocument) -> Setup:
@@ -44,22 +46,15 @@ def setup_from_document(document: SetupDocument) -> Setup:
         When the data is not such a document.
     """
     whole = {**document.result, "request": document.request, "checks": document.checks}
-    setup: Setup = _reader(Setup)(whole)
-    return setup
-
-
-def request_from_document(data: Mapping[str, Any]) -> SetupRequest:
-    """Return the stored request, without holding it against today's limits."""
-    request: SetupRequest = _reader(SetupRequest)(data)
-    return request
+    return _READER.structure(whole, Setup)
 
 
 def _plain_check(taken: TakenCheck) -> dict[str, Any]:
-    return {"check": _plain(taken.check), "request": _listed(request_data(taken.request))}
+    return {"check": _plain(taken.check), "request": _plain_list(request_data(taken.request))}
 
 
 @functools.cache
-def _names(kind: Any) -> tuple[str, ...]:
+def _field_names(kind: Any) -> tuple[str, ...]:
     return tuple(f.name for f in fields(kind)) if is_dataclass(kind) else ()
 
 
@@ -67,12 +62,14 @@ def _plain(value: Any) -> Any:
     kind: Any = type(value)
     if kind in _SCALARS:
         return value
-    if names := _names(kind):
+    if kind is Note:
+        return note_data(value)
+    if names := _field_names(kind):
         return {name: _plain(getattr(value, name)) for name in names}
-    return _listed(value)
+    return _plain_list(value)
 
 
-def _listed(value: Any) -> Any:
+def _plain_list(value: Any) -> Any:
     if isinstance(value, tuple | list):
         if value and type(value[0]) is float:
             return list(value)  # a curve: hundreds of numbers that need no second look
@@ -82,54 +79,20 @@ def _listed(value: Any) -> Any:
     return value
 
 
-@functools.cache
-def _reader(kind: Any) -> Reader:
-    """Return the function that turns plain data into `kind`; built once for each type."""
-    if is_dataclass(kind) and isinstance(kind, type):
-        return _record_reader(kind)
-    origin = get_origin(kind)
-    if origin in (Union, types.UnionType):
-        return _optional_reader(kind)
-    if origin is tuple:
-        return _tuple_reader(get_args(kind))
-    if kind is float:
-        return _as_float
-    if kind in (int, str, bool) or origin in (Literal, dict):
-        return _as_it_is
-    raise TypeError(f"A stored setup cannot hold {kind!r}. Teach `webapp.setups.documents` to read it.")
+def _make_reader() -> Converter:
+    """Return what turns plain data into the rules' types, a float from a whole number too, all else as it is."""
+    reader = Converter(detailed_validation=False)
+    # Stored words and plain values are not held against today's lists: an old document must be read for good.
+    reader.register_structure_hook_func(_is_plain, lambda data, _kind: data)
+    reader.register_structure_hook(Note, lambda data, _kind: note_from_data(data))
+    return reader
 
 
-def _record_reader(kind: type) -> Reader:
-    hints = get_type_hints(kind)
-    readers = {f.name: _reader(hints[f.name]) for f in fields(kind)}
-
-    def read(data: Any) -> Any:
-        return kind(**{name: readers[name](value) for name, value in data.items() if name in readers})
-
-    return read
+def _is_plain(kind: Any) -> bool:
+    """Return whether values of `kind` are stored as they are: words, counts, and unions of them but not of floats."""
+    if get_origin(kind) in (Union, types.UnionType):
+        return len(set(get_args(kind)) - {type(None)}) > 1
+    return kind in (int, str, bool) or get_origin(kind) is Literal
 
 
-def _optional_reader(kind: Any) -> Reader:
-    inner = [option for option in get_args(kind) if option is not type(None)]
-    if len(inner) != 1:
-        return _as_it_is  # a union of plain numbers and texts; a union of records would not be told apart
-    reader = _reader(inner[0])
-    return lambda data: None if data is None else reader(data)
-
-
-def _tuple_reader(kinds: tuple[Any, ...]) -> Reader:
-    if len(kinds) == 2 and kinds[1] is Ellipsis:
-        if kinds[0] is float:
-            return lambda data: tuple(map(float, data))
-        each = _reader(kinds[0])
-        return lambda data: tuple([each(item) for item in data])
-    readers = [_reader(kind) for kind in kinds]
-    return lambda data: tuple([read(item) for read, item in zip(readers, data, strict=True)])
-
-
-def _as_float(data: Any) -> Any:
-    return float(data)
-
-
-def _as_it_is(data: Any) -> Any:
-    return data
+_READER: Final = _make_reader()

@@ -12,13 +12,13 @@ from webapp.ground.urls import owner_url
 _KEY = "owner_link"
 
 
-def hand_over(code: str, owner_key: str | None) -> None:
+def remember_owner_link(code: str, owner_key: str | None) -> None:
     """Remember the owner's key of a setup just saved for the next page."""
     if owner_key is not None:
         session[_KEY] = [code, owner_key]
 
 
-def owner_link_once(code: str) -> str | None:
+def take_owner_link(code: str) -> str | None:
     """Return the owner's link of the setup `code` if it was just saved in this browser, and forget it."""
     held = session.get(_KEY)
     if not isinstance(held, list) or len(held) != 2 or held[0] != code:

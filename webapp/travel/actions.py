@@ -8,9 +8,9 @@ from setup_rules import Problem, RequestError
 from setup_rules.advice import travel_plan
 from setup_rules.advice.travel_plan import TravelPlan, TravelWish
 from webapp.ground.text.i18n import gettext as _
-from webapp.setups.actions.append_revision import NextRevision, append_revision
+from webapp.setups.actions.append_revision import append_revision, conflict
 from webapp.setups.actions.find_setup import find_setup
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 from webapp.travel.wording import describe_change
 
 
@@ -18,7 +18,7 @@ from webapp.travel.wording import describe_change
 class PlannedTravel:
     """A plan and the saved setup that it starts from."""
 
-    saved: SavedSetup
+    saved: Revision
     plan: TravelPlan
 
 
@@ -36,7 +36,7 @@ def plan_travel(code_text: str, wish: TravelWish) -> PlannedTravel:
     return PlannedTravel(saved, travel_plan.plan_travel(saved.setup, wish))
 
 
-def change_travel(code_text: str, wish: TravelWish, base_revision: int, chosen: int = 0) -> SavedSetup:
+def change_travel(code_text: str, wish: TravelWish, base_revision: int, chosen: int = 0) -> Revision:
     """Save the planned travel as a new revision with the stack number `chosen` of the plan, and return it.
 
     Raises
@@ -49,11 +49,11 @@ def change_travel(code_text: str, wish: TravelWish, base_revision: int, chosen: 
     planned = plan_travel(code_text, wish)
     plan, exact = planned.plan, planned.plan.stacks.exact
     if plan.after is None or not exact:
-        message = _("The spacers on hand do not give this travel. Choose one that they give, or add a size.")
+        message = _("These spacers do not give this travel. Choose a travel from the list, or add another spacer size.")
         raise RequestError((Problem("travel_mm", message),))
+    if planned.saved.number != base_revision:
+        raise conflict(planned.saved.number)
     before = planned.saved.setup.request.front
     done = describe_change(before.travel_mm if before else 0.0, wish.travel_mm, exact[chosen % len(exact)])
-    wanted = NextRevision(
-        base_revision=base_revision, setup=plan.after, kind="travel_change", reason=done, service_note=done
-    )
-    return append_revision(code_text, wanted)
+    texts = planned.saved.texts.with_service(done)
+    return append_revision(planned.saved.followed_by(plan.after, kind="travel_change", reason=done, texts=texts))

@@ -1,4 +1,4 @@
-"""What a travel change is planned from: the wanted travel, what the fork can have, and the spacers on hand."""
+"""The form of a travel change: wanted travel, limits of fork and frame, and the spacers on hand."""
 
 from __future__ import annotations
 
@@ -13,17 +13,18 @@ from webapp.ground.fields.page_form import PageForm, given
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.ground.whole_numbers import read_whole_number
 
 
 class SpacerForm(Form):  # type: ignore[misc]
     """One size of travel spacers and how many there are of it."""
 
     size_mm = QuantityField("spacer_size_mm", _l("Size"))
-    count = QuantityField("spacer_count", _l("How many"))
+    count = QuantityField("spacer_count", _l("Quantity"))
 
 
 class SpacerRows(PageForm):
-    """Rows of spacers: the part that the planner and the bench record share."""
+    """Rows of spacers: the part that the planner and the service record share."""
 
     spacer1 = FormField(SpacerForm, separator=".")
     spacer2 = FormField(SpacerForm, separator=".")
@@ -54,7 +55,7 @@ class SpacerRows(PageForm):
             if size is not None and count is not None:
                 found[size] = found.get(size, 0) + count
             elif size is not None and not row.count.errors:
-                row.count.errors = [_("%(label)s: enter how many there are.", label=row.count.subject)]
+                row.count.errors = [_("%(label)s: enter the quantity.", label=row.count.subject)]
             elif count is not None and not row.size_mm.errors:
                 row.size_mm.errors = [_("%(label)s: enter the size, or clear the row.", label=row.size_mm.subject)]
         return tuple(sorted(found.items(), reverse=True))
@@ -65,32 +66,32 @@ class TravelForm(SpacerRows):
 
     base = HiddenField()
     planned = HiddenField()
-    travel_mm = QuantityField(
-        "travel_mm", _l("Wanted travel"), required=True, hint=_l("What the fork shall have afterwards.")
-    )
+    travel_mm = QuantityField("travel_mm", _l("Wanted travel"), required=True, hint=_l("Travel after the change."))
     longest_travel_mm = QuantityField(
         "longest_travel_mm",
-        _l("Travel without travel spacers"),
+        _l("Maximum travel, no spacers"),
         required=True,
-        hint=_l("With none fitted the fork extends this far. Its manual says."),
+        hint=_l("The travel with no travel spacers fitted. See the fork's manual."),
     )
     unit_limit_mm = QuantityField(
         "allowed_travel_mm",
-        _l("Longest travel that the fork's manual allows"),
-        hint=_l("For this model and its wheel size. Left empty: not checked."),
+        _l("Maximum travel allowed by the fork's manual"),
+        hint=_l("For this model and its wheel size. Default: not checked."),
     )
     frame_limit_mm = QuantityField(
         "allowed_travel_mm",
-        _l("Longest travel that the frame's maker allows"),
-        hint=_l("A longer fork than that can break the frame. Left empty: not checked."),
+        _l("Maximum travel allowed by the frame manufacturer"),
+        hint=_l("A longer fork can break the frame. Default: not checked."),
     )
     head_angle_deg = QuantityField("head_angle_deg", _l("Head angle now"))
-    wheelbase_mm = QuantityField("wheelbase_mm", _l("Wheelbase"), hint=_l("Left empty: 1200 mm."))
+    wheelbase_mm = QuantityField("wheelbase_mm", _l("Wheelbase"), hint=_l("Default: 1200 mm."))
     chainstay_mm = QuantityField(
-        "chainstay_mm", _l("Chainstay"), hint=_l("Level from the rear axle to the bottom bracket. Left empty: 435 mm.")
+        "chainstay_mm",
+        _l("Chainstay"),
+        hint=_l("Horizontal distance from the rear axle to the bottom bracket. Default: 435 mm."),
     )
     bottom_bracket_drop_mm = QuantityField(
-        "bottom_bracket_drop_mm", _l("Bottom bracket below the axles"), hint=_l("Left empty: 25 mm.")
+        "bottom_bracket_drop_mm", _l("Bottom bracket drop"), hint=_l("How far it is below the axles. Default: 25 mm.")
     )
 
     def read(self) -> TravelWish | None:
@@ -116,13 +117,12 @@ class TravelForm(SpacerRows):
         self.planned.data = _digest(wish)
 
     def is_planned(self, wish: TravelWish) -> bool:
-        """Return whether `wish` is what the page showed: something may have been typed anew since."""
+        """Return whether `wish` is what the page showed: an input may have changed since."""
         return bool(self.planned.data == _digest(wish))
 
     def base_revision(self) -> int:
         """Return the revision that the page was made from; one that cannot be read is one that no setup has."""
-        text = str(self.base.data or "")
-        return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
+        return read_whole_number(self.base.data) or 0
 
 
 def _digest(wish: TravelWish) -> str:

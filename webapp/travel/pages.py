@@ -9,6 +9,7 @@ from setup_rules.advice.travel_plan import TravelPlan
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import ngettext
+from webapp.ground.text.sentences import say
 from webapp.travel.wording import describe_stack
 
 
@@ -36,7 +37,7 @@ class TravelPlotPage:
 
 @dataclass(frozen=True, slots=True)
 class TravelPage:
-    """The plan, every string ready to show. Without `after` only `nearest` says what can be had."""
+    """The plan, every string ready to show. Without `after` only `nearest` has options."""
 
     wanted: str
     stacks: tuple[str, ...]
@@ -58,22 +59,22 @@ def present_travel(plan: TravelPlan) -> TravelPage:
         raise ValueError("A plan without a fork cannot be shown.")
     return TravelPage(
         wanted=_("%(mm)s mm", mm=numbers.halves(plan.wish.travel_mm)),
-        stacks=tuple(_capital(describe_stack(stack)) for stack in plan.stacks.exact),
+        stacks=tuple(_capitalise(describe_stack(stack)) for stack in plan.stacks.exact),
         nearest=tuple(
             f"{numbers.halves(stack.travel_mm)} mm: {describe_stack(stack)}" for stack in plan.stacks.nearest
         ),
         rows=_rows(before, after) if after else (),
         geometry=_geometry(plan),
-        assumed=_assumed(plan),
-        learned=_learned(after) if after else "",
-        newly_known=_newly_known(plan),
-        warnings=_limits_reached(plan),
-        unchecked=_unchecked(plan),
+        assumed=_list_assumed(plan),
+        learned=_say_what_is_kept(after) if after else "",
+        newly_known=_explain_new_start(plan),
+        warnings=_list_limits_reached(plan),
+        unchecked=_list_unchecked(plan),
         plot=_plot(before, after) if after else None,
     )
 
 
-def _capital(text: str) -> str:
+def _capitalise(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
@@ -88,12 +89,12 @@ def _rows(before: EndSetup, after: EndSetup) -> tuple[tuple[str, str, str], ...]
         row(_("Travel"), "%s\u00a0mm", before.travel_mm, after.travel_mm),
         (_("Set pressure"), _pressure(before.pressure_pa), _pressure(after.pressure_pa)),
         (
-            _("Right 9 times in 10"),
+            _("Likely pressure range"),
             numbers.psi_range(before.pressure_low_pa, before.pressure_high_pa),
             numbers.psi_range(after.pressure_low_pa, after.pressure_high_pa),
         ),
         row(_("Target sag"), "%s\u00a0mm", before.sag_target_mm, after.sag_target_mm),
-        row(_("Target sag, share of the travel"), "%s\u00a0%%", before.sag_target_percent, after.sag_target_percent),
+        row(_("Target sag, % of travel"), "%s\u00a0%%", before.sag_target_percent, after.sag_target_percent),
     ]
     if before.rebound and after.rebound:
         clicks = _("%(out)d of %(all)d", out=before.rebound.out, all=before.rebound.total)
@@ -119,7 +120,7 @@ def _geometry(plan: TravelPlan) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _assumed(plan: TravelPlan) -> str:
+def _list_assumed(plan: TravelPlan) -> str:
     wish = plan.wish
     figures = (
         (wish.wheelbase_mm, _("wheelbase 1200 mm")),
@@ -127,47 +128,52 @@ def _assumed(plan: TravelPlan) -> str:
         (wish.bottom_bracket_drop_mm, _("bottom bracket 25 mm below the axles")),
     )
     missing = [text for value, text in figures if value is None]
-    return _("Assumed, because not entered: %(what)s.", what=", ".join(missing)) if missing else ""
+    return _("Not entered, so our estimates are used: %(what)s.", what=", ".join(missing)) if missing else ""
 
 
-def _learned(after: EndSetup) -> str:
+def _say_what_is_kept(after: EndSetup) -> str:
     if not after.checks_used:
-        return _("No sag check was taken yet: take one after the change, the range is wide.")
+        return _("No sag check saved yet, so the range is wide. Measure sag after the change.")
     return ngettext(
-        "What one sag check taught of this fork is kept. Take one more after the change.",
-        "What %(n)d sag checks taught of this fork is kept. Take one more after the change.",
+        "The result of your sag check of this fork is kept. Measure sag again after the change.",
+        "The results of your %(n)d sag checks of this fork are kept. Measure sag again after the change.",
         after.checks_used,
         n=after.checks_used,
     )
 
 
-def _newly_known(plan: TravelPlan) -> str:
+def _explain_new_start(plan: TravelPlan) -> str:
     """Return why "before" is not what was saved, where the fork turned out to be a longer one shortened."""
     saved, before = plan.saved.front, plan.before.front
     if saved is None or before is None or numbers.psi(saved.pressure_pa) == numbers.psi(before.pressure_pa):
         return ""
     return _(
-        "The saved setup says %(saved)s psi. It did not know that the fork has %(longest)s mm without spacers, which "
-        "makes it another air chamber: with that known it would have been %(before)s psi.",
+        "The saved setup shows %(saved)s psi. It did not include the maximum travel of %(longest)s mm, "
+        "which changes the air chamber. With this value, the pressure would have been %(before)s psi.",
         saved=numbers.psi(saved.pressure_pa),
         before=numbers.psi(before.pressure_pa),
         longest=numbers.halves(plan.wish.longest_travel_mm),
     )
 
 
-def _limits_reached(plan: TravelPlan) -> tuple[str, ...]:
+def _list_limits_reached(plan: TravelPlan) -> tuple[str, ...]:
     if plan.after is None:
         return ()
     grave = {"pressure_above_maximum", "pressure_below_minimum"}
-    return tuple(_(n.template).format(**n.values) for n in plan.after.cautions if n.end == "front" and n.code in grave)
+    return tuple(say(n.said) for n in plan.after.cautions if n.end == "front" and n.code in grave)
 
 
-def _unchecked(plan: TravelPlan) -> tuple[str, ...]:
+def _list_unchecked(plan: TravelPlan) -> tuple[str, ...]:
     texts = []
     if plan.wish.unit_limit_mm is None:
-        texts.append(_("The fork's own limit was not entered: look it up in its manual before you fit anything."))
+        texts.append(_("You did not enter the fork's maximum travel. Check the manual before you fit anything."))
     if plan.wish.frame_limit_mm is None:
-        texts.append(_("The frame's limit was not entered: ask its maker. A fork that is too long can break a frame."))
+        texts.append(
+            _(
+                "You did not enter the frame's maximum fork travel. Ask the frame manufacturer. A fork that is "
+                "too long can break the frame."
+            )
+        )
     return tuple(texts)
 
 
@@ -184,8 +190,8 @@ def _plot(before: EndSetup, after: EndSetup) -> TravelPlotPage:
         sag_high_mm=after.sag_high_mm,
         title=_("Fork: force over travel, before and after"),
         description=_(
-            "At %(new)s mm the fork takes %(full)s N to use all its travel, at %(old)s mm it took %(was)s N. The new "
-            "sag is %(sag)s mm.",
+            "At %(new)s mm of travel, it takes %(full)s N to use all of it. At %(old)s mm, it took "
+            "%(was)s N. The new sag is %(sag)s mm.",
             **travels,
             full=numbers.number(after.full_force_n),
             was=numbers.number(before.full_force_n),

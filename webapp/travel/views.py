@@ -1,4 +1,4 @@
-"""The travel change of a saved setup: whoever has its link can plan one, and add it as a new revision."""
+"""The travel change of a saved setup: anyone with its link can plan one and save it as a new revision."""
 
 from __future__ import annotations
 
@@ -7,9 +7,10 @@ from flask.typing import ResponseReturnValue
 
 from setup_rules import RequestError
 from webapp.ground.drawing.force_plot import travel_plot
-from webapp.ground.extensions import csrf, limit_creation, limit_links
+from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links
+from webapp.ground.whole_numbers import read_whole_number
 from webapp.setups.actions.find_setup import find_setup
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 from webapp.travel.actions import change_travel, plan_travel
 from webapp.travel.forms import TravelForm
 from webapp.travel.pages import TravelPage, present_travel
@@ -23,7 +24,7 @@ def start(code: str) -> ResponseReturnValue:
     """Show the planner, filled with what the setup knows."""
     saved = find_setup(code)
     form = TravelForm(formdata=None)
-    form.base.data = str(saved.revision)
+    form.base.data = str(saved.number)
     front = saved.setup.request.front
     if front is not None:
         form.show({"longest_travel_mm": front.longest_travel_mm, "head_angle_deg": front.head_angle_deg})
@@ -31,7 +32,7 @@ def start(code: str) -> ResponseReturnValue:
 
 
 @blueprint.post("/s/<code>/travel")
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @limit_creation
 def plan(code: str) -> ResponseReturnValue:
     """Show what the change does; with the second button save it as a new revision."""
@@ -41,23 +42,22 @@ def plan(code: str) -> ResponseReturnValue:
         return _draw(find_setup(code), form)
     try:
         if "save" in request.form and form.is_planned(wish):
-            saved = change_travel(code, wish, form.base_revision(), _chosen())
+            saved = change_travel(code, wish, form.base_revision(), _read_stack())
             return redirect(url_for("setups.show", code=saved.code), 303)
         planned = plan_travel(code, wish)
     except RequestError as error:
-        form.refuse_all(error)
+        form.refuse_all(error.problems)
         return _draw(find_setup(code), form)
-    form.base.data = str(planned.saved.revision)
+    form.base.data = str(planned.saved.number)
     form.mark_planned(wish)
     return _draw(planned.saved, form, present_travel(planned.plan))
 
 
-def _chosen() -> int:
-    text = request.form.get("stack", "")
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 4 else 0
+def _read_stack() -> int:
+    return read_whole_number(request.form.get("stack")) or 0
 
 
-def _draw(saved: SavedSetup, form: TravelForm, page: TravelPage | None = None) -> ResponseReturnValue:
+def _draw(saved: Revision, form: TravelForm, page: TravelPage | None = None) -> ResponseReturnValue:
     problems = form.problems()
     shown = render_template(
         "travel/plan.html",

@@ -1,4 +1,4 @@
-"""What a form hands to the bench's services: a bike as it comes in, and a unit as it leaves."""
+"""What forms hand to the actions: a bike as received, and a fork or shock with its final settings."""
 
 from __future__ import annotations
 

@@ -12,7 +12,7 @@ from sqlalchemy.orm import aliased
 from sqlalchemy.sql import Select
 
 from setup_rules.workshop.checklist import Step
-from webapp.ground.database.record_rows import BenchChangeRow, BenchChecklistRow, BenchRecordRow
+from webapp.ground.database.record_rows import ChecklistRow, RecordChangeRow, ServiceRecordRow
 from webapp.ground.database.setup_rows import SetupRow
 from webapp.ground.database.shop_rows import StaffRow
 
@@ -21,7 +21,7 @@ _STEP_FIELDS: Final = ("key", "kind", "title", "safety", "fixed", "after_travel_
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BenchRecord:
+class ServiceRecord:
     """One visit as stored: what came in, what was done step by step, how it left, and the setup it led to."""
 
     record_id: int
@@ -53,7 +53,7 @@ class BenchRecord:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BenchChange:
+class RecordChange:
     """One change of a record: who made it, when, and what."""
 
     number: int
@@ -76,21 +76,21 @@ def read_steps(data: Sequence[Mapping[str, Any]]) -> tuple[Step, ...]:
 def _records() -> Select[Any]:
     columns: Any = (
         select(
-            BenchRecordRow,
+            ServiceRecordRow,
             SetupRow.code.label("setup_code"),
             _OPENER.login.label("opener"),
             _CLOSER.login.label("closer"),
         )
-        .join(_OPENER, _OPENER.id == BenchRecordRow.opened_by)
-        .outerjoin(_CLOSER, _CLOSER.id == BenchRecordRow.closed_by)
-        .outerjoin(SetupRow, SetupRow.id == BenchRecordRow.setup_id)
+        .join(_OPENER, _OPENER.id == ServiceRecordRow.opened_by)
+        .outerjoin(_CLOSER, _CLOSER.id == ServiceRecordRow.closed_by)
+        .outerjoin(SetupRow, SetupRow.id == ServiceRecordRow.setup_id)
     )
     joined: Select[Any] = columns
     return joined
 
 
-def _record(row: Row[Any]) -> BenchRecord:
-    return BenchRecord(
+def _record(row: Row[Any]) -> ServiceRecord:
+    return ServiceRecord(
         record_id=row.id,
         shop_id=row.shop_id,
         short_code=row.short_code,
@@ -117,27 +117,29 @@ def _record(row: Row[Any]) -> BenchRecord:
 
 def insert_record(connection: Connection, values: Mapping[str, Any]) -> int:
     """Store a new record and return its number; a short code that is taken breaks the table's constraint."""
-    key = connection.execute(insert(BenchRecordRow).values(**values)).inserted_primary_key
+    key = connection.execute(insert(ServiceRecordRow).values(**values)).inserted_primary_key
     if key is None:  # not with one row on our databases
         raise RuntimeError("The database gave the new record no number.")
     return int(key[0])
 
 
-def record_by_code(connection: Connection, shop_id: int, short_code: str, *, hold: bool = False) -> BenchRecord | None:
+def record_by_code(
+    connection: Connection, shop_id: int, short_code: str, *, hold: bool = False
+) -> ServiceRecord | None:
     """Return a shop's record, or None; `hold` keeps other savers off it until the transaction ends."""
-    statement = _records().where(BenchRecordRow.shop_id == shop_id, BenchRecordRow.short_code == short_code)
+    statement = _records().where(ServiceRecordRow.shop_id == shop_id, ServiceRecordRow.short_code == short_code)
     if hold:
-        statement = statement.with_for_update(of=BenchRecordRow)
+        statement = statement.with_for_update(of=ServiceRecordRow)
     row = connection.execute(statement).first()
     return None if row is None else _record(row)
 
 
-def service_record(connection: Connection, setup_id: int, revision: int) -> BenchRecord | None:
+def service_record(connection: Connection, setup_id: int, revision: int) -> ServiceRecord | None:
     """Return the last closed record that led to this revision of a setup or to one before it, or None."""
     statement = (
         _records()
-        .where(BenchRecordRow.setup_id == setup_id, BenchRecordRow.setup_revision <= revision)
-        .order_by(BenchRecordRow.setup_revision.desc(), BenchRecordRow.id.desc())
+        .where(ServiceRecordRow.setup_id == setup_id, ServiceRecordRow.setup_revision <= revision)
+        .order_by(ServiceRecordRow.setup_revision.desc(), ServiceRecordRow.id.desc())
         .limit(1)
     )
     row = connection.execute(statement).first()
@@ -146,14 +148,14 @@ def service_record(connection: Connection, setup_id: int, revision: int) -> Benc
 
 def update_record(connection: Connection, record_id: int, values: Mapping[str, Any]) -> None:
     """Change a record; the change itself is stored beside it by `insert_change`."""
-    connection.execute(update(BenchRecordRow).where(BenchRecordRow.id == record_id).values(**values))
+    connection.execute(update(ServiceRecordRow).where(ServiceRecordRow.id == record_id).values(**values))
 
 
 def insert_change(
     connection: Connection, record_id: int, staff_id: int, now: datetime, kind: str, detail: Mapping[str, Any]
 ) -> None:
     """Add a line to a record's history."""
-    latest = select(func.coalesce(func.max(BenchChangeRow.number), 0)).where(BenchChangeRow.record_id == record_id)
+    latest = select(func.coalesce(func.max(RecordChangeRow.number), 0)).where(RecordChangeRow.record_id == record_id)
     values = {
         "record_id": record_id,
         "number": int(connection.execute(latest).scalar_one()) + 1,
@@ -162,19 +164,19 @@ def insert_change(
         "kind": kind,
         "detail": dict(detail),
     }
-    connection.execute(insert(BenchChangeRow).values(**values))
+    connection.execute(insert(RecordChangeRow).values(**values))
 
 
-def changes(connection: Connection, record_id: int) -> tuple[BenchChange, ...]:
+def changes(connection: Connection, record_id: int) -> tuple[RecordChange, ...]:
     """Return the history of a record, the first change first."""
     statement = (
-        select(BenchChangeRow, StaffRow.login)
-        .join(StaffRow, StaffRow.id == BenchChangeRow.made_by)
-        .where(BenchChangeRow.record_id == record_id)
-        .order_by(BenchChangeRow.number)
+        select(RecordChangeRow, StaffRow.login)
+        .join(StaffRow, StaffRow.id == RecordChangeRow.made_by)
+        .where(RecordChangeRow.record_id == record_id)
+        .order_by(RecordChangeRow.number)
     )
     return tuple(
-        BenchChange(number=row.number, made_at=row.made_at, made_by=row.login, kind=row.kind, detail=row.detail)
+        RecordChange(number=row.number, made_at=row.made_at, made_by=row.login, kind=row.kind, detail=row.detail)
         for row in connection.execute(statement)
     )
 
@@ -192,23 +194,23 @@ class Wanted:
         """Return the condition on the rows, None for all."""
         parts: list[ColumnElement[bool]] = []
         if self.text:
-            parts.append(BenchRecordRow.search_key.contains(self.text, autoescape=True))
+            parts.append(ServiceRecordRow.search_key.contains(self.text, autoescape=True))
         if self.short_code:
-            parts.append(BenchRecordRow.short_code == self.short_code)
+            parts.append(ServiceRecordRow.short_code == self.short_code)
         if self.setup_code:
             parts.append(SetupRow.code == self.setup_code)
         if self.day:
-            for moment in (BenchRecordRow.opened_at, BenchRecordRow.closed_at):
+            for moment in (ServiceRecordRow.opened_at, ServiceRecordRow.closed_at):
                 parts.append(moment.between(*self.day))
         return or_(*parts) if parts else None
 
 
-def search(connection: Connection, shop_id: int, wanted: Wanted, offset: int, limit: int) -> tuple[BenchRecord, ...]:
+def search(connection: Connection, shop_id: int, wanted: Wanted, offset: int, limit: int) -> tuple[ServiceRecord, ...]:
     """Return a shop's records, the newest first, `limit` of them after `offset`."""
-    statement = _records().where(BenchRecordRow.shop_id == shop_id)
+    statement = _records().where(ServiceRecordRow.shop_id == shop_id)
     if (condition := wanted.condition()) is not None:
         statement = statement.where(condition)
-    statement = statement.order_by(BenchRecordRow.opened_at.desc(), BenchRecordRow.id.desc())
+    statement = statement.order_by(ServiceRecordRow.opened_at.desc(), ServiceRecordRow.id.desc())
     return tuple(_record(row) for row in connection.execute(statement.offset(offset).limit(limit)))
 
 
@@ -216,9 +218,9 @@ def count(connection: Connection, shop_id: int, wanted: Wanted) -> int:
     """Return how many of a shop's records are wanted."""
     statement = (
         select(func.count())
-        .select_from(BenchRecordRow)
-        .outerjoin(SetupRow, SetupRow.id == BenchRecordRow.setup_id)
-        .where(BenchRecordRow.shop_id == shop_id)
+        .select_from(ServiceRecordRow)
+        .outerjoin(SetupRow, SetupRow.id == ServiceRecordRow.setup_id)
+        .where(ServiceRecordRow.shop_id == shop_id)
     )
     if (condition := wanted.condition()) is not None:
         statement = statement.where(condition)
@@ -227,7 +229,7 @@ def count(connection: Connection, shop_id: int, wanted: Wanted) -> int:
 
 def checklist(connection: Connection, shop_id: int) -> tuple[Step, ...] | None:
     """Return the shop's own checklist, None when it has none."""
-    statement = select(BenchChecklistRow.steps).where(BenchChecklistRow.shop_id == shop_id)
+    statement = select(ChecklistRow.steps).where(ChecklistRow.shop_id == shop_id)
     data = connection.execute(statement).scalar()
     return None if data is None else read_steps(data)
 
@@ -235,9 +237,9 @@ def checklist(connection: Connection, shop_id: int) -> tuple[Step, ...] | None:
 def store_checklist(connection: Connection, shop_id: int, steps: Sequence[Step], now: datetime, staff_id: int) -> None:
     """Replace a shop's checklist; open records keep the one that they were opened with."""
     values = {"steps": [step_data(step) for step in steps], "changed_at": now, "changed_by": staff_id}
-    changed = connection.execute(update(BenchChecklistRow).where(BenchChecklistRow.shop_id == shop_id).values(**values))
+    changed = connection.execute(update(ChecklistRow).where(ChecklistRow.shop_id == shop_id).values(**values))
     if not changed.rowcount:
-        connection.execute(insert(BenchChecklistRow).values(shop_id=shop_id, **values))
+        connection.execute(insert(ChecklistRow).values(shop_id=shop_id, **values))
 
 
 def setup_number(connection: Connection, code: str) -> int | None:
@@ -246,6 +248,6 @@ def setup_number(connection: Connection, code: str) -> int | None:
 
 
 def erase_old_drafts(connection: Connection, before: datetime) -> int:
-    """Erase what riders told for setups that never came to be, in records opened before a moment."""
-    statement = update(BenchRecordRow).where(BenchRecordRow.opened_at < before, BenchRecordRow.draft.is_not(None))
+    """Erase the drafts of setups that were never saved, in records opened before a moment."""
+    statement = update(ServiceRecordRow).where(ServiceRecordRow.opened_at < before, ServiceRecordRow.draft.is_not(None))
     return int(connection.execute(statement.values(draft=None)).rowcount)

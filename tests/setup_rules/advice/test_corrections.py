@@ -28,7 +28,9 @@ from setup_rules import (
     what_if,
 )
 from setup_rules.advice.sag_check import MOST_KEPT, PLAUSIBLE_FACTOR
-from setup_rules.inference.posterior import EndModel, even_draws
+from setup_rules.inference.end_model import EndModel
+from setup_rules.inference.posterior import low_discrepancy_sample
+from setup_rules.messages.message import Message
 from setup_rules.physics.atmosphere import ambient_pressure_pa
 from setup_rules.types.result import BounceCheck
 from setup_rules.types.units import PSI_PA
@@ -60,10 +62,12 @@ class Hidden:
         end = request.front if self.name == "front" else request.rear
         assert end is not None
         model = EndModel("front" if self.name == "front" else "rear", end, request)
-        z = even_draws()[self.row]
+        z = low_discrepancy_sample()[self.row]
         where = place or request.bench
         set_abs = pressure_pa + ambient_pressure_pa(where.altitude_m)
-        sag = model.springs(z).sag_m(set_abs, model.load_n(z), model.site(where), model.leverage, 0.2 * model.travel_m)
+        sag = model.springs(z).sag_m(
+            set_abs, model.load_n(z), model.setting.site(where), model.leverage, 0.2 * model.travel_m
+        )
         return round(1000 * float(sag), 1)
 
     def check(self, setup: Setup, place: Conditions | None = None) -> Setup:
@@ -74,7 +78,7 @@ class Hidden:
         return apply_sag_check(setup, SagCheck(end=self.name, pressure_pa=pressure, readings_mm=readings, **where))  # type: ignore[arg-type]
 
 
-hidden = st.builds(Hidden, st.sampled_from(ENDS), st.integers(0, len(even_draws()) - 1))
+hidden = st.builds(Hidden, st.sampled_from(ENDS), st.integers(0, len(low_discrepancy_sample()) - 1))
 
 
 def plain() -> Setup:
@@ -120,7 +124,7 @@ def test_a_check_under_another_load_teaches_what_one_under_this_load_does(
 
 @settings(max_examples=60)
 @given(
-    st.integers(0, len(even_draws()) - 1),
+    st.integers(0, len(low_discrepancy_sample()) - 1),
     st.sampled_from(
         [
             {"front": {"travel_mm": 120, "longest_travel_mm": 140}},
@@ -235,32 +239,32 @@ def test_a_sag_check_keeps_rides_and_forgets_no_bounce() -> None:
     assert checked.request.front.rebound_offset_clicks < 0
 
 
-def pressure_refusal(setup: Setup, psi: float) -> str:
-    """Return the sentence with which a pressure is questioned."""
+def pressure_refusal(setup: Setup, psi: float) -> Message:
+    """Return what a pressure is questioned with."""
     with pytest.raises(RequestError) as refused:
         apply_sag_check(setup, SagCheck(end="front", pressure_pa=psi * PSI_PA, readings_mm=(30.0, 31.0)))
     (problem,) = refused.value.problems
     assert problem.field == "pressure_psi"
-    return problem.message
+    assert isinstance(problem.said, Message)
+    return problem.said
 
 
 def test_bar_typed_as_psi_is_questioned_with_the_figure_that_was_meant() -> None:
-    message = pressure_refusal(plain(), 5.8)
-    assert "5.8 psi" in message
-    assert "If the pump reads bar, that is 84 psi" in message
-    front = end_of(plain(), "front")
-    assert f"{front.pressure_low_pa / PSI_PA:.0f} to {front.pressure_high_pa / PSI_PA:.0f} psi" in message
+    said, front = pressure_refusal(plain(), 5.8), end_of(plain(), "front")
+    assert said.key == "sag_check.pressure_other_unit.fork"
+    assert (said.values["typed"], said.values["unit"], said.values["psi"]) == (5.8, "bar", 84)
+    assert said.values["low"] == round(front.pressure_low_pa / PSI_PA)
+    assert said.values["high"] == round(front.pressure_high_pa / PSI_PA)
 
 
 def test_kilopascal_typed_as_psi_is_questioned_too() -> None:
-    assert "If the pump reads kPa, that is 84 psi" in pressure_refusal(plain(), 580)
+    values = pressure_refusal(plain(), 580).values
+    assert (values["unit"], values["psi"]) == ("kPa", 84)
 
 
 @pytest.mark.parametrize("psi", [0.001, 20_000.0, 1e9])
 def test_a_pressure_that_no_unit_explains_says_only_to_read_again(psi: float) -> None:
-    message = pressure_refusal(plain(), psi)
-    assert "If the pump reads" not in message
-    assert "Read the pump once more" in message
+    assert pressure_refusal(plain(), psi).key == "sag_check.pressure_unlikely.fork"
 
 
 @pytest.mark.parametrize(("of", "factor"), [("low", 1 / PLAUSIBLE_FACTOR), ("high", PLAUSIBLE_FACTOR)])

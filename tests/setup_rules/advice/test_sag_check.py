@@ -245,7 +245,7 @@ def test_a_pressure_that_no_pump_reads_is_refused(pressure: float) -> None:
 
 def test_an_end_that_the_setup_lacks_is_refused() -> None:
     front_only = recommend(read_request({k: v for k, v in BASE.items() if k != "rear"}))
-    with pytest.raises(RequestError, match="no rear end"):
+    with pytest.raises(RequestError, match="no shock"):
         apply_sag_check(front_only, SagCheck(end="rear", pressure_pa=9e5, readings_mm=(15.0,)))
 
 

@@ -113,7 +113,7 @@ def test_a_longer_fork_makes_the_head_angle_slacker_and_lifts_the_bottom_bracket
 
 @pytest.mark.parametrize("limit", ["unit_limit_mm", "frame_limit_mm"])
 def test_a_travel_beyond_what_a_maker_allows_is_refused(limit: str) -> None:
-    with pytest.raises(RequestError, match="maker allows") as error:
+    with pytest.raises(RequestError, match="manual allows") as error:
         plan(setup(), 120.0, **{limit: 119.0})
     assert fields(error) == {"travel_mm"}
     assert plan(setup(), 120.0, **{limit: 120.0}).after is not None

@@ -11,7 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from setup_rules import FrontEnd, RearEnd, SetupRequest, read_request, recommend, what_if
-from setup_rules.inference.posterior import EndModel, central_row, prior_belief
+from setup_rules.inference.end_model import EndModel
+from setup_rules.inference.posterior import central_row, prior
 from setup_rules.inference.size_class import draw_fork
 from setup_rules.inference.volume_spacer import LEAST_LEFT, spacer_effect, spacers_fit
 
@@ -33,35 +34,35 @@ def model_of(name: str, request: SetupRequest) -> EndModel:
 
 @pytest.mark.parametrize("name", ["front", "rear"])
 def test_one_more_spacer_takes_more_work_and_force_to_reach_the_end(name: str) -> None:
-    effect = spacer_effect(model_of(name, request_of()), prior_belief(), 1, 0.015)
+    effect = spacer_effect(model_of(name, request_of()), prior(), 1, 0.015)
     assert effect.work_factor > 1
-    assert effect.end_force_factor > effect.work_factor
+    assert effect.full_force_factor > effect.work_factor
 
 
 def test_one_less_gives_back_exactly_what_one_more_took() -> None:
     none, one = request_of(), request_of(volume_spacers=1)
-    up = spacer_effect(model_of("front", none), prior_belief(), 1, 0.03)
-    down = spacer_effect(model_of("front", one), prior_belief(), 0, 0.03)
+    up = spacer_effect(model_of("front", none), prior(), 1, 0.03)
+    down = spacer_effect(model_of("front", one), prior(), 0, 0.03)
     assert up.work_factor * down.work_factor == pytest.approx(1, rel=1e-12)
     assert (up.pressure_before_pa, up.pressure_after_pa) == (down.pressure_after_pa, down.pressure_before_pa)
 
 
 @given(st.integers(0, 3), st.floats(0.015, 0.05))
 def test_the_pressure_that_keeps_the_sag_moves_little_and_downwards(count: int, sag_m: float) -> None:
-    effect = spacer_effect(model_of("front", request_of(volume_spacers=count)), prior_belief(), count + 1, sag_m)
+    effect = spacer_effect(model_of("front", request_of(volume_spacers=count)), prior(), count + 1, sag_m)
     assert 0.9 < effect.pressure_after_pa / effect.pressure_before_pa < 1.0
 
 
 def test_the_work_is_that_of_the_force_summed_over_the_stroke() -> None:
     request = request_of()
     model = model_of("front", request)
-    effect = spacer_effect(model, prior_belief(), 2, 0.03)
+    effect = spacer_effect(model, prior(), 2, 0.03)
     works = []
     for count, pressure in ((0, effect.pressure_before_pa), (2, effect.pressure_after_pa)):
         one = EndModel(model.name, replace(model.end, volume_spacers=count), request)
         x = np.linspace(0.0, one.travel_m, 20_001)
-        force = one.springs(prior_belief().centre).force_n(
-            x, one.set_abs_pa(pressure, request.ride), one.site(request.ride)
+        force = one.springs(prior().centre).force_n(
+            x, one.setting.acting(pressure, request.ride), one.setting.site(request.ride)
         )
         works.append(float(np.trapezoid(force, x)))
     assert effect.work_factor == pytest.approx(works[1] / works[0], rel=1e-5)
@@ -81,7 +82,7 @@ def test_spacers_fit_until_too_little_of_the_chamber_is_left() -> None:
     end = request_of().front
     assert isinstance(end, FrontEnd)
     spring = draw_fork(end, central_row())
-    room_cm3 = 1e6 * (float(spring.end_volume_m3) - LEAST_LEFT * float(spring.area_m2) * float(spring.travel_m))
+    room_cm3 = 1e6 * (float(spring.compressed_volume_m3) - LEAST_LEFT * float(spring.area_m2) * float(spring.travel_m))
     most = int(room_cm3 // 8.0)
     assert spacers_fit(end, most)
     assert not spacers_fit(end, most + 1)

@@ -6,10 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from setup_rules.physics.atmosphere import ambient_pressure, ambient_pressure_pa
+from setup_rules.physics.atmosphere import ambient_pressure_pa
 from setup_rules.types.errors import LimitError
 from setup_rules.types.limits import LIMITS
-from setup_rules.types.units import Quantity
 
 ALTITUDES = st.floats(-2000, 11_000)
 
@@ -29,8 +28,3 @@ def test_every_altitude_that_may_be_entered_has_a_pressure() -> None:
 def test_an_altitude_outside_the_troposphere_is_refused(altitude_m: float) -> None:
     with pytest.raises(LimitError, match="Altitude of"):
         ambient_pressure_pa(altitude_m)
-
-
-def test_feet_and_metres_give_the_same_pressure() -> None:
-    metres, feet = ambient_pressure(Quantity(1524, "m")), ambient_pressure(Quantity(5000, "foot"))
-    assert metres.magnitude == pytest.approx(feet.magnitude, rel=1e-12)

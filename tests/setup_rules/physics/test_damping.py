@@ -6,15 +6,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from setup_rules.physics.damping import clicks_for, damping_coefficient, overshoot, ratio_from_overshoot
+from setup_rules.physics.damping import (
+    clicks_between,
+    clicks_for,
+    damping_n_s_per_m,
+    natural_frequency_hz,
+    ratio_from_overshoot,
+)
 from setup_rules.types.constants import CLICK_RANGE
 from setup_rules.types.errors import LimitError
-from setup_rules.types.units import Quantity
 
 
-@given(st.floats(0.01, 0.95))
-def test_the_ratio_read_from_its_own_overshoot_is_itself(ratio: float) -> None:
-    assert ratio_from_overshoot(overshoot(ratio)) == pytest.approx(ratio, rel=1e-9)
+@given(st.floats(0.001, 0.999), st.floats(0.001, 0.999))
+def test_the_larger_overshoot_is_never_the_calmer_oscillator(one: float, other: float) -> None:
+    small, large = sorted((one, other))
+    assert ratio_from_overshoot(large) <= ratio_from_overshoot(small)
 
 
 @given(st.floats(1e-3, 1e6), st.floats(1e-3, 1e6), st.integers(1, 60))
@@ -44,12 +50,6 @@ def test_a_need_beyond_the_adjuster_is_clamped_and_said_so() -> None:
     assert (hard.out, hard.clamped, soft.out, soft.clamped) == (0, True, 16, True)
 
 
-@pytest.mark.parametrize("ratio", [0.0, 1.0, -0.2, 1.5, float("nan")])
-def test_a_ratio_that_does_not_overshoot_is_refused(ratio: float) -> None:
-    with pytest.raises(LimitError):
-        overshoot(ratio)
-
-
 @pytest.mark.parametrize("share", [0.0, 1.0, -0.2, 1.5, float("nan")])
 def test_an_overshoot_that_cannot_be_is_refused(share: float) -> None:
     with pytest.raises(LimitError):
@@ -58,6 +58,19 @@ def test_an_overshoot_that_cannot_be_is_refused(share: float) -> None:
 
 def test_an_oscillator_without_rate_or_mass_is_refused() -> None:
     with pytest.raises(LimitError, match="above zero"):
-        damping_coefficient(Quantity(0, "N/m"), Quantity(30, "kg"), 0.4)
+        damping_n_s_per_m(0.0, 30.0, 0.4)
     with pytest.raises(LimitError, match="above zero"):
-        damping_coefficient(Quantity(8, "N/mm"), Quantity(-1, "kg"), 0.4)
+        damping_n_s_per_m(8000.0, -1.0, 0.4)
+    with pytest.raises(LimitError, match="above zero"):
+        natural_frequency_hz(8000.0, 0.0)
+
+
+def test_a_damping_ratio_below_zero_is_refused() -> None:
+    with pytest.raises(LimitError, match="below zero"):
+        damping_n_s_per_m(8000.0, 30.0, -0.1)
+
+
+@pytest.mark.parametrize(("damping", "other", "spread"), [(0.0, 1.0, 6.0), (1.0, -1.0, 6.0), (1.0, 1.0, 1.0)])
+def test_clicks_between_dampings_that_cannot_be_are_refused(damping: float, other: float, spread: float) -> None:
+    with pytest.raises(LimitError, match="above zero"):
+        clicks_between(damping, other, 16, spread)

@@ -6,9 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from setup_rules.physics.linkage import Leverage, wheel_rate_n_per_m, wheel_travel
+from setup_rules.physics.linkage import Leverage, wheel_rate_n_per_m
 from setup_rules.types.errors import LimitError
-from setup_rules.types.units import Quantity
 
 RATIOS = st.floats(1.0, 5.0)
 
@@ -16,8 +15,8 @@ RATIOS = st.floats(1.0, 5.0)
 @given(RATIOS, RATIOS, st.floats(20, 100))
 def test_a_straight_leverage_travels_its_mean_times_the_stroke(start: float, end: float, stroke_mm: float) -> None:
     leverage = Leverage.from_points(((0.0, start), (stroke_mm, end)))
-    found = wheel_travel(leverage, Quantity(stroke_mm, "mm")).to("mm").magnitude
-    assert found == pytest.approx(0.5 * (start + end) * stroke_mm, rel=1e-9)
+    found_mm = 1000 * leverage.wheel_travel_m(stroke_mm / 1000)
+    assert found_mm == pytest.approx(0.5 * (start + end) * stroke_mm, rel=1e-9)
 
 
 @given(st.lists(RATIOS, min_size=2, max_size=8), st.floats(0, 1), st.floats(0, 1))
@@ -43,4 +42,4 @@ def test_a_falling_leverage_adds_rate_at_the_wheel_and_a_rising_one_takes_it() -
 
 def test_a_negative_stroke_is_refused() -> None:
     with pytest.raises(LimitError, match="negative"):
-        wheel_travel(Leverage(), Quantity(-1, "mm"))
+        Leverage().wheel_travel_m(-0.001)

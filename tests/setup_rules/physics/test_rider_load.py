@@ -8,27 +8,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from setup_rules.physics.rider_load import axle_masses, leg_force_n, sprung_mass_kg, weight_n
-from setup_rules.types.errors import LimitError
-from setup_rules.types.units import Quantity
+from setup_rules.physics.rider_load import leg_force_n, sprung_mass_kg, weight_n
 
 
-@given(st.lists(st.tuples(st.floats(0, 160), st.floats(0, 1200)), min_size=1, max_size=5))
-def test_front_and_rear_axle_carry_everything_together(parts: list[tuple[float, float]]) -> None:
-    front, rear = axle_masses(
-        [Quantity(m, "kg") for m, _ in parts], [Quantity(d, "mm") for _, d in parts], Quantity(1200, "mm")
-    )
-    assert (front + rear).to("kg").magnitude == pytest.approx(sum(m for m, _ in parts), abs=1e-9)
-
-
-def test_a_mass_over_an_axle_rests_on_it_alone() -> None:
-    front, rear = axle_masses([Quantity(80, "kg")], [Quantity(1200, "mm")], Quantity(1.2, "m"))
-    assert (front.magnitude, rear.magnitude) == pytest.approx((80.0, 0.0), abs=1e-9)
-
-
-def test_a_wheelbase_of_nothing_is_refused() -> None:
-    with pytest.raises(LimitError, match="wheelbase"):
-        axle_masses([Quantity(80, "kg")], [Quantity(400, "mm")], Quantity(0, "mm"))
+@given(st.floats(40, 160), st.floats(5, 40), st.floats(0.2, 0.8), st.floats(0.2, 0.8))
+def test_front_and_rear_carry_everything_but_the_unsprung_masses(
+    rider_and_kit: float, bike: float, share: float, bike_share: float
+) -> None:
+    front = sprung_mass_kg(rider_and_kit, bike, share, bike_share, 3.0)
+    rear = sprung_mass_kg(rider_and_kit, bike, 1 - share, 1 - bike_share, 4.0)
+    assert front + rear == pytest.approx(rider_and_kit + bike - 7.0, rel=1e-12)
 
 
 @given(st.floats(58, 76), st.floats(5, 80))

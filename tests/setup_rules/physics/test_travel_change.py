@@ -9,9 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from setup_rules.physics.travel_change import Stack, stacks_for, volume_at_travel
+from setup_rules.physics.travel_change import Stack, geometry_change, stacks_for, volume_at_travel_cm3
 from setup_rules.types.errors import LimitError
-from setup_rules.types.units import Quantity
 
 #: Whole and half millimetres, so that sums are exact in floating point.
 SIZES = st.integers(2, 60).map(lambda half: half / 2)
@@ -84,8 +83,13 @@ def test_what_cannot_be_is_refused(travel: float, on_hand: dict[float, int]) -> 
 
 
 def test_a_chamber_follows_the_travel_there_and_back() -> None:
-    there = volume_at_travel(Quantity(165, "cm**3"), Quantity(32, "mm"), Quantity(140, "mm"), Quantity(120, "mm"))
-    back = volume_at_travel(there, Quantity(32, "mm"), Quantity(120, "mm"), Quantity(140, "mm"))
-    assert back.to("cm**3").magnitude == pytest.approx(165)
-    with pytest.raises(LimitError):
-        volume_at_travel(Quantity(20, "cm**3"), Quantity(40, "mm"), Quantity(140, "mm"), Quantity(40, "mm"))
+    there = volume_at_travel_cm3(165.0, 32.0, 140.0, 120.0)
+    assert volume_at_travel_cm3(there, 32.0, 120.0, 140.0) == pytest.approx(165)
+    with pytest.raises(LimitError, match="nothing left"):
+        volume_at_travel_cm3(20.0, 40.0, 140.0, 40.0)
+
+
+@pytest.mark.parametrize(("wheelbase", "angle", "change"), [(600, 66, 10), (1200, 50, 10), (1200, 66, 130)])
+def test_a_bike_that_cannot_be_is_refused(wheelbase: float, angle: float, change: float) -> None:
+    with pytest.raises(LimitError, match="outside"):
+        geometry_change(wheelbase, angle, change)

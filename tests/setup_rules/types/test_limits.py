@@ -22,7 +22,8 @@ def test_a_limit_holds_its_ends_and_nothing_that_is_no_number(name: str) -> None
     assert not limit.holds(math.nan)
     assert not limit.holds(math.inf)
     assert limit.kind in UNITS
-    assert limit.reason
+    assert str(limit.label)
+    assert str(limit.reason).endswith(".")
 
 
 def test_every_number_of_a_request_has_a_limit() -> None:

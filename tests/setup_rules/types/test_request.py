@@ -109,7 +109,7 @@ def test_one_step_beyond_every_limit_is_refused_with_range_and_reason(name: str,
     field, data = placed(name, beyond)
     message = problems_of(data)[field]
     assert f"{limit.low:g} to {limit.high:g}" in message
-    assert limit.reason in message
+    assert str(limit.reason) in message
 
 
 @pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf, 10**400, -(10**400)])
@@ -121,7 +121,7 @@ def test_a_number_that_is_none_or_endless_is_refused(name: str, value: float) ->
 
 @pytest.mark.parametrize("value", ["78", True, [78], {"kg": 78}, "9**9**9", "seventy"])
 def test_a_value_of_another_kind_than_a_number_is_refused(value: Any) -> None:
-    assert "must be a number" in problems_of({**LEAST, "rider_mass_kg": value})["rider_mass_kg"]
+    assert "is not a number" in problems_of({**LEAST, "rider_mass_kg": value})["rider_mass_kg"]
 
 
 def test_half_a_click_is_refused() -> None:
@@ -144,7 +144,7 @@ def test_every_problem_is_named_at_once_not_just_the_first() -> None:
         "rider_mass_kg",
         "riding_style",
         "colour",
-        "bench.temperature_c",
+        "records.temperature_c",
         "front.travel_mm",
         "front.rebound_clicks",
     }
@@ -155,12 +155,12 @@ def test_a_missing_needed_value_is_named() -> None:
 
 
 def test_a_request_without_a_spring_end_is_refused() -> None:
-    assert "spring end" in problems_of({"rider_mass_kg": 78, "riding_style": "trail"})["front"]
+    assert "fork, shock or both" in problems_of({"rider_mass_kg": 78, "riding_style": "trail"})["front"]
 
 
 @pytest.mark.parametrize("data", [None, [], "text", 3, [["front", {}]]])
 def test_something_that_is_no_object_is_refused(data: Any) -> None:
-    assert "Expected an object" in problems_of(data)["body"]
+    assert "Send an object" in problems_of(data)["body"]
 
 
 def test_a_nested_list_in_place_of_a_choice_is_refused_however_deep() -> None:
@@ -168,8 +168,8 @@ def test_a_nested_list_in_place_of_a_choice_is_refused_however_deep() -> None:
     for _ in range(50_000):
         nested = [nested]
     found = problems_of({**LEAST, "riding_style": nested, "kit_mass_kg": nested})
-    assert "a list is not known" in found["riding_style"]
-    assert "not a list" in found["kit_mass_kg"]
+    assert "[…] is not known" in found["riding_style"]
+    assert "[…] is not a number" in found["kit_mass_kg"]
 
 
 def test_a_number_of_thousands_of_digits_is_refused_without_being_written_out() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -65,3 +66,11 @@ def test_any_text_is_a_known_unit_or_refused_with_the_list_of_known_ones(text: s
 def test_a_mass_in_no_known_unit_is_refused(text: str) -> None:
     with pytest.raises(UnknownUnitError):
         unit("mass", text)
+
+
+@pytest.mark.parametrize(("kind", "key"), [(kind, u.key) for kind, units in UNITS.items() for u in units])
+def test_every_unit_converts_as_a_fresh_pint_registry_does(kind: str, key: str) -> None:
+    registry = pint.UnitRegistry()
+    name = next(u.pint_name for u in UNITS[kind] if u.key == key)
+    expected = registry.Quantity(12.5, name).to(UNITS[kind][0].pint_name).magnitude
+    assert to_base(kind, 12.5, key) == pytest.approx(float(expected), rel=1e-12)

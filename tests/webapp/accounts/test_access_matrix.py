@@ -14,8 +14,8 @@ from setup_rules import read_request
 from webapp import create_app
 from webapp.accounts.actions.create_staff import create_staff
 from webapp.accounts.actions.open_shop import open_shop
-from webapp.library.actions.save_unit import save_unit
-from webapp.library.parsing import read_unit
+from webapp.library.actions.save_suspension_unit import save_suspension_unit
+from webapp.library.parsing import read_suspension_unit
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.delete_setup import delete_setup
 from webapp.setups.actions.renew_link import renew_link
@@ -23,23 +23,23 @@ from webapp.setups.actions.renew_link import renew_link
 PASSWORD = "a long enough pass phrase"  # noqa: S105 it opens an invented shop
 #: Who may open a route: everybody, staff and owner, the owner alone. The bench has a table of its own.
 LEVELS = {
-    "door.log_in": "all",
-    "door.open_first": "all",
-    "door.log_out": "staff",
-    "door.password": "staff",
+    "log_in.log_in": "all",
+    "log_in.open_first": "all",
+    "log_in.log_out": "staff",
+    "log_in.password": "staff",
     "shop.home": "staff",
-    "units.library": "staff",
-    "units.new": "staff",
-    "units.edit": "staff",
-    "units.retire": "staff",
-    "units.take_in": "staff",
-    "units.export": "staff",
+    "library.browse": "staff",
+    "library.new": "staff",
+    "library.edit": "staff",
+    "library.retire": "staff",
+    "library.take_in": "staff",
+    "library.export": "staff",
     "staff.accounts": "owner",
     "staff.change": "owner",
     "staff.password": "owner",
 }
 #: Routes of one thing of a shop: another shop's is as unknown as one that never was.
-OWNED = {"units.edit", "units.retire", "staff.change", "staff.password"}
+OWNED = {"library.edit", "library.retire", "staff.change", "staff.password"}
 GUARDED = sorted(name for name, level in LEVELS.items() if level != "all")
 
 
@@ -57,7 +57,9 @@ def shop(app: Flask) -> Flask:
         owner = open_shop("Lantern Lane Cycles", "mira", PASSWORD)
         create_staff(owner.shop_id, "tom", PASSWORD, "staff")
         open_shop("Harbour Wheels", "ines", PASSWORD)
-        save_unit(owner.shop_id, read_unit({"kind": "fork", "name": "Fen 34", "travels_mm": [120, 140]}))
+        save_suspension_unit(
+            owner.shop_id, read_suspension_unit({"kind": "fork", "name": "Fen 34", "travels_mm": [120, 140]})
+        )
     return app
 
 
@@ -71,7 +73,7 @@ def browser(app: Flask, login: str) -> FlaskClient:
 def address(app: Flask, endpoint: str) -> tuple[str, str]:
     """Return (method, path) of a route, for the first unit or the account of staff."""
     rule = next(rule for rule in shop_rules(app) if rule.endpoint == endpoint)
-    path = rule.rule.replace("<int:unit_id>", "1").replace("<int:staff_id>", "2").replace("<kind>", "csv")
+    path = rule.rule.replace("<int:suspension_unit_id>", "1").replace("<int:staff_id>", "2").replace("<kind>", "csv")
     return ("GET" if "GET" in (rule.methods or ()) else "POST"), path
 
 
@@ -101,7 +103,7 @@ def test_the_owner_opens_everything_of_the_shop(shop: Flask, endpoint: str) -> N
     method, path = address(shop, endpoint)
     answer = browser(shop, "mira").open(path, method=method)
     assert answer.status_code in (200, 303)
-    assert "log-in" not in (answer.location or "") or endpoint == "door.log_out"
+    assert "log-in" not in (answer.location or "") or endpoint == "log_in.log_out"
 
 
 @pytest.mark.parametrize("endpoint", sorted(OWNED))

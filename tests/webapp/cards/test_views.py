@@ -19,21 +19,21 @@ from PIL import Image
 
 from setup_rules import read_request
 from webapp.cards.rendering import renderer
-from webapp.cards.rendering.card_cache import shelf
+from webapp.cards.rendering.card_cache import card_cache
 from webapp.cards.rendering.errors import CardBusyError, CardOverflowError, PdfMissingError
 from webapp.cards.rendering.sizes import CARD_SIZES, SHEET_SIZES
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.delete_setup import delete_setup
-from webapp.setups.saved import CreatedSetup
+from webapp.setups.revision import CardTexts, CreatedSetup
 
 BIKE = "Bluebell 140, number 7"
 
 
 @pytest.fixture(autouse=True)
-def _empty_shelf() -> Iterator[None]:
-    shelf.clear()
+def _empty_card_cache() -> Iterator[None]:
+    card_cache.clear()
     yield
-    shelf.clear()
+    card_cache.clear()
 
 
 @pytest.fixture
@@ -41,7 +41,7 @@ def made(app: Flask, whole_request: dict[str, Any]) -> CreatedSetup:
     """A saved setup of a heavy rider, whose weight must not be found again."""
     request = read_request({**whole_request, "rider_mass_kg": 123.5})
     with app.app_context():
-        return create_setup(request, bike_label=BIKE, service_note="Air seals renewed")
+        return create_setup(request, CardTexts(BIKE, "Air seals renewed"))
 
 
 @pytest.fixture
@@ -134,9 +134,9 @@ def test_a_deleted_setup_has_no_card_though_it_was_kept_in_memory(
 
 def test_deleting_through_the_owners_page_leaves_no_card_in_memory(client: FlaskClient, made: CreatedSetup) -> None:
     client.get(f"/s/{made.saved.code}/card.pdf")
-    assert len(shelf) == 1
+    assert len(card_cache) == 1
     assert client.post(f"/owner/{made.owner_key}/delete").status_code == 303
-    assert len(shelf) == 0
+    assert len(card_cache) == 0
 
 
 @pytest.mark.parametrize("page", ["card.pdf", "print"])
@@ -208,7 +208,7 @@ def test_markup_in_a_label_is_shown_as_typed_on_the_print_page(
     app: Flask, client: FlaskClient, whole_request: dict[str, Any]
 ) -> None:
     with app.app_context():
-        made = create_setup(read_request(whole_request), bike_label="<b>&amp;")
+        made = create_setup(read_request(whole_request), CardTexts("<b>&amp;"))
     page = client.get(f"/s/{made.saved.code}/print").text
     assert "<h1>&lt;b&gt;&amp;amp;</h1>" in page
 

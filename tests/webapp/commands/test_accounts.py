@@ -11,7 +11,7 @@ from webapp import create_app
 from webapp.accounts.actions.log_in import log_in
 from webapp.accounts.staff import StaffMember
 from webapp.commands.cli import main
-from webapp.ground.refusals import LogInRefusedError
+from webapp.ground.action_errors import LogInRefusedError
 
 PASSWORD = "a long enough pass phrase"  # noqa: S105 it opens an invented shop
 
@@ -28,7 +28,7 @@ def run(monkeypatch: pytest.MonkeyPatch, *words: str, typed: str = PASSWORD) -> 
 
 
 def entered(login: str, password: str) -> StaffMember:
-    """Log in as the door would."""
+    """Log in as the page would."""
     with create_app(None).app_context():
         return log_in(login, password, "")
 

@@ -16,6 +16,7 @@ from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.delete_setup import delete_setup
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.list_revisions import list_revisions
+from webapp.setups.revision import CardTexts
 
 WANTED = {
     "travel_mm": "120",
@@ -34,7 +35,7 @@ def code(app: Flask) -> str:
     """The code of a saved setup with a shortened fork."""
     request = read_request({"rider_mass_kg": 123.5, "riding_style": "trail", "front": FRONT})
     with app.app_context():
-        return create_setup(request, bike_label="Heron 4, green").saved.code
+        return create_setup(request, CardTexts("Heron 4, green")).saved.code
 
 
 def save(client: FlaskClient, code: str, **changes: str) -> TestResponse:
@@ -59,11 +60,11 @@ def test_a_plan_shows_stacks_numbers_geometry_and_cautions_and_saves_nothing(
     assert page.status_code == 200
     fewest, more = page.text.index("Travel spacers 1 × 20 mm"), page.text.index("Travel spacers 2 × 10 mm")
     assert fewest < more
-    for words in ("0.9° slacker", "mm higher", "mm longer", "the tyre must clear crown, frame and mudguard"):
+    for words in ("0.9° slacker", "mm higher", "mm longer", "The tyre must not touch the crown, frame or mudguard"):
         assert words in page.text
     assert 'class="plot-before"' in page.text
     with app.app_context():
-        assert find_setup(code).latest_revision == 1
+        assert find_setup(code).latest_number == 1
 
 
 def test_saving_adds_a_revision_with_the_chosen_stack(app: Flask, client: FlaskClient, code: str) -> None:
@@ -71,7 +72,7 @@ def test_saving_adds_a_revision_with_the_chosen_stack(app: Flask, client: FlaskC
     assert answer.status_code == 303
     with app.app_context():
         saved, first = find_setup(code), find_setup(code, 1)
-    assert (saved.revision, saved.kind, saved.base_revision) == (2, "travel_change", 1)
+    assert (saved.number, saved.kind, saved.base_number) == (2, "travel_change", 1)
     assert saved.reason == "Fork travel changed from 100 to 120 mm, travel spacers 2 × 10 mm"
     assert saved.setup.front is not None
     assert saved.setup.front.travel_mm == 120
@@ -84,10 +85,10 @@ def test_what_was_typed_anew_after_planning_is_planned_first(app: Flask, client:
     hidden = dict(re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)">', page))
     again = client.post(f"/s/{code}/travel", data=WANTED | hidden | {"travel_mm": "130", "save": "1"})
     assert again.status_code == 200
-    assert "typed anew since this was planned" in again.text
-    assert "For 130 mm of travel" in again.text
+    assert "You changed an input" in again.text
+    assert "Plan for 130 mm of travel" in again.text
     with app.app_context():
-        assert find_setup(code).latest_revision == 1
+        assert find_setup(code).latest_number == 1
 
 
 def test_two_who_plan_at_once_do_not_overwrite_each_other(app: Flask, client: FlaskClient, code: str) -> None:
@@ -103,13 +104,13 @@ def test_two_who_plan_at_once_do_not_overwrite_each_other(app: Flask, client: Fl
 @pytest.mark.parametrize(
     ("changes", "field", "words"),
     [
-        ({"travel_mm": ""}, "travel_mm", "is needed"),
+        ({"travel_mm": ""}, "travel_mm", "is required"),
         ({"travel_mm": "130", "frame_limit_mm": "120"}, "travel_mm", "the frame&#39;s maker allows"),
-        ({"travel_mm": "130", "unit_limit_mm": "125"}, "travel_mm", "the fork&#39;s maker allows"),
+        ({"travel_mm": "130", "unit_limit_mm": "125"}, "travel_mm", "the fork&#39;s manual allows"),
         ({"travel_mm": "150"}, "travel_mm", "without spacers"),
         ({"travel_mm": "100"}, "travel_mm", "already"),
-        ({"longest_travel_mm": "90", "travel_mm": "80"}, "longest_travel_mm", "less than the 100 mm"),
-        ({"spacer3.size_mm": "5"}, "spacer3.count", "enter how many"),
+        ({"longest_travel_mm": "90", "travel_mm": "80"}, "longest_travel_mm", "The fork has 100 mm now"),
+        ({"spacer3.size_mm": "5"}, "spacer3.count", "enter the quantity"),
         ({"spacer3.count": "5"}, "spacer3.size_mm", "enter the size"),
         ({"spacer1.count": "2,5"}, "spacer1.count", "whole number"),
         ({"wheelbase_mm": "12"}, "wheelbase_mm", "is outside"),
@@ -151,7 +152,7 @@ def test_the_pressure_before_is_explained_where_the_longest_travel_is_new(app: F
     front = {"travel_mm": 100, "stanchion_mm": 34}
     with app.app_context():
         code = create_setup(read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": front})).saved.code
-    assert "It did not know that the fork has 140 mm" in client.post(f"/s/{code}/travel", data=WANTED).text
+    assert "It did not include the maximum travel of 140 mm" in client.post(f"/s/{code}/travel", data=WANTED).text
 
 
 def test_a_page_open_too_long_loses_nothing(make_app: Callable[..., Flask]) -> None:
@@ -164,7 +165,7 @@ def test_a_page_open_too_long_loses_nothing(make_app: Callable[..., Flask]) -> N
     assert "open for too long" in page.text
     assert 'name="travel_mm" value="120"' in page.text
     with app.app_context():
-        assert find_setup(code).latest_revision == 1
+        assert find_setup(code).latest_number == 1
 
 
 def test_a_link_that_is_gone_plans_nothing(app: Flask, client: FlaskClient) -> None:

@@ -6,8 +6,8 @@ from webapp.accounts import queries as shop_queries
 from webapp.accounts.actions.passwords import check_new_password, hash_password, is_password
 from webapp.accounts.actions.throttle import count_attempt, forget_attempts
 from webapp.accounts.staff import StaffMember, staff_member
+from webapp.ground.action_errors import NotFoundError, RefusedError
 from webapp.ground.database.engine import database
-from webapp.ground.refusals import NotFoundError, RefusedError
 from webapp.ground.text.i18n import gettext as _
 
 
@@ -26,22 +26,22 @@ def change_password(member: StaffMember, old: str, new: str, address: str) -> St
     with database.read() as connection:
         row = shop_queries.staff_by_id(connection, member.staff_id)
     if not is_password(old, row.password_hash if row else None):
-        raise RefusedError(_("The old password is not right."), "old_password")
+        raise RefusedError(_("The old password is wrong."), "old_password")
     forget_attempts(member.login)
-    return _replaced(member.staff_id, new)
+    return _replace(member.staff_id, new)
 
 
 def reset_password(owner: StaffMember, staff_id: int, new: str) -> StaffMember:
-    """Give somebody of the owner's shop a new password and end their sessions (raises `NotFoundError` too)."""
+    """Give an account of the owner's shop a new password and end its sessions (raises `NotFoundError` too)."""
     with database.read() as connection:
         row = shop_queries.staff_by_id(connection, staff_id)
     if row is None or row.shop_id != owner.shop_id:
-        raise NotFoundError(_("This shop has no such account."))
+        raise NotFoundError(_("This shop does not have this account."))
     check_new_password(new, row.login, "password")
-    return _replaced(staff_id, new)
+    return _replace(staff_id, new)
 
 
-def _replaced(staff_id: int, new: str) -> StaffMember:
+def _replace(staff_id: int, new: str) -> StaffMember:
     password_hash = hash_password(new)
     with database.write() as connection:
         shop_queries.set_password(connection, staff_id, password_hash)

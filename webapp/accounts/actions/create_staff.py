@@ -10,9 +10,9 @@ from webapp.accounts import queries as shop_queries
 from webapp.accounts.actions.logins import new_login
 from webapp.accounts.actions.passwords import check_new_password, hash_password
 from webapp.accounts.staff import ROLES
+from webapp.ground.action_errors import RefusedError
 from webapp.ground.database.connection import RowTakenError
 from webapp.ground.database.engine import database
-from webapp.ground.refusals import RefusedError
 from webapp.ground.text.i18n import gettext as _
 
 
@@ -22,7 +22,7 @@ def create_staff(shop_id: int, login_text: str, password: str, role: str = "staf
     Raises
     ------
     RefusedError
-        With the input that cannot be used; a login can be had only once in the whole tool.
+        With the input that cannot be used; a login must be unique in the whole tool.
     """
     login = new_login(login_text)
     if role not in ROLES:
@@ -41,4 +41,4 @@ def login_free() -> Iterator[None]:
     try:
         yield
     except RowTakenError as error:
-        raise RefusedError(_("This login is taken. Choose another."), "login") from error
+        raise RefusedError(_("This login is already in use. Choose another."), "login") from error

@@ -1,4 +1,4 @@
-"""Ends sessions on the server: a cookie that was copied is worth nothing afterwards."""
+"""Ends sessions on the server, so that a copied cookie no longer works."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Finds out whether a session that a browser brings still counts."""
+"""Checks whether the session of a browser is still valid."""
 
 from __future__ import annotations
 

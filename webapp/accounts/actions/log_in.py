@@ -1,4 +1,4 @@
-"""Opens the door to staff: counts the attempt, checks the password, and says no in one way only."""
+"""Logs staff in: counts the attempt, checks the password, and refuses every wrong log-in with the same sentence."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from webapp.accounts.actions.logins import read_login
 from webapp.accounts.actions.passwords import hash_password, is_password, needs_new_hash
 from webapp.accounts.actions.throttle import count_attempt, forget_attempts
 from webapp.accounts.staff import StaffMember, staff_member
+from webapp.ground.action_errors import LogInRefusedError
 from webapp.ground.database.engine import database
-from webapp.ground.refusals import LogInRefusedError
 from webapp.ground.text.i18n import gettext as _
 
 
@@ -28,7 +28,7 @@ def log_in(login_text: str, password: str, address: str) -> StaffMember:
         row = shop_queries.staff_by_login(connection, login)
     right = is_password(password, row.password_hash if row else None)
     if not right or row is None or row.disabled_at is not None:
-        raise LogInRefusedError(_("Login and password do not fit together. Check both."))
+        raise LogInRefusedError(_("Wrong login or password. Check both."))
     forget_attempts(login)
     if needs_new_hash(row.password_hash):
         with database.write() as connection:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from webapp.ground.refusals import RefusedError
+from webapp.ground.action_errors import RefusedError
 from webapp.ground.text.i18n import gettext as _
 
 LOGIN_LONGEST: Final = 40
@@ -13,7 +13,7 @@ _SHAPE: Final = re.compile(r"[a-z0-9][a-z0-9._@+-]{1,39}")
 
 
 def read_login(text: str) -> str:
-    """Return the stored form of a login that somebody types to come in; it may be one that cannot exist."""
+    """Return the stored form of a login typed to log in; it may be one that cannot exist."""
     return text[: 4 * LOGIN_LONGEST].strip().casefold()
 
 
@@ -22,7 +22,7 @@ def new_login(text: str) -> str:
     login = read_login(text)
     if len(text) > 4 * LOGIN_LONGEST or not _SHAPE.fullmatch(login):
         message = _(
-            "Use 2 to %(n)d letters a to z, digits, and . _ @ + -, beginning with a letter or digit.",
+            "Use 2 to %(n)d characters: letters a to z, digits and . _ @ + -. Start with a letter or digit.",
             n=LOGIN_LONGEST,
         )
         raise RefusedError(message, "login")

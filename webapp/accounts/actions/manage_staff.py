@@ -7,9 +7,9 @@ from datetime import UTC, datetime
 from webapp.accounts import queries as shop_queries
 from webapp.accounts.actions.passwords import check_new_password, hash_password
 from webapp.accounts.staff import ROLES, StaffMember, staff_member
+from webapp.ground.action_errors import NotFoundError, RefusedError
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
-from webapp.ground.refusals import NotFoundError, RefusedError
 from webapp.ground.text.i18n import gettext as _
 
 
@@ -62,11 +62,11 @@ def close_account(owner: StaffMember, staff_id: int, *, closed: bool) -> None:
 def _of_shop(connection: Connection, owner: StaffMember, staff_id: int) -> StaffMember:
     row = shop_queries.staff_by_id(connection, staff_id) if staff_id < 2**31 else None
     if row is None or row.shop_id != owner.shop_id:
-        raise NotFoundError(_("This shop has no such account."))
+        raise NotFoundError(_("This shop does not have this account."))
     return staff_member(row)
 
 
 def _keep_an_owner(connection: Connection, shop_id: int, leaving_id: int) -> None:
     rows = shop_queries.staff_of_shop(connection, shop_id)
     if not any(r.role == "owner" and r.disabled_at is None and r.staff_id != leaving_id for r in rows):
-        raise RefusedError(_("A shop needs an owner. Make somebody else an owner first."))
+        raise RefusedError(_("A shop needs an owner. Make another account an owner first."))

@@ -1,4 +1,4 @@
-"""Opens a shop with its first account: on the command line, or by the one-time link of a first start."""
+"""Creates a shop with its first account: on the command line, or by the one-time link of a first start."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from webapp.accounts.actions.create_staff import login_free
 from webapp.accounts.actions.logins import new_login
 from webapp.accounts.actions.passwords import check_new_password, hash_password
 from webapp.accounts.staff import StaffMember, staff_member
+from webapp.ground.action_errors import LinkGoneError, RefusedError
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.ground.hashes import secret_hash
 from webapp.ground.link_codes import CodeError, new_code, normalise
-from webapp.ground.refusals import LinkGoneError, RefusedError
 from webapp.ground.text.free_text import text_problem
 from webapp.ground.text.i18n import gettext as _
 
@@ -31,7 +31,7 @@ def open_shop(name: str, login_text: str, password: str) -> StaffMember:
         With the input that cannot be used: its name, the login (also when it is taken) or the password.
     """
     with login_free(), database.write() as connection:
-        return _opened(connection, name, login_text, password)
+        return _open(connection, name, login_text, password)
 
 
 def find_shop(name: str) -> int | None:
@@ -44,7 +44,7 @@ def open_first_shop(token: str, name: str, login_text: str, password: str) -> St
     """Open the first shop by the one-time link; the link is used up (raises as `open_shop`, and `LinkGoneError`)."""
     check_opening_link(token)
     with login_free(), database.write() as connection:
-        member = _opened(connection, name, login_text, password)
+        member = _open(connection, name, login_text, password)
         if not shop_queries.use_up_opening_link(connection, _token_hash(token)):
             raise _gone()
     return member
@@ -77,7 +77,7 @@ def check_opening_link(token: str) -> None:
 
 def _gone() -> LinkGoneError:
     return LinkGoneError(
-        _("This link opened a shop already or is too old. Start the tool again for a new one, or log in.")
+        _("This link has already been used or has expired. Log in, or restart the tool to get a new link.")
     )
 
 
@@ -88,7 +88,7 @@ def _token_hash(token: str) -> str:
         return ""
 
 
-def _opened(connection: Connection, name: str, login_text: str, password: str) -> StaffMember:
+def _open(connection: Connection, name: str, login_text: str, password: str) -> StaffMember:
     name = name.strip()
     problem = text_problem(name, SHOP_NAME_LONGEST)
     if problem or not name:

@@ -9,7 +9,7 @@ from typing import Final
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
-from webapp.ground.refusals import RefusedError
+from webapp.ground.action_errors import RefusedError
 from webapp.ground.text.i18n import gettext as _
 
 PASSWORD_SHORTEST: Final = 10
@@ -34,12 +34,12 @@ def is_password(password: str, stored_hash: str | None) -> bool:
     """Return whether `password` is the one behind `stored_hash`; None is never right but takes as long."""
     if stored_hash is None:
         stored_hash = _decoys.get("") or _decoys.setdefault("", hash_password("a password that nobody has"))
-        _verified(stored_hash, password)
+        _verify(stored_hash, password)
         return False
-    return _verified(stored_hash, password)
+    return _verify(stored_hash, password)
 
 
-def _verified(stored_hash: str, password: str) -> bool:
+def _verify(stored_hash: str, password: str) -> bool:
     try:
         with _AT_ONCE:
             return _HASHER.verify(stored_hash, _plain(password))
@@ -61,7 +61,7 @@ def check_new_password(password: str, login: str, field: str = "new_password") -
         With what to do.
     """
     if len(password) < PASSWORD_SHORTEST:
-        message = _("Use at least %(n)d characters; a few words in a row are easy to keep.", n=PASSWORD_SHORTEST)
+        message = _("Use at least %(n)d characters. A few words in a row are easy to remember.", n=PASSWORD_SHORTEST)
         raise RefusedError(message, field)
     if len(password) > PASSWORD_LONGEST:
         raise RefusedError(_("Use at most %(n)d characters.", n=PASSWORD_LONGEST), field)

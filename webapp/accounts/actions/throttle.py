@@ -13,9 +13,9 @@ from typing import Final
 from flask import current_app
 
 from webapp.accounts import queries as shop_queries
+from webapp.ground.action_errors import TooManyAttemptsError
 from webapp.ground.database.connection import RowTakenError
 from webapp.ground.database.engine import database
-from webapp.ground.refusals import TooManyAttemptsError
 from webapp.ground.text.i18n import gettext as _
 
 WINDOW: Final = timedelta(minutes=15)
@@ -33,20 +33,20 @@ def count_attempt(login: str, address: str) -> None:
         When there were too many for this login, known or not, or from this address.
     """
     try:
-        counts = _counted(login, address)
+        counts = _count_attempt(login, address)
     except RowTakenError:  # another process counted the very first attempt at the same moment
-        counts = _counted(login, address)
+        counts = _count_attempt(login, address)
     if counts[0] > PER_LOGIN or counts[1] > PER_ADDRESS:
         minutes = int(WINDOW.total_seconds() // 60)
         message = _("Too many attempts. Wait %(n)d minutes, then try again.", n=minutes)
         raise TooManyAttemptsError(message, 60 * minutes)
 
 
-def _counted(login: str, address: str) -> tuple[int, int]:
+def _count_attempt(login: str, address: str) -> tuple[int, int]:
     now = datetime.now(UTC)
     with database.write() as connection:
         by_login = shop_queries.count_attempt(connection, _login_subject(login), now, now - WINDOW)
-        by_address = shop_queries.count_attempt(connection, _keyed(f"address {address}"), now, now - WINDOW)
+        by_address = shop_queries.count_attempt(connection, _hash_subject(f"address {address}"), now, now - WINDOW)
     return by_login, by_address
 
 
@@ -60,10 +60,10 @@ def forget_attempts(login: str) -> None:
 
 
 def _login_subject(login: str) -> str:
-    return _keyed(f"login {login}")
+    return _hash_subject(f"login {login}")
 
 
-def _keyed(text: str) -> str:
+def _hash_subject(text: str) -> str:
     """Return under what an attempt is counted. An address is personal data, so only a keyed hash of it is kept."""
     key = str(current_app.config["SECRET_KEY"]).encode()
     return hmac.new(key, text.encode("utf-8", "surrogatepass"), hashlib.sha256).hexdigest()

@@ -1,4 +1,4 @@
-"""The shop's door: log in and out, one's own password, and the one-time link of the first start."""
+"""Log in and out, change one's own password, and the one-time link of the first start."""
 
 from __future__ import annotations
 
@@ -11,15 +11,15 @@ from webapp.accounts.actions.end_sessions import end_sessions
 from webapp.accounts.actions.log_in import log_in as check_log_in
 from webapp.accounts.actions.open_shop import check_opening_link, open_first_shop
 from webapp.accounts.forms import LogInForm, OpenShopForm, PasswordForm
-from webapp.ground.extensions import csrf
-from webapp.ground.fields.shop_form import ShopForm
-from webapp.ground.refusals import LogInRefusedError, RefusedError, TooManyAttemptsError
+from webapp.ground.action_errors import LogInRefusedError, RefusedError, TooManyAttemptsError
+from webapp.ground.extensions import checks_its_own_token
+from webapp.ground.fields.page_form import PageForm
 
-blueprint = Blueprint("door", __name__, url_prefix="/shop")
+blueprint = Blueprint("log_in", __name__, url_prefix="/shop")
 
 
 @blueprint.route("/log-in", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 def log_in() -> ResponseReturnValue:
     """Let staff in, and lead to the page that they wanted."""
     form, status = LogInForm(), 200
@@ -28,23 +28,23 @@ def log_in() -> ResponseReturnValue:
         if form.validate():
             try:
                 start_session(check_log_in(form.login.data, form.password.data, request.remote_addr or ""))
-                return redirect(_back(), 303)
+                return redirect(_find_way_back(), 303)
             except LogInRefusedError as error:
                 form.refuse("", str(error))
             except TooManyAttemptsError as error:
                 form.refuse("", str(error))
-                return _page("log_in", form, 429, {"Retry-After": str(error.wait_s)})
-    return _page("log_in", form, status)
+                return _draw_page("log_in", form, 429, {"Retry-After": str(error.wait_s)})
+    return _draw_page("log_in", form, status)
 
 
-def _back() -> str:
+def _find_way_back() -> str:
     """Return where to go after the log-in: a path of ours from the query, else the shop's home."""
     path = request.args.get("back", "")
     ours = path.startswith("/") and not path.startswith(("//", "/\\")) and path.isprintable() and path.isascii()
     return request.script_root + path if ours else url_for("shop.home")
 
 
-def _page(name: str, form: ShopForm, status: int, headers: dict[str, str] | None = None) -> Response:
+def _draw_page(name: str, form: PageForm, status: int, headers: dict[str, str] | None = None) -> Response:
     answer = make_response(
         render_template(f"accounts/{name}.html", form=form, problems=form.problems(), member=current_staff()), status
     )
@@ -58,17 +58,17 @@ def log_out() -> ResponseReturnValue:
     """End the session here and on the server, on every device."""
     end_sessions(signed_in().staff_id)
     drop_session()
-    return redirect(url_for("door.log_in"), 303)
+    return redirect(url_for("log_in.log_in"), 303)
 
 
 @blueprint.route("/password", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]
+@checks_its_own_token
 @needs_staff
 def password() -> ResponseReturnValue:
     """Change one's own password; every other session of the account ends."""
     form = PasswordForm()
     if not form.is_submitted():
-        return _page("password", form, 200)
+        return _draw_page("password", form, 200)
     if form.validate():
         try:
             address = request.remote_addr or ""
@@ -78,22 +78,22 @@ def password() -> ResponseReturnValue:
             form.refuse(error.field, str(error))
         except TooManyAttemptsError as error:
             form.refuse("", str(error))
-            return _page("password", form, 429, {"Retry-After": str(error.wait_s)})
-    return _page("password", form, 422)
+            return _draw_page("password", form, 429, {"Retry-After": str(error.wait_s)})
+    return _draw_page("password", form, 422)
 
 
 @blueprint.route("/open/<token>", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]
+@checks_its_own_token
 def open_first(token: str) -> ResponseReturnValue:
     """Open the first shop by the link that the first start printed; the link works once."""
     check_opening_link(token)
     form = OpenShopForm()
     if not form.is_submitted():
-        return _page("open", form, 200)
+        return _draw_page("open", form, 200)
     if form.validate():
         try:
             start_session(open_first_shop(token, form.name.data, form.login.data, form.password.data))
             return redirect(url_for("shop.home"), 303)
         except RefusedError as error:
             form.refuse(error.field, str(error))
-    return _page("open", form, 422)
+    return _draw_page("open", form, 422)

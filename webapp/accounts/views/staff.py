@@ -9,16 +9,15 @@ from webapp.accounts.access import needs_owner, signed_in
 from webapp.accounts.actions.create_staff import create_staff
 from webapp.accounts.actions.manage_staff import change_role, close_account, list_staff, reset_password
 from webapp.accounts.forms import ResetForm, StaffForm
-from webapp.ground.extensions import csrf
-from webapp.ground.fields.page_form import ConfirmForm
-from webapp.ground.fields.shop_form import ShopForm
-from webapp.ground.refusals import RefusedError
+from webapp.ground.action_errors import RefusedError
+from webapp.ground.extensions import checks_its_own_token
+from webapp.ground.fields.page_form import ConfirmForm, PageForm
 
 blueprint = Blueprint("staff", __name__, url_prefix="/shop/staff")
 
 
 @blueprint.route("", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @needs_owner
 def accounts() -> ResponseReturnValue:
     """List the accounts of the shop and add one."""
@@ -29,10 +28,10 @@ def accounts() -> ResponseReturnValue:
             return redirect(url_for(".accounts", done="added"), 303)
         except RefusedError as error:
             form.refuse(error.field, str(error))
-    return _page(form)
+    return _draw_page(form)
 
 
-def _page(form: ShopForm, sentence: str = "") -> ResponseReturnValue:
+def _draw_page(form: PageForm, sentence: str = "") -> ResponseReturnValue:
     member, problems = signed_in(), form.problems()
     if sentence:
         problems = [("", sentence), *problems]
@@ -58,12 +57,12 @@ def change(staff_id: int) -> ResponseReturnValue:
         elif what in ("close", "open"):
             close_account(owner, staff_id, closed=what == "close")
     except RefusedError as error:
-        return _page(StaffForm(formdata=None), str(error))
+        return _draw_page(StaffForm(formdata=None), str(error))
     return redirect(url_for(".accounts", done="changed"), 303)
 
 
 @blueprint.route("/<int:staff_id>/password", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]
+@checks_its_own_token
 @needs_owner
 def password(staff_id: int) -> ResponseReturnValue:
     """Give an account a new password."""

@@ -12,6 +12,7 @@ from setup_rules import Problem, RequestError
 from setup_rules.parsing.request_parsing import read_number, shown
 from setup_rules.types.limits import CORRECTION_LIMITS
 from webapp.api.forms.setup_body import read_json
+from webapp.ground.text.i18n import gettext as _
 
 Asked = TypeVar("Asked")
 
@@ -46,7 +47,7 @@ def read_changes(request: Request) -> CorrectionBody[Mapping[str, Any]]:
     base = _read_base(data.pop("base_revision", None), problems)
     save = data.pop("save", None)
     if save is not None and not isinstance(save, bool):
-        problems.append(Problem("save", f"Give true or false, not {shown(save)}."))
+        problems.append(Problem("save", _("%(found)s is not true or false. Send one of them.", found=shown(save))))
     if problems:
         raise RequestError(tuple(problems))
     return CorrectionBody(data, base, bool(save))

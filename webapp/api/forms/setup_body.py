@@ -11,14 +11,13 @@ from flask import Request
 from werkzeug.exceptions import UnsupportedMediaType
 
 from setup_rules import Problem, RequestError, SetupRequest, read_request
-from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH, text_problem
+from webapp.ground.text.free_text import text_problem
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.whole_numbers import read_whole_number
+from webapp.setups.revision import TEXT_LENGTHS, CardTexts
 
-#: Keys of the interface beside those of the rules: free texts and their lengths.
-TEXT_KEYS: Final = {"bike_label": BIKE_LABEL_LENGTH, "service_note": SERVICE_NOTE_LENGTH}
 IDEMPOTENCY_KEY_LENGTH: Final = 200
 _PRINTABLE: Final = re.compile(rf"[\x21-\x7e]{{1,{IDEMPOTENCY_KEY_LENGTH}}}")
-_REVISION: Final = re.compile(r"[1-9][0-9]{0,8}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,8 +25,7 @@ class SetupBody:
     """The body of a POST of a setup, read."""
 
     request: SetupRequest
-    bike_label: str
-    service_note: str
+    texts: CardTexts
 
 
 def read_body(request: Request) -> SetupBody:
@@ -42,14 +40,14 @@ def read_body(request: Request) -> SetupBody:
     """
     data = read_json(request)
     problems: list[Problem] = []
-    texts = {key: _read_text(data.pop(key, None), key, length, problems) for key, length in TEXT_KEYS.items()}
+    texts = {key: _read_text(data.pop(key, None), key, length, problems) for key, length in TEXT_LENGTHS.items()}
     try:
         setup_request = read_request(data)
     except RequestError as error:
         raise RequestError((*error.problems, *problems)) from None
     if problems:
         raise RequestError(tuple(problems))
-    return SetupBody(setup_request, **texts)
+    return SetupBody(setup_request, CardTexts(**texts))
 
 
 def read_json(request: Request) -> dict[str, Any]:
@@ -68,7 +66,7 @@ def read_json(request: Request) -> dict[str, Any]:
 def _unique_keys(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     data = dict(pairs)
     if len(data) != len(pairs):
-        raise ValueError("a key stands twice in an object")
+        raise ValueError("an object contains the same key twice")
     return data
 
 
@@ -99,6 +97,7 @@ def read_revision(raw: str | None) -> int | None:
     """Return the revision that a query asks for, None for the latest (raises `RequestError`)."""
     if raw is None:
         return None
-    if not _REVISION.fullmatch(raw):
-        raise RequestError((Problem("revision", _("Give a revision as a whole number from 1.")),))
-    return int(raw)
+    revision = read_whole_number(raw)
+    if revision is None:
+        raise RequestError((Problem("revision", _("Give the revision as a whole number from 1.")),))
+    return revision

@@ -7,14 +7,15 @@ from typing import Any
 from setup_rules.types.result import ClickStart, EndSetup, Note
 from setup_rules.types.units import PSI_PA
 from webapp.ground import urls
-from webapp.ground.text.i18n import gettext as _
-from webapp.setups.actions.list_revisions import RevisionEnd, RevisionLine
-from webapp.setups.saved import SavedSetup
+from webapp.ground.text.phrases import source
+from webapp.ground.text.sentences import say
+from webapp.setups.actions.list_revisions import PastRevision, RevisionEnd
+from webapp.setups.revision import Revision
 
 _BAR_PA = 100_000.0
 
 
-def setup_answer(saved: SavedSetup) -> dict[str, Any]:
+def setup_answer(saved: Revision) -> dict[str, Any]:
     """Return the answer to POST and GET of a setup; after a correction with what to do next."""
     setup = saved.setup
     corrected = saved.kind != "created"
@@ -22,29 +23,30 @@ def setup_answer(saved: SavedSetup) -> dict[str, Any]:
         "code": saved.code,
         "url": urls.setup_url(saved.code),
         "card_url": urls.card_url(saved.code),
-        "revision": saved.revision,
+        "revision": saved.number,
         "front": _end_answer(setup.front),
         "rear": _end_answer(setup.rear),
         "cautions": [_note_answer(note) for note in setup.cautions],
-        "reasons": [{**_note_answer(note), "source": note.source} for note in setup.reasons],
+        "reasons": [{**_note_answer(note), "source": source(note)} for note in setup.reasons],
         **(_next_answer(setup.settled, setup.advice) if corrected else {}),
     }
 
 
-def history_answer(code: str, lines: tuple[RevisionLine, ...]) -> dict[str, Any]:
+def history_answer(code: str, past: tuple[PastRevision, ...]) -> dict[str, Any]:
     """Return the history of a setup, its first revision first."""
-    return {"code": code, "url": urls.setup_url(code), "revisions": [_line_answer(line) for line in lines]}
+    return {"code": code, "url": urls.setup_url(code), "revisions": [_past_answer(one) for one in past]}
 
 
-def _line_answer(line: RevisionLine) -> dict[str, Any]:
-    ends = {end.end: _past_end_answer(end) for end in line.ends}
+def _past_answer(past: PastRevision) -> dict[str, Any]:
+    ends = {end.end: _past_end_answer(end) for end in past.ends}
+    revision = past.revision
     return {
-        "revision": line.number,
-        "base_revision": line.base_number,
-        "created_at": line.created_at.isoformat(timespec="seconds"),
-        "kind": line.kind,
-        "reason": line.reason,
-        **_next_answer(line.settled, line.advice),
+        "revision": revision.number,
+        "base_revision": revision.base_number,
+        "created_at": revision.created_at.isoformat(timespec="seconds"),
+        "kind": revision.kind,
+        "reason": revision.reason,
+        **_next_answer(revision.setup.settled, revision.setup.advice),
         "front": ends.get("front"),
         "rear": ends.get("rear"),
     }
@@ -69,7 +71,7 @@ def _past_end_answer(end: RevisionEnd) -> dict[str, Any]:
 
 
 def _next_answer(settled: bool | None, advice: tuple[Note, ...]) -> dict[str, Any]:
-    return {"settled": settled, "advice": [{**_note_answer(note), "source": note.source} for note in advice]}
+    return {"settled": settled, "advice": [{**_note_answer(note), "source": source(note)} for note in advice]}
 
 
 def _end_answer(end: EndSetup | None) -> dict[str, Any] | None:
@@ -99,4 +101,4 @@ def _clicks_answer(adjuster: str, clicks: ClickStart | None) -> dict[str, int | 
 
 
 def _note_answer(note: Note) -> dict[str, Any]:
-    return {"code": note.code, "end": note.end, "message": _(note.template).format(**note.values)}
+    return {"code": note.code, "end": note.end, "message": say(note.said)}

@@ -26,26 +26,38 @@ _CLICKS: Final[Schema] = {"type": ["integer", "null"]}
 _TEXT: Final[Schema] = {"type": "string"}
 
 _END_FIELDS: Final[dict[str, Schema]] = {
-    "pressure_psi": {**_NUMBER, "description": "Start pressure at the bench, gauge, chambers equalised [psi]."},
+    "pressure_psi": {
+        **_NUMBER,
+        "description": "Start pressure where the bike is pumped, gauge, chambers equalised [psi].",
+    },
     "pressure_bar": {**_NUMBER, "description": "The same [bar]."},
     "pressure_low_psi": {
         **_NUMBER,
         "description": (
-            "Low end of where the right pressure lies in 90 % of cases [psi]. The band may reach beyond the unit's "
-            "limits: show it cut to them, and never pump beyond them."
+            "Low end of the range that holds the right pressure in 90 % of cases, gauge [psi]. The range "
+            "may exceed the pressure limits: cut it to them, and never pump beyond them."
         ),
     },
-    "pressure_high_psi": {**_NUMBER, "description": "High end of that band [psi]."},
-    "min_pressure_psi": {**_NUMBER, "description": "Minimum pressure used, entered or assumed (see cautions) [psi]."},
-    "max_pressure_psi": {**_NUMBER, "description": "Maximum pressure used, entered or assumed (see cautions) [psi]."},
-    "sag_target_mm": {**_NUMBER, "description": "Target sag: of travel in front, of the shock's stroke behind [mm]."},
-    "sag_expected_mm": {**_NUMBER, "description": "Sag to expect at that pressure [mm]."},
-    "sag_low_mm": {**_NUMBER, "description": "Low end of the sag to expect at that pressure [mm]."},
-    "sag_high_mm": {**_NUMBER, "description": "High end of the sag to expect [mm]."},
+    "pressure_high_psi": {**_NUMBER, "description": "High end of that range, gauge [psi]."},
+    "min_pressure_psi": {
+        **_NUMBER,
+        "description": "Minimum pressure used, gauge, entered or assumed (see cautions) [psi].",
+    },
+    "max_pressure_psi": {
+        **_NUMBER,
+        "description": "Maximum pressure used, gauge, entered or assumed (see cautions) [psi].",
+    },
+    "sag_target_mm": {
+        **_NUMBER,
+        "description": "Target sag: of the fork's travel in front, of the shock's stroke in the rear [mm].",
+    },
+    "sag_expected_mm": {**_NUMBER, "description": "Expected sag at that pressure [mm]."},
+    "sag_low_mm": {**_NUMBER, "description": "Low end of the expected sag at that pressure [mm]."},
+    "sag_high_mm": {**_NUMBER, "description": "High end of the expected sag at that pressure [mm]."},
     "rebound_clicks_out": {**_CLICKS, "description": "Rebound, clicks out from fully closed."},
-    "rebound_clicks_total": {**_CLICKS, "description": "Of how many clicks."},
+    "rebound_clicks_total": {**_CLICKS, "description": "Total number of clicks."},
     "compression_clicks_out": {**_CLICKS, "description": "Compression, clicks out from fully closed."},
-    "compression_clicks_total": {**_CLICKS, "description": "Of how many clicks."},
+    "compression_clicks_total": {**_CLICKS, "description": "Total number of clicks."},
 }
 
 
@@ -57,8 +69,8 @@ def openapi_document() -> dict[str, Any]:
             "title": "Suspension setups",
             "version": "1",
             "description": (
-                "Start pressure, target sag and rebound start point for a bicycle's air springs. The answer is a "
-                "start point: the maker's manual, its limits and local rules come first."
+                "Start pressure, target sag and rebound for a bicycle's air springs. The answer is a "
+                "starting point only: follow the manufacturer's manual, its limits and local rules."
             ),
         },
         "servers": [{"url": urls.base_url()}],
@@ -73,7 +85,7 @@ def openapi_document() -> dict[str, Any]:
 
 def _schemas() -> dict[str, Schema]:
     texts = {
-        "bike_label": text_schema("What to call the bike on the card; no person's name.", BIKE_LABEL_LENGTH),
+        "bike_label": text_schema("Label of the bike on the card; no person's name.", BIKE_LABEL_LENGTH),
         "service_note": text_schema("What was serviced, in one line.", SERVICE_NOTE_LENGTH),
     }
     return {
@@ -136,7 +148,7 @@ def _reading() -> dict[str, Any]:
     revision = {"name": "revision", "in": "query", "required": False, "schema": {"type": "integer", "minimum": 1}}
     operation = {
         "operationId": "showSetup",
-        "summary": "Read a saved setup",
+        "summary": "Get a saved setup",
         "parameters": [CODE_PARAMETER, revision],
         "responses": {"200": answer("The setup.", "Setup")} | refusals("404", "410", "422", "429", "503"),
     }

@@ -28,14 +28,14 @@ _TEXT: Final[Schema] = {"type": "string"}
 NEXT_FIELDS: Final[dict[str, Schema]] = {
     "settled": {
         "type": ["boolean", "null"],
-        "description": "After a sag check: whether the sag is within tolerance, so that there is nothing to do.",
+        "description": "After a sag check: whether the sag is within tolerance and nothing is left to do.",
     },
     "advice": {**listed(reference("Reason")), "description": "What to do next, and why."},
 }
 _BASE: Final[Schema] = {
     **limit_schema(CORRECTION_LIMITS["base_revision"]),
     "type": ["integer", "null"],
-    "description": "The revision that you looked at: 409 when it is not the newest any more. Default: the newest.",
+    "description": "The revision that you looked at: 409 if a newer one exists. Default: the newest.",
 }
 _PAST_END_FIELDS: Final[dict[str, Schema]] = {
     "pressure_psi": _NUMBER,
@@ -44,8 +44,11 @@ _PAST_END_FIELDS: Final[dict[str, Schema]] = {
     "sag_expected_mm": _NUMBER,
     "sag_low_mm": _NUMBER,
     "sag_high_mm": _NUMBER,
-    "measured_sag_mm": {**_MAYBE_NUMBER, "description": "Mean reading of the sag check that led to it [mm]."},
-    "measured_at_psi": {**_MAYBE_NUMBER, "description": "Pressure at which it was read, gauge [psi]."},
+    "measured_sag_mm": {
+        **_MAYBE_NUMBER,
+        "description": "Mean reading of the sag check that led to this revision [mm].",
+    },
+    "measured_at_psi": {**_MAYBE_NUMBER, "description": "Pressure at that reading, gauge [psi]."},
     "rebound_clicks_out": _MAYBE_WHOLE,
     "compression_clicks_out": _MAYBE_WHOLE,
     "volume_spacers": {"type": "integer"},
@@ -60,20 +63,20 @@ def correction_schemas() -> dict[str, Schema]:
         "revision": {"type": "integer", "minimum": 1},
         "base_revision": _MAYBE_WHOLE,
         "created_at": {"type": "string", "format": "date-time"},
-        "kind": {**_TEXT, "description": "What led to it: a short stable word."},
+        "kind": {**_TEXT, "description": "What led to this revision: a short stable word."},
         "reason": _TEXT,
         **NEXT_FIELDS,
         "front": end,
         "rear": end,
     }
-    revisions = listed(reference("Revision"))
+    revisions = listed(reference("Version"))
     return {
         "SagCheck": _body(SAG_CHECK_KEYS, "Sag readings at one set pressure."),
-        "BounceCheck": _body(BOUNCE_CHECK_KEYS, "What was seen after one firm dip of the bike with the rider on it."),
-        "Ride": _body(RIDE_KEYS, "What was felt on a ride; one change follows."),
+        "BounceCheck": _body(BOUNCE_CHECK_KEYS, "What was seen after one firm push on the bike with the rider on it."),
+        "Ride": _body(RIDE_KEYS, "What was felt on a ride; the answer is one change."),
         "Changes": _changes(),
         "PastEnd": record(_PAST_END_FIELDS),
-        "Revision": record(revision),
+        "Version": record(revision),
         "History": record({"code": _TEXT, "url": {"type": "string", "format": "uri"}, "revisions": revisions}),
     }
 
@@ -121,17 +124,18 @@ def correction_paths() -> dict[str, Any]:
     base = "/api/v1/setups/{code}"
     history = {
         "operationId": "showHistory",
-        "summary": "Read what changed when, and why",
+        "summary": "Get what changed, when and why",
         "parameters": [CODE_PARAMETER],
-        "responses": {"200": answer("The revisions, the first one first.", "History")}
-        | refusals("404", "410", "429", "503"),
+        "responses": {"200": answer("The revisions, oldest first.", "History")} | refusals("404", "410", "429", "503"),
     }
-    what_if = _posting("changeSetup", "See a setup under changed circumstances; save it if asked to", "Changes")
+    what_if = _posting("changeSetup", "Preview a change to a setup; save it on request", "Changes")
     what_if["responses"]["200"] = answer("Computed and not saved.", "Setup")
     return {
         f"{base}/sag-checks": {"post": _posting("checkSag", "Correct the pressure by measured sag", "SagCheck")},
-        f"{base}/bounce-checks": {"post": _posting("checkBounce", "Correct the rebound by a firm dip", "BounceCheck")},
-        f"{base}/rides": {"post": _posting("reportRide", "Answer a ride with the one thing to change", "Ride")},
+        f"{base}/bounce-checks": {
+            "post": _posting("checkBounce", "Correct the rebound after one firm push", "BounceCheck")
+        },
+        f"{base}/rides": {"post": _posting("reportRide", "Suggest one change after a ride", "Ride")},
         f"{base}/what-if": {"post": what_if},
         f"{base}/revisions": {"get": history},
     }

@@ -7,28 +7,28 @@ from typing import Any, Final
 from webapp.api.pages.schemas import Schema, reference
 
 _REFUSALS: Final = {
-    "404": "No setup has this code, or it is not a code.",
-    "409": "The idempotency key was used for another request, or somebody saved another revision in the meantime.",
+    "404": "No setup has this code, or the code is not valid.",
+    "409": "The idempotency key was used for another request, or someone saved another revision in the meantime.",
     "410": "The setup was deleted, has expired, or its link was renewed.",
     "413": "The body is too long.",
-    "415": "The body is not said to be JSON.",
-    "422": "Values are missing, unknown, out of range or contradict each other; every one is named.",
-    "429": "Too many requests; wait as long as Retry-After says.",
-    "503": "The database does not answer just now; nothing was saved.",
+    "415": "The body is not declared as JSON.",
+    "422": "Values are missing, unknown, out of range or contradictory; each one is named.",
+    "429": "Too many requests; wait for the time in Retry-After.",
+    "503": "The database is not responding; nothing was saved.",
 }
 
 KEY_PARAMETER: Final[dict[str, Any]] = {
     "name": "Idempotency-Key",
     "in": "header",
     "required": False,
-    "description": "A random text; the same request repeated under it is saved once.",
+    "description": "A random text. A repeated request with the same key is saved only once.",
     "schema": {"type": "string", "minLength": 1, "maxLength": 200},
 }
 CODE_PARAMETER: Final[dict[str, Any]] = {
     "name": "code",
     "in": "path",
     "required": True,
-    "description": "Either case; I and L are read as 1, O as 0, spaces and hyphens are dropped.",
+    "description": "Upper or lower case; I and L count as 1, O as 0; spaces and hyphens are ignored.",
     "schema": {"type": "string"},
 }
 LOCATION_HEADER: Final[dict[str, Any]] = {"Location": {"schema": {"type": "string", "format": "uri"}}}

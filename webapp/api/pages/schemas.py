@@ -7,6 +7,7 @@ from dataclasses import MISSING, Field, asdict, fields, is_dataclass
 from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hints
 
 from setup_rules.types.limits import LIMITS, Limit
+from webapp.ground.text.sentences import say
 
 Schema = dict[str, Any]
 
@@ -38,7 +39,7 @@ def _property(spec: Field[Any], hint: Any) -> Schema:
     kinds = [option for option in _options(hint) if option is not type(None)]
     kind = kinds[0]
     if isinstance(kind, type) and is_dataclass(kind):
-        return _nested(kind, nullable=len(_options(hint)) > len(kinds))
+        return _nest_schema(kind, nullable=len(_options(hint)) > len(kinds))
     schema = _plain(spec.name, kind)
     if spec.default not in (MISSING, None):
         schema["default"] = spec.default
@@ -54,7 +55,7 @@ def _options(hint: Any) -> tuple[Any, ...]:
     return get_args(hint) if get_origin(hint) in (Union, types.UnionType) else (hint,)
 
 
-def _nested(kind: type, *, nullable: bool) -> Schema:
+def _nest_schema(kind: type, *, nullable: bool) -> Schema:
     if nullable:
         return {"anyOf": [reference(kind.__name__), {"type": "null"}]}
     return {"anyOf": [reference(kind.__name__), {"type": "null"}], "default": asdict(kind())}
@@ -79,25 +80,25 @@ def limit_schema(limit: Limit) -> Schema:
         "type": "integer" if limit.whole else "number",
         "minimum": limit.low,
         "maximum": limit.high,
-        "description": f"{limit.label}{unit}: {limit.reason}.",
+        "description": f"{say(limit.label)}{unit}. {say(limit.reason)}",
     }
 
 
 def _leverage_table() -> Schema:
     position: Schema = {"type": "number", "description": "Stroke position [mm]."}
-    text = "Leverage over the whole stroke: rising pairs of stroke position [mm] and ratio."
+    text = "Leverage ratio over the whole stroke: rising pairs of stroke position [mm] and ratio."
     return _pairs(position, limit_schema(LIMITS["leverage_start"]), _TABLE_ROWS, text)
 
 
 def _chart() -> Schema:
-    mass: Schema = {"type": "number", "description": "Rider mass [kg], as the chart means it."}
+    mass: Schema = {"type": "number", "description": "Rider mass [kg], as defined in the chart."}
     pressure: Schema = {"type": "number", "description": "Pressure [psi, gauge]."}
-    text = "The unit's printed chart: pairs of rider mass [kg] and pressure [psi, gauge], both rising."
+    text = "The printed chart of the fork or shock: pairs of rider mass [kg] and pressure [psi, gauge], both rising."
     return _pairs(mass, pressure, _CHART_ROWS, text)
 
 
 def _rebound_points() -> Schema:
-    text = "Two known points of the rebound damper, the second further out and lighter."
+    text = "Two known points of the rebound damper. The second is further out and has less damping."
     return _pairs(limit_schema(LIMITS["damper_clicks"]), limit_schema(LIMITS["damper_n_s_per_m"]), (2, 2), text)
 
 

@@ -22,13 +22,13 @@ from webapp.ground import urls
 from webapp.ground.extensions import csrf, limit_creation, limit_links
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.list_revisions import list_revisions
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 
 blueprint = Blueprint("api_corrections", __name__, url_prefix="/api/v1/setups/<code>")
 csrf.exempt(blueprint)  # no cookie is read here, so no other site can borrow one
 blueprint.register_error_handler(SetupRulesError, refuse)
 
-Save = Callable[..., SavedSetup]
+Save = Callable[..., Revision]
 
 
 @blueprint.post("/sag-checks")
@@ -36,7 +36,7 @@ Save = Callable[..., SavedSetup]
 @limit_creation
 def sag_checks(code: str) -> Response:
     """Correct the pressure by measured sag."""
-    return _corrected(code, read_sag_check, check_sag)
+    return _save_correction(code, read_sag_check, check_sag)
 
 
 @blueprint.post("/bounce-checks")
@@ -44,7 +44,7 @@ def sag_checks(code: str) -> Response:
 @limit_creation
 def bounce_checks(code: str) -> Response:
     """Correct the rebound by what was seen after a firm dip."""
-    return _corrected(code, read_bounce_check, check_bounce)
+    return _save_correction(code, read_bounce_check, check_bounce)
 
 
 @blueprint.post("/rides")
@@ -52,7 +52,7 @@ def bounce_checks(code: str) -> Response:
 @limit_creation
 def rides(code: str) -> Response:
     """Answer how it felt with the one thing to change next."""
-    return _corrected(code, read_ride, report_ride)
+    return _save_correction(code, read_ride, report_ride)
 
 
 @blueprint.post("/what-if")
@@ -64,7 +64,7 @@ def what_if(code: str) -> Response:
     body = read_changes(request)
     if body.save:
         saved = save_changes(code, body.asked, base_revision=body.base_revision, idempotency_key=key)
-        return _saved(saved, {"saved": True})
+        return _answer_saved(saved, {"saved": True})
     preview = preview_changes(code, body.asked)
     return answer({**setup_answer(replace(preview.saved, setup=preview.setup, kind="what_if")), "saved": False}, 200)
 
@@ -76,13 +76,13 @@ def revisions(code: str) -> Response:
     return answer(history_answer(find_setup(code).code, list_revisions(code)), 200)
 
 
-def _corrected(code: str, read: Callable[[Mapping[str, Any]], Any], save: Save) -> Response:
+def _save_correction(code: str, read: Callable[[Mapping[str, Any]], Any], save: Save) -> Response:
     key = read_idempotency_key(request.headers.get("Idempotency-Key"))
     body = read_correction(request, read)
-    return _saved(save(code, body.asked, base_revision=body.base_revision, idempotency_key=key))
+    return _answer_saved(save(code, body.asked, base_revision=body.base_revision, idempotency_key=key))
 
 
-def _saved(saved: SavedSetup, more: Mapping[str, bool] | None = None) -> Response:
+def _answer_saved(saved: Revision, more: Mapping[str, bool] | None = None) -> Response:
     response = answer({**setup_answer(saved), **(more or {})}, 201)
-    response.headers["Location"] = f"{urls.base_url()}/api/v1/setups/{saved.code}?revision={saved.revision}"
+    response.headers["Location"] = f"{urls.base_url()}/api/v1/setups/{saved.code}?revision={saved.number}"
     return response

@@ -12,6 +12,7 @@ from webapp.api.pages.answers import setup_answer
 from webapp.api.pages.openapi import openapi_document
 from webapp.ground import urls
 from webapp.ground.extensions import csrf, limit_creation, limit_links
+from webapp.ground.text.sentences import say
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
 
@@ -25,9 +26,7 @@ def create() -> Response:
     """Compute and save a setup."""
     key = read_idempotency_key(request.headers.get("Idempotency-Key"))
     body = read_body(request)
-    created = create_setup(
-        body.request, bike_label=body.bike_label, service_note=body.service_note, idempotency_key=key
-    )
+    created = create_setup(body.request, body.texts, idempotency_key=key)
     response = answer(setup_answer(created.saved), 201)
     response.headers["Location"] = f"{urls.base_url()}/api/v1/setups/{created.saved.code}"
     if created.owner_key is not None:
@@ -53,7 +52,7 @@ def openapi() -> Response:
 def refuse(error: SetupRulesError) -> Response:
     """Name every problem of a request at once."""
     if isinstance(error, RequestError):
-        problems = [{"field": p.field, "message": p.message} for p in error.problems]
+        problems = [{"field": p.field, "message": say(p.said)} for p in error.problems]
     else:
         problems = [{"field": "body", "message": str(error)}]
     return answer({"errors": problems}, 422)

@@ -13,7 +13,8 @@ from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext, ngettext
 from webapp.ground.text.phrases import pump_range_pa
-from webapp.setups.saved import SavedSetup
+from webapp.ground.text.sentences import fill_in, say
+from webapp.setups.revision import Revision
 
 #: Longest caution on a card, in characters; the page behind the code has the whole sentence.
 CAUTION_LENGTH: Final = 120
@@ -27,7 +28,7 @@ _IN_SHORT: Final = {
     "pressure_below_minimum": lazy_gettext("Needs {wanted} psi, but never ride below {limit}: expect {sag} mm of sag."),
     "sag_unusual": lazy_gettext("Target sag is outside the usual {low} to {high} %. Ride carefully at first."),
     "travel_spacers": lazy_gettext(
-        "Travel set by spacers: with the air out, compress fully and check the gap round the tyre before riding."
+        "Travel set by spacers: with the air out, compress fully and check the gap around the tyre before riding."
     ),
     "travel_unusual": lazy_gettext("Unusual travel for this stanchion: trust the sag check more."),
 }
@@ -108,21 +109,21 @@ class CardView:
             return ""
         if not shown:
             return ngettext("%(num)d caution: scan the code", "%(num)d cautions: scan the code", left)
-        return ngettext("%(num)d caution more: scan the code", "%(num)d cautions more: scan the code", left)
+        return ngettext("%(num)d more caution: scan the code", "%(num)d more cautions: scan the code", left)
 
 
-def _issued(date: str, revision: int, short_code: str) -> str:
+def _issue_line(date: str, revision: int, short_code: str) -> str:
     if short_code:
-        return _("%(date)s, revision %(number)d, shop code %(short)s", date=date, number=revision, short=short_code)
-    return _("%(date)s, revision %(number)d", date=date, number=revision)
+        return _("%(date)s, version %(number)d, shop code %(short)s", date=date, number=revision, short=short_code)
+    return _("%(date)s, version %(number)d", date=date, number=revision)
 
 
-def present_card(saved: SavedSetup, address: str, *, local_only: bool, short_code: str = "") -> CardView:
+def present_card(saved: Revision, address: str, *, local_only: bool, short_code: str = "") -> CardView:
     """Return the strings of the card of `saved`.
 
     Parameters
     ----------
-    saved : SavedSetup
+    saved : Revision
         The saved setup in one revision.
     address : str
         What the QR code opens.
@@ -132,16 +133,16 @@ def present_card(saved: SavedSetup, address: str, *, local_only: bool, short_cod
         The shop's code of the setup, "" where it is no shop's.
     """
     setup = saved.setup
-    bike, date = saved.bike_label or _("Bike"), f"{saved.created_at:%Y-%m-%d}"
+    bike, date = saved.texts.bike_label or _("Bike"), numbers.plain_day(saved.created_at)
     return CardView(
         title=_("Setup card: %(bike)s, %(date)s", bike=bike, date=date),
         bike=bike,
-        issued=_issued(date, saved.revision, short_code),
+        issued=_issue_line(date, saved.number, short_code),
         heads=tuple(_head(end) for end in setup.ends()),
         rows=tuple(_rows(setup.ends())),
         bench=_bench(setup),
         cautions=_cautions(setup),
-        service=saved.service_note,
+        service=saved.texts.service_note,
         code=spaced(saved.code),
         address=address,
         local_only=_local_words() if local_only else _NONE,
@@ -150,17 +151,17 @@ def present_card(saved: SavedSetup, address: str, *, local_only: bool, short_cod
 
 
 def _local_words() -> Words:
-    return Words(_("Works only on the network it was made in."), _("The link works only here."))
+    return Words(_("Works only on the network where it was made."), _("The link works only here."))
 
 
 def _safety_words() -> Words:
     return Words(
         _(
-            "Clicks count out from fully closed. A start point: the unit's manual, its printed maximum and local rules "
-            "come first. Let all air out before opening a unit and protect your eyes. Damage or play: do not ride, see "
-            "a qualified mechanic."
+            "Clicks count out from fully closed. Starting point only: follow the manual, the printed "
+            "maximum and local rules. Before opening, let all air out and wear eye protection. Damage or "
+            "play: do not ride, see a qualified mechanic."
         ),
-        _("Clicks: out from fully closed. A start point: the unit's manual and its printed maximum come first."),
+        _("Clicks: out from fully closed. Starting point only: follow the manual and the printed maximum."),
     )
 
 
@@ -186,7 +187,7 @@ def _rows(ends: tuple[EndSetup, ...]) -> Iterator[CardRow]:
     counted = Words(_("clicks out from fully closed"), "")
     yield row("main", Words(_("Rebound"), _("Rebound")), counted, lambda end: _clicks(end.rebound))
     if any(end.compression for end in ends):
-        likewise = Words(_("clicks out, likewise"), "")
+        likewise = Words(_("clicks out from fully closed"), "")
         # The soft hyphen lets the longest word of all break on the narrow label.
         name = _("Com\u00adpression")
         yield row("main", Words(name, name), likewise, lambda end: _clicks(end.compression))
@@ -232,7 +233,7 @@ def _maximum(end: EndSetup) -> CardCell:
             CardPart(numbers.psi(end.max_pressure_pa), _("psi")),
             CardPart(numbers.bar(end.max_pressure_pa), _("bar")),
         ),
-        Words(_("assumed: read the unit"), _("read the unit")) if end.max_pressure_assumed else _NONE,
+        Words(_("our estimate: check yours"), _("check yours")) if end.max_pressure_assumed else _NONE,
     )
 
 
@@ -241,7 +242,7 @@ def _bench(setup: Setup) -> Words:
     celsius = numbers.halves(bench.temperature_c).replace("-", "−")
     metres = numbers.number(bench.altitude_m).replace("-", "−")
     return Words(
-        _("Pumped at %(celsius)s °C, %(metres)s m altitude", celsius=celsius, metres=metres),
+        _("Set at %(celsius)s °C, %(metres)s m altitude", celsius=celsius, metres=metres),
         _("At %(celsius)s °C, %(metres)s m altitude", celsius=celsius, metres=metres),
     )
 
@@ -253,10 +254,11 @@ def _cautions(setup: Setup) -> tuple[str, ...]:
 
 
 def _caution(note: Note, *, name_end: bool) -> str:
-    template = str(_IN_SHORT.get(note.code) or _(note.template))
-    text = template.format(**note.values)
+    short = _IN_SHORT.get(note.code)
+    text = fill_in(str(short), note.said.values) if short else say(note.said)
     if note.end and name_end:
-        text = f"{_('Fork') if note.end == 'front' else _('Shock')}: {text}"
+        end = _("Fork") if note.end == "front" else _("Shock")
+        text = f"{end}: {text}"
     return _cut(text, CAUTION_LENGTH)
 
 

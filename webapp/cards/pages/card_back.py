@@ -8,9 +8,10 @@ from typing import Any, Final
 
 from webapp.cards.pages.card import Words
 from webapp.ground.link_codes import spaced
+from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import ngettext
-from webapp.workshop.actions.records import BenchRecord
+from webapp.workshop.actions.records import ServiceRecord
 from webapp.workshop.pages.record_page import next_due
 from webapp.workshop.pages.step_lines import step_summary
 
@@ -43,12 +44,12 @@ class BackView:
         left = len(self.lines) - len(self.shown(step, compact=compact))
         if not left:
             return ""
-        return ngettext("%(num)d line more in the shop's record", "%(num)d lines more in the shop's record", left)
+        return ngettext("%(num)d more line in the shop's record", "%(num)d more lines in the shop's record", left)
 
 
-def present_back(record: BenchRecord, address: str, *, local_only: bool) -> BackView:
+def present_back(record: ServiceRecord, address: str, *, local_only: bool) -> BackView:
     """Return the back of the card of the setup that a closed record led to."""
-    date = f"{record.closed_at or record.opened_at:%Y-%m-%d}"
+    date = numbers.plain_day(record.closed_at or record.opened_at)
     return BackView(
         title=_("Service of %(bike)s, %(date)s", bike=record.bike_label, date=date),
         bike=record.bike_label,
@@ -56,26 +57,27 @@ def present_back(record: BenchRecord, address: str, *, local_only: bool) -> Back
         lines=tuple((label, _cut(text)) for label, text in _lines(record)),
         code=spaced(record.setup_code or ""),
         address=address,
-        local_only=Words(_("Works only on the network it was made in."), _("The link works only here."))
+        local_only=Words(_("Works only on the network where it was made."), _("The link works only here."))
         if local_only
         else Words("", ""),
         safety=Words(
             _(
-                "Before a unit is opened: release all air, cycle, release again, protect your eyes. Torques, oil and "
-                "amounts are those of its manual. Damage or play: do not ride, see a qualified mechanic."
+                "Before opening: release all air, cycle, release again, wear eye protection. Use the "
+                "torques, oil and amounts in the manual. Damage or play: do not ride, see a qualified "
+                "mechanic."
             ),
-            _("Release all air before opening. The unit's manual comes first."),
+            _("Release all air before opening. Follow the manual."),
         ),
     )
 
 
-def _lines(record: BenchRecord) -> Iterator[tuple[str, str]]:
+def _lines(record: ServiceRecord) -> Iterator[tuple[str, str]]:
     """Yield what matters first on the road, then what was done: a tight label drops the last lines."""
     yield from next_due(record)
     if left := _readings(record.as_left):
-        yield _("As left"), left
+        yield _("Final settings"), left
     if found := _readings(record.as_found):
-        yield _("As found"), found
+        yield _("As received"), found
     labels = {
         "parts": _("Parts"),
         "seals": _("Seals"),
@@ -97,13 +99,13 @@ def _readings(values: dict[str, Any]) -> str:
     parts = []
     pressure = values.get("before_hose_psi", values.get("pressure_psi"))
     if pressure is not None:
-        parts.append(f"{round(pressure, 1):g} psi")
+        parts.append(f"{numbers.general(round(pressure, 1))} psi")
     if "temperature_c" in values and pressure is not None:
-        parts.append(_("at %(c)s °C", c=f"{values['temperature_c']:g}".replace("-", "−")))
+        parts.append(_("at %(c)s °C", c=numbers.general(values["temperature_c"]).replace("-", "−")))
     if "sag_mm" in values:
-        parts.append(_("sag %(mm)s mm", mm=f"{values['sag_mm']:g}"))
+        parts.append(_("sag %(mm)s mm", mm=numbers.general(values["sag_mm"])))
     if "rebound_out" in values:
-        parts.append(_("rebound %(n)s out", n=f"{values['rebound_out']:g}"))
+        parts.append(_("rebound %(n)s out", n=numbers.general(values["rebound_out"])))
     return ", ".join(parts)
 
 

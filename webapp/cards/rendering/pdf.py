@@ -58,7 +58,7 @@ class _Press:
         self.styles = {name: CSS(_BASE + name, url_fetcher=self.fetcher, font_config=self.fonts) for name in STYLES}
 
 
-# One card at a time comes through here (see printer.py), so one set of fonts serves all of them.
+# One card at a time comes through here (see renderer.py), so one set of fonts serves all of them.
 _press = functools.cache(_Press)
 
 

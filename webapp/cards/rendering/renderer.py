@@ -1,4 +1,4 @@
-"""The one place where cards are made: one at a time, bounded in number and time, finished ones kept for a while.
+"""Renders cards: one at a time, bounded in number and time, finished ones kept for a short time.
 
 Laying out a page holds the interpreter and Pango's global state, so a second one at once would gain nothing.
 """
@@ -19,11 +19,10 @@ from flask import Flask, render_template
 from webapp.cards.rendering.errors import CardBusyError, CardError, CardOverflowError, PdfMissingError
 from webapp.cards.rendering.qr import draw_qr
 from webapp.cards.rendering.sizes import CardSize, SheetSize, card_size_of
+from webapp.ground.text.i18n import language
 
 #: Changes whenever the same strings would look different; part of the key under which a finished card is kept.
 TEMPLATE_VERSION: Final = "1"
-#: The language of every card's words, as the document declares it.
-LANGUAGE: Final = "en"
 #: Cards that may be waiting or in work at once.
 PLACES: Final = 6
 #: How long anyone waits for a card [s].
@@ -69,7 +68,7 @@ def print_card(card: Printable, size: CardSize, side: tuple[str, tuple[str, ...]
     """
     code = draw_qr(card.address, size.qr_mm)
     for step in size.steps:
-        html = render_template(side[0], card=card, size=size, qr=code, step=step, language=LANGUAGE)
+        html = render_template(side[0], card=card, size=size, qr=code, step=step)
         try:
             return _in_turn(functools.partial(_write, html, (*size.styles(step), *side[1])))
         except CardOverflowError:
@@ -87,7 +86,7 @@ def print_any(card: Printable, size: CardSize | SheetSize) -> bytes:
         return single
     from webapp.cards.rendering.sheets import lay_on_sheets
 
-    return lay_on_sheets([single] * size.places, size, card.title, LANGUAGE)
+    return lay_on_sheets([single] * size.places, size, card.title, language())
 
 
 def print_sides(front: Printable | None, back: Printable, size: CardSize | SheetSize) -> bytes:
@@ -105,11 +104,11 @@ def print_sides(front: Printable | None, back: Printable, size: CardSize | Sheet
     from webapp.cards.rendering.sheets import lay_on_sheets
 
     cards = [side for side in sides for _place in range(size.places)]
-    return lay_on_sheets(cards, size, (front or back).title, LANGUAGE)
+    return lay_on_sheets(cards, size, (front or back).title, language())
 
 
 def warm_up(app: Flask) -> None:
-    """Make a card that nobody sees, so that the first real one finds fonts, templates and libraries loaded.
+    """Render a card that is thrown away, so that the first real one finds fonts, templates and libraries loaded.
 
     A missing library is not an error here: the first card that is asked for says what to do.
     """
@@ -158,7 +157,7 @@ def _collector_waiting() -> Iterator[None]:
 
 
 def _in_turn(work: Callable[[], bytes]) -> bytes:
-    """Return what `work` gives, done by the one worker; a place is held until it ends, even if nobody waits."""
+    """Return what `work` gives, by the one worker; a place is held until it ends, even if nothing waits for it."""
     if not _places.acquire(blocking=False):
         raise CardBusyError("Too many cards are being made.")
     try:

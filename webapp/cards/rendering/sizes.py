@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from webapp.ground.text.i18n import LazyText
+from webapp.ground.text.i18n import LazyText, gettext
 from webapp.ground.text.i18n import lazy_gettext as _
 
 #: One typographic point in millimetres (72 to the inch).
@@ -17,7 +17,9 @@ class UnknownSizeError(ValueError):
 
     def __init__(self, name: str) -> None:
         known = ", ".join([*CARD_SIZES, *SHEET_SIZES])
-        super().__init__(f"The card size {name[:40]!r} is not known. Use one of: {known}.")
+        super().__init__(
+            gettext("The card size %(name)s is not known. Use one of: %(known)s.", name=repr(name[:40]), known=known)
+        )
 
 
 @dataclass(frozen=True, slots=True)

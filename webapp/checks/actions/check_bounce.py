@@ -1,4 +1,4 @@
-"""Corrects the rebound of a setup by what was seen after a firm dip."""
+"""Corrects the rebound of a setup from what was seen after one firm push."""
 
 from __future__ import annotations
 
@@ -7,12 +7,12 @@ from dataclasses import asdict
 from setup_rules import BounceCheck, apply_bounce_check
 from webapp.checks.actions.save_correction import Correction, end_word, save_correction
 from webapp.ground.text.i18n import gettext as _
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 
 
 def check_bounce(
     code_text: str, check: BounceCheck, *, base_revision: int | None = None, idempotency_key: str | None = None
-) -> SavedSetup:
+) -> Revision:
     """Save what a bounce check makes of the setup behind a code (raises as `save_correction`)."""
     correction = Correction(
         kind=f"bounce_check_{check.end}",

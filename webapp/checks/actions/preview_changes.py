@@ -1,4 +1,4 @@
-"""Shows what a changed circumstance would do to a setup, and saves nothing."""
+"""Shows how changed conditions would affect a setup, and saves nothing."""
 
 from __future__ import annotations
 
@@ -9,14 +9,14 @@ from typing import Any
 from setup_rules import Setup, what_if
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.round_weights import rounded_changes
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Preview:
     """The setup as it is saved, and as it would be."""
 
-    saved: SavedSetup
+    saved: Revision
     setup: Setup
 
 

@@ -1,4 +1,4 @@
-"""Takes what a rider felt and saves the one change that it asks for."""
+"""Takes what a rider felt and saves the one change that follows from it."""
 
 from __future__ import annotations
 
@@ -7,12 +7,12 @@ from dataclasses import asdict
 from setup_rules import RideReport, apply_ride
 from webapp.checks.actions.save_correction import Correction, end_word, save_correction
 from webapp.ground.text.i18n import gettext as _
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 
 
 def report_ride(
     code_text: str, report: RideReport, *, base_revision: int | None = None, idempotency_key: str | None = None
-) -> SavedSetup:
+) -> Revision:
     """Save what a ride makes of the setup behind a code (raises as `save_correction`)."""
     correction = Correction(
         kind=f"ride_{report.end}",

@@ -1,4 +1,4 @@
-"""Brings an earlier revision back, as a new one."""
+"""Restores an earlier revision as a new one."""
 
 from __future__ import annotations
 
@@ -8,12 +8,12 @@ from setup_rules import Problem, RequestError, Setup
 from webapp.checks.actions.save_correction import Correction, save_correction
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.actions.find_setup import find_setup
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 
 
 def restore_revision(
     code_text: str, revision: int, *, base_revision: int | None = None, idempotency_key: str | None = None
-) -> SavedSetup:
+) -> Revision:
     """Save an earlier revision of the setup behind a code again, as its newest.
 
     Its numbers come back exactly, and so does what was known then: a sag check that was mistaken is undone by going
@@ -31,16 +31,16 @@ def restore_revision(
     earlier = find_setup(code_text, revision)
     correction = Correction(
         kind="restored",
-        reason=_("Back to revision %(number)d", number=revision),
+        reason=_("Restored version %(number)d", number=revision),
         asked=revision,
-        apply=lambda newest: _restored(newest, earlier),
+        apply=lambda newest: _bring_back(newest, earlier),
     )
     return save_correction(code_text, correction, base_revision=base_revision, idempotency_key=idempotency_key)
 
 
-def _restored(newest: Setup, earlier: SavedSetup) -> Setup:
+def _bring_back(newest: Setup, earlier: Revision) -> Setup:
     back = replace(earlier.setup, advice=(), settled=None)
     if back == replace(newest, advice=(), settled=None):
-        message = _("Revision %(number)d is what is in force: there is nothing to bring back.", number=earlier.revision)
+        message = _("Version %(number)d is already the current version.", number=earlier.number)
         raise RequestError((Problem("revision", message),))
     return back

@@ -9,8 +9,9 @@ from setup_rules import what_if
 from setup_rules.types.limits import LIMITS
 from webapp.checks.actions.save_correction import Correction, save_correction
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.sentences import say
 from webapp.setups.actions.round_weights import rounded_changes
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 
 
 def save_changes(
@@ -19,7 +20,7 @@ def save_changes(
     *,
     base_revision: int | None = None,
     idempotency_key: str | None = None,
-) -> SavedSetup:
+) -> Revision:
     """Save the setup behind a code with `changes` as `what_if` takes them (raises as `save_correction`)."""
     correction = Correction(
         kind="what_if",
@@ -36,5 +37,5 @@ def _names(changes: Mapping[str, Any]) -> Iterator[str]:
         if isinstance(value, Mapping):
             yield from _names(value)
         else:
-            label = LIMITS[key].label if key in LIMITS else str(key).replace("_", " ")
-            yield _(label[:1].lower() + label[1:])
+            label = say(LIMITS[key].label) if key in LIMITS else str(key).replace("_", " ")
+            yield label[:1].lower() + label[1:]

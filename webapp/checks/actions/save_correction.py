@@ -1,4 +1,4 @@
-"""What every correction of a saved setup does around its rule: once under a key, on the newest revision, appended."""
+"""What every correction shares around its rule: saved once per key, based on the newest revision, appended."""
 
 from __future__ import annotations
 
@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from setup_rules import Problem, RequestError, Setup
-from webapp.ground.hashes import body_fingerprint, secret_hash
-from webapp.ground.refusals import ConflictError
+from webapp.ground.action_errors import ConflictError
+from webapp.ground.hashes import repeat_key
 from webapp.ground.text.i18n import gettext as _
-from webapp.setups.actions.append_revision import NextRevision, append_revision, conflict, repeated_revision
+from webapp.setups.actions.append_revision import append_revision, conflict, repeated_revision
 from webapp.setups.actions.find_setup import find_setup
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 
 #: How often a correction that named no base is worked out again because another one was saved meanwhile.
 _ATTEMPTS: Final = 4
@@ -30,14 +30,14 @@ class Correction:
 
 def save_correction(
     code_text: str, correction: Correction, *, base_revision: int | None, idempotency_key: str | None
-) -> SavedSetup:
+) -> Revision:
     """Apply a correction to the setup behind a code and save the outcome as its newest revision.
 
     Parameters
     ----------
     base_revision : int or None
         The revision that the caller looked at; None for whichever is the newest, also when another one is saved
-        while this one is worked out.
+        while this one is calculated.
     idempotency_key : str or None
         The client's key: the same correction again under it answers with the same revision.
 
@@ -52,22 +52,14 @@ def save_correction(
     LinkUnknownError, LinkGoneError
         As in `find_setup`.
     """
-    fingerprint = body_fingerprint([correction.kind, correction.asked, base_revision])
-    key_hash = secret_hash(idempotency_key) if idempotency_key else None
-    if repeated := repeated_revision(code_text, key_hash, fingerprint):
+    key = repeat_key(idempotency_key, [correction.kind, correction.asked, base_revision])
+    if repeated := repeated_revision(code_text, key):
         return repeated
     for left in reversed(range(_ATTEMPTS)):
-        base = _base(code_text, base_revision)
-        wanted = NextRevision(
-            base_revision=base.revision,
-            setup=correction.apply(base.setup),
-            kind=correction.kind,
-            reason=correction.reason,
-            idempotency_key=idempotency_key,
-            fingerprint=fingerprint,
-        )
+        base = _find_base(code_text, base_revision)
+        corrected = correction.apply(base.setup)
         try:
-            return append_revision(code_text, wanted)
+            return append_revision(base.followed_by(corrected, kind=correction.kind, reason=correction.reason), key)
         except ConflictError as error:
             if base_revision is not None or not left:
                 error.latest = find_setup(code_text)
@@ -75,14 +67,14 @@ def save_correction(
     raise AssertionError("the last attempt returns or raises")
 
 
-def _base(code_text: str, base_revision: int | None) -> SavedSetup:
+def _find_base(code_text: str, base_revision: int | None) -> Revision:
     latest = find_setup(code_text)
-    if base_revision is None or base_revision == latest.revision:
+    if base_revision is None or base_revision == latest.number:
         return latest
-    if not 1 <= base_revision < latest.revision:
-        message = _("This setup has no revision %(number)s.", number=str(base_revision)[:20])
+    if not 1 <= base_revision < latest.number:
+        message = _("This setup has no version %(number)s.", number=str(base_revision)[:20])
         raise RequestError((Problem("base_revision", message),))
-    error = conflict(latest.revision)
+    error = conflict(latest.number)
     error.latest = latest
     raise error
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Any, Final, NamedTuple
 
 from wtforms.fields import HiddenField
 
@@ -18,12 +18,12 @@ from webapp.checks.forms.measured_fields import (
     HITS,
     LENGTH,
     PRESSURE,
+    BoundedField,
     LengthOrShareField,
-    MeasuredField,
     ReadingsField,
 )
 from webapp.ground.fields.quantity import QuantityField
-from webapp.ground.fields.several_choices import ManyField
+from webapp.ground.fields.several_choices import SeveralChoicesField
 from webapp.ground.fields.text_and_choice import ChoiceField
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
@@ -35,22 +35,40 @@ MOST_SIDED: Final = 3
 MEASURED: Final = "measured"
 
 SEEN: Final = (
-    ("creeps_back", _l("Creeps back"), _l("It comes up slowly, you can watch it. Rebound is far too slow.")),
-    ("straight_back", _l("Straight back"), _l("It comes up briskly and stops at standing height, without going over.")),
-    ("one_swing", _l("One small swing"), _l("It rises a little beyond standing height once, then settles.")),
-    ("several_swings", _l("Several swings"), _l("It goes up and down two times or more. Rebound is too quick.")),
-    (MEASURED, _l("I measured or filmed it"), _l("Then fill in one of the two parts below.")),
+    ("creeps_back", _l("Comes back slowly"), _l("You can watch it come up slowly. Rebound is far too slow.")),
+    ("straight_back", _l("Comes straight back"), _l("It comes up quickly and stops at standing height.")),
+    ("one_swing", _l("One small swing"), _l("It rises slightly above standing height once, then settles.")),
+    ("several_swings", _l("Several swings"), _l("It moves up and down two times or more. Rebound is too fast.")),
+    (MEASURED, _l("I measured or filmed it"), _l("Then fill in one of the two sections below.")),
 )
 
 FELT: Final = (
-    ("hits_the_end", _l("Hits the end"), _l("A hard stop at the end of the travel, heard or felt, more than once.")),
-    ("kicks_back", _l("Kicks back"), _l("It throws you up after a take-off or a big hit: it returns too fast.")),
-    ("packs_down", _l("Packs down"), _l("Over repeated hits it stays deeper and deeper and turns hard.")),
-    ("dives", _l("Dives"), _l("It drops away under braking or when you push into it.")),
-    ("wallows", _l("Wallows"), _l("In corners and when pedalling it sinks about, with nothing to push against.")),
-    ("harsh_small_hits", _l("Harsh on small hits"), _l("Roots and gravel come straight through to hands or feet.")),
-    ("travel_left_over", _l("Travel left over"), _l("Even on the hardest stretch the O-ring stays far from the end.")),
-    ("feels_right", _l("Feels right"), _l("Nothing to change. Tick this one alone.")),
+    ("hits_the_end", _l("Bottoms out"), _l("You hear or feel a hard stop at the end of the travel more than once.")),
+    ("kicks_back", _l("Bucks you"), _l("It throws you up after a jump or a big hit. It returns too fast.")),
+    (
+        "packs_down",
+        _l("Gets stiffer over repeated bumps"),
+        _l("It sits deeper in its travel after each hit and becomes hard."),
+    ),
+    ("dives", _l("Dives"), _l("It drops under braking or when you push into it.")),
+    ("wallows", _l("Wallows"), _l("It sinks and moves in corners and when pedalling. Mid-stroke support is missing.")),
+    ("harsh_small_hits", _l("Harsh over small bumps"), _l("You feel every root and stone in your hands or feet.")),
+    (
+        "travel_left_over",
+        _l("Doesn't use full travel"),
+        _l("The O-ring stays far from the end of the travel, even on the hardest section."),
+    ),
+    ("feels_right", _l("Feels right"), _l("Nothing to change. Do not tick anything else.")),
+)
+
+#: The stretches of a ride in the order in which they come, each with its question and what can be ticked there.
+RIDE_PARTS: Final = (
+    ("braking", _l("Braking"), _l("What does it do when you brake hard?"), ("dives",)),
+    ("bumps", _l("Bumps"), _l("How does it take roots, gravel and braking bumps?"), ("harsh_small_hits", "packs_down")),
+    ("corners", _l("Corners"), _l("Does it hold you up in a corner?"), ("wallows",)),
+    ("landings", _l("Landings"), _l("What happens just after you land?"), ("kicks_back",)),
+    ("big_hits", _l("Big hits"), _l("How much travel did the biggest hits use?"), ("hits_the_end", "travel_left_over")),
+    ("all", _l("The whole ride"), _l("Nothing bothered you?"), ("feels_right",)),
 )
 
 
@@ -87,11 +105,13 @@ class SagCheckForm(EndForm):
     """One to six sag readings at the pressure as set now."""
 
     readings_mm = ReadingsField(_l("Reading"), MOST_READINGS)
-    pressure_psi = MeasuredField(
+    pressure_psi = BoundedField(
         PRESSURE,
-        _l("Pressure as set now"),
+        _l("Pressure in it now"),
         required=True,
-        hint=_l("As the pump read it when you set it, before you measured. A typed unit counts: 84 psi or 5.8 bar."),
+        hint=_l(
+            "The gauge reading when you set the pressure, before you measured. You can type a unit: 84 psi or 5.8 bar."
+        ),
     )
     readings_from_above_mm = ReadingsField(_l("From above"), MOST_SIDED)
     readings_from_below_mm = ReadingsField(_l("From below"), MOST_SIDED)
@@ -101,8 +121,8 @@ class SagCheckForm(EndForm):
     def __init__(self, setup: Setup, end: EndName, revision: int) -> None:
         super().__init__(setup, end, revision)
         bench = setup.request.bench
-        self.temperature_c.hint = _("Left empty: %(celsius)s °C, as saved.", celsius=f"{bench.temperature_c:g}")
-        self.altitude_m.hint = _("Left empty: %(metres)s m, as saved.", metres=f"{bench.altitude_m:g}")
+        self.temperature_c.hint = _("Default: %(celsius)s °C, as saved.", celsius=f"{bench.temperature_c:g}")
+        self.altitude_m.hint = _("Default: %(metres)s m, as saved.", metres=f"{bench.altitude_m:g}")
         for group in (self.readings_mm, self.readings_from_above_mm, self.readings_from_below_mm):
             for number, field in enumerate(group, 1):
                 field.label.text = f"{field.label.text} {number}"
@@ -119,38 +139,45 @@ class SagCheckForm(EndForm):
         return SagCheck(
             end=self.name,
             pressure_pa=to_base("pressure", float(self.pressure_psi.data or 0.0), "psi"),
-            readings_mm=_typed(self.readings_mm),
-            readings_from_above_mm=_typed(self.readings_from_above_mm),
-            readings_from_below_mm=_typed(self.readings_from_below_mm),
+            readings_mm=_read_lengths(self.readings_mm),
+            readings_from_above_mm=_read_lengths(self.readings_from_above_mm),
+            readings_from_below_mm=_read_lengths(self.readings_from_below_mm),
             temperature_c=self.temperature_c.data,
             altitude_m=self.altitude_m.data,
         )
 
 
-def _typed(group: ReadingsField) -> tuple[float, ...]:
+def _read_lengths(group: ReadingsField) -> tuple[float, ...]:
     return tuple(float(field.data) for field in group if field.data is not None)
 
 
-def _whole(field: MeasuredField) -> int | None:
+def _read_whole(field: BoundedField) -> int | None:
     return None if field.data is None else int(field.data)
 
 
 class BounceForm(EndForm):
     """What was seen after one firm dip, or its measures."""
 
-    clicks_out = MeasuredField(
+    clicks_out = BoundedField(
         CLICKS,
-        _l("Rebound as set now, clicks out"),
+        _l("Current rebound, clicks out"),
         required=True,
-        hint=_l("Counted out from fully closed. If you are not sure: close it gently, counting, and open it again."),
+        hint=_l(
+            "Counted out from fully closed. If you are not sure, count the clicks while you close it gently. "
+            "Then open it by the same number."
+        ),
     )
     seen = ChoiceField(SEEN, _l("What did you see?"), needed=_l("What did you see: choose one."))
-    dip_mm = MeasuredField(LENGTH, _l("Dip"), hint=_l("How far below standing height you pushed."))
-    beyond_mm = MeasuredField(LENGTH, _l("Swing beyond"), hint=_l("How far above standing height it rose at first."))
-    frames = MeasuredField(
+    dip_mm = BoundedField(LENGTH, _l("Push depth"), hint=_l("How far you pushed it below standing height."))
+    beyond_mm = BoundedField(
+        LENGTH,
+        _l("First rise above standing height"),
+        hint=_l("How far it rose above standing height on the first swing."),
+    )
+    frames = BoundedField(
         FRAMES, _l("Frames counted"), hint=_l("From the lowest point to the next highest point of the bike.")
     )
-    frames_per_second = MeasuredField(FRAME_RATE, _l("Frames a second"), hint=_l("Of the video, for example 240."))
+    frames_per_second = BoundedField(FRAME_RATE, _l("Frames per second"), hint=_l("Of the video, for example 240."))
 
     def __init__(self, setup: Setup, end: EndName, revision: int) -> None:
         super().__init__(setup, end, revision)
@@ -170,28 +197,45 @@ class BounceForm(EndForm):
         if not self.validate():
             return None
         if self.seen.data == MEASURED and not self._has_numbers():
-            self.refuse("seen", _("What did you see: choose one, or give the numbers of one part below."))
+            self.refuse("seen", _("What did you see: choose one, or enter the numbers in one of the sections below."))
             return None
         return BounceCheck(
             end=self.name,
-            clicks_out=_whole(self.clicks_out) or 0,
+            clicks_out=_read_whole(self.clicks_out) or 0,
             seen=None if self.seen.data == MEASURED else self.seen.data,
             dip_mm=self.dip_mm.data,
             beyond_mm=self.beyond_mm.data,
-            frames=_whole(self.frames),
+            frames=_read_whole(self.frames),
             frames_per_second=self.frames_per_second.data,
         )
+
+
+class RidePart(NamedTuple):
+    """One stretch of a ride: its name, its question, and (value, label, line) of what can be ticked."""
+
+    key: str
+    heading: Any
+    question: Any
+    choices: tuple[tuple[str, Any, Any], ...]
 
 
 class RideForm(EndForm):
     """How it felt on the ride, and what the O-ring says."""
 
-    felt = ManyField(FELT, _l("How did it feel?"), hint=_l("Tick what you would want gone. One change follows."))
+    felt = SeveralChoicesField(FELT, _l("How was the ride?"), hint=_l("Tick what bothered you. We suggest one change."))
     travel_used_mm = LengthOrShareField(
         _l("Travel used"),
-        hint=_l("From the seal to where the O-ring ended, on the hardest stretch. In mm, or as a share: 85 %."),
+        hint=_l("From the seal to the O-ring after the hardest section. In mm, or as a percentage: 85 %."),
     )
-    hard_hits = MeasuredField(HITS, _l("Hard hits"), hint=_l("How often the end of the travel was felt or heard."))
+    hard_hits = BoundedField(HITS, _l("Number of bottom-outs"), hint=_l("How often you felt or heard it bottom out."))
+
+    def parts(self) -> tuple[RidePart, ...]:
+        """Return the stretches of a ride with what can be ticked on each."""
+        choices = {choice[0]: choice for choice in FELT}
+        return tuple(
+            RidePart(key, heading, question, tuple(choices[value] for value in values))
+            for key, heading, question, values in RIDE_PARTS
+        )
 
     def read(self) -> RideReport | None:
         """Return the report, or None after putting what cannot be read beside its field."""
@@ -201,5 +245,5 @@ class RideForm(EndForm):
             end=self.name,
             felt=self.felt.data,
             travel_used_mm=self.travel_used_mm.data,
-            hard_hits=_whole(self.hard_hits),
+            hard_hits=_read_whole(self.hard_hits),
         )

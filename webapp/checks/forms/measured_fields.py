@@ -25,7 +25,7 @@ _LIKE: Final = {"length": "travel_mm", "pressure": "max_pressure_psi", "count": 
 _PERCENT: Final = UNITS["share"][0]
 
 
-class MeasuredField(QuantityField):
+class BoundedField(QuantityField):
     """A quantity that no setup is computed from, so that its bounds are given here."""
 
     def __init__(self, limit: Limit, label: Any, **kwargs: Any) -> None:
@@ -33,7 +33,7 @@ class MeasuredField(QuantityField):
         self.limit = limit
 
 
-class LengthOrShareField(MeasuredField):
+class LengthOrShareField(BoundedField):
     """A length along the spring, in mm or as a share: 22 % is 22 hundredths of `travel_mm`, which the form sets."""
 
     travel_mm = 0.0
@@ -54,7 +54,7 @@ class LengthOrShareField(MeasuredField):
 
     def _unit_sentence(self, typed_unit: str) -> str:
         return _(
-            "%(label)s: “%(unit)s” is not a unit that fits here. Use mm, cm, in or %%, or only the number.",
+            "%(label)s: “%(unit)s” is the wrong unit. Use mm, cm, in or %%, or enter only the number.",
             label=self.subject,
             unit=typed_unit,
         )

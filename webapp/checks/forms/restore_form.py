@@ -1,16 +1,12 @@
-"""The button that brings an earlier revision back, and the two boxes that choose what to compare."""
+"""The button that restores an earlier revision, and the two boxes that choose what to compare."""
 
 from __future__ import annotations
-
-import re
-from typing import Final
 
 from wtforms import HiddenField
 
 from webapp.checks.forms.correction_form import CorrectionForm
 from webapp.ground.text.i18n import gettext as _
-
-_NUMBER: Final = re.compile(r"\s{0,9}([1-9][0-9]{0,8})\s{0,9}")
+from webapp.ground.whole_numbers import read_whole_number
 
 
 class RestoreForm(CorrectionForm):
@@ -23,11 +19,10 @@ class RestoreForm(CorrectionForm):
         valid = self.validate()
         number = revision_number(self.revision.data)
         if number is None:
-            self.refuse("", _("Which revision is to come back? Press the button beside it."))
+            self.refuse("", _("Choose a version to restore. Press the button next to that version."))
         return number if valid else None
 
 
 def revision_number(text: str | None) -> int | None:
-    """Return the revision that a text names, None where it names none."""
-    found = _NUMBER.fullmatch(text or "")
-    return int(found[1]) if found else None
+    """Return the revision that a text names, spaces around it or not; None where it names none."""
+    return read_whole_number((text or "").strip())

@@ -1,4 +1,4 @@
-"""The form for a changed circumstance: every field empty means "as it is"."""
+"""The form for changed conditions: an empty field means "no change"."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ class EndChangesForm(Form):  # type: ignore[misc]
 
     volume_spacers = QuantityField("volume_spacers", _l("Volume spacers fitted"))
     sag_target_percent = QuantityField("sag_target_percent", _l("Target sag"))
-    by_style = BooleanField(_l("Let the target sag follow the riding style again"))
+    by_style = BooleanField(_l("Use the target sag of the riding style"))
 
 
 class WhatIfForm(CorrectionForm):
@@ -31,7 +31,7 @@ class WhatIfForm(CorrectionForm):
     rider_mass_kg = QuantityField(
         "rider_mass_kg",
         _l("Rider weight"),
-        hint=_l("Left empty: as saved. It is not shown here: whoever has the card can open this page."),
+        hint=_l("Default: as saved. The saved weight is hidden because anyone with the card can open this page."),
     )
     kit_mass_kg = QuantityField("kit_mass_kg", _l("Kit weight"))
     riding_style = ChoiceField(RIDING_STYLES, _l("Riding style"))
@@ -50,7 +50,7 @@ class WhatIfForm(CorrectionForm):
 
     def _say_what_is(self, setup: Setup) -> None:
         request = setup.request
-        self.kit_mass_kg.hint = _("Now %(kg)s kg. Left empty: as it is.", kg=f"{request.kit_mass_kg:g}")
+        self.kit_mass_kg.hint = _("Now %(kg)s kg. Default: no change.", kg=f"{request.kit_mass_kg:g}")
         names = {"front": _("fork"), "rear": _("shock"), "bench": _("here"), "ride": _("there")}
         for part, word in names.items():
             for field in self[part].form:
@@ -67,7 +67,7 @@ class WhatIfForm(CorrectionForm):
             form.altitude_m.hint = _("Now %(metres)s m.", metres=f"{place.altitude_m:g}")
 
     def build_on(self, revision: int, setup: Setup) -> None:
-        """Let the page be saved on top of `revision`: what nobody touched here is as that one has it, not as before."""
+        """Let the page be saved on top of `revision`: what was not changed here is as that one has it."""
         super().build_on(revision, setup)
         if self.riding_style.data == self._request.riding_style:
             self.riding_style.data = setup.request.riding_style
@@ -90,7 +90,7 @@ class WhatIfForm(CorrectionForm):
             return None
         changes = self._changes(self._request)
         if not changes:
-            self.refuse("", _("Nothing is changed yet. Fill in what is different now."))
+            self.refuse("", _("You have not changed anything. Fill in what is different now."))
             return None
         return changes
 

@@ -1,4 +1,4 @@
-"""What to do after a check, a ride or a change: one thing, large, with its reason and what should come of it."""
+"""What to do after a check, a ride or a change: one thing, large, with its reason and the expected effect."""
 
 from __future__ import annotations
 
@@ -11,46 +11,50 @@ from webapp.checks.pages.difference import DifferenceGroup, differences
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
-from webapp.ground.text.phrases import end_word, place_word, sentence
+from webapp.ground.text.phrases import end_word, place_word, sentence, source
 from webapp.setups.pages.setup_page import GRAVE
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 
 _SETTLED: Final = frozenset({"sag_settled", "rebound_right", "ride_none"})
 
 #: What the one change is for, in the rider's words; common practice, as the advice itself says.
 _WHY: Final = {
-    ("ride_rebound", "out"): _l("Quicker rebound lets the wheel come back before the next hit."),
-    ("ride_rebound", "in"): _l("Slower rebound takes the kick out of the way back."),
-    ("ride_compression", "out"): _l("Less compression damping lets the wheel give way sooner."),
-    ("ride_compression", "in"): _l("More compression damping slows the way down into the travel."),
-    ("ride_sag_target", "more"): _l("A softer spring follows the ground and uses more of its travel."),
-    ("ride_sag_target", "less"): _l("A firmer spring holds the bike up higher in its travel."),
-    ("ride_volume_spacers", "more"): _l("A spacer makes the end of the travel firmer and leaves the sag alone."),
-    ("ride_volume_spacers", "less"): _l("One spacer less frees the end of the travel and leaves the sag alone."),
-    ("ride_sag_check", ""): _l("Without a measured sag a change of pressure would be a guess on a guess."),
-    ("ride_workshop", ""): _l("Every adjuster that helps against this has been used, or there is none."),
+    ("ride_rebound", "out"): _l("Faster rebound lets the wheel come back before the next bump."),
+    ("ride_rebound", "in"): _l("Slower rebound stops the bike from bucking you."),
+    ("ride_compression", "out"): _l("Less compression damping lets the wheel move up sooner."),
+    ("ride_compression", "in"): _l("More compression damping slows the movement into the travel."),
+    ("ride_sag_target", "more"): _l("A softer spring follows the ground better and uses more of its travel."),
+    ("ride_sag_target", "less"): _l("A firmer spring keeps the bike higher in its travel."),
+    ("ride_volume_spacers", "more"): _l(
+        "One more volume spacer makes the end of the travel firmer. Sag stays the same."
+    ),
+    ("ride_volume_spacers", "less"): _l(
+        "One volume spacer fewer makes the end of the travel softer. Sag stays the same."
+    ),
+    ("ride_sag_check", ""): _l("Without measured sag, we cannot tell how to change the pressure."),
+    ("ride_workshop", ""): _l("No adjustment is left that helps with this, or there is none."),
 }
 
 _HEADLINES: Final = {
-    ("sag_settled", ""): _l("Done, ride it"),
-    ("sag_at_limit", ""): _l("As near as it can come"),
-    ("sag_pump", ""): _l("Pump more"),
+    ("sag_settled", ""): _l("Done: go for a ride"),
+    ("sag_at_limit", ""): _l("This is as close as it gets"),
+    ("sag_pump", ""): _l("Add air"),
     ("sag_let_out", ""): _l("Let air out"),
     ("rebound_right", ""): _l("Rebound is right"),
-    ("rebound_turn", "out"): _l("Rebound: turn it out"),
-    ("rebound_turn", "in"): _l("Rebound: turn it in"),
-    ("rebound_at_end", ""): _l("Rebound has no clicks left"),
-    ("ride_none", ""): _l("Nothing to change: ride it"),
-    ("ride_sag_check", ""): _l("First measure the sag"),
-    ("ride_workshop", ""): _l("Time for a qualified mechanic"),
-    ("ride_rebound", "out"): _l("One change: quicker rebound"),
+    ("rebound_turn", "out"): _l("Turn rebound out (faster)"),
+    ("rebound_turn", "in"): _l("Turn rebound in (slower)"),
+    ("rebound_at_end", ""): _l("No rebound clicks left"),
+    ("ride_none", ""): _l("Nothing to change"),
+    ("ride_sag_check", ""): _l("Measure sag first"),
+    ("ride_workshop", ""): _l("See a qualified mechanic"),
+    ("ride_rebound", "out"): _l("One change: faster rebound"),
     ("ride_rebound", "in"): _l("One change: slower rebound"),
     ("ride_compression", "out"): _l("One change: softer compression"),
     ("ride_compression", "in"): _l("One change: firmer compression"),
     ("ride_sag_target", "more"): _l("One change: less pressure, more sag"),
     ("ride_sag_target", "less"): _l("One change: more pressure, less sag"),
-    ("ride_volume_spacers", "more"): _l("One change: one volume spacer more"),
-    ("ride_volume_spacers", "less"): _l("One change: one volume spacer less"),
+    ("ride_volume_spacers", "more"): _l("One change: add one volume spacer"),
+    ("ride_volume_spacers", "less"): _l("One change: remove one volume spacer"),
 }
 
 
@@ -93,19 +97,10 @@ class AnswerPage:
 
 def headline(note: Note) -> str:
     """Return what a note of advice comes to, in a few words; empty for a note that is none."""
-    return str(_HEADLINES.get((note.code, _way(note)), ""))
+    return str(_HEADLINES.get((note.code, note.way), ""))
 
 
-def _way(note: Note) -> str:
-    """Return the direction of the advised change: "in", "out", "more", "less" or none."""
-    if note.code == "ride_volume_spacers":
-        # Asked of the advice's own numbers: more work to the end of the travel means one spacer more.
-        return str(note.values.get("more", ""))
-    word = str(note.values.get("way") or note.values.get("more") or "")
-    return word.split(" ")[0] if word.split(" ")[0] in ("in", "out", "more", "less") else ""
-
-
-def present_answer(saved: SavedSetup, before: SavedSetup | None) -> AnswerPage:
+def present_answer(saved: Revision, before: Revision | None) -> AnswerPage:
     """Return the page of what the revision `saved` asks for, beside the one `before` it."""
     setup = saved.setup
     note = setup.advice[0] if setup.advice and not saved.kind.startswith(("what_if", "restored", "created")) else None
@@ -114,21 +109,21 @@ def present_answer(saved: SavedSetup, before: SavedSetup | None) -> AnswerPage:
     moved = [one for one in setup.ends() if any(one.end == group.name for group in changed)]
     return AnswerPage(
         code=saved.code,
-        title=saved.bike_label or _("Your setup"),
+        title=saved.texts.bike_label or _("Your setup"),
         what=_(saved.reason),
         saved_on=numbers.day(saved.created_at),
-        revision=saved.revision,
-        is_latest=saved.revision == saved.latest_revision,
+        revision=saved.number,
+        is_latest=saved.number == saved.latest_number,
         kind=_kind(saved.kind),
         end=end.end if end else "",
         place=place_word(end.end) if end else "",
-        headline=headline(note) if note else _("Saved: set these numbers") if moved else _("Saved"),
+        headline=headline(note) if note else _("Saved. Now set these numbers") if moved else _("Saved"),
         done=note is not None and note.code in _SETTLED,
         advice=sentence(note) if note else "",
-        why=str(_WHY.get((note.code, _way(note)), "")) if note else "",
-        source=note.source if note else "",
+        why=str(_WHY.get((note.code, note.way), "")) if note else "",
+        source=source(note) if note else "",
         figures=_figures(note, end) if note else tuple(_pressure(one) for one in moved),
-        learned=_learned(setup, note, end),
+        learned=_say_what_was_learned(setup, note, end),
         warnings=tuple(sentence(n) for n in _cautions(setup, end) if n.code in GRAVE),
         cautions=tuple(sentence(n) for n in _cautions(setup, end) if n.code not in GRAVE),
         changed=changed,
@@ -157,38 +152,38 @@ def _figures(note: Note | None, end: EndSetup | None) -> tuple[Figure, ...]:
     if note.code.startswith("sag_") or note.code == "ride_sag_target":
         return (_pressure(end), _sag(end))
     if note.code == "ride_volume_spacers":
-        fitted = Figure(_("Volume spacers"), str(end.volume_spacers), _("in all"), "", "")
+        fitted = Figure(_("Volume spacers"), str(end.volume_spacers), _("in total"), "", "")
         return (fitted, _pressure(end))
     adjuster = _("Compression") if note.code == "ride_compression" else _("Rebound")
     start = end.compression if note.code == "ride_compression" else end.rebound
     if start is None:
         return ()
-    total = _("from fully closed, of %(total)d", total=start.total)
+    total = _("of %(total)d, from fully closed", total=start.total)
     return (Figure(adjuster, str(start.out), _("clicks out"), total, ""),)
 
 
 def _pressure(end: EndSetup) -> Figure:
     bar = _("%(bar)s bar", bar=numbers.bar(end.pressure_pa))
-    line = _("Cycle it 5 to 10 times after every change of pressure, then read again.")
+    line = _("Cycle the suspension 5 to 10 times after every pressure change, then check the pressure again.")
     return Figure(_("Pressure of the %(end)s", end=_lower(end)), numbers.psi(end.pressure_pa), _("psi"), bar, line)
 
 
 def _sag(end: EndSetup) -> Figure:
     line = _(
-        "Likely %(range)s. The target is %(target)s mm; within %(tolerance)s mm of it is good.",
+        "Likely range: %(range)s. The target is %(target)s mm ± %(tolerance)s mm.",
         range=numbers.mm_range(end.sag_low_mm, end.sag_high_mm),
         target=numbers.halves(end.sag_target_mm),
         tolerance=numbers.halves(end.tolerance_mm),
     )
     share = f"{numbers.halves(100 * end.sag_expected_mm / end.travel_mm)} %"
-    return Figure(_("It should then sag"), numbers.halves(end.sag_expected_mm), _("mm"), share, line)
+    return Figure(_("Expected sag"), numbers.halves(end.sag_expected_mm), _("mm"), share, line)
 
 
 def _lower(end: EndSetup) -> str:
     return end_word(end.end).lower()
 
 
-def _learned(setup: Setup, note: Note | None, end: EndSetup | None) -> str:
+def _say_what_was_learned(setup: Setup, note: Note | None, end: EndSetup | None) -> str:
     """Return the one line of what the sag checks have taught about the end that was measured."""
     if note is None or end is None or not note.code.startswith("sag_"):
         return ""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from webapp.checks.pages.difference import DifferenceGroup, differences
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.phrases import moment
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,17 +36,17 @@ class ComparePage:
         return not any(group.differs for group in self.groups)
 
 
-def present_compare(first: SavedSetup, second: SavedSetup) -> ComparePage:
+def present_compare(first: Revision, second: Revision) -> ComparePage:
     """Return two revisions of one setup side by side, in the order that was asked for."""
     return ComparePage(
         code=second.code,
-        title=second.bike_label or _("Your setup"),
-        latest=second.latest_revision,
+        title=second.texts.bike_label or _("Your setup"),
+        latest=second.latest_number,
         first=_head(first),
         second=_head(second),
         groups=differences(first.setup, second.setup),
     )
 
 
-def _head(saved: SavedSetup) -> ComparedRevision:
-    return ComparedRevision(saved.revision, moment(saved.created_at), _(saved.reason))
+def _head(saved: Revision) -> ComparedRevision:
+    return ComparedRevision(saved.number, moment(saved.created_at), _(saved.reason))

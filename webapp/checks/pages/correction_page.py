@@ -1,4 +1,4 @@
-"""What every page of a correction says around its form: which bike, which end, what holds now, who was faster."""
+"""What every correction page shows around its form: bike, fork or shock, current numbers, a conflict."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from webapp.checks.pages.difference import DifferenceGroup, differences
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.phrases import end_word, place_word, psi_and_bar
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,14 +40,14 @@ class CorrectionPage:
 
 @dataclass(frozen=True, slots=True)
 class Conflict:
-    """What somebody else saved between the look and the save."""
+    """What someone else saved after this page was opened."""
 
     revision: int
     reason: str
     changed: tuple[DifferenceGroup, ...]
 
 
-def present_correction(saved: SavedSetup, name: str) -> CorrectionPage:
+def present_correction(saved: Revision, name: str) -> CorrectionPage:
     """Return the frame of a page on the setup `saved` about the end `name`, "" for both."""
     end = next((one for one in saved.setup.ends() if one.end == name), None)
     now = []
@@ -60,8 +60,8 @@ def present_correction(saved: SavedSetup, name: str) -> CorrectionPage:
             now.append((_("Rebound"), _("%(out)d of %(total)d out", out=end.rebound.out, total=end.rebound.total)))
     return CorrectionPage(
         code=saved.code,
-        title=saved.bike_label or _("Your setup"),
-        revision=saved.revision,
+        title=saved.texts.bike_label or _("Your setup"),
+        revision=saved.number,
         end=name,
         heading=end_word(name) if end else "",
         place=place_word(name) if end else "",
@@ -69,13 +69,13 @@ def present_correction(saved: SavedSetup, name: str) -> CorrectionPage:
             EndLink(one.end, end_word(one.end), place_word(one.end), one.end == name) for one in saved.setup.ends()
         ),
         now=tuple(now),
-        ring=_("stanchion") if name == "front" else _("shock's shaft"),
+        ring=_("stanchion") if name == "front" else _("shock shaft"),
         target_mm=numbers.halves(end.sag_target_mm) if end else "",
         travel=numbers.halves(end.travel_mm) if end else "",
     )
 
 
-def present_conflict(seen: SavedSetup, latest: SavedSetup) -> Conflict:
+def present_conflict(seen: Revision, latest: Revision) -> Conflict:
     """Return what changed from the revision that was `seen` to the `latest` one."""
     changed = tuple(group for group in differences(seen.setup, latest.setup) if group.differs)
-    return Conflict(revision=latest.revision, reason=_(latest.reason), changed=changed)
+    return Conflict(revision=latest.number, reason=_(latest.reason), changed=changed)

@@ -59,15 +59,15 @@ def _end_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
         _("Target sag"),
         _sag(old),
         _sag(new),
-        _more_or_less(_shown(new.sag_target_mm) - _shown(old.sag_target_mm), "mm"),
+        _more_or_less(_format_value(new.sag_target_mm) - _format_value(old.sag_target_mm), "mm"),
     )
     yield _row(
-        _("Sag to expect, 9 times in 10"),
+        _("Expected sag range"),
         numbers.mm_range(old.sag_low_mm, old.sag_high_mm),
         numbers.mm_range(new.sag_low_mm, new.sag_high_mm),
         _range_words(old, new),
     )
-    yield _clicks_row(_("Rebound, clicks out"), old.rebound, new.rebound, (_("quicker"), _("slower")))
+    yield _clicks_row(_("Rebound, clicks out"), old.rebound, new.rebound, (_("faster"), _("slower")))
     if old.compression or new.compression:
         yield _clicks_row(_("Compression, clicks out"), old.compression, new.compression, (_("softer"), _("firmer")))
     spacers = new.volume_spacers - old.volume_spacers
@@ -81,7 +81,7 @@ def _end_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
 def _pressure_row(old: EndSetup, new: EndSetup) -> DifferenceRow:
     change = float(numbers.psi(new.pressure_pa)) - float(numbers.psi(old.pressure_pa))
     words = _more_or_less(change, "psi")
-    return _row(_("Start pressure"), psi_and_bar(old.pressure_pa), psi_and_bar(new.pressure_pa), words or _("a touch"))
+    return _row(_("Start pressure"), psi_and_bar(old.pressure_pa), psi_and_bar(new.pressure_pa), words or _("slightly"))
 
 
 def _sag(end: EndSetup) -> str:
@@ -90,13 +90,13 @@ def _sag(end: EndSetup) -> str:
 
 def _range_words(old: EndSetup, new: EndSetup) -> str:
     """Return how two ranges of sag differ: how sure one is of it matters more than where it lies."""
-    was, now = (_shown(end.sag_high_mm) - _shown(end.sag_low_mm) for end in (old, new))
+    was, now = (_format_value(end.sag_high_mm) - _format_value(end.sag_low_mm) for end in (old, new))
     if was == now:
         return _("moved")
-    return _("narrower: better known") if now < was else _("wider: less known")
+    return _("narrower: more certain") if now < was else _("wider: less certain")
 
 
-def _shown(length_mm: float) -> float:
+def _format_value(length_mm: float) -> float:
     return float(numbers.halves(length_mm))
 
 
@@ -107,7 +107,7 @@ def _clicks_row(label: str, old: ClickStart | None, new: ClickStart | None, word
     turned = new.out - old.out if old and new else 0
     way = words[0] if turned > 0 else words[1]
     said = ngettext("%(num)d click, %(way)s", "%(num)d clicks, %(way)s", abs(turned), way=way) if turned else ""
-    return _row(label, before, after, said or _("another adjuster"))
+    return _row(label, before, after, said or _("different adjuster"))
 
 
 def _request_rows(before: Setup, after: Setup) -> Iterator[DifferenceRow]:
@@ -121,8 +121,8 @@ def _request_rows(before: Setup, after: Setup) -> Iterator[DifferenceRow]:
         (_("Bike weight"), old.bike_mass_kg, new.bike_mass_kg),
     ):
         kilos = (f"{numbers.halves(one)} kg", f"{numbers.halves(other)} kg")
-        yield _row(label, *kilos, _more_or_less(_shown(other) - _shown(one), "kg"))
-    yield _row(_("Pumped at"), air(old.bench), air(new.bench), _("changed"))
+        yield _row(label, *kilos, _more_or_less(_format_value(other) - _format_value(one), "kg"))
+    yield _row(_("Set at"), air(old.bench), air(new.bench), _("changed"))
     yield _row(_("Ridden at"), air(old.ride), air(new.ride), _("changed"))
 
 
@@ -134,5 +134,5 @@ def _row(label: str, before: str, after: str, words: str) -> DifferenceRow:
 def _more_or_less(change: float, unit: str) -> str:
     if not change:
         return ""
-    amount = f"{abs(change):g} {unit}".rstrip()
+    amount = f"{numbers.general(abs(change))} {unit}".rstrip()
     return _("%(amount)s more", amount=amount) if change > 0 else _("%(amount)s less", amount=amount)

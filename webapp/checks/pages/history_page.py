@@ -9,8 +9,8 @@ from webapp.checks.pages.answer_page import headline
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.phrases import end_word, moment, place_word
-from webapp.setups.actions.list_revisions import RevisionEnd, RevisionLine
-from webapp.setups.saved import SavedSetup
+from webapp.setups.actions.list_revisions import PastRevision, RevisionEnd
+from webapp.setups.revision import Revision
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,42 +70,42 @@ class HistoryPage:
     plots: tuple[TrackPlot, ...]
 
 
-def present_history(saved: SavedSetup, revisions: tuple[RevisionLine, ...]) -> HistoryPage:
+def present_history(saved: Revision, revisions: tuple[PastRevision, ...]) -> HistoryPage:
     """Return the history of the setup `saved` from all its `revisions`, the first one first."""
-    by_number = {line.number: line for line in revisions}
-    latest = revisions[-1].number
-    lines = [_line(line, by_number.get(line.number - 1), latest) for line in reversed(revisions)]
+    by_number = {past.revision.number: past for past in revisions}
+    lines = [_line(past, by_number.get(past.revision.number - 1)) for past in reversed(revisions)]
     names = [end.end for end in revisions[-1].ends]
     return HistoryPage(
         code=saved.code,
-        title=saved.bike_label or _("Your setup"),
-        latest=latest,
+        title=saved.texts.bike_label or _("Your setup"),
+        latest=saved.number,
         lines=tuple(lines),
         plots=tuple(_plot(name, revisions) for name in names) if len(revisions) > 1 else (),
     )
 
 
-def _line(line: RevisionLine, before: RevisionLine | None, latest: int) -> HistoryLine:
+def _line(past: PastRevision, before: PastRevision | None) -> HistoryLine:
+    revision, advice = past.revision, past.revision.setup.advice
     return HistoryLine(
-        number=line.number,
-        before=line.number - 1,
-        when=moment(line.created_at),
-        why=_(line.reason),
-        outcome=headline(line.advice[0]) if line.advice and line.kind != "what_if" else "",
-        changes=tuple(_changes(line, before)),
-        is_latest=line.number == latest,
+        number=revision.number,
+        before=revision.number - 1,
+        when=moment(revision.created_at),
+        why=_(revision.reason),
+        outcome=headline(advice[0]) if advice and revision.kind != "what_if" else "",
+        changes=tuple(_list_changes(past, before)),
+        is_latest=revision.is_latest,
     )
 
 
-def _changes(line: RevisionLine, before: RevisionLine | None) -> Iterator[str]:
+def _list_changes(past: PastRevision, before: PastRevision | None) -> Iterator[str]:
     old = {end.end: end for end in before.ends} if before else {}
-    for end in line.ends:
-        said = _measured(end) + (_end_changes(old[end.end], end) if end.end in old else _first(end))
+    for end in past.ends:
+        said = _list_measured(end) + (_end_changes(old[end.end], end) if end.end in old else _list_first(end))
         if said:
             yield _("%(end)s: %(said)s", end=end_word(end.end), said="; ".join(said))
 
 
-def _measured(end: RevisionEnd) -> list[str]:
+def _list_measured(end: RevisionEnd) -> list[str]:
     if end.measured_sag_mm is None or end.measured_at_pa is None:
         return []
     return [
@@ -118,7 +118,7 @@ def _measured(end: RevisionEnd) -> list[str]:
     ]
 
 
-def _first(end: RevisionEnd) -> list[str]:
+def _list_first(end: RevisionEnd) -> list[str]:
     said = [
         _("%(psi)s psi", psi=numbers.psi(end.pressure_pa)),
         _("target sag %(mm)s mm", mm=numbers.halves(end.sag_target_mm)),
@@ -144,31 +144,31 @@ def _count(clicks: int | None) -> str:
     return numbers.DASH if clicks is None else str(clicks)
 
 
-def _plot(name: str, revisions: tuple[RevisionLine, ...]) -> TrackPlot:
-    held = [(line, end) for line in revisions for end in line.ends if end.end == name]
+def _plot(name: str, revisions: tuple[PastRevision, ...]) -> TrackPlot:
+    held = [(past.revision, end) for past in revisions for end in past.ends if end.end == name]
     first, last = held[0][1], held[-1][1]
     return TrackPlot(
         name=name,
-        title=_("%(end)s %(place)s: pressure and sag over the revisions", end=end_word(name), place=place_word(name)),
+        title=_("%(end)s %(place)s: pressure and sag in each version", end=end_word(name), place=place_word(name)),
         description=_(
-            "Over %(count)d revisions: pressure %(pressure)s, sag to expect %(sag)s, for a target of %(target)s mm.",
+            "In %(count)d versions: pressure %(pressure)s, expected sag %(sag)s. The target is %(target)s mm.",
             count=len(held),
             pressure=_course(numbers.psi(first.pressure_pa), numbers.psi(last.pressure_pa), "psi"),
             sag=_course(numbers.halves(first.sag_expected_mm), numbers.halves(last.sag_expected_mm), "mm"),
             target=numbers.halves(last.sag_target_mm),
         ),
-        revisions=tuple(line.number for line, _end in held),
-        pressure_psi=tuple(float(numbers.psi(end.pressure_pa)) for _line, end in held),
-        target_mm=tuple(end.sag_target_mm for _line, end in held),
-        expected_mm=tuple(end.sag_expected_mm for _line, end in held),
-        measured_mm=tuple(end.measured_sag_mm for _line, end in held),
+        revisions=tuple(revision.number for revision, _end in held),
+        pressure_psi=tuple(float(numbers.psi(end.pressure_pa)) for _revision, end in held),
+        target_mm=tuple(end.sag_target_mm for _revision, end in held),
+        expected_mm=tuple(end.sag_expected_mm for _revision, end in held),
+        measured_mm=tuple(end.measured_sag_mm for _revision, end in held),
         pressure_label=_("Pressure, psi"),
         sag_label=_("Sag, mm"),
-        across=_("Revision"),
+        across=_("Version"),
         target_word=_("target"),
-        expected_word=_("to expect"),
+        expected_word=_("expected"),
         measured_word=_("measured"),
-        rows=tuple(_row(line, end) for line, end in held),
+        rows=tuple(_row(revision, end) for revision, end in held),
     )
 
 
@@ -179,10 +179,10 @@ def _course(first: str, last: str, unit: str) -> str:
     return _("from %(first)s to %(last)s %(unit)s", first=first, last=last, unit=unit)
 
 
-def _row(line: RevisionLine, end: RevisionEnd) -> TrackRow:
+def _row(revision: Revision, end: RevisionEnd) -> TrackRow:
     return TrackRow(
-        revision=str(line.number),
-        when=moment(line.created_at),
+        revision=str(revision.number),
+        when=moment(revision.created_at),
         pressure=numbers.psi(end.pressure_pa),
         target=numbers.halves(end.sag_target_mm),
         expected=numbers.halves(end.sag_expected_mm),

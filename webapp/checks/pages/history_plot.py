@@ -10,6 +10,7 @@ from typing import Final, Protocol
 from markupsafe import Markup, escape
 
 from webapp.ground.drawing.axes import spread_ticks
+from webapp.ground.text import numbers
 
 WIDTH: Final = 360.0
 HEIGHT: Final = 330.0
@@ -107,7 +108,9 @@ def _grid(frame: _Frame, ticks: Sequence[float], label: str) -> str:
     ]
     parts += [f'<path d="M{LEFT:g} {frame.y(n):g}H{WIDTH - RIGHT:g}"/>' for n in shown]
     parts.append('</g><g class="plot-text" font-size="12" fill="currentColor">')
-    parts += [f'<text x="{LEFT - 6:g}" y="{frame.y(n) + 4:g}" text-anchor="end">{n:g}</text>' for n in shown]
+    parts += [
+        f'<text x="{LEFT - 6:g}" y="{frame.y(n) + 4:g}" text-anchor="end">{numbers.general(n)}</text>' for n in shown
+    ]
     return "".join([*parts, "</g>"])
 
 

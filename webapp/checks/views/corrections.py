@@ -1,4 +1,4 @@
-"""Coming back to a saved setup with something measured, felt or changed: four forms and the page of the answer."""
+"""Corrections of a saved setup from something measured, felt or changed: four forms and the page of the answer."""
 
 from __future__ import annotations
 
@@ -21,60 +21,60 @@ from webapp.checks.forms.what_if_form import WhatIfForm
 from webapp.checks.pages.answer_page import present_answer
 from webapp.checks.pages.correction_page import Conflict, present_conflict, present_correction
 from webapp.checks.pages.difference import differences
-from webapp.ground.extensions import csrf, limit_creation, limit_links
-from webapp.ground.refusals import ConflictError
+from webapp.ground.action_errors import ConflictError
+from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links
 from webapp.setups.actions.find_setup import find_setup
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 
 blueprint = Blueprint("corrections", __name__)
 
-Save = Callable[..., SavedSetup]
+Save = Callable[..., Revision]
 
 
 @blueprint.route("/s/<code>/sag-check", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @limit_links
 @limit_creation
 def sag_check(code: str) -> ResponseReturnValue:
-    """Take the sag as measured; on POST work out the next pressure, save it, and lead to the answer."""
+    """Take the sag as measured; on POST calculate the next pressure, save it, and redirect to the answer."""
     saved = find_setup(code)
-    form = SagCheckForm(saved.setup, chosen_end(saved.setup, request.args.get("end")), saved.revision)
-    return _taken("checks/sag_check.html", saved, form, check_sag)
+    form = SagCheckForm(saved.setup, chosen_end(saved.setup, request.args.get("end")), saved.number)
+    return _save_or_show("checks/sag_check.html", saved, form, check_sag)
 
 
 @blueprint.route("/s/<code>/bounce", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @limit_links
 @limit_creation
 def bounce(code: str) -> ResponseReturnValue:
-    """Take what was seen after a firm dip; on POST work out the clicks, save them, and lead to the answer."""
+    """Take what was seen after a firm push; on POST calculate the clicks, save them, and redirect to the answer."""
     saved = find_setup(code)
-    form = BounceForm(saved.setup, chosen_end(saved.setup, request.args.get("end")), saved.revision)
-    return _taken("checks/bounce.html", saved, form, check_bounce)
+    form = BounceForm(saved.setup, chosen_end(saved.setup, request.args.get("end")), saved.number)
+    return _save_or_show("checks/bounce.html", saved, form, check_bounce)
 
 
 @blueprint.route("/s/<code>/ride", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @limit_links
 @limit_creation
 def ride(code: str) -> ResponseReturnValue:
     """Take how it felt; on POST find the one change, save it, and lead to the answer."""
     saved = find_setup(code)
-    form = RideForm(saved.setup, chosen_end(saved.setup, request.args.get("end")), saved.revision)
-    return _taken("checks/ride.html", saved, form, report_ride)
+    form = RideForm(saved.setup, chosen_end(saved.setup, request.args.get("end")), saved.number)
+    return _save_or_show("checks/ride.html", saved, form, report_ride)
 
 
 @blueprint.route("/s/<code>/what-if", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @limit_links
 @limit_creation
 def what_if(code: str) -> ResponseReturnValue:
     """Take what is different now; show what it changes, and save it only when the second button is pressed."""
     saved = find_setup(code)
-    form = WhatIfForm(_seen(saved).setup, saved.revision)
+    form = WhatIfForm(_find_seen_revision(saved).setup, saved.number)
     if request.form.get("do") == "save":
-        return _taken("checks/what_if.html", saved, form, save_changes)
-    return _previewed(saved, form)
+        return _save_or_show("checks/what_if.html", saved, form, save_changes)
+    return _show_preview(saved, form)
 
 
 @blueprint.get("/s/<code>/<int:revision>/answer")
@@ -82,53 +82,53 @@ def what_if(code: str) -> ResponseReturnValue:
 def answer(code: str, revision: int) -> ResponseReturnValue:
     """Show what a saved check, ride or change asks for."""
     saved = find_setup(code, revision)
-    before = find_setup(code, saved.base_revision) if saved.base_revision else None
+    before = find_setup(code, saved.base_number) if saved.base_number else None
     return render_template("checks/answer.html", page=present_answer(saved, before))
 
 
-def _seen(saved: SavedSetup) -> SavedSetup:
+def _find_seen_revision(saved: Revision) -> Revision:
     """Return the revision that the page was drawn from: an entry is a change from that one, also when sent twice."""
     number = revision_number(request.form.get("base_revision"))
-    return find_setup(saved.code, number) if number and number < saved.revision else saved
+    return find_setup(saved.code, number) if number and number < saved.number else saved
 
 
-def _taken(template: str, saved: SavedSetup, form: Any, save: Save) -> ResponseReturnValue:
+def _save_or_show(template: str, saved: Revision, form: Any, save: Save) -> ResponseReturnValue:
     """Show the form, or save what it holds and lead to the answer; whatever goes wrong, the entries stay."""
     if request.method != "POST":
-        return _page(template, saved, form)
+        return _draw_page(template, saved, form)
     asked = form.read()
     if asked is None:
-        return _page(template, saved, form), 422
+        return _draw_page(template, saved, form), 422
     try:
         done = save(saved.code, asked, base_revision=form.base, idempotency_key=form.submission_key(asked))
     except ConflictError as error:
-        return _told(template, form, error, saved.code), 409
+        return _show_conflict(template, form, error, saved.code), 409
     except SetupRulesError as error:
         _refuse(form, error)
-        return _page(template, saved, form), 422
-    return redirect(url_for("corrections.answer", code=done.code, revision=done.revision), 303)
+        return _draw_page(template, saved, form), 422
+    return redirect(url_for("corrections.answer", code=done.code, revision=done.number), 303)
 
 
-def _previewed(saved: SavedSetup, form: WhatIfForm) -> ResponseReturnValue:
+def _show_preview(saved: Revision, form: WhatIfForm) -> ResponseReturnValue:
     template = "checks/what_if.html"
-    conflict = _brought_up(saved, form)
+    conflict = _move_to_newest(saved, form)
     changes = form.read() if request.method == "POST" else None
     if changes is None:
-        return _page(template, saved, form, conflict=conflict), 422 if form.problems() else 200
+        return _draw_page(template, saved, form, conflict=conflict), 422 if form.problems() else 200
     try:
         preview = preview_changes(saved.code, changes)
     except SetupRulesError as error:
         _refuse(form, error)
-        return _page(template, saved, form, conflict=conflict), 422
+        return _draw_page(template, saved, form, conflict=conflict), 422
     compared = differences(preview.saved.setup, preview.setup)
-    return _page(template, saved, form, conflict=conflict, compared_groups=compared)
+    return _draw_page(template, saved, form, conflict=conflict, compared_groups=compared)
 
 
-def _brought_up(saved: SavedSetup, form: WhatIfForm) -> Conflict | None:
+def _move_to_newest(saved: Revision, form: WhatIfForm) -> Conflict | None:
     """Let a page that was drawn from an earlier revision continue from the newest, and return what that one changed."""
     seen = form.base
-    form.build_on(saved.revision, saved.setup)
-    return present_conflict(find_setup(saved.code, seen), saved) if seen and seen < saved.revision else None
+    form.build_on(saved.number, saved.setup)
+    return present_conflict(find_setup(saved.code, seen), saved) if seen and seen < saved.number else None
 
 
 def _refuse(form: CorrectionForm, error: SetupRulesError) -> None:
@@ -138,13 +138,13 @@ def _refuse(form: CorrectionForm, error: SetupRulesError) -> None:
         form.refuse("", str(error))
 
 
-def _told(template: str, form: CorrectionForm, error: ConflictError, code: str) -> str:
-    """Tell what somebody else saved in the meantime; the next press of the button saves on top of it."""
+def _show_conflict(template: str, form: CorrectionForm, error: ConflictError, code: str) -> str:
+    """Show what someone else saved in the meantime; the next press of the button saves on top of it."""
     seen, latest = form.base or 1, error.latest or find_setup(code)
-    form.build_on(latest.revision, latest.setup)
-    return _page(template, latest, form, conflict=present_conflict(find_setup(code, seen), latest))
+    form.build_on(latest.number, latest.setup)
+    return _draw_page(template, latest, form, conflict=present_conflict(find_setup(code, seen), latest))
 
 
-def _page(template: str, saved: SavedSetup, form: CorrectionForm, **parts: Any) -> str:
+def _draw_page(template: str, saved: Revision, form: CorrectionForm, **parts: Any) -> str:
     page = present_correction(saved, getattr(form, "name", ""))
     return render_template(template, page=page, form=form, problems=form.problems(), **parts)

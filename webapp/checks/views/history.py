@@ -1,4 +1,4 @@
-"""What a setup has been through: its revisions, two of them side by side, and the way back to an earlier one."""
+"""The history of a setup: its revisions, a comparison of two, and restoring an earlier one."""
 
 from __future__ import annotations
 
@@ -12,11 +12,11 @@ from webapp.checks.pages.compare_page import present_compare
 from webapp.checks.pages.correction_page import Conflict, present_conflict
 from webapp.checks.pages.history_page import present_history
 from webapp.checks.pages.history_plot import history_plot
-from webapp.ground.extensions import csrf, limit_creation, limit_links
-from webapp.ground.refusals import ConflictError
+from webapp.ground.action_errors import ConflictError
+from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.list_revisions import list_revisions
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import Revision
 
 blueprint = Blueprint("history", __name__)
 
@@ -26,36 +26,36 @@ blueprint = Blueprint("history", __name__)
 def show(code: str) -> str:
     """Show every revision, the newest first."""
     saved = find_setup(code)
-    return _page(saved, RestoreForm(saved.revision))
+    return _draw_page(saved, RestoreForm(saved.number))
 
 
 @blueprint.post("/s/<code>/restore")
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @limit_links
 @limit_creation
 def restore(code: str) -> ResponseReturnValue:
     """Save an earlier revision again as the newest."""
     saved = find_setup(code)
-    form = RestoreForm(saved.revision)
+    form = RestoreForm(saved.number)
     wanted = form.read()
     if wanted is None:
-        return _page(saved, form), 422
+        return _draw_page(saved, form), 422
     try:
         key = form.submission_key(wanted)
         done = restore_revision(saved.code, wanted, base_revision=form.base, idempotency_key=key)
     except ConflictError as error:
-        return _shown_conflict(code, form, error), 409
+        return _show_conflict(code, form, error), 409
     except RequestError as error:
         form.refuse_all(error.problems)
-        return _page(saved, form), 422
-    return redirect(url_for("corrections.answer", code=done.code, revision=done.revision), 303)
+        return _draw_page(saved, form), 422
+    return redirect(url_for("corrections.answer", code=done.code, revision=done.number), 303)
 
 
-def _shown_conflict(code: str, form: RestoreForm, error: ConflictError) -> str:
+def _show_conflict(code: str, form: RestoreForm, error: ConflictError) -> str:
     latest = error.latest or find_setup(code)
     told = present_conflict(find_setup(code, form.base or 1), latest)
-    form.build_on(latest.revision, latest.setup)
-    return _page(latest, form, told)
+    form.build_on(latest.number, latest.setup)
+    return _draw_page(latest, form, told)
 
 
 @blueprint.get("/s/<code>/compare")
@@ -64,12 +64,12 @@ def compare(code: str) -> str:
     """Show two revisions side by side; without numbers the newest beside the one before."""
     latest = find_setup(code)
     asked = [revision_number(request.args.get(name)) for name in ("a", "b")]
-    first = find_setup(code, asked[0] or max(1, latest.revision - 1))
-    second = find_setup(code, asked[1] or latest.revision)
+    first = find_setup(code, asked[0] or max(1, latest.number - 1))
+    second = find_setup(code, asked[1] or latest.number)
     return render_template("checks/compare.html", page=present_compare(first, second))
 
 
-def _page(saved: SavedSetup, form: RestoreForm, conflict: Conflict | None = None) -> str:
+def _draw_page(saved: Revision, form: RestoreForm, conflict: Conflict | None = None) -> str:
     page = present_history(saved, list_revisions(saved.code))
     parts = {"form": form, "problems": form.problems(), "conflict": conflict}
     return render_template("checks/history.html", page=page, draw=history_plot, **parts)

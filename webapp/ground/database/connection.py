@@ -1,4 +1,4 @@
-"""What services may name of the database: a connection to hand on, and the refusal of a row that is already taken."""
+"""What actions may use of the database: a connection to pass on, and the error for a row that already exists."""
 
 from sqlalchemy import Connection
 from sqlalchemy.exc import IntegrityError as RowTakenError

@@ -13,7 +13,8 @@ from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError, OperationalError, SQLAlchemyError
 
 from webapp.ground.database.migrate import upgrade
-from webapp.ground.errors import PREFIX, ConfigError
+from webapp.ground.errors import ConfigError
+from webapp.ground.text.i18n import gettext as _
 
 _EXTENSION: Final = "setup_card_database"
 
@@ -37,7 +38,7 @@ class _Bound:
 
 
 class Database:
-    """The door to the database of the current app."""
+    """Access to the database of the current app."""
 
     def init_app(self, app: Flask) -> None:
         """Build the engine of `app`, then bring its tables up to date.
@@ -54,20 +55,24 @@ class Database:
         except (SQLAlchemyError, ImportError) as error:
             reason = getattr(error, "orig", None) or error
             raise ConfigError(
-                f"The database cannot be opened ({reason}). Check {PREFIX}_DATABASE_URL and {PREFIX}_DATA, that the "
-                f"folder can be written to, and that the database's driver is installed."
+                _(
+                    "The database cannot be opened (%(reason)s). Check SETUP_CARD_DATABASE_URL and "
+                    "SETUP_CARD_DATA, that the folder can be written to, and that the database's driver is "
+                    "installed.",
+                    reason=reason,
+                )
             ) from error
         app.extensions[_EXTENSION] = _Bound(engine, wait_s)
 
     @property
     def engine(self) -> Engine:
         """The current app's engine."""
-        return self._bound().engine
+        return self._get_engine().engine
 
     @contextlib.contextmanager
     def read(self) -> Iterator[Connection]:
         """Give a connection for reading; what it sees is one moment."""
-        with _translated(), self._bound().engine.connect() as connection:
+        with _translate_error(), self._get_engine().engine.connect() as connection:
             yield connection
 
     @contextlib.contextmanager
@@ -76,15 +81,15 @@ class Database:
 
         SQLite has one writer at a time. Queueing for it here costs less than its own polling.
         """
-        bound = self._bound()
+        bound = self._get_engine()
         with (
-            _translated(),
+            _translate_error(),
             _turn(bound),
             bound.writing_engine.begin() as connection,
         ):
             yield connection
 
-    def _bound(self) -> _Bound:
+    def _get_engine(self) -> _Bound:
         bound: _Bound = current_app.extensions[_EXTENSION]
         return bound
 
@@ -95,7 +100,7 @@ def _turn(bound: _Bound) -> Iterator[None]:
         yield
         return
     if not bound.write_lock.acquire(timeout=bound.wait_s):
-        raise StorageUnavailableError("other saves did not end in time")
+        raise StorageUnavailableError(_("other saves did not finish in time"))
     try:
         yield
     finally:
@@ -103,7 +108,7 @@ def _turn(bound: _Bound) -> Iterator[None]:
 
 
 @contextlib.contextmanager
-def _translated() -> Iterator[None]:
+def _translate_error() -> Iterator[None]:
     """Turn the driver's word for "not now" into ours; a broken constraint stays what it is."""
     try:
         yield

@@ -7,7 +7,8 @@ from typing import Final
 
 from sqlalchemy import Connection, Engine, inspect, text
 
-from webapp.ground.errors import PREFIX, ConfigError
+from webapp.ground.errors import ConfigError
+from webapp.ground.text.i18n import gettext as _
 
 #: The newest migration. A start that finds it in the database does not even import Alembic.
 HEAD: Final = "0003"
@@ -61,6 +62,8 @@ def _run(connection: Connection) -> None:
         command.upgrade(config, "head")
     except CommandError as error:
         raise ConfigError(
-            f"The database was written by a newer version of this tool. Install that version, or point {PREFIX}_DATA "
-            f"to another folder."
+            _(
+                "The database was written by a newer version of this tool. Install that version, or set "
+                "SETUP_CARD_DATA to another folder."
+            )
         ) from error

@@ -1,4 +1,4 @@
-"""The tables of the bench: service records, every change made to one, and the checklist that a shop starts from."""
+"""The tables of service records, every change made to one, and the checklist that a shop starts from."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 from webapp.ground.database.setup_rows import Base, UtcDateTime
 
 
-class BenchRecordRow(Base):
+class ServiceRecordRow(Base):
     """One bike's visit. `draft` is the request for its first setup until the record is closed, and then erased."""
 
     __tablename__ = "bench_record"
@@ -48,7 +48,7 @@ class BenchRecordRow(Base):
     )
 
 
-class BenchChangeRow(Base):
+class RecordChangeRow(Base):
     """One change of a record, never altered afterwards: who, when, what."""
 
     __tablename__ = "bench_change"
@@ -64,7 +64,7 @@ class BenchChangeRow(Base):
     __table_args__ = (UniqueConstraint("record_id", "number"),)
 
 
-class BenchChecklistRow(Base):
+class ChecklistRow(Base):
     """A shop's own checklist; a shop without a row starts from the rules' one."""
 
     __tablename__ = "bench_checklist"

@@ -1,4 +1,4 @@
-"""The tables of the shop: who may come in, what the shop owns, and which saved setups are its own."""
+"""The tables of the shop: its accounts, its forks and shocks, and which saved setups are its own."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ class OpeningLinkRow(Base):
     expires_at: Mapped[datetime] = mapped_column(UtcDateTime)
 
 
-class UnitRow(Base):
+class SuspensionUnitRow(Base):
     """A fork or shock in a shop's library. `version` counts the saves, so that two editors do not overwrite."""
 
     __tablename__ = "unit"

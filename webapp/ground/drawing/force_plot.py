@@ -9,6 +9,8 @@ from typing import Final, Protocol
 
 from markupsafe import Markup, escape
 
+from webapp.ground.text import numbers
+
 WIDTH: Final = 360.0
 HEIGHT: Final = 250.0
 LEFT, RIGHT, TOP, BOTTOM = 46.0, 12.0, 14.0, 42.0
@@ -158,9 +160,11 @@ def _grid(frame: _Frame, across: Sequence[float], upward: Sequence[float]) -> st
     parts = ['<g class="plot-grid" stroke="currentColor" stroke-width="1" stroke-opacity="0.25">']
     parts += [f'<path d="M{LEFT:g} {frame.y(n):g}H{WIDTH - RIGHT:g}"/>' for n in upward]
     parts.append('</g><g class="plot-text" font-size="12" fill="currentColor">')
-    parts += [f'<text x="{LEFT - 6:g}" y="{frame.y(n) + 4:g}" text-anchor="end">{n:g}</text>' for n in upward]
     parts += [
-        f'<text x="{frame.x(mm):g}" y="{HEIGHT - BOTTOM + 16:g}" text-anchor="middle">{mm:g}</text>'
+        f'<text x="{LEFT - 6:g}" y="{frame.y(n) + 4:g}" text-anchor="end">{numbers.general(n)}</text>' for n in upward
+    ]
+    parts += [
+        f'<text x="{frame.x(mm):g}" y="{HEIGHT - BOTTOM + 16:g}" text-anchor="middle">{numbers.general(mm)}</text>'
         for mm in across
         if mm <= frame._across
     ]

@@ -1,18 +1,22 @@
-"""What the forms of the bench share: a problem beside its field and in the list on top, values shown again."""
+"""The one base form: a problem beside its field and in the list on top, its own token, values shown again."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import hashlib
+import json
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from flask_wtf import FlaskForm
-from wtforms import FormField
-from wtforms.fields import Field
+from wtforms import FormField, HiddenField
+from wtforms.fields import Field, FieldList
 
-from setup_rules import RequestError
+from setup_rules import Problem
 from setup_rules.types.units import unit
 from webapp.ground.fields.quantity import QuantityField
+from webapp.ground.fields.submission_key import new_key
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.sentences import say
 
 
 def given(field: QuantityField) -> float:
@@ -23,19 +27,29 @@ def given(field: QuantityField) -> float:
 
 
 class PageForm(FlaskForm):  # type: ignore[misc]
-    """A form without a choice of units: each field shows the one unit that a bare number has, a typed one counts."""
+    """A form that loses nothing: it checks its own token, and a page open for too long is shown again as it was sent.
+
+    Each field shows the one unit that a bare number has; a typed unit counts all the same.
+    """
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for field in self.inputs():
-            if isinstance(field, QuantityField) and field.unit_key:
-                field.unit_symbols = [(field.unit_key, unit(field.kind, field.unit_key).symbol)]
+            if isinstance(field, QuantityField):
+                self.offer_units(field)
+
+    def offer_units(self, field: QuantityField) -> None:
+        """Show the unit of a number typed into `field` without one."""
+        if field.unit_key:
+            field.unit_symbols = [(field.unit_key, unit(field.kind, field.unit_key).symbol)]
 
     def inputs(self) -> Iterator[Field]:
-        """Yield every single input, those of rows too, in the order of the page."""
+        """Yield every single input, those of parts and rows too, in the order of the page."""
         for field in self:
             if isinstance(field, FormField):
                 yield from field.form
+            elif isinstance(field, FieldList):
+                yield from field
             else:
                 yield field
 
@@ -50,30 +64,71 @@ class PageForm(FlaskForm):  # type: ignore[misc]
             else:
                 field.data = value
 
-    def refuse(self, name: str, message: str) -> None:
-        """Put `message` beside the field called `name`, or above the form where there is none."""
-        field = next((f for f in self.inputs() if f.name == name), None)
+    def find_field(self, path: str) -> Field | None:
+        """Return the field that people see under the dotted name `path`, None where there is none."""
+        lists = (field for field in self if isinstance(field, FieldList))
+        found = next((field for field in (*lists, *self.inputs()) if field.name == path), None)
+        return None if isinstance(found, HiddenField) else found
+
+    def refuse(self, path: str, message: str) -> None:
+        """Put `message` beside the field `path`, unless it has one already; above the form where there is none."""
+        field = self.find_field(path)
         if field is None:
             self.form_errors.append(message)
-        elif not field.errors:
+        elif not _own_errors(field):
             field.errors = [message]
 
-    def refuse_all(self, error: RequestError) -> None:
+    def refuse_all(self, problems: Iterable[Problem]) -> None:
         """Put every problem that the rules named beside its field."""
-        for problem in error.problems:
-            self.refuse(problem.field, _(problem.message))
+        for problem in problems:
+            self.refuse(problem.field, say(problem.said))
 
     def problems(self) -> list[tuple[str, str]]:
         """Return (id of the field or "", sentence) for everything that is wrong, in the order of the page."""
         found = [("", str(message)) for message in self.form_errors]
-        for field in self.inputs():
-            if field.errors and field.name == "csrf_token":
-                message = _("This page was open for too long. Nothing is lost: press the button once more.")
-                found.append(("", message))
-            elif field.errors:
-                found.append((field.id, str(field.errors[0])))
+        for field in self:
+            found += _field_problems(field)
         return found
+
+
+class TokenlessForm(PageForm):
+    """A form that changes nothing, so that it needs no token and works from a cold start."""
+
+    class Meta:
+        """No token: nothing is saved."""
+
+        csrf = False
+
+
+class SaveOnceForm(PageForm):
+    """A form whose page, sent twice, is saved once."""
+
+    idempotency_key = HiddenField(default=new_key)
+
+    def submission_key(self, content: Any) -> str:
+        """Return a key that the same page sent twice repeats, and that a changed entry changes."""
+        text = json.dumps([content, str(self.idempotency_key.data)], sort_keys=True, default=str)
+        return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:32]
 
 
 class ConfirmForm(PageForm):
     """A button alone: only its token is checked."""
+
+
+def _own_errors(field: Field) -> list[str]:
+    """Return what is wrong with a field itself, not with the inputs that a list of fields holds."""
+    if isinstance(field, FieldList):
+        return [error for error in field.errors if isinstance(error, str)]
+    return [str(error) for error in field.errors or ()]
+
+
+def _field_problems(field: Field) -> list[tuple[str, str]]:
+    if isinstance(field, FormField):
+        return [problem for inner in field.form for problem in _field_problems(inner)]
+    errors = _own_errors(field)
+    if errors and field.name == "csrf_token":
+        return [("", _("This page was open for too long. Nothing is lost: press the button once more."))]
+    found = [(field.id, errors[0])] if errors else []
+    if isinstance(field, FieldList):
+        found += [problem for inner in field for problem in _field_problems(inner)]
+    return found

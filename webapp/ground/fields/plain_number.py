@@ -18,9 +18,9 @@ def plain_number(text: str) -> float | int:
     try:
         found = read_number(text)
     except NumberTextError as error:
-        raise ValueError(_("“%(shown)s” is not one plain number.", shown=shown)) from error
+        raise ValueError(_("“%(shown)s” is not a plain number.", shown=shown)) from error
     if found.unit:
-        raise ValueError(_("“%(shown)s”: leave the unit out, the field's name says it.", shown=shown))
+        raise ValueError(_("“%(shown)s”: enter only the number. The field's name contains its unit.", shown=shown))
     return int(found.value) if found.value == int(found.value) else found.value
 
 

@@ -13,7 +13,9 @@ from setup_rules.types.errors import UnknownUnitError
 from setup_rules.types.limits import Limit, limit_of
 from setup_rules.types.units import UNITS, convert, unit
 from webapp.ground.fields.number_text import Fault, NumberText, NumberTextError, read_number
+from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.sentences import say
 
 #: The units that a form lets people choose for each kind, the first one chosen at the start.
 CHOSEN_UNITS: Final[dict[str, tuple[str, ...]]] = {
@@ -47,12 +49,12 @@ def range_sentence(label: str, limit: Limit, value: float, key: str) -> str:
         bounds = (_inward(low, math.ceil), _inward(high, math.floor))
     symbol = unit(limit.kind, key).symbol if key else ""
     return _(
-        "%(label)s of %(value)s is outside %(low)s to %(high)s: %(reason)s. Check the number and its unit.",
+        "%(label)s: %(value)s is outside %(low)s to %(high)s. %(reason)s Check the number and its unit.",
         label=label,
-        value=f"{value:g} {symbol}".rstrip(),
-        low=f"{bounds[0]:g}",
-        high=f"{bounds[1]:g} {symbol}".rstrip(),
-        reason=_(limit.reason),
+        value=f"{numbers.general(value)} {symbol}".rstrip(),
+        low=numbers.general(bounds[0]),
+        high=f"{numbers.general(bounds[1])} {symbol}".rstrip(),
+        reason=say(limit.reason),
     )
 
 
@@ -112,7 +114,7 @@ class QuantityField(Field):  # type: ignore[misc]
         self.data = None
         if not self.text or self.text.isspace():
             if self.required:
-                raise ValidationError(_("%(label)s is needed. Enter a number.", label=self.subject))
+                raise ValidationError(_("%(label)s is required. Enter a number.", label=self.subject))
             return
         try:
             typed = read_number(self.text)
@@ -137,7 +139,11 @@ class QuantityField(Field):  # type: ignore[misc]
         if not self.limit.whole:
             return value
         if value != int(value):
-            message = _("%(label)s of %(value)s must be a whole number.", label=self.subject, value=f"{value:g}")
+            message = _(
+                "%(label)s: %(value)s is not a whole number. Enter a whole number.",
+                label=self.subject,
+                value=numbers.general(value),
+            )
             raise ValidationError(message)
         return int(value)
 
@@ -149,8 +155,8 @@ class QuantityField(Field):  # type: ignore[misc]
         known = [u.symbol for u in UNITS[self.kind] if u.key != "pa"]
         values = {"label": self.subject, "unit": typed_unit, "known": _one_of(known)}
         if not known:
-            return _("%(label)s: “%(unit)s” cannot follow the number. Write only the number.", **values)
-        return _("%(label)s: “%(unit)s” is not a unit that fits here. Use %(known)s, or only the number.", **values)
+            return _("%(label)s: “%(unit)s” cannot be used here. Enter only the number.", **values)
+        return _("%(label)s: “%(unit)s” is the wrong unit. Use %(known)s, or enter only the number.", **values)
 
     def _fault_sentence(self, fault: Fault) -> str:
         shown = " ".join(self.text.split())[:20]
@@ -168,14 +174,14 @@ class QuantityField(Field):  # type: ignore[misc]
 
 def _fault_message(fault: Fault, **values: Any) -> str:
     messages = {
-        Fault.TOO_LONG: "%(label)s: %(count)d characters are too long for a number. Write it like 82 or 82.5.",
-        Fault.INVISIBLE: "%(label)s holds a character that cannot be seen. Clear the field and type it again.",
-        Fault.OTHER_DIGITS: "%(label)s: “%(shown)s” is not read here. Use the digits 0 to 9, like 82 or 82.5.",
-        Fault.EXPONENT: "%(label)s: “%(shown)s” is not a plain number. Write it out, like 82 or 82.5.",
-        Fault.THOUSANDS: "%(label)s: “%(shown)s” can be read in two ways. Write %(whole)s or %(decimal)s.",
-        Fault.NOT_A_NUMBER: "%(label)s: “%(shown)s” is not one plain number. Write it like 82 or 82.5.",
+        Fault.TOO_LONG: _("%(label)s: %(count)d characters are too many for a number. Write it like 82 or 82.5."),
+        Fault.INVISIBLE: _("%(label)s contains an invisible character. Clear the field and type the number again."),
+        Fault.OTHER_DIGITS: _("%(label)s: “%(shown)s” cannot be used here. Use the digits 0 to 9, like 82 or 82.5."),
+        Fault.EXPONENT: _("%(label)s: “%(shown)s” is not a plain number. Write it like 82 or 82.5."),
+        Fault.THOUSANDS: _("%(label)s: “%(shown)s” can mean two numbers. Write %(whole)s or %(decimal)s."),
+        Fault.NOT_A_NUMBER: _("%(label)s: “%(shown)s” is not a number. Write it like 82 or 82.5."),
     }
-    return _(messages[fault], **values)
+    return messages[fault] % values
 
 
 def _one_of(symbols: list[str]) -> str:

@@ -10,7 +10,7 @@ from wtforms.validators import ValidationError
 from webapp.ground.text.i18n import gettext as _
 
 
-class ManyField(Field):  # type: ignore[misc]
+class SeveralChoicesField(Field):  # type: ignore[misc]
     """Any number of `choices`, each (value, label, one line that describes it); `data` holds the values."""
 
     def __init__(self, choices: tuple[tuple[str, Any, Any], ...], label: Any, *, hint: Any = "", **kwargs: Any) -> None:

@@ -1,4 +1,4 @@
-"""A key that tells one shown page from another, so that a page sent twice is saved once."""
+"""A key for each shown page, so that a page sent twice is saved once."""
 
 from __future__ import annotations
 

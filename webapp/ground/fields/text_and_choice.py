@@ -11,7 +11,7 @@ from webapp.ground.text.free_text import text_problem
 from webapp.ground.text.i18n import gettext as _
 
 
-class LineField(Field):  # type: ignore[misc]
+class TextField(Field):  # type: ignore[misc]
     """One line of text of at most `longest` characters; `data` is the text without spaces at its ends."""
 
     def __init__(self, longest: int, label: Any, *, hint: Any = "", **kwargs: Any) -> None:

@@ -1,4 +1,4 @@
-"""A file that somebody uploads, as text: the encodings that table programs write, and no others."""
+"""An uploaded file as text, in the encodings that table programs write, and no others."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ def file_text(data: bytes) -> str:
         text = data.decode(encoding)
     except UnicodeDecodeError as error:
         message = _(
-            "The file's encoding is not known: byte %(at)d does not fit. Save it as UTF-8 and try again.",
+            "The file's encoding is unknown: byte %(at)d is not valid. Save the file as UTF-8 and try again.",
             at=error.start + 1,
         )
         raise FileTextError(message) from error
@@ -48,7 +48,7 @@ def file_text(data: bytes) -> str:
     if found is not None:
         line = text.count("\n", 0, found.start()) + 1
         message = _(
-            "Line %(line)d holds a control character: this is not a text file. Save it as CSV or TOML.", line=line
+            "Line %(line)d contains a control character. This is not a text file. Save it as CSV or TOML.", line=line
         )
         raise FileTextError(message)
     if not text.strip():

@@ -1,4 +1,4 @@
-"""The two free texts that a setup may carry, their bounds and what is refused in them; numbers as exact text."""
+"""The two free texts of a setup, their bounds and what is refused in them; numbers as exact text."""
 
 from __future__ import annotations
 
@@ -19,9 +19,9 @@ _REFUSED_CATEGORIES: Final = frozenset({"Cc", "Cs", "Cn", "Co", "Zl", "Zp"})
 def text_problem(text: str, length: int) -> str | None:
     """Return what is wrong with a one-line `text` of at most `length` characters, or None."""
     if any(c in _DIRECTION_MARKS or unicodedata.category(c) in _REFUSED_CATEGORIES for c in text):
-        return _("Use letters, digits and signs on one line, without control characters.")
+        return _("Use letters, digits and signs on one line. Control characters are not allowed.")
     if len(text) > length:
-        return _("Use at most %(length)d characters; this has %(found)d.", length=length, found=len(text))
+        return _("Use at most %(length)d characters. This text has %(found)d.", length=length, found=len(text))
     return None
 
 

@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+import functools
+from datetime import date, datetime
+from decimal import Decimal
 
+from babel.dates import format_date, format_time
+from babel.numbers import NumberPattern, parse_pattern
+
+from setup_rules.messages.message import plain_number
 from setup_rules.types.units import from_base
+from webapp.ground.text import i18n
 
 DASH = "–"
 
@@ -17,7 +24,38 @@ def number(value: float, places: int = 0) -> str:
     >>> number(-0.04, 1)
     '0.0'
     """
-    return f"{round(value, places) + 0.0:.{places}f}"
+    return _localise(f"{round(value, places) + 0.0:.{places}f}", i18n.locale())
+
+
+def general(value: float) -> str:
+    """Return `value` with as many digits as it needs, six at most.
+
+    Examples
+    --------
+    >>> general(140.0), general(65.5)
+    ('140', '65.5')
+    """
+    return _localise(f"{value + 0.0:g}", i18n.locale())
+
+
+def exact(value: float) -> str:
+    """Return `value` with every digit that it has, ten at most: it was rounded where it was computed."""
+    return _localise(plain_number(value), i18n.locale())
+
+
+@functools.lru_cache(maxsize=4096)
+def _localise(text: str, locale: str) -> str:
+    """Return rounded digits in the signs of `locale`, ungrouped: a gauge and a ruler show no groups either."""
+    exact = Decimal(text)
+    if not exact.is_finite():
+        return text
+    places = max(0, -int(exact.as_tuple().exponent))
+    return _pattern(places).apply(exact, locale)  # type: ignore[no-any-return]
+
+
+@functools.cache
+def _pattern(places: int) -> NumberPattern:
+    return parse_pattern("0." + "0" * places if places else "0")
 
 
 def halves(value: float) -> str:
@@ -29,7 +67,7 @@ def halves(value: float) -> str:
     ('27.5', '28')
     """
     rounded = round(value * 2) / 2 + 0.0
-    return f"{rounded:.0f}" if rounded == int(rounded) else f"{rounded:.1f}"
+    return number(rounded) if rounded == int(rounded) else number(rounded, 1)
 
 
 def psi(pressure_pa: float) -> str:
@@ -63,7 +101,7 @@ def _range(low: str, high: str) -> str:
     return low if low == high else f"{low}{DASH}{high}"
 
 
-def day(moment: datetime) -> str:
+def day(moment: date) -> str:
     """Return the day of a moment as it is written for people.
 
     Examples
@@ -71,4 +109,31 @@ def day(moment: datetime) -> str:
     >>> day(datetime(2026, 5, 3))
     '3 May 2026'
     """
-    return f"{moment.day} {moment:%B %Y}"
+    return _long_date(moment.date() if isinstance(moment, datetime) else moment, i18n.locale())
+
+
+@functools.lru_cache(maxsize=512)
+def _long_date(when: date, locale: str) -> str:
+    return str(format_date(when, "long", locale))
+
+
+def clock(moment: datetime) -> str:
+    """Return the time of day of a moment, without its zone.
+
+    Examples
+    --------
+    >>> clock(datetime(2026, 5, 3, 9, 7))
+    '09:07'
+    """
+    return str(format_time(moment, "HH:mm", locale=i18n.locale()))
+
+
+def plain_day(moment: date) -> str:
+    """Return the day of a moment as year-month-day, which every language reads alike and a card has room for.
+
+    Examples
+    --------
+    >>> plain_day(datetime(2026, 5, 3))
+    '2026-05-03'
+    """
+    return f"{moment:%Y-%m-%d}"

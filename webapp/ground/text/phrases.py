@@ -1,4 +1,4 @@
-"""Words that several pages share: what an end is called, a note as a sentence, a moment, a pressure in both units."""
+"""Words that several pages share: fork or shock, a note as a sentence, a moment, a pressure in both units."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from setup_rules import Conditions, EndSetup
 from setup_rules.types.result import Note
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.sentences import say
 
 
 def end_word(name: str) -> str:
@@ -22,12 +23,17 @@ def place_word(name: str) -> str:
 
 def sentence(note: Note) -> str:
     """Return a note of the rules in the reader's language, filled in."""
-    return _(note.template).format(**note.values)
+    return say(note.said)
+
+
+def source(note: Note) -> str:
+    """Return where a note's numbers come from, in the reader's language; empty where nothing is to be said."""
+    return _(note.source) if note.source else ""
 
 
 def moment(when: datetime) -> str:
     """Return a moment (aware, UTC) as day and time."""
-    return _("%(day)s, %(time)s UTC", day=numbers.day(when), time=f"{when:%H:%M}")
+    return _("%(day)s, %(time)s UTC", day=numbers.day(when), time=numbers.clock(when))
 
 
 def psi_and_bar(pressure_pa: float) -> str:

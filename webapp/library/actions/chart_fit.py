@@ -1,4 +1,4 @@
-"""How a unit's printed charts and the spring model go together: what the model would say, and how well it fits."""
+"""How printed charts and the spring model go together: what the model would say, and how well it fits."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from setup_rules.inference.pressure_chart import read_chart
 from setup_rules.inference.sag_target import sag_target_percent
 from setup_rules.types.limits import LIMITS
 from setup_rules.types.units import PSI_PA
-from webapp.library.merging import with_unit
-from webapp.library.unit import Unit, UnitChart
+from webapp.library.merging import with_suspension_unit
+from webapp.library.suspension_unit import SuspensionUnit, SuspensionUnitChart
 
 #: A usual leverage, only to ask the model about a shock whose frame is not known (our estimate).
 _LEVERAGE: Final = (2.7, 2.4)
@@ -42,7 +42,7 @@ class ComparedRow:
 class ChartFit:
     """One chart: how far the spring fitted to it lies from its rows, root mean square [%], and the model without it."""
 
-    chart: UnitChart
+    chart: SuspensionUnitChart
     fit_percent: float
     rows: tuple[ComparedRow, ...]
 
@@ -54,38 +54,42 @@ class ChartFit:
         return tuple((mass, read_chart(self.chart.rows, mass).pressure_psi) for mass in masses)
 
 
-def chart_fits(unit: Unit) -> tuple[ChartFit, ...]:
-    """Return the fit of every chart of a unit, at the chart's own travel and sag, for the riders of its rows."""
-    return tuple(fit for chart in unit.charts if (fit := _fit(unit, chart)) is not None)
+def chart_fits(suspension_unit: SuspensionUnit) -> tuple[ChartFit, ...]:
+    """Return the fit of every printed chart, at the chart's own travel and sag, for the riders of its rows."""
+    return tuple(fit for chart in suspension_unit.charts if (fit := _fit(suspension_unit, chart)) is not None)
 
 
-def _fit(unit: Unit, chart: UnitChart) -> ChartFit | None:
-    middle = _asked(unit, chart, chart.rows[len(chart.rows) // 2][0], {})
+def _fit(suspension_unit: SuspensionUnit, chart: SuspensionUnitChart) -> ChartFit | None:
+    middle = _request_from(suspension_unit, chart, chart.rows[len(chart.rows) // 2][0], {})
     if middle is None or middle.chart_fit_percent is None:
         return None
-    compared = (_compared(unit, chart, mass, psi) for mass, psi in _picked(chart))
+    compared = (_compare_rows(suspension_unit, chart, mass, psi) for mass, psi in _pick_rows(chart))
     return ChartFit(chart, middle.chart_fit_percent, tuple(row for row in compared if row is not None))
 
 
-def _picked(chart: UnitChart) -> list[tuple[float, float]]:
+def _pick_rows(chart: SuspensionUnitChart) -> list[tuple[float, float]]:
     last = len(chart.rows) - 1
     count = min(last, _MOST_COMPARED - 1)
     return [chart.rows[round(last * n / count)] for n in range(count + 1)]
 
 
-def _compared(unit: Unit, chart: UnitChart, mass_kg: float, psi: float) -> ComparedRow | None:
-    target = chart.sag_percent or sag_target_percent("trail", "front" if unit.kind == "fork" else "rear")
-    end = _asked(unit, chart, mass_kg, {"chart": None, "sag_target_percent": target})
+def _compare_rows(
+    suspension_unit: SuspensionUnit, chart: SuspensionUnitChart, mass_kg: float, psi: float
+) -> ComparedRow | None:
+    target = chart.sag_percent or sag_target_percent("trail", "front" if suspension_unit.kind == "fork" else "rear")
+    end = _request_from(suspension_unit, chart, mass_kg, {"chart": None, "sag_target_percent": target})
     if end is None:
         return None
     pressures = (end.pressure_pa, end.pressure_low_pa, end.pressure_high_pa)
     return ComparedRow(mass_kg, psi, *(pascals / PSI_PA for pascals in pressures))
 
 
-def _asked(unit: Unit, chart: UnitChart, mass_kg: float, changes: dict[str, Any]) -> EndSetup | None:
-    """Return what the rules say of the unit at the chart's travel; None for a mass or sag that no setup takes."""
-    fork = unit.kind == "fork"
-    end = with_unit(unit, {"travel_mm" if fork else "stroke_mm": chart.travel_mm}) | changes
+def _request_from(
+    suspension_unit: SuspensionUnit, chart: SuspensionUnitChart, mass_kg: float, changes: dict[str, Any]
+) -> EndSetup | None:
+    """Return what the rules say at the chart's travel; None for a mass or sag that no setup takes."""
+    fork = suspension_unit.kind == "fork"
+    end = with_suspension_unit(suspension_unit, {"travel_mm" if fork else "stroke_mm": chart.travel_mm}) | changes
     if not fork:
         end |= {"leverage_start": _LEVERAGE[0], "leverage_end": _LEVERAGE[1]}
     rider_kg = mass_kg - (_KIT_KG if chart.weight == "rider_and_kit" else 0.0)

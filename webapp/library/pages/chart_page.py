@@ -1,4 +1,4 @@
-"""A unit's printed chart beside the spring model: numbers to draw and every word of the drawing and its table."""
+"""A entry's printed chart beside the spring model: numbers to draw and every word of the drawing and its table."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ Points = Sequence[tuple[float, float]]
 
 @dataclass(frozen=True, slots=True)
 class ChartPage:
-    """One chart of a unit, as drawn and as said. Points are (mass [kg], pressure [psi])."""
+    """One chart of a suspension unit, as drawn and as said. Points are (mass [kg], pressure [psi])."""
 
     name: str
     title: str
@@ -38,7 +38,7 @@ class ChartPage:
 
 
 def present_charts(fits: Sequence[ChartFit]) -> tuple[ChartPage, ...]:
-    """Return every chart of a unit for its page."""
+    """Return every chart of a suspension unit for its page."""
     return tuple(_page(number, fit) for number, fit in enumerate(fits, 1))
 
 
@@ -46,7 +46,7 @@ def _page(number: int, fit: ChartFit) -> ChartPage:
     chart, rows = fit.chart, fit.rows
     return ChartPage(
         name=f"chart{number}",
-        title=_("Chart for %(mm)g mm", mm=chart.travel_mm),
+        title=_("Chart for %(mm)s mm", mm=numbers.general(chart.travel_mm)),
         description=_description(fit),
         caution=_caution(rows),
         note=_note(fit),
@@ -66,13 +66,13 @@ def _page(number: int, fit: ChartFit) -> ChartPage:
 def _description(fit: ChartFit) -> str:
     (light, least), (heavy, most) = fit.chart.rows[0], fit.chart.rows[-1]
     return _(
-        "%(n)d rows, from %(least)g psi at %(light)g kg to %(most)g psi at %(heavy)g kg. The spring fitted to the "
+        "%(n)d rows, from %(least)s psi at %(light)s kg to %(most)s psi at %(heavy)s kg. The spring fitted to the "
         "chart keeps within %(fit)s %% of it.",
         n=len(fit.chart.rows),
-        least=least,
-        light=light,
-        most=most,
-        heavy=heavy,
+        least=numbers.general(least),
+        light=numbers.general(light),
+        most=numbers.general(most),
+        heavy=numbers.general(heavy),
         fit=numbers.number(fit.fit_percent, 0 if fit.fit_percent >= 1 else 1),
     )
 
@@ -85,27 +85,30 @@ def _caution(rows: Sequence[ComparedRow]) -> str:
     worst = max(apart, key=lambda row: abs(row.chart_psi / row.model_psi - 1))
     percent = 100 * (worst.chart_psi / worst.model_psi - 1)
     template = ngettext(
-        "One of %(rows)d compared rows lies outside what a usual unit of this size needs: at %(mass)s the chart asks "
+        "One of %(rows)d compared rows is outside the usual range for this size: at %(mass)s the chart asks "
         "for %(percent)s %% %(more)s.",
-        "%(n)d of %(rows)d compared rows lie outside what a usual unit of this size needs, most at %(mass)s: the "
+        "%(n)d of %(rows)d compared rows are outside the usual range for this size, most at %(mass)s: the "
         "chart asks for %(percent)s %% %(more)s.",
         len(apart),
         n=len(apart),
         rows=len(rows),
-        mass=f"{worst.mass_kg:g} kg",
+        mass=f"{numbers.general(worst.mass_kg)} kg",
         percent=numbers.number(abs(percent)),
         more=_("more") if percent > 0 else _("less"),
     )
-    return f"{template} {_('Check that the rows, their units and the travel are this unit’s.')}"
+    return " ".join((template, _("Check the rows, their units of measure and the travel against the manual.")))
 
 
 def _note(fit: ChartFit) -> str:
     aim = (
-        _("The chart is meant for %(sag)g %% sag.", sag=fit.chart.sag_percent)
+        _("The chart is meant for %(sag)s %% sag.", sag=numbers.general(fit.chart.sag_percent))
         if fit.chart.sag_percent
-        else _("For which sag the chart is meant was not entered: the usual one for trail riding is taken.")
+        else _("The sag of the chart was not entered. The usual sag for trail riding is assumed.")
     )
-    return f"{aim} {_('The range is what 90 of 100 such units need, on a usual frame where it is a shock.')}"
+    band = _(
+        "90 of 100 such forks or shocks need a pressure in the shaded range. For a shock, a usual frame is assumed."
+    )
+    return " ".join((aim, band))
 
 
 def _row(row: ComparedRow) -> tuple[str, str, str, str, str]:
@@ -113,8 +116,8 @@ def _row(row: ComparedRow) -> tuple[str, str, str, str, str]:
     sign = "+" if percent > 0 else "−"
     difference = "0 %" if abs(percent) < 0.5 else f"{sign}{numbers.number(abs(percent))} %"
     return (
-        f"{row.mass_kg:g}",
-        f"{row.chart_psi:g}",
+        numbers.general(row.mass_kg),
+        numbers.general(row.chart_psi),
         f"{numbers.number(row.low_psi)}–{numbers.number(row.high_psi)}",
         difference,
         _("outside") if row.outside else "",

@@ -9,6 +9,7 @@ from typing import Final, Protocol
 from markupsafe import Markup, escape
 
 from webapp.ground.drawing.axes import spread_ticks
+from webapp.ground.text import numbers
 
 WIDTH: Final = 360.0
 HEIGHT: Final = 260.0
@@ -88,9 +89,13 @@ def _grid(frame: _Frame) -> str:
     parts = ['<g class="plot-grid" stroke="currentColor" stroke-width="1" stroke-opacity="0.25">']
     parts += [f'<path d="M{LEFT:g} {frame.y(n):g}H{WIDTH - RIGHT:g}"/>' for n in frame.upward]
     parts.append('</g><g class="plot-text" font-size="12" fill="currentColor">')
-    parts += [f'<text x="{LEFT - 6:g}" y="{frame.y(n) + 4:g}" text-anchor="end">{n:g}</text>' for n in frame.upward]
     parts += [
-        f'<text x="{frame.x(n):g}" y="{HEIGHT - BOTTOM + 16:g}" text-anchor="middle">{n:g}</text>' for n in frame.across
+        f'<text x="{LEFT - 6:g}" y="{frame.y(n) + 4:g}" text-anchor="end">{numbers.general(n)}</text>'
+        for n in frame.upward
+    ]
+    parts += [
+        f'<text x="{frame.x(n):g}" y="{HEIGHT - BOTTOM + 16:g}" text-anchor="middle">{numbers.general(n)}</text>'
+        for n in frame.across
     ]
     return "".join([*parts, "</g>"])
 

@@ -1,48 +1,23 @@
-"""Saves a new revision of a setup: nothing is overwritten, and a second saver at the same time is told."""
+"""Saves a new revision of a setup: nothing is overwritten, and a second save at the same time is refused."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import replace
 from datetime import UTC, datetime
 
-from setup_rules import Setup
+from webapp.ground.action_errors import ConflictError, IdempotencyError
 from webapp.ground.database.connection import Connection, RowTakenError
 from webapp.ground.database.engine import database
-from webapp.ground.hashes import secret_hash
-from webapp.ground.refusals import ConflictError, IdempotencyError
+from webapp.ground.hashes import RepeatKey
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.actions.create_setup import expiry
 from webapp.setups.actions.find_setup import living_setup
 from webapp.setups.queries import setups as queries
-from webapp.setups.saved import SavedSetup, saved_setup
+from webapp.setups.revision import Revision
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NextRevision:
-    """What is to be saved after `base_revision`, the revision that the caller looked at.
-
-    `kind` is a short stable word for what led to it, such as ``sag_check`` (at most 32 characters), `reason` one
-    sentence for people. Texts that are None stay as they were. `idempotency_key` is the client's key and
-    `fingerprint` the `fingerprints.body_fingerprint` of what it asked; a repeat gets the first answer.
-    """
-
-    base_revision: int
-    setup: Setup
-    kind: str
-    reason: str
-    bike_label: str | None = None
-    service_note: str | None = None
-    idempotency_key: str | None = None
-    fingerprint: str | None = None
-
-    @property
-    def key_hash(self) -> str | None:
-        """The client's key as it is stored."""
-        return secret_hash(self.idempotency_key) if self.idempotency_key else None
-
-
-def append_revision(code_text: str, wanted: NextRevision) -> SavedSetup:
-    """Save `wanted` as the newest revision of the setup behind a code.
+def append_revision(new: Revision, key: RepeatKey | None = None) -> Revision:
+    """Save `new`, made by `Revision.followed_by`, as the newest revision of its setup; a repeat under `key` once.
 
     Raises
     ------
@@ -54,22 +29,22 @@ def append_revision(code_text: str, wanted: NextRevision) -> SavedSetup:
     LinkUnknownError, LinkGoneError
         As in `find_setup`.
     """
-    if repeated := repeated_revision(code_text, wanted.key_hash, wanted.fingerprint):
+    if repeated := repeated_revision(new.code, key):
         return repeated
     try:
         with database.write() as connection:
-            return _append(connection, code_text, wanted)
+            return _append(connection, new, key)
     except (ConflictError, RowTakenError) as error:
         # The faster one may have been this very request's twin.
-        if repeated := repeated_revision(code_text, wanted.key_hash, wanted.fingerprint):
+        if repeated := repeated_revision(new.code, key):
             return repeated
         if isinstance(error, ConflictError):
             raise
         # Another process was faster between look and save (a database without one writer at a time).
-        raise conflict(wanted.base_revision + 1) from error
+        raise conflict(new.number) from error
 
 
-def repeated_revision(code_text: str, key_hash: str | None, fingerprint: str | None) -> SavedSetup | None:
+def repeated_revision(code_text: str, key: RepeatKey | None) -> Revision | None:
     """Return the revision that was saved under a key before, if any.
 
     Raises
@@ -79,55 +54,36 @@ def repeated_revision(code_text: str, key_hash: str | None, fingerprint: str | N
     LinkUnknownError, LinkGoneError
         As in `find_setup`.
     """
-    if key_hash is None:
+    if key is None:
         return None
     with database.read() as connection:
-        record = living_setup(connection, code_text)
-        row = queries.revision_by_key(connection, record.setup_id, key_hash)
-    if row is None:
+        found = queries.revision_by_key(connection, living_setup(connection, code_text), key.key_hash)
+    if found is None:
         return None
-    if row.fingerprint != fingerprint:
-        raise IdempotencyError(_("This idempotency key was used for another request. Use a new key."))
-    return saved_setup(record, row)
+    revision, fingerprint = found
+    if fingerprint != key.fingerprint:
+        raise IdempotencyError(_("This idempotency key was already used for another request. Use a new key."))
+    return revision
 
 
 def conflict(latest: int) -> ConflictError:
     """Return the refusal of a save on a revision that is not the newest any more."""
     message = _(
-        "Somebody else saved revision %(latest)d of this setup in the meantime. Look at it, then save again.",
+        "Someone else saved version %(latest)d of this setup in the meantime. Look at it, then save again.",
         latest=latest,
     )
     return ConflictError(message, latest)
 
 
-def _append(connection: Connection, code_text: str, wanted: NextRevision) -> SavedSetup:
-    record = living_setup(connection, code_text)
-    if record.latest_revision != wanted.base_revision:
+def _append(connection: Connection, new: Revision, key: RepeatKey | None) -> Revision:
+    record = living_setup(connection, new.code)
+    if record.latest_revision != new.base_number:
         raise conflict(record.latest_revision)
-    new = _draft(wanted, _stored(connection, record, wanted.base_revision))
-    queries.insert_revision(connection, record.setup_id, new)
-    queries.set_expiry(connection, record.setup_id, expiry(new.created_at))
+    now = datetime.now(UTC)
+    queries.insert_revision(connection, record.setup_id, replace(new, created_at=now), key)
+    queries.set_expiry(connection, record.setup_id, expiry(now))
     # Read back rather than assembled: what is answered now is what will be answered later.
-    return saved_setup(living_setup(connection, record.code), _stored(connection, record, new.number))
-
-
-def _draft(wanted: NextRevision, base: queries.RevisionRecord) -> queries.NewRevision:
-    return queries.NewRevision(
-        number=base.number + 1,
-        base_number=base.number,
-        kind=wanted.kind,
-        reason=wanted.reason,
-        bike_label=base.bike_label if wanted.bike_label is None else wanted.bike_label,
-        service_note=base.service_note if wanted.service_note is None else wanted.service_note,
-        setup=wanted.setup,
-        created_at=datetime.now(UTC),
-        idempotency_key=wanted.key_hash,
-        fingerprint=wanted.fingerprint,
-    )
-
-
-def _stored(connection: Connection, record: queries.SetupRecord, number: int) -> queries.RevisionRecord:
-    row = queries.revision(connection, record.setup_id, number)
-    if row is None:
-        raise RuntimeError("a revision that must be there is not")
-    return row
+    stored = queries.revision(connection, living_setup(connection, record.code), new.number)
+    if stored is None:
+        raise RuntimeError("a revision that was just stored is not there")
+    return stored

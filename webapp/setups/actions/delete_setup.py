@@ -6,16 +6,16 @@ from datetime import UTC, datetime
 
 from webapp.ground.database.engine import database
 from webapp.ground.events import setup_gone
-from webapp.setups.actions.find_owned import owned_setup
+from webapp.setups.actions.find_by_owner_key import setup_of_owner_key
 from webapp.setups.queries import setups as queries
 
 
 def delete_setup(owner_key: str) -> None:
-    """Erase the setup that an owner's key opens, with all its revisions, for good (raises as `find_owned`).
+    """Erase the setup that an owner's key opens, with all its revisions, for good (raises as `find_by_owner_key`).
 
     Its code stays behind, alone, so that a printed card's link says that it is gone.
     """
     with database.write() as connection:
-        record = owned_setup(connection, owner_key)
+        record = setup_of_owner_key(connection, owner_key)
         queries.erase(connection, [record.setup_id], datetime.now(UTC))
     setup_gone.send(record.code)

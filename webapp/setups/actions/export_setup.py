@@ -5,34 +5,22 @@ from __future__ import annotations
 from typing import Any
 
 from webapp.ground.database.engine import database
-from webapp.setups.actions.find_owned import owned_setup
+from webapp.setups.actions.find_by_owner_key import setup_of_owner_key
 from webapp.setups.queries import setups as queries
 
 
 def export_setup(owner_key: str) -> dict[str, Any]:
-    """Return all that is stored under an owner's key, every revision whole (raises as `find_owned`)."""
+    """Return all that is stored under an owner's key, every revision whole (raises as `find_by_owner_key`)."""
     with database.read() as connection:
-        record = owned_setup(connection, owner_key)
-        rows = tuple(queries.revisions(connection, record.setup_id))
+        record = setup_of_owner_key(connection, owner_key)
+        revisions = queries.exported_revisions(connection, record)
     return {
         "code": record.code,
         "created_at": record.created_at.isoformat(),
         "expires_at": record.expires_at.isoformat(),
-        "revisions": [_revision(row) for row in rows],
+        "revisions": [_plain(revision) for revision in revisions],
     }
 
 
-def _revision(row: queries.RevisionRecord) -> dict[str, Any]:
-    return {
-        "revision": row.number,
-        "base_revision": row.base_number,
-        "created_at": row.created_at.isoformat(),
-        "kind": row.kind,
-        "reason": row.reason,
-        "bike_label": row.bike_label,
-        "service_note": row.service_note,
-        "rules_version": row.rules_version,
-        "request": row.document.request,
-        "checks": row.document.checks,
-        "result": row.document.result,
-    }
+def _plain(revision: dict[str, Any]) -> dict[str, Any]:
+    return {**revision, "created_at": revision["created_at"].isoformat()}

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from webapp.ground.action_errors import LinkUnknownError
 from webapp.ground.database.engine import database
-from webapp.ground.refusals import LinkUnknownError
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.actions.find_setup import living_setup
 
@@ -22,5 +22,5 @@ def find_revision(code_text: str, revision: int | None = None) -> tuple[str, int
         setup = living_setup(connection, code_text)
     number = setup.latest_revision if revision is None else revision
     if not 1 <= number <= setup.latest_revision:
-        raise LinkUnknownError(_("This setup has no such revision. Open its link without a number."))
+        raise LinkUnknownError(_("This setup has no such version. Open its link without a number."))
     return setup.code, number

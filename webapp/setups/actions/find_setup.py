@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
+from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.ground.link_codes import CodeError, normalise
-from webapp.ground.refusals import LinkGoneError, LinkUnknownError
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.queries import setups as queries
-from webapp.setups.saved import SavedSetup, saved_setup
+from webapp.setups.revision import Revision
 
 
-def find_setup(code_text: str, revision: int | None = None) -> SavedSetup:
+def find_setup(code_text: str, revision: int | None = None) -> Revision:
     """Return the setup behind a code or a card link, at its latest revision or the one asked for.
 
     Raises
@@ -27,15 +27,15 @@ def find_setup(code_text: str, revision: int | None = None) -> SavedSetup:
         setup = living_setup(connection, code_text)
         number = setup.latest_revision if revision is None else revision
         # SQLite takes 64-bit numbers only; a longer one is just another revision that does not exist.
-        row = queries.revision(connection, setup.setup_id, number) if number <= setup.latest_revision else None
-    if row is None:
+        found = queries.revision(connection, setup, number) if number <= setup.latest_revision else None
+    if found is None:
         raise LinkUnknownError(
             _(
-                "This setup has no revision %(number)s. Open its link without a number.",
+                "This setup has no version %(number)s. Open its link without a number.",
                 number=str(number)[:20],
             )
         )
-    return saved_setup(setup, row)
+    return found
 
 
 def living_setup(connection: Connection, code_text: str) -> queries.SetupRecord:
@@ -44,7 +44,7 @@ def living_setup(connection: Connection, code_text: str) -> queries.SetupRecord:
         code = normalise(code_text)
     except CodeError as error:
         raise LinkUnknownError(
-            _("This is not a card's link. Check the code: 26 letters and digits, as printed on the card.")
+            _("This is not a card link. Check the code: 26 letters and digits, as printed on the card.")
         ) from error
     setup = queries.setup_by_code(connection, code)
     if setup is None:
@@ -52,5 +52,5 @@ def living_setup(connection: Connection, code_text: str) -> queries.SetupRecord:
             raise LinkGoneError(_("This link was replaced by a new one. Ask the setup's owner for the new link."))
         raise LinkUnknownError(_("No setup has this link. Check the code on the card, or make a new setup."))
     if setup.deleted_at is not None or setup.expires_at <= datetime.now(UTC):
-        raise LinkGoneError(_("This setup was deleted or has expired. Make a new setup; it takes a minute."))
+        raise LinkGoneError(_("This setup was deleted or has expired. Make a new setup. It takes a minute."))
     return setup

@@ -1,16 +1,16 @@
-"""Lists all revisions of a setup as the lines of its history."""
+"""Lists all revisions of a setup, each with what its ends were set to."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
 
 from setup_rules import EndSetup
 from setup_rules.types.request import EndName
-from setup_rules.types.result import Note, SagCheck
+from setup_rules.types.result import SagCheck
 from webapp.ground.database.engine import database
 from webapp.setups.actions.find_setup import living_setup
 from webapp.setups.queries import setups as queries
+from webapp.setups.revision import Revision
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,52 +32,32 @@ class RevisionEnd:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RevisionLine:
-    """One revision in a setup's history: when, what led to it, why, and what each end was set to."""
+class PastRevision:
+    """One revision in a setup's history, with what each end was set to and measured at."""
 
-    number: int
-    base_number: int | None
-    created_at: datetime
-    kind: str
-    reason: str
-    advice: tuple[Note, ...]
-    settled: bool | None
-    rider_mass_kg: float
-    kit_mass_kg: float
+    revision: Revision
     ends: tuple[RevisionEnd, ...]
 
 
-def list_revisions(code_text: str) -> tuple[RevisionLine, ...]:
+def list_revisions(code_text: str) -> tuple[PastRevision, ...]:
     """Return every revision of the setup behind a code, the first one first (raises as `find_setup`)."""
     with database.read() as connection:
         record = living_setup(connection, code_text)
-        return tuple(_line(row) for row in queries.revisions(connection, record.setup_id))
+        return tuple(_with_ends(revision) for revision in queries.revisions(connection, record))
 
 
-def _line(row: queries.RevisionRecord) -> RevisionLine:
-    setup = row.setup
-    check = _measured(row)
-    return RevisionLine(
-        number=row.number,
-        base_number=row.base_number,
-        created_at=row.created_at,
-        kind=row.kind,
-        reason=row.reason,
-        advice=setup.advice,
-        settled=setup.settled,
-        rider_mass_kg=setup.request.rider_mass_kg,
-        kit_mass_kg=setup.request.kit_mass_kg,
-        ends=tuple(_end(end, check) for end in setup.ends()),
-    )
+def _with_ends(revision: Revision) -> PastRevision:
+    check = _find_check(revision)
+    return PastRevision(revision=revision, ends=tuple(_read_end(end, check) for end in revision.setup.ends()))
 
 
-def _measured(row: queries.RevisionRecord) -> SagCheck | None:
+def _find_check(revision: Revision) -> SagCheck | None:
     """Return the check that led to a revision: the newest of its checks, where a check is what led to it."""
-    checks = row.setup.checks
-    return checks[-1].check if row.kind.startswith("sag_check") and checks else None
+    checks = revision.setup.checks
+    return checks[-1].check if revision.kind.startswith("sag_check") and checks else None
 
 
-def _end(end: EndSetup, check: SagCheck | None) -> RevisionEnd:
+def _read_end(end: EndSetup, check: SagCheck | None) -> RevisionEnd:
     mine = check if check is not None and check.end == end.end else None
     return RevisionEnd(
         end=end.end,

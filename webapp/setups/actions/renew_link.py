@@ -1,4 +1,4 @@
-"""Gives a setup a new link, for when the old one got into the wrong hands."""
+"""Gives a setup a new link when someone should no longer have access."""
 
 from __future__ import annotations
 
@@ -7,18 +7,18 @@ from datetime import UTC, datetime
 from webapp.ground.database.engine import database
 from webapp.ground.events import setup_gone
 from webapp.ground.link_codes import new_code
-from webapp.setups.actions.find_owned import owned_setup
+from webapp.setups.actions.find_by_owner_key import setup_of_owner_key
 from webapp.setups.queries import setups as queries
 
 
 def renew_link(owner_key: str) -> str:
     """Return the new code of the setup that an owner's key opens; the old code is gone from now on.
 
-    Raises as `find_owned`. The owner's key stays the same.
+    Raises as `find_by_owner_key`. The owner's key stays the same.
     """
     code = new_code()
     with database.write() as connection:
-        record = owned_setup(connection, owner_key)
+        record = setup_of_owner_key(connection, owner_key)
         queries.replace_code(connection, record, code, datetime.now(UTC))
     setup_gone.send(record.code)
     return code

@@ -1,6 +1,7 @@
 """The page of the empty form, drawn once: only its token and its key differ from one visit to the next.
 
-Binding and drawing fifty fields costs twenty times a bare view, and everybody who comes gets the same page.
+Binding and drawing fifty fields costs twenty times a bare view, and everybody who comes gets the same page,
+in the language that they read.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from flask import current_app, request
 from flask_wtf.csrf import generate_csrf
 
 from webapp.ground.fields.submission_key import new_key
+from webapp.ground.text.i18n import language
 from webapp.setups.forms.setup_form import SetupForm
 
 _DRAWN: Final = "blank_setup_pages"
@@ -19,17 +21,18 @@ _DRAWN: Final = "blank_setup_pages"
 _TOKEN, _KEY = "\x01token\x01", "\x01key\x01"
 
 
-def blank_page(draw: Callable[[SetupForm], str]) -> str:
-    """Return the empty form's page with a fresh token and key; `draw` is asked once for each mount point."""
+def cached_form_page(draw: Callable[[SetupForm], str]) -> str:
+    """Return the empty form's page with a fresh token and key, drawn once for each mount point and language."""
     pages = current_app.extensions.setdefault(_DRAWN, {})
-    page = pages.get(request.script_root)
+    key = request.script_root, language()
+    page = pages.get(key)
     if page is None:
-        page = pages[request.script_root] = _with_gaps(draw)
+        page = pages[key] = _draw_with_gaps(draw)
     token = generate_csrf() if _TOKEN in page else ""
     return str(page).replace(_TOKEN, token).replace(_KEY, new_key())
 
 
-def _with_gaps(draw: Callable[[SetupForm], str]) -> str:
+def _draw_with_gaps(draw: Callable[[SetupForm], str]) -> str:
     form = SetupForm(formdata=None)
     page = draw(form).replace(form.idempotency_key.data, _KEY)
     token = form.csrf_token.current_token if "csrf_token" in form else ""

@@ -26,44 +26,44 @@ class SpringEndForm(Form):  # type: ignore[misc]
 
     rebound_clicks = QuantityField(
         "rebound_clicks",
-        _l("Rebound clicks in all"),
+        _l("Total rebound clicks"),
         hint=_l(
-            "Turn the rebound adjuster gently until it is fully closed, then count the clicks until it is "
-            "fully open. Left empty: 16 are assumed, and the page says so."
+            "Turn the rebound adjuster gently until it is fully closed. Then count the clicks until it "
+            "is fully open. Default: 16 clicks, our estimate."
         ),
     )
     max_pressure_psi = QuantityField(
         "max_pressure_psi",
         _l("Maximum pressure"),
-        hint=_l("Printed on the unit or in its manual. Left empty, a cautious guess is used and marked as one."),
+        hint=_l("Printed on the fork or shock or in its manual. Default: a cautious value, our estimate."),
     )
     sag_target_percent = QuantityField(
         "sag_target_percent",
-        _l("Target sag of your own"),
-        hint=_l("Per cent of the travel or stroke. Left empty, it follows the riding style."),
+        _l("Your target sag"),
+        hint=_l("In percent of the travel or stroke. Default: depends on the riding style."),
     )
     compression_clicks = QuantityField(
         "compression_clicks",
-        _l("Compression clicks in all"),
-        hint=_l("Counted like rebound. Left empty, no compression number is given."),
+        _l("Total compression clicks"),
+        hint=_l("Counted like rebound. Default: no compression setting is given."),
     )
     volume_spacers = QuantityField(
         "volume_spacers",
         _l("Volume spacers fitted"),
-        hint=_l("Pieces in the air chamber that make the end of the travel firmer. Left empty: none."),
+        hint=_l("Pieces in the air chamber that make the end of the travel firmer. Default: none."),
     )
     min_pressure_psi = QuantityField(
         "min_pressure_psi",
         _l("Minimum pressure"),
-        hint=_l("From the manual. Left empty, a cautious guess is used and marked as one."),
+        hint=_l("From the manual. Default: a cautious value, our estimate."),
     )
     negative_spring = ChoiceField(
         (
-            ("air", _l("Air"), _l("Filled by the same valve through a small port. Most air springs.")),
-            ("coil", _l("Coil"), _l("A small steel spring. Some older or simpler units.")),
+            ("air", _l("Air"), _l("Filled through the same valve and a small port. Used in most air springs.")),
+            ("coil", _l("Coil"), _l("A small steel spring. Used in some older or simpler models.")),
         ),
         _l("Negative spring"),
-        hint=_l("It pulls against the main spring near full extension. If you do not know, leave it at air."),
+        hint=_l("It acts against the main spring near full extension. If you do not know, choose air."),
         default="air",
     )
     bore_mm = QuantityField("bore_mm", _l("Bore of the air chamber"), hint=_l("Inside diameter."))
@@ -71,7 +71,7 @@ class SpringEndForm(Form):  # type: ignore[misc]
     positive_volume_cm3 = QuantityField(
         "positive_volume_cm3",
         _l("Positive chamber volume"),
-        hint=_l("Fully extended, without volume spacers. Needs the bore too."),
+        hint=_l("Fully extended, without volume spacers. Enter the bore as well."),
     )
     negative_volume_cm3 = QuantityField(
         "negative_volume_cm3", _l("Negative chamber volume"), hint=_l("Fully extended.")
@@ -79,7 +79,7 @@ class SpringEndForm(Form):  # type: ignore[misc]
     port_position_mm = QuantityField(
         "port_position_mm",
         _l("Equalising port"),
-        hint=_l("How far the spring is compressed when the two chambers are joined."),
+        hint=_l("How far the spring is compressed when the port connects the two chambers."),
     )
     negative_rate_n_per_mm = QuantityField(
         "negative_rate_n_per_mm", _l("Rate of the negative coil"), hint=_l("Only for a coil negative spring.")
@@ -87,10 +87,10 @@ class SpringEndForm(Form):  # type: ignore[misc]
     negative_length_mm = QuantityField(
         "negative_length_mm",
         _l("Working length of the negative coil"),
-        hint=_l("How far the spring is compressed when the coil is free."),
+        hint=_l("How far the spring is compressed when the coil no longer pushes."),
     )
     volume_spacer_cm3 = QuantityField(
-        "volume_spacer_cm3", _l("Volume of one spacer"), hint=_l("What one spacer takes away.")
+        "volume_spacer_cm3", _l("Volume of one spacer"), hint=_l("Air volume that one spacer replaces.")
     )
 
 
@@ -106,25 +106,25 @@ class FrontForm(SpringEndForm):
         "travel_mm",
         _l("Fork travel"),
         required=True,
-        hint=_l("How far the fork can compress as it is installed now. Often printed on it."),
+        hint=_l("How far the fork can compress as it is now. Often printed on the fork."),
     )
     stanchion_mm = QuantityField(
         "stanchion_mm",
         _l("Stanchion diameter"),
         hint=_l(
-            "The thickness of the smooth upper tubes, usually 30 to 40 mm: read it on the fork or measure across "
-            "one tube. Left empty, it is guessed from the travel and the range grows."
+            "Diameter of the smooth upper tubes, usually 30 to 40 mm. Read it on the fork or measure one "
+            "tube. Default: our estimate from the travel, with a wider range."
         ),
     )
     head_angle_deg = QuantityField(
         "head_angle_deg",
         _l("Head angle"),
-        hint=_l("Of the steering axis against the ground, from the bike's geometry table. Left empty: 66°."),
+        hint=_l("From the bike's geometry table. Default: 66°."),
     )
     longest_travel_mm = QuantityField(
         "longest_travel_mm",
-        _l("Travel without travel spacers"),
-        hint=_l("Only if the fork was shortened inside. Left empty: the travel above."),
+        _l("Maximum travel, no spacers"),
+        hint=_l("Only if the fork was shortened with travel spacers. Default: the travel above."),
     )
 
 
@@ -136,22 +136,24 @@ class RearForm(SpringEndForm):
         "stroke_mm",
         _l("Shock stroke"),
         required=True,
-        hint=_l("How far the shock itself can compress: the second number of its size, or the bare shaft."),
+        hint=_l("How far the shock can compress. It is the second number of the shock size (eye-to-eye × stroke)."),
     )
     wheel_travel_mm = QuantityField(
         "wheel_travel_mm",
         _l("Rear wheel travel"),
         hint=_l(
-            "From the bike's data sheet. Enough on its own: leverage is then wheel travel divided by stroke, taken "
-            "to fall by 15 % from start to end (our estimate)."
+            "From the bike's data sheet. The leverage ratio is then wheel travel divided by stroke, with "
+            "a progression of 15 % (our estimate)."
         ),
     )
     leverage_start = QuantityField(
         "leverage_start",
-        _l("Leverage at the start"),
-        hint=_l("Wheel travel per shock stroke at full extension. If you give both ends, they count."),
+        _l("Leverage ratio at the start"),
+        hint=_l("Wheel travel per shock stroke at full extension. If you enter start and end, they are used."),
     )
-    leverage_end = QuantityField("leverage_end", _l("Leverage at the end"), hint=_l("The same at full compression."))
+    leverage_end = QuantityField(
+        "leverage_end", _l("Leverage ratio at the end"), hint=_l("The same at full compression.")
+    )
 
 
 class EndField(FormField):  # type: ignore[misc]

@@ -1,4 +1,4 @@
-"""Leverage of a rear linkage from the wheel travel, for people who do not know its curve."""
+"""Leverage ratio of a rear linkage from the wheel travel, for people who do not know its curve."""
 
 from __future__ import annotations
 

@@ -2,40 +2,40 @@
 
 from __future__ import annotations
 
-import hashlib
-import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
+from dataclasses import astuple
 from typing import Any, Final
 
-from flask_wtf import FlaskForm
-from wtforms import Form, FormField, HiddenField
+from wtforms import Form, FormField
 from wtforms.fields import Field
 
 from setup_rules import RequestError, SetupRequest, read_request, request_data
 from setup_rules.types.limits import LIMITS
+from webapp.ground.fields.page_form import SaveOnceForm
 from webapp.ground.fields.quantity import CHOSEN_UNITS, QuantityField
-from webapp.ground.fields.submission_key import new_key
-from webapp.ground.fields.text_and_choice import ChoiceField, LineField
+from webapp.ground.fields.text_and_choice import ChoiceField, TextField
+from webapp.ground.text import numbers
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
-from webapp.library.merging import unit_problems, with_unit
-from webapp.library.unit import NAME_LONGEST, Kind, Unit
+from webapp.ground.text.sentences import say
+from webapp.library.merging import suspension_unit_problems, with_suspension_unit
+from webapp.library.suspension_unit import NAME_LONGEST, Kind, SuspensionUnit
 from webapp.setups.forms.end_forms import SHARED, ConditionsForm, EndField, FrontForm, RearForm
 from webapp.setups.forms.leverage import disagrees, leverage_from_travel
+from webapp.setups.revision import CardTexts
 
 FORK: Final[Kind] = "fork"
 SHOCK: Final[Kind] = "shock"
-#: Finds a unit in use by kind and name, None where there is none.
-FindUnit = Callable[[Kind, str], Unit | None]
-#: Length of the random key that tells one shown form from another.
+#: Finds a fork or shock in use by kind and name, None where there is none.
+FindSuspensionUnit = Callable[[Kind, str], SuspensionUnit | None]
 
 RIDING_STYLES: Final = (
-    ("cross_country", _l("Cross-country"), _l("Long pedalling on smooth to rough paths: firm, little sag.")),
-    ("trail", _l("Trail"), _l("Up and down on mixed ground: the middle, and the one to start with.")),
-    ("enduro", _l("Enduro"), _l("Steep and rough descents that you pedal up to: softer, more grip.")),
-    ("downhill", _l("Downhill"), _l("Fast, rough and mostly down: the most sag, the calmest rebound.")),
-    ("park", _l("Jumps and pump track"), _l("Smooth take-offs and landings: the firmest.")),
+    ("cross_country", _l("Cross-country"), _l("Long rides on smooth to rough trails. Firm, with little sag.")),
+    ("trail", _l("Trail"), _l("Up and down on mixed ground. Start with this one.")),
+    ("enduro", _l("Enduro"), _l("Steep, rough descents that you pedal up to. Softer, with more grip.")),
+    ("downhill", _l("Downhill"), _l("Fast, rough and mostly downhill. The most sag and the slowest rebound.")),
+    ("park", _l("Jumps and pump track"), _l("Smooth take-offs and landings. The firmest setup.")),
 )
 
 
@@ -49,48 +49,58 @@ class UnitsForm(Form):  # type: ignore[misc]
     altitude = ChoiceField((("m", "m", ""), ("ft", "ft", "")), _l("Altitude"), default="m")
 
 
-class SetupForm(FlaskForm):  # type: ignore[misc]
+class SetupForm(SaveOnceForm):
     """Everything that a setup is computed from, and the two texts for its card."""
 
-    idempotency_key = HiddenField(default=new_key)
     units = FormField(UnitsForm, separator=".")
     rider_mass_kg = QuantityField(
         "rider_mass_kg",
         _l("Rider weight"),
         required=True,
-        hint=_l("Without kit. A typed unit counts: 82 kg, 180 lb or 12.5 st."),
+        hint=_l("Without kit. You can type a unit: 82 kg, 180 lb or 12.5 st."),
     )
     kit_mass_kg = QuantityField(
         "kit_mass_kg",
         _l("Kit weight"),
-        hint=_l("Clothes, helmet, shoes, water, pack. Left empty: 4 kg (9 lb)."),
+        hint=_l("Clothes, helmet, shoes, water, pack. Default: 4 kg (9 lb)."),
     )
     riding_style = ChoiceField(RIDING_STYLES, _l("Riding style"), needed=_l("Riding style: choose one."))
-    bike_mass_kg = QuantityField("bike_mass_kg", _l("Bike weight"), hint=_l("Left empty: 14 kg (31 lb)."))
+    bike_mass_kg = QuantityField("bike_mass_kg", _l("Bike weight"), hint=_l("Default: 14 kg (31 lb)."))
     stance = ChoiceField(
         (
-            ("standing", _l("Standing"), _l("On level pedals, knees and elbows bent: how rough ground is ridden.")),
-            ("seated", _l("Seated"), _l("Sitting and pedalling: less weight on the fork.")),
+            ("standing", _l("Standing"), _l("On level pedals, knees and elbows bent. The position for rough ground.")),
+            ("seated", _l("Seated"), _l("Sitting and pedalling. Less weight on the fork.")),
         ),
-        _l("Stance for the sag"),
+        _l("Position when measuring sag"),
         default="standing",
     )
     rider_front_share_percent = QuantityField(
         "rider_front_share_percent",
-        _l("Rider's share on the front wheel"),
-        hint=_l("If you weighed it, the rider alone on a scale under each wheel. Left empty, it follows the stance."),
+        _l("Share of rider's weight on the front wheel"),
+        hint=_l(
+            "If you have measured it with a scale under each wheel, without the bike's weight. Default: "
+            "depends on the position."
+        ),
     )
-    front_unit = LineField(NAME_LONGEST, _l("Fork from the library"), hint=_l("Its name. What is typed below wins."))
-    rear_unit = LineField(NAME_LONGEST, _l("Shock from the library"), hint=_l("Its name. What is typed below wins."))
+    front_unit = TextField(
+        NAME_LONGEST,
+        _l("Fork from the library"),
+        hint=_l("Enter its name. Values that you type below replace the saved ones."),
+    )
+    rear_unit = TextField(
+        NAME_LONGEST,
+        _l("Shock from the library"),
+        hint=_l("Enter its name. Values that you type below replace the saved ones."),
+    )
     front = EndField(FrontForm, separator=".")
     rear = EndField(RearForm, separator=".")
     bench = FormField(ConditionsForm, separator=".")
     ride = FormField(ConditionsForm, separator=".")
-    bike_label = LineField(
-        BIKE_LABEL_LENGTH, _l("Bike"), hint=_l("What the card is to call it, for example “blue trail bike, size M”.")
+    bike_label = TextField(
+        BIKE_LABEL_LENGTH, _l("Bike"), hint=_l("Label for the card, for example “blue trail bike, size M”.")
     )
-    service_note = LineField(
-        SERVICE_NOTE_LENGTH, _l("What was done"), hint=_l("A line about the service. Leave names out.")
+    service_note = TextField(
+        SERVICE_NOTE_LENGTH, _l("What was done"), hint=_l("One line about the service. Do not enter names.")
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -104,31 +114,26 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
                 if chosen.get(field.kind) in CHOSEN_UNITS.get(field.kind, ()):
                     field.unit_key = chosen[field.kind]
 
-    def inputs(self) -> Iterator[Field]:
-        """Yield every single input, those of the spring ends and places too, in the order of the page."""
-        for field in self:
-            if isinstance(field, FormField):
-                yield from field.form
-            else:
-                yield field
+    def offer_units(self, field: QuantityField) -> None:
+        """Leave the choice of units: the page has a box for each kind."""
 
-    def read(self, unit_of: FindUnit | None = None) -> SetupRequest | None:
+    def read(self, suspension_unit_of: FindSuspensionUnit | None = None) -> SetupRequest | None:
         """Return the request, or None after putting every problem beside its field.
 
-        `unit_of` finds a unit of the shop's library by kind and name; without it nobody of a shop is there and the
-        boxes for units are not looked at.
+        `suspension_unit_of` finds a fork or shock of the shop's library by kind and name; without it nobody of a shop
+        is logged in and the library's boxes are ignored.
         """
         valid = self.validate()
         self._check_leverage()
         values = self._request_values()
-        if unit_of is not None:
-            self._take_units(values, unit_of)
+        if suspension_unit_of is not None:
+            self._take_suspension_units(values, suspension_unit_of)
         try:
             request = read_request(values)
         except RequestError as error:
             for problem in error.problems:
                 if not self._said_of_leverage(problem.field):
-                    self.refuse(problem.field, problem.message)
+                    self.refuse(problem.field, say(problem.said))
             return None
         return request if valid and not self.problems() else None
 
@@ -136,61 +141,50 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
         """Return whether `path` is a leverage whose lack or size was already explained at the wheel travel."""
         return path.startswith("rear.leverage") and bool(self.rear.form.wheel_travel_mm.errors)
 
-    def refuse(self, path: str, message: str) -> None:
-        """Put `message` beside the field that the dotted name `path` means, unless that field has one already."""
-        by_name = {field.name: field for field in self.inputs()}
-        field = by_name.get(path) or by_name.get(f"{path}.wanted")
-        if field is None:
-            self.form_errors.append(message)
-        elif not field.errors:
-            field.errors = [_(message)]
+    def find_field(self, path: str) -> Field | None:
+        """Return the field under the dotted name `path`; a spring end as a whole is its tick box."""
+        return super().find_field(path) or super().find_field(f"{path}.wanted")
 
-    def problems(self) -> list[tuple[str, str]]:
-        """Return (id of the field or "", sentence) for everything that is wrong, in the order of the page."""
-        found = [("", str(message)) for message in self.form_errors]
-        for field in self.inputs():
-            if field.errors and field.name == "csrf_token":
-                message = _("This page was open for too long. Nothing is lost: press the button once more.")
-                found.append(("", message))
-            elif field.errors:
-                found.append((field.id, str(field.errors[0])))
-        return found
+    def read_texts(self) -> CardTexts:
+        """Return the texts for the card."""
+        return CardTexts(self.bike_label.data, self.service_note.data)
 
-    def submission_key(self, request: SetupRequest) -> str:
-        """Return a key that the same page sent twice repeats, and that a changed entry changes."""
-        content = json.dumps(
-            [request_data(request), self.bike_label.data, self.service_note.data, self.idempotency_key.data],
-            sort_keys=True,
-        )
-        return hashlib.sha256(content.encode()).hexdigest()[:32]
+    def page_key(self, request: SetupRequest) -> str:
+        """Return the key under which `request` and the texts of this page are saved once."""
+        return self.submission_key([request_data(request), *astuple(self.read_texts())])
 
     def _request_values(self) -> dict[str, Any]:
         own = ("rider_mass_kg", "kit_mass_kg", "riding_style", "bike_mass_kg", "stance", "rider_front_share_percent")
         values: dict[str, Any] = {name: self[name].data for name in own}
-        values["bench"] = _filled(self.bench.form)
-        values["ride"] = values["bench"] | _filled(self.ride.form)
+        values["bench"] = _filled_values(self.bench.form)
+        values["ride"] = values["bench"] | _filled_values(self.ride.form)
         if self.front.form.wanted.data:
-            values["front"] = _filled(self.front.form)
+            values["front"] = _filled_values(self.front.form)
         if self.rear.form.wanted.data:
-            values["rear"] = _filled(self.rear.form) | self._leverage()
+            values["rear"] = _filled_values(self.rear.form) | self._leverage()
             values["rear"].pop("wheel_travel_mm", None)
         return {name: value for name, value in values.items() if value is not None}
 
-    def _take_units(self, values: dict[str, Any], unit_of: FindUnit) -> None:
+    def _take_suspension_units(self, values: dict[str, Any], suspension_unit_of: FindSuspensionUnit) -> None:
         """Put what the library knows of the chosen units into the spring ends."""
         for end, kind, box in (("front", FORK, self.front_unit), ("rear", SHOCK, self.rear_unit)):
             if not box.data or end not in values:
                 continue
-            unit = unit_of(kind, box.data)
-            if unit is None:
-                box.errors = [_("The library has no such unit in use. Check the name, or leave it empty.")]
+            suspension_unit = suspension_unit_of(kind, box.data)
+            if suspension_unit is None:
+                box.errors = [
+                    _("The library does not contain this fork or shock. Check the name, or leave the field empty.")
+                ]
                 continue
             typed = values[end]
-            if unit.negative_spring and typed.get("negative_spring") == self[end].form.negative_spring.default:
+            if (
+                suspension_unit.negative_spring
+                and typed.get("negative_spring") == self[end].form.negative_spring.default
+            ):
                 typed.pop("negative_spring")  # what the form starts with was not typed
-            values[end] = with_unit(unit, typed)
-            for problem in unit_problems(unit, values[end]):
-                self.refuse(f"{end}.{problem.field}", problem.message)
+            values[end] = with_suspension_unit(suspension_unit, typed)
+            for problem in suspension_unit_problems(suspension_unit, values[end]):
+                self.refuse(f"{end}.{problem.field}", say(problem.said))
 
     def _leverage(self) -> dict[str, float]:
         """Return the leverage that the wheel travel stands for, where the leverage itself is not given."""
@@ -209,27 +203,27 @@ class SetupForm(FlaskForm):  # type: ignore[misc]
         start, end = rear.leverage_start, rear.leverage_end
         if start.data and end.data and travel and stroke and disagrees(start.data, end.data, travel, stroke):
             message = _(
-                "Rear wheel travel of %(travel)g mm does not fit the leverage and stroke, which give %(given).0f mm. "
-                "Check the three, or clear one way of saying it.",
-                travel=travel,
-                given=(start.data + end.data) / 2 * stroke,
+                "Rear wheel travel of %(travel)s mm does not match the leverage ratio and stroke, which "
+                "give %(given)s mm. Check all three, or clear one of them.",
+                travel=numbers.general(travel),
+                given=numbers.number((start.data + end.data) / 2 * stroke),
             )
             self.refuse("rear.wheel_travel_mm", message)
         elif any(not LIMITS["leverage_start"].holds(ratio) for ratio in self._leverage().values()):
             message = _(
-                "Rear wheel travel of %(travel)g mm over a stroke of %(stroke)g mm is a leverage of %(ratio).2f, which "
-                "no bicycle has. Check both numbers.",
-                travel=travel,
-                stroke=stroke,
-                ratio=travel / stroke,
+                "Rear wheel travel of %(travel)s mm with a stroke of %(stroke)s mm gives a leverage "
+                "ratio of %(ratio)s. This is not realistic. Check both numbers.",
+                travel=numbers.general(travel),
+                stroke=numbers.general(stroke),
+                ratio=numbers.number(travel / stroke, 2),
             )
             self.refuse("rear.wheel_travel_mm", message)
         elif not (start.text.strip() or end.text.strip() or rear.wheel_travel_mm.text.strip()):
             self.refuse(
-                "rear.wheel_travel_mm", _("Rear wheel travel is needed, or the leverage at start and end. Enter one.")
+                "rear.wheel_travel_mm", _("Enter the rear wheel travel, or the leverage ratio at start and end.")
             )
 
 
-def _filled(form: Form) -> dict[str, Any]:
+def _filled_values(form: Form) -> dict[str, Any]:
     """Return the values of a part of the form that were typed or chosen, by the key of the interface."""
     return {field.short_name: field.data for field in form if field.short_name != "wanted" and field.data is not None}

@@ -1,4 +1,4 @@
-"""A saved setup as the strings of its page: the large numbers, what to do with them, and why they are so."""
+"""A saved setup as the strings of its page: the large numbers, the steps, and the reasons."""
 
 from __future__ import annotations
 
@@ -6,11 +6,13 @@ from dataclasses import dataclass
 
 from setup_rules import Conditions, EndSetup, RearEnd, Setup
 from setup_rules.types.request import SpringEnd
-from setup_rules.types.result import ClickStart, Note
+from setup_rules.types.result import ClickStart
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.phrases import pump_range_pa
-from webapp.setups.saved import SavedSetup
+from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.ground.text.phrases import pump_range_pa, sentence, source
+from webapp.setups.pages.pictures import EndPictures, present_pictures
+from webapp.setups.revision import Revision
 
 _STYLES = {
     "cross_country": "Cross-country",
@@ -20,6 +22,14 @@ _STYLES = {
     "park": "Jumps and pump track",
 }
 
+
+#: Where the right pressure lies, by end and by whether a sag check is known of.
+_NEEDED = {
+    ("front", False): _l("Most forks like this need %(psi)s (%(bar)s). Measure sag to find yours."),
+    ("rear", False): _l("Most shocks like this need %(psi)s (%(bar)s). Measure sag to find yours."),
+    ("front", True): _l("By your sag checks, this fork needs %(psi)s (%(bar)s)."),
+    ("rear", True): _l("By your sag checks, this shock needs %(psi)s (%(bar)s)."),
+}
 
 #: Cautions that change what the large numbers mean, so that they stand above them.
 GRAVE = frozenset({"pressure_above_maximum", "pressure_below_minimum"})
@@ -68,6 +78,7 @@ class EndPage:
     facts: tuple[tuple[str, str], ...]
     steps: tuple[str, ...]
     plot: PlotPage
+    pictures: EndPictures
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,22 +120,22 @@ class SetupPage:
         return self.revision == self.latest_revision
 
 
-def present_setup(saved: SavedSetup) -> SetupPage:
+def present_setup(saved: Revision) -> SetupPage:
     """Return the page of `saved`, every string ready to show."""
     setup = saved.setup
     request = setup.request
     return SetupPage(
         code=saved.code,
-        title=saved.bike_label or _("Your setup"),
+        title=saved.texts.bike_label or _("Your setup"),
         saved_on=numbers.day(saved.created_at),
-        revision=saved.revision,
-        latest_revision=saved.latest_revision,
-        service_note=saved.service_note,
+        revision=saved.number,
+        latest_revision=saved.latest_number,
+        service_note=saved.texts.service_note,
         riding_style=style_word(request.riding_style),
         bench=_air(request.bench),
         ride=_air(request.ride) if request.ride != request.bench else "",
         ends=tuple(_present_end(end, setup) for end in setup.ends()),
-        cautions=tuple(_sentence(note) for note in setup.cautions if note.end is None),
+        cautions=tuple(sentence(note) for note in setup.cautions if note.end is None),
         reasons=_present_reasons(setup),
     )
 
@@ -134,15 +145,11 @@ def style_word(style: str) -> str:
     return _(_STYLES[style])
 
 
-def _sentence(note: Note) -> str:
-    return _(note.template).format(**note.values)
-
-
 def _present_reasons(setup: Setup) -> tuple[ReasonGroup, ...]:
     """Return the reasons by spring end, front first, and those of the whole last."""
     groups = []
     for name, heading in (("front", _("Fork")), ("rear", _("Shock")), (None, _("Both"))):
-        lines = tuple(ReasonLine(_sentence(n), n.source) for n in setup.reasons if n.end == name)
+        lines = tuple(ReasonLine(sentence(n), source(n)) for n in setup.reasons if n.end == name)
         if lines:
             groups.append(ReasonGroup(heading, lines))
     return tuple(groups)
@@ -170,40 +177,43 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
         installed=_("%(mm)s mm travel", mm=travel) if front else _("%(mm)s mm stroke", mm=travel),
         pressure_psi=numbers.psi(end.pressure_pa),
         pressure_bar=numbers.bar(end.pressure_pa),
-        pressure_range=_(
-            "Right 9 times in 10: %(psi)s (%(bar)s). The sag tells where in it yours is.",
-            psi=numbers.psi_range(*pump_range_pa(end)),
-            bar=numbers.bar_range(*pump_range_pa(end)),
-        ),
+        pressure_range=_pressure_range(end),
         sag_mm=numbers.halves(end.sag_target_mm),
         sag_percent=numbers.halves(end.sag_target_percent),
         sag_range=_(
-            "At this pressure expect %(range)s at first; then correct the pressure.",
+            "At this pressure, expect %(range)s at first. Then correct the pressure.",
             range=numbers.mm_range(end.sag_low_mm, end.sag_high_mm),
         ),
         sag_wheel="" if front else _wheel_sag(end),
         rebound_out=str(end.rebound.out) if end.rebound else "",
         rebound_total=str(end.rebound.total) if end.rebound else "",
-        rebound_note=_rebound_note(end.rebound, assumed=_asked(end, setup).rebound_clicks is None),
-        warnings=tuple(_sentence(n) for n in setup.cautions if n.end == end.end and n.code in GRAVE),
-        cautions=tuple(_sentence(n) for n in setup.cautions if n.end == end.end and n.code not in GRAVE),
+        rebound_note=_rebound_note(end.rebound, assumed=_present_entries(end, setup).rebound_clicks is None),
+        warnings=tuple(sentence(n) for n in setup.cautions if n.end == end.end and n.code in GRAVE),
+        cautions=tuple(sentence(n) for n in setup.cautions if n.end == end.end and n.code not in GRAVE),
         facts=_facts(end, setup),
         steps=_steps(end),
         plot=_present_plot(end),
+        pictures=present_pictures(end),
     )
+
+
+def _pressure_range(end: EndSetup) -> str:
+    """Return where the right pressure lies: for most of its kind, for this one once its sag was measured."""
+    psi, bar = numbers.psi_range(*pump_range_pa(end)), numbers.bar_range(*pump_range_pa(end))
+    return str(_NEEDED[end.end, end.checks_used > 0] % {"psi": psi, "bar": bar})
 
 
 def _wheel_sag(end: EndSetup) -> str:
     share = 100 * end.wheel_sag_mm / end.wheel_travel_mm if end.wheel_travel_mm else 0.0
     return _(
-        "Measured on the shock's shaft. The wheel then moves %(sag)s of %(travel)s mm (%(share)s %%).",
+        "Measured on the shock shaft. The wheel then moves %(sag)s of %(travel)s mm (%(share)s %%).",
         sag=numbers.halves(end.wheel_sag_mm),
         travel=numbers.number(end.wheel_travel_mm),
         share=numbers.number(share),
     )
 
 
-def _asked(end: EndSetup, setup: Setup) -> SpringEnd:
+def _present_entries(end: EndSetup, setup: Setup) -> SpringEnd:
     """Return what was asked about the end that was answered."""
     asked = setup.request.front if end.end == "front" else setup.request.rear
     if asked is None:
@@ -216,33 +226,34 @@ def _rebound_note(rebound: ClickStart | None, *, assumed: bool) -> str:
         return _("Count the clicks from fully closed to fully open and start in the middle.")
     if assumed:
         return _(
-            "The number of clicks was not entered. Count yours from fully closed to fully open and set the same share."
+            "The number of clicks was not entered. Count the clicks from fully closed to fully open and "
+            "set the same proportion."
         )
     if rebound.clamped:
-        return _("The end of the adjuster's range: a start point that could go no further.")
-    return _("A start point. Clockwise closes; turn gently, never force the stop.")
+        return _("Starting point. This is the end of the adjuster's range.")
+    return _("Starting point. Turning clockwise closes it. Turn gently and never force the stop.")
 
 
 def _facts(end: EndSetup, setup: Setup) -> tuple[tuple[str, str], ...]:
     facts = []
     if end.compression:
-        out = _("%(out)d clicks out of %(all)d", out=end.compression.out, all=end.compression.total)
+        out = _("%(out)d clicks out, of %(all)d", out=end.compression.out, all=end.compression.total)
         facts.append((_("Compression, from fully closed"), out))
     facts.append((_("Volume spacers"), str(end.volume_spacers)))
-    facts.append((_("Maximum pressure"), _bound(end.max_pressure_pa, end.max_pressure_assumed)))
-    facts.append((_("Minimum pressure"), _bound(end.min_pressure_pa, end.min_pressure_assumed)))
+    facts.append((_("Maximum pressure"), _bound_text(end.max_pressure_pa, end.max_pressure_assumed)))
+    facts.append((_("Minimum pressure"), _bound_text(end.min_pressure_pa, end.min_pressure_assumed)))
     if setup.request.ride != setup.request.bench:
         there = f"{numbers.psi(end.ride_pressure_pa)} psi ({numbers.bar(end.ride_pressure_pa)} bar)"
-        facts.append((_("Reads on the ride"), there))
+        facts.append((_("Out on the ride"), _("A gauge would show %(pressure)s", pressure=there)))
     if isinstance(setup.request.rear, RearEnd) and end.end == "rear":
         points = setup.request.rear.leverage_points
-        facts.append((_("Leverage"), f"{points[0][1]:.2f} → {points[-1][1]:.2f}"))
+        facts.append((_("Leverage ratio"), f"{numbers.number(points[0][1], 2)} → {numbers.number(points[-1][1], 2)}"))
     return tuple(facts)
 
 
-def _bound(pressure_pa: float, assumed: bool) -> str:
+def _bound_text(pressure_pa: float, assumed: bool) -> str:
     text = f"{numbers.psi(pressure_pa)} psi ({numbers.bar(pressure_pa)} bar)"
-    return _("%(pressure)s, assumed: check the unit", pressure=text) if assumed else text
+    return _("%(pressure)s, our estimate: check the fork or shock", pressure=text) if assumed else text
 
 
 def _steps(end: EndSetup) -> tuple[str, ...]:
@@ -250,15 +261,15 @@ def _steps(end: EndSetup) -> tuple[str, ...]:
     psi, bar = numbers.psi(end.pressure_pa), numbers.bar(end.pressure_pa)
     sag, low = numbers.halves(end.sag_target_mm), numbers.halves(end.sag_target_mm - end.tolerance_mm)
     high = numbers.halves(end.sag_target_mm + end.tolerance_mm)
-    ring = _("stanchion") if front else _("shock's shaft")
+    ring = _("stanchion") if front else _("shock shaft")
     steps = [
-        _("Wheel off the ground, pump on: set %(psi)s psi (%(bar)s bar).", psi=psi, bar=bar),
-        _("Pump off. Push through most of the travel 5 to 10 times, so that both air chambers equalise."),
-        _("Pump on again, read, and set %(psi)s psi once more. Repeat until the reading stays.", psi=psi),
+        _("Lift the wheel off the ground, connect the pump and set %(psi)s psi (%(bar)s bar).", psi=psi, bar=bar),
+        _("Remove the pump. Push through most of the travel 5 to 10 times so that both air chambers equalise."),
+        _("Connect the pump again and set %(psi)s psi again. Repeat until the reading no longer changes.", psi=psi),
         _(
-            "Ready to ride, kit on, let the bike take your weight in your stance and stand still for 30 seconds. "
-            "Slide the O-ring on the %(ring)s to its seal, step off gently, measure: %(sag)s mm is the target, "
-            "%(low)s to %(high)s mm is good.",
+            "Wear your full riding kit, get into your riding position and stay still for 30 seconds. "
+            "Slide the O-ring on the %(ring)s to the seal and step off gently. Measure the sag: the "
+            "target is %(sag)s mm, and %(low)s to %(high)s mm is good.",
             ring=ring,
             sag=sag,
             low=low,
@@ -268,7 +279,7 @@ def _steps(end: EndSetup) -> tuple[str, ...]:
     if end.rebound:
         steps.append(
             _(
-                "Rebound: turn gently to fully closed, then count %(out)d clicks out of %(all)d.",
+                "Rebound: turn gently to fully closed, then open %(out)d clicks of %(all)d.",
                 out=end.rebound.out,
                 all=end.rebound.total,
             )
@@ -276,7 +287,7 @@ def _steps(end: EndSetup) -> tuple[str, ...]:
     if end.compression:
         steps.append(
             _(
-                "Compression: turn gently to fully closed, then count %(out)d clicks out of %(all)d.",
+                "Compression: turn gently to fully closed, then open %(out)d clicks of %(all)d.",
                 out=end.compression.out,
                 all=end.compression.total,
             )
@@ -299,8 +310,8 @@ def _present_plot(end: EndSetup) -> PlotPage:
         sag_high_mm=end.sag_high_mm,
         title=_("%(end)s: force over travel at this pressure", end=word),
         description=_(
-            "The spring carries the load of rider and bike, %(load)s N, at %(sag)s mm; 9 times in 10 between "
-            "%(low)s and %(high)s mm. It takes %(full)s N to use all %(travel)s mm.",
+            "The spring carries the load of %(load)s N at %(sag)s mm. The likely range is %(low)s to "
+            "%(high)s mm. It takes %(full)s N to use all %(travel)s mm.",
             load=load,
             sag=sag,
             low=low,
@@ -324,14 +335,14 @@ def _plot_rows(end: EndSetup) -> tuple[tuple[str, str, str], ...]:
     return tuple(
         (
             numbers.halves(mm),
-            numbers.number(_between(curve.compression_mm, curve.force_n, mm)),
-            numbers.number(_between(curve.compression_mm, curve.load_n, mm)),
+            numbers.number(_range_text(curve.compression_mm, curve.force_n, mm)),
+            numbers.number(_range_text(curve.compression_mm, curve.load_n, mm)),
         )
         for mm in places
     )
 
 
-def _between(at: tuple[float, ...], values: tuple[float, ...], wanted: float) -> float:
+def _range_text(at: tuple[float, ...], values: tuple[float, ...], wanted: float) -> float:
     """Return the value at `wanted`, straight between the two nearest points; the last one beyond them."""
     for i in range(1, len(at)):
         if wanted <= at[i]:

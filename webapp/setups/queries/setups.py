@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any
 
 from sqlalchemy import Connection, Row, bindparam, delete, func, insert, select, update
 from sqlalchemy.sql import Select
 
-from setup_rules import Setup
 from webapp.ground.database.setup_rows import RetiredLinkRow, RevisionRow, SetupRow
+from webapp.ground.hashes import RepeatKey
 from webapp.setups.documents import SetupDocument, setup_document, setup_from_document
+from webapp.setups.revision import CardTexts, Revision
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,40 +26,6 @@ class SetupRecord:
     expires_at: datetime
     deleted_at: datetime | None
     latest_revision: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RevisionRecord:
-    """A revision's row, its documents read back into a `Setup`."""
-
-    number: int
-    base_number: int | None
-    kind: str
-    reason: str
-    bike_label: str
-    service_note: str
-    setup: Setup
-    document: SetupDocument
-    rules_version: str
-    created_at: datetime
-    idempotency_key: str | None
-    fingerprint: str | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NewRevision:
-    """What a caller knows about a revision before it is stored."""
-
-    number: int
-    base_number: int | None
-    kind: str
-    reason: str
-    bike_label: str
-    service_note: str
-    setup: Setup
-    created_at: datetime
-    idempotency_key: str | None = None
-    fingerprint: str | None = None
 
 
 def _setup_columns() -> Select[Any]:
@@ -81,6 +48,19 @@ _CREATION_BY_KEY = select(SetupRow.code, SetupRow.creation_fingerprint).where(
 )
 _RETIRED_LINK = select(RetiredLinkRow.code).where(RetiredLinkRow.code == bindparam("code"))
 _SET_EXPIRY = update(SetupRow).where(SetupRow.id == bindparam("setup_id")).values(expires_at=bindparam("expires"))
+_EXPORTED = (
+    RevisionRow.number.label("revision"),
+    RevisionRow.base_number.label("base_revision"),
+    RevisionRow.created_at,
+    RevisionRow.kind,
+    RevisionRow.reason,
+    RevisionRow.bike_label,
+    RevisionRow.service_note,
+    RevisionRow.rules_version,
+    RevisionRow.request,
+    RevisionRow.checks,
+    RevisionRow.result,
+)
 _INSERT_SETUP = insert(SetupRow)
 _INSERT_REVISION = insert(RevisionRow)
 
@@ -120,24 +100,15 @@ def is_retired(connection: Connection, code: str) -> bool:
     return connection.execute(_RETIRED_LINK, {"code": code}).first() is not None
 
 
-def insert_setup(
-    connection: Connection,
-    *,
-    code: str,
-    owner_key_hash: str,
-    created_at: datetime,
-    expires_at: datetime,
-    creation_key: str | None = None,
-    creation_fingerprint: str | None = None,
-) -> int:
-    """Store a setup's row and return its number in the table; its first revision comes next."""
+def insert_setup(connection: Connection, first: Revision, owner_key_hash: str, key: RepeatKey | None = None) -> int:
+    """Store the row of the setup of a `first` revision and return its number; the revision itself comes next."""
     values = {
-        "code": code,
+        "code": first.code,
         "owner_key_hash": owner_key_hash,
-        "created_at": created_at,
-        "expires_at": expires_at,
-        "creation_key": creation_key,
-        "creation_fingerprint": creation_fingerprint,
+        "created_at": first.created_at,
+        "expires_at": first.expires_at,
+        "creation_key": key and key.key_hash,
+        "creation_fingerprint": key and key.fingerprint,
     }
     key = connection.execute(_INSERT_SETUP, values).inserted_primary_key
     if key is None:  # not with one row on our databases
@@ -145,7 +116,7 @@ def insert_setup(
     return int(key[0])
 
 
-def insert_revision(connection: Connection, setup_id: int, new: NewRevision) -> None:
+def insert_revision(connection: Connection, setup_id: int, new: Revision, key: RepeatKey | None = None) -> None:
     """Store a revision. A number that is taken is refused (`connection.RowTakenError`)."""
     document = setup_document(new.setup)
     values = {
@@ -154,53 +125,55 @@ def insert_revision(connection: Connection, setup_id: int, new: NewRevision) -> 
         "base_number": new.base_number,
         "kind": new.kind,
         "reason": new.reason,
-        "bike_label": new.bike_label,
-        "service_note": new.service_note,
+        **asdict(new.texts),
         "request": document.request,
         "checks": document.checks,
         "result": document.result,
         "rules_version": new.setup.rules_version,
         "created_at": new.created_at,
-        "idempotency_key": new.idempotency_key,
-        "fingerprint": new.fingerprint,
+        "idempotency_key": key and key.key_hash,
+        "fingerprint": key and key.fingerprint,
     }
     connection.execute(_INSERT_REVISION, values)
 
 
-def revision(connection: Connection, setup_id: int, number: int) -> RevisionRecord | None:
+def revision(connection: Connection, setup: SetupRecord, number: int) -> Revision | None:
     """Return one revision of a setup, or None."""
-    row = connection.execute(_REVISION, {"setup_id": setup_id, "number": number}).first()
-    return None if row is None else _revision_record(row)
+    row = connection.execute(_REVISION, {"setup_id": setup.setup_id, "number": number}).first()
+    return None if row is None else _read_revision(setup, row)
 
 
-def revision_by_key(connection: Connection, setup_id: int, idempotency_key: str) -> RevisionRecord | None:
-    """Return the revision that was saved under an idempotency key, or None."""
-    row = connection.execute(_REVISION_BY_KEY, {"setup_id": setup_id, "key": idempotency_key}).first()
-    return None if row is None else _revision_record(row)
+def revision_by_key(connection: Connection, setup: SetupRecord, key_hash: str) -> tuple[Revision, str | None] | None:
+    """Return (revision, fingerprint) of what was saved under an idempotency key, or None."""
+    row = connection.execute(_REVISION_BY_KEY, {"setup_id": setup.setup_id, "key": key_hash}).first()
+    return None if row is None else (_read_revision(setup, row), row.fingerprint)
 
 
-def revisions(connection: Connection, setup_id: int) -> Iterator[RevisionRecord]:
+def revisions(connection: Connection, setup: SetupRecord) -> Iterator[Revision]:
     """Yield every revision of a setup, the first one first."""
-    statement = select(RevisionRow).where(RevisionRow.setup_id == setup_id).order_by(RevisionRow.number)
+    statement = select(RevisionRow).where(RevisionRow.setup_id == setup.setup_id).order_by(RevisionRow.number)
     for row in connection.execute(statement):
-        yield _revision_record(row)
+        yield _read_revision(setup, row)
 
 
-def _revision_record(row: Row[Any]) -> RevisionRecord:
-    document = SetupDocument(row.request, row.checks, row.result)
-    return RevisionRecord(
+def exported_revisions(connection: Connection, setup: SetupRecord) -> list[dict[str, Any]]:
+    """Return every revision of a setup as it is stored, its documents as they were written."""
+    statement = select(*_EXPORTED).where(RevisionRow.setup_id == setup.setup_id).order_by(RevisionRow.number)
+    return [dict(row) for row in connection.execute(statement).mappings()]
+
+
+def _read_revision(setup: SetupRecord, row: Row[Any]) -> Revision:
+    return Revision(
+        code=setup.code,
         number=row.number,
+        latest_number=max(setup.latest_revision, row.number),
         base_number=row.base_number,
         kind=row.kind,
         reason=row.reason,
-        bike_label=row.bike_label,
-        service_note=row.service_note,
-        setup=setup_from_document(document),
-        document=document,
-        rules_version=row.rules_version,
+        texts=CardTexts(row.bike_label, row.service_note),
+        setup=setup_from_document(SetupDocument(row.request, row.checks, row.result)),
         created_at=row.created_at,
-        idempotency_key=row.idempotency_key,
-        fingerprint=row.fingerprint,
+        expires_at=setup.expires_at,
     )
 
 

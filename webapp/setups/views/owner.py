@@ -9,7 +9,7 @@ from webapp.ground import urls
 from webapp.ground.extensions import limit_owner
 from webapp.setups.actions.delete_setup import delete_setup
 from webapp.setups.actions.export_setup import export_setup
-from webapp.setups.actions.find_owned import find_owned
+from webapp.setups.actions.find_by_owner_key import find_by_owner_key
 from webapp.setups.actions.renew_link import renew_link
 
 blueprint = Blueprint("owner", __name__, url_prefix="/owner")
@@ -19,7 +19,7 @@ blueprint = Blueprint("owner", __name__, url_prefix="/owner")
 @limit_owner
 def show(key: str) -> str:
     """Show what an owner can do."""
-    saved = find_owned(key)
+    saved = find_by_owner_key(key)
     return render_template("setups/owner.html", key=key, saved=saved, setup_url=urls.setup_url(saved.code))
 
 
@@ -36,7 +36,7 @@ def download(key: str) -> Response:
 @limit_owner
 def confirm_renewal(key: str) -> str:
     """Ask before the printed card's link stops working."""
-    return render_template("setups/owner_renew.html", key=key, saved=find_owned(key))
+    return render_template("setups/owner_renew.html", key=key, saved=find_by_owner_key(key))
 
 
 @blueprint.post("/<key>/renew")
@@ -51,7 +51,7 @@ def renew(key: str) -> ResponseReturnValue:
 @limit_owner
 def confirm_deletion(key: str) -> str:
     """Ask before anything is erased."""
-    return render_template("setups/owner_delete.html", key=key, saved=find_owned(key))
+    return render_template("setups/owner_delete.html", key=key, saved=find_by_owner_key(key))
 
 
 @blueprint.post("/<key>/delete")

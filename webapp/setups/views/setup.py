@@ -11,35 +11,36 @@ from setup_rules import SetupRequest, SetupRulesError
 from webapp.accounts.access import current_staff
 from webapp.accounts.staff import StaffMember
 from webapp.ground import urls
+from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
+from webapp.ground.drawing import start_pictures
 from webapp.ground.drawing.force_plot import force_plot
-from webapp.ground.extensions import csrf, limit_creation, limit_links
+from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links, needs_no_token
 from webapp.ground.fields.quantity import CHOSEN_SYMBOLS
 from webapp.ground.fields.submission_key import new_key
-from webapp.ground.refusals import LinkGoneError, LinkUnknownError
-from webapp.library.actions.find_units import find_unit_by_name, offered_units
+from webapp.library.actions.find_suspension_units import find_suspension_unit_by_name, offered_suspension_units
 from webapp.setups import one_time_owner_link
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.shop_setups import register_setup
-from webapp.setups.forms.cached_form_page import blank_page
+from webapp.setups.forms.cached_form_page import cached_form_page
 from webapp.setups.forms.find_form import FindForm
 from webapp.setups.forms.setup_form import SetupForm
 from webapp.setups.pages.setup_page import present_setup
-from webapp.setups.saved import CreatedSetup
+from webapp.setups.revision import CreatedSetup
 
 blueprint = Blueprint("setups", __name__)
 
 
 @blueprint.route("/", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @limit_creation
 def new() -> ResponseReturnValue:
-    """Show the form; on POST work out the setup, save it, and lead to its page."""
+    """Show the form; on POST calculate the setup, save it, and redirect to its page."""
     member = current_staff()
     if request.method != "POST":
-        return blank_page(_draw) if member is None else _draw(SetupForm())
+        return cached_form_page(_draw) if member is None else _draw(SetupForm())
     form = SetupForm()
-    wanted = form.read(None if member is None else partial(find_unit_by_name, member.shop_id))
+    wanted = form.read(None if member is None else partial(find_suspension_unit_by_name, member.shop_id))
     if wanted is None:
         return _draw(form), 422
     try:
@@ -47,17 +48,12 @@ def new() -> ResponseReturnValue:
     except SetupRulesError as error:
         form.refuse("", str(error))
         return _draw(form), 422
-    one_time_owner_link.hand_over(created.saved.code, created.owner_key)
+    one_time_owner_link.remember_owner_link(created.saved.code, created.owner_key)
     return redirect(url_for("setups.show", code=created.saved.code), 303)
 
 
 def _save(form: SetupForm, wanted: SetupRequest, member: StaffMember | None) -> CreatedSetup:
-    created = create_setup(
-        wanted,
-        bike_label=form.bike_label.data,
-        service_note=form.service_note.data,
-        idempotency_key=form.submission_key(wanted),
-    )
+    created = create_setup(wanted, form.read_texts(), idempotency_key=form.page_key(wanted))
     if member is not None:
         register_setup(member, created.saved.code)
     return created
@@ -65,9 +61,9 @@ def _save(form: SetupForm, wanted: SetupRequest, member: StaffMember | None) -> 
 
 def _draw(form: SetupForm) -> str:
     member = current_staff()
-    names = offered_units(member.shop_id) if member else None
+    names = offered_suspension_units(member.shop_id) if member else None
     return render_template(
-        "setups/new.html", form=form, problems=form.problems(), chosen_units=CHOSEN_SYMBOLS, unit_names=names
+        "setups/new.html", form=form, problems=form.problems(), chosen_units=CHOSEN_SYMBOLS, suspension_unit_names=names
     )
 
 
@@ -81,29 +77,30 @@ def show(code: str, revision: int | None = None) -> ResponseReturnValue:
         "setups/show.html",
         page=present_setup(saved),
         draw=force_plot,
+        pictures=start_pictures,
         entry_key=new_key(),
         link=urls.setup_url(saved.code),
         link_is_local=urls.is_local_address(),
-        owner_link=one_time_owner_link.owner_link_once(saved.code),
+        owner_link=one_time_owner_link.take_owner_link(saved.code),
     )
 
 
 @blueprint.route("/find", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # it changes nothing
+@needs_no_token
 @limit_links
 def find() -> ResponseReturnValue:
     """Take a card link or a code in any case, and lead to its setup."""
-    form, status = FindForm(request.form), 422
+    form, status = FindForm(), 422
     if request.method != "POST":
         status = 200
     elif text := form.read():
         try:
             return redirect(url_for("setups.show", code=find_setup(text).code), 303)
         except LinkUnknownError as error:
-            form.refuse(str(error))
+            form.refuse("code", str(error))
             status = 404
         except LinkGoneError as error:
-            form.refuse(str(error))
+            form.refuse("code", str(error))
             status = 410
     problems = form.problems()
     return render_template("setups/find.html", form=form, problems=problems), status

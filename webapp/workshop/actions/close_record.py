@@ -1,4 +1,4 @@
-"""Closes a service record: nothing of safety may be open, and the setup gets its revision, or its first one."""
+"""Closes a service record: every safety step must be done, and the setup gets a new revision, or its first one."""
 
 from __future__ import annotations
 
@@ -10,42 +10,45 @@ from setup_rules import RequestError, Setup, SetupRulesError, read_request, reco
 from setup_rules.advice.travel_plan import TravelWish, change_travel
 from setup_rules.workshop.checklist import blocking_steps, travel_change_mm, unsafe_parts
 from webapp.accounts.staff import StaffMember
+from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
 from webapp.ground.database.engine import database
-from webapp.ground.hashes import body_fingerprint
-from webapp.ground.refusals import LinkGoneError, LinkUnknownError
+from webapp.ground.hashes import repeat_key
 from webapp.ground.text.i18n import gettext as _
-from webapp.setups.actions.append_revision import NextRevision, append_revision
+from webapp.ground.text.sentences import say
+from webapp.setups.actions.append_revision import append_revision
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.shop_setups import register_setup
-from webapp.setups.saved import SavedSetup
-from webapp.workshop import queries as bench_queries
-from webapp.workshop.actions.records import BenchRecord, RecordBlockedError, changing, found_record, keep
-from webapp.workshop.actions.service_note import service_note
+from webapp.setups.revision import CardTexts, Revision
+from webapp.workshop import queries as record_queries
+from webapp.workshop.actions.describe_service import describe_service
+from webapp.workshop.actions.records import RecordBlockedError, ServiceRecord, changing, found_record, keep
 
 
 @dataclass(frozen=True, slots=True)
 class ClosedRecord:
     """What closing led to. `owner_key` exists here only, and only with a first setup."""
 
-    saved: SavedSetup
+    saved: Revision
     owner_key: str | None
 
 
-def reasons_against_closing(record: BenchRecord) -> tuple[str, ...]:
+def reasons_against_closing(record: ServiceRecord) -> tuple[str, ...]:
     """Return why a record cannot be closed yet, one sentence each; empty when it can."""
-    reasons = [_against(step.title, torque=step.kind == "torque") for step in blocking_steps(record.steps)]
+    reasons = [_say_what_blocks(step.title, torque=step.kind == "torque") for step in blocking_steps(record.steps)]
     for part in unsafe_parts(record.steps):
-        reasons.append(_("“%(part)s” was found not safe. Replace it and note so before the bike goes out.", part=part))
+        reasons.append(
+            _("“%(part)s” is marked as not safe. Replace it and update this step before the bike goes out.", part=part)
+        )
     if record.setup_code is None and record.draft is None:
-        reasons.append(_("No setup yet: name the bike's card, or enter what its first setup needs."))
+        reasons.append(_("No setup yet. Link an existing card, or enter the first setup."))
     return tuple(reasons)
 
 
-def _against(title: str, *, torque: bool) -> str:
+def _say_what_blocks(title: str, *, torque: bool) -> str:
     if torque:
         return _("“%(title)s”: the torque entered is outside the manual's range.", title=title)
-    return _("“%(title)s” is a step of safety and not done yet.", title=title)
+    return _("“%(title)s” is a safety step and not done yet.", title=title)
 
 
 def close_record(member: StaffMember, code: str) -> ClosedRecord:
@@ -67,7 +70,7 @@ def close_record(member: StaffMember, code: str) -> ClosedRecord:
     try:
         closed = _save_setup(record)
     except RequestError as error:
-        raise RecordBlockedError(tuple(problem.message for problem in error.problems)) from error
+        raise RecordBlockedError(tuple(say(problem.said) for problem in error.problems)) from error
     with changing(member.shop_id, code) as (connection, held):
         # Someone may have reopened a step while the setup was worked out.
         if reasons := reasons_against_closing(held):
@@ -75,52 +78,47 @@ def close_record(member: StaffMember, code: str) -> ClosedRecord:
         values = {
             "state": "closed",
             "draft": None,
-            "setup_id": bench_queries.setup_number(connection, closed.saved.code),
-            "setup_revision": closed.saved.revision,
+            "setup_id": record_queries.setup_number(connection, closed.saved.code),
+            "setup_revision": closed.saved.number,
             "closed_at": datetime.now(UTC),
             "closed_by": member.staff_id,
         }
-        keep(connection, held, member.staff_id, "closed", values, {"revision": closed.saved.revision})
+        keep(connection, held, member.staff_id, "closed", values, {"revision": closed.saved.number})
     register_setup(member, closed.saved.code)
     return closed
 
 
-def expected_setup(record: BenchRecord) -> Setup | None:
+def expected_setup(record: ServiceRecord) -> Setup | None:
     """Return the setup that closing an open record would save now, None where there is nothing to make one from.
 
     It is what the unit is pumped to before the bike goes out.
     """
     try:
         if record.setup_code is not None:
-            return serviced(find_setup(record.setup_code).setup, record)
-        return serviced(recommend(read_request(record.draft)), record) if record.draft else None
+            return apply_service(find_setup(record.setup_code).setup, record)
+        return apply_service(recommend(read_request(record.draft)), record) if record.draft else None
     except (SetupRulesError, LinkUnknownError, LinkGoneError):
         return None
 
 
-def _save_setup(record: BenchRecord) -> ClosedRecord:
-    note = service_note(record)
+def _save_setup(record: ServiceRecord) -> ClosedRecord:
+    note = describe_service(record)
     if record.setup_code is None:
-        setup = serviced(recommend(read_request(record.draft or {})), record)
-        created = create_setup(
-            setup.request, bike_label=record.bike_label, service_note=note, idempotency_key=record.closing_key
-        )
+        setup = apply_service(recommend(read_request(record.draft or {})), record)
+        created = create_setup(setup.request, CardTexts(record.bike_label, note), idempotency_key=record.closing_key)
         return ClosedRecord(created.saved, created.owner_key)
     base = find_setup(record.setup_code)
-    wanted = NextRevision(
-        base_revision=base.revision,
-        setup=serviced(base.setup, record),
+    following = base.followed_by(
+        apply_service(base.setup, record),
         kind="service",
         reason=_("Serviced: %(what)s", what=note) if note else _("Serviced"),
-        bike_label=None if base.bike_label else record.bike_label,
-        service_note=note,
-        idempotency_key=record.closing_key,
-        fingerprint=body_fingerprint([record.shop_id, record.short_code]),
+        texts=base.texts.with_service(note, bike_label=record.bike_label),
     )
-    return ClosedRecord(append_revision(record.setup_code, wanted), None)
+    key = repeat_key(record.closing_key, [record.shop_id, record.short_code])
+    return ClosedRecord(append_revision(following, key), None)
 
 
-def serviced(setup: Setup, record: BenchRecord) -> Setup:
+def apply_service(setup: Setup, record: ServiceRecord) -> Setup:
     """Return a setup with the travel and the volume spacers that the record left it with.
 
     Raises
@@ -128,7 +126,7 @@ def serviced(setup: Setup, record: BenchRecord) -> Setup:
     setup_rules.RequestError
         When the record says what the setup cannot be.
     """
-    changed = _with_travel(setup, record)
+    changed = _change_travel(setup, record)
     spacers = record.as_left.get("volume_spacers")
     if spacers is None:
         return changed
@@ -139,7 +137,7 @@ def serviced(setup: Setup, record: BenchRecord) -> Setup:
     return what_if(changed, {end: {"volume_spacers": spacers}})
 
 
-def _with_travel(setup: Setup, record: BenchRecord) -> Setup:
+def _change_travel(setup: Setup, record: ServiceRecord) -> Setup:
     if record.spring_end != "front" or not travel_change_mm(record.steps) or setup.request.front is None:
         return setup
     fitted: dict[str, Any] = next(s.values for s in reversed(record.steps) if s.kind == "travel" and s.state == "done")

@@ -7,14 +7,14 @@ from datetime import UTC, datetime
 
 from setup_rules.workshop.checklist import DEFAULT_STEPS, MOST_STEPS, Step
 from webapp.accounts.staff import StaffMember
+from webapp.ground.action_errors import ActionError
 from webapp.ground.database.engine import database
-from webapp.ground.refusals import ServiceError
 from webapp.ground.text.i18n import gettext as _
-from webapp.workshop import queries as bench_queries
+from webapp.workshop import queries as record_queries
 from webapp.workshop.actions.records import checklist_of
 
 
-class ChecklistError(ServiceError, ValueError):
+class ChecklistError(ActionError, ValueError):
     """A checklist that cannot be: a fixed step is missing, or there are too many."""
 
 
@@ -36,8 +36,8 @@ def save_checklist(member: StaffMember, steps: Sequence[Step]) -> None:
     fixed = {step.key for step in DEFAULT_STEPS if step.fixed}
     kept = {step.key for step in steps if step.safety and step.fixed}
     if not fixed <= kept or len(set(keys)) != len(keys):
-        raise ChecklistError(_("The fixed steps of safety stay in every checklist. Load the page again."))
+        raise ChecklistError(_("The fixed safety steps cannot be removed. Reload the page."))
     if len(steps) > MOST_STEPS:
-        raise ChecklistError(_("A checklist has at most %(most)d steps. Take some out.", most=MOST_STEPS))
+        raise ChecklistError(_("A checklist can have at most %(most)d steps. Remove some.", most=MOST_STEPS))
     with database.write() as connection:
-        bench_queries.store_checklist(connection, member.shop_id, steps, datetime.now(UTC), member.staff_id)
+        record_queries.store_checklist(connection, member.shop_id, steps, datetime.now(UTC), member.staff_id)

@@ -10,8 +10,8 @@ from webapp.ground.link_codes import CodeError, normalise
 from webapp.ground.short_codes import short_code_of
 from webapp.ground.text.days import day_meant
 from webapp.setups.actions.find_setup import living_setup
-from webapp.workshop import queries as bench_queries
-from webapp.workshop.actions.records import BenchChange, BenchRecord, found_record, search_key
+from webapp.workshop import queries as record_queries
+from webapp.workshop.actions.records import RecordChange, ServiceRecord, found_record, search_key
 from webapp.workshop.queries import Wanted
 
 PAGE: Final = 20
@@ -24,7 +24,7 @@ _LAST_PAGE: Final = 1_000_000
 class RecordPage:
     """One page of records, the newest first."""
 
-    records: tuple[BenchRecord, ...]
+    records: tuple[ServiceRecord, ...]
     total: int
     page: int
 
@@ -34,24 +34,24 @@ class RecordPage:
         return max(1, -(-self.total // PAGE))
 
 
-def find_record(shop_id: int, code: str) -> tuple[BenchRecord, tuple[BenchChange, ...]]:
+def find_record(shop_id: int, code: str) -> tuple[ServiceRecord, tuple[RecordChange, ...]]:
     """Return a shop's record with its history (raises `RecordUnknownError`)."""
     with database.read() as connection:
         record = found_record(connection, shop_id, code)
-        return record, bench_queries.changes(connection, record.record_id)
+        return record, record_queries.changes(connection, record.record_id)
 
 
 def find_records(shop_id: int, text: str = "", page: int = 1) -> RecordPage:
     """Return a page of the shop's records that a text may mean; an empty text finds all."""
-    wanted = _wanted(text.strip()[:TEXT_LIMIT])
+    wanted = _read_search(text.strip()[:TEXT_LIMIT])
     number = min(max(page, 1), _LAST_PAGE)
     with database.read() as connection:
-        total = bench_queries.count(connection, shop_id, wanted)
-        records = bench_queries.search(connection, shop_id, wanted, (number - 1) * PAGE, PAGE)
+        total = record_queries.count(connection, shop_id, wanted)
+        records = record_queries.search(connection, shop_id, wanted, (number - 1) * PAGE, PAGE)
     return RecordPage(records, total, number)
 
 
-def find_service(code_text: str, revision: int) -> BenchRecord | None:
+def find_service(code_text: str, revision: int) -> ServiceRecord | None:
     """Return the closed record of the last service up to a revision of a setup, None where there was none.
 
     Raises
@@ -61,10 +61,10 @@ def find_service(code_text: str, revision: int) -> BenchRecord | None:
     """
     with database.read() as connection:
         setup = living_setup(connection, code_text)
-        return bench_queries.service_record(connection, setup.setup_id, revision)
+        return record_queries.service_record(connection, setup.setup_id, revision)
 
 
-def _wanted(text: str) -> Wanted:
+def _read_search(text: str) -> Wanted:
     if not text:
         return Wanted()
     return Wanted(

@@ -1,4 +1,4 @@
-"""Brings a bike in: a new service record with the shop's checklist."""
+"""Starts a new service record with the shop's checklist."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.ground.short_codes import new_short_code
 from webapp.setups.actions.find_setup import find_setup
-from webapp.workshop import queries as bench_queries
-from webapp.workshop.actions.records import BenchRecord, checklist_of, found_record, search_key
+from webapp.workshop import queries as record_queries
+from webapp.workshop.actions.records import ServiceRecord, checklist_of, found_record, search_key
 from webapp.workshop.entries import Arrival
 
 
-def open_record(member: StaffMember, arrival: Arrival) -> BenchRecord:
+def open_record(member: StaffMember, arrival: Arrival) -> ServiceRecord:
     """Save a new record for the member's shop and return it.
 
     Raises
@@ -29,17 +29,17 @@ def open_record(member: StaffMember, arrival: Arrival) -> BenchRecord:
     with database.write() as connection:
         short = _free_code(connection, member.shop_id)
         values = _values(connection, member, arrival, short, now)
-        values["setup_id"] = bench_queries.setup_number(connection, code) if code else None
-        record_id = bench_queries.insert_record(connection, values)
+        values["setup_id"] = record_queries.setup_number(connection, code) if code else None
+        record_id = record_queries.insert_record(connection, values)
         detail = {"bike": arrival.bike_label, "found": arrival.as_found}
-        bench_queries.insert_change(connection, record_id, member.staff_id, now, "opened", detail)
+        record_queries.insert_change(connection, record_id, member.staff_id, now, "opened", detail)
         return found_record(connection, member.shop_id, short)
 
 
 def _free_code(connection: Connection, shop_id: int) -> str:
     while True:
         short = new_short_code()
-        if bench_queries.record_by_code(connection, shop_id, short) is None:
+        if record_queries.record_by_code(connection, shop_id, short) is None:
             return short
 
 
@@ -54,7 +54,7 @@ def _values(connection: Connection, member: StaffMember, arrival: Arrival, short
         "spring_end": arrival.spring_end,
         "state": "open",
         "as_found": arrival.as_found,
-        "steps": [bench_queries.step_data(step) for step in checklist_of(connection, member.shop_id)],
+        "steps": [record_queries.step_data(step) for step in checklist_of(connection, member.shop_id)],
         "as_left": {},
         "closing_key": secrets.token_hex(16),
         "opened_at": now,

@@ -10,7 +10,7 @@ from wtforms import Form
 
 from setup_rules.workshop.checklist import KINDS, MOST_STEPS, Step, StepKind
 from webapp.ground.fields.page_form import PageForm
-from webapp.ground.fields.text_and_choice import LineField
+from webapp.ground.fields.text_and_choice import TextField
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
@@ -23,9 +23,9 @@ TITLE_LENGTH: Final = 80
 class RowForm(Form):  # type: ignore[misc]
     """One step: where it stands, what it is called, what is entered for it, whether it is a matter of safety."""
 
-    place = LineField(3, _l("Place"))
-    title = LineField(TITLE_LENGTH, _l("Step"))
-    kind = LineField(BIKE_LABEL_LENGTH, _l("Kind"))
+    place = TextField(3, _l("Position"))
+    title = TextField(TITLE_LENGTH, _l("Step"))
+    kind = TextField(BIKE_LABEL_LENGTH, _l("Type"))
 
 
 class ChecklistForm(PageForm):
@@ -68,7 +68,7 @@ class ChecklistForm(PageForm):
     def _step(self, stored: Step, row: RowForm, safety: bool) -> Step | None:
         title = row.title.data
         if not title and stored.fixed:
-            row.title.errors = [_("Step: a step of safety that every list has cannot be taken out. Write its title.")]
+            row.title.errors = [_("Step: this safety step cannot be removed. Enter its title.")]
         if not title:
             return None
         chosen: StepKind = next((one for one in KINDS if one == row.kind.data), "tick")
@@ -87,7 +87,7 @@ class ChecklistForm(PageForm):
         if not text:
             return float(number + 1)
         if not (text.isascii() and text.isdigit()):
-            row.place.errors = [_("Place: “%(text)s” is not a whole number. Write it like 3.", text=text)]
+            row.place.errors = [_("Position: “%(text)s” is not a whole number. Write it like 3.", text=text)]
             return 0.0
         # Among equals the one that was moved stands where it was moved to: up before, down behind.
         wanted, now = float(text), float(number + 1)

@@ -1,17 +1,14 @@
-"""The forms of a service record around its steps: bike in, as found, as left, and the search box."""
+"""The forms of a service record around its steps: received, final settings, and the search box."""
 
 from __future__ import annotations
 
 from datetime import UTC, date, datetime
 from typing import Any
 
-from wtforms import Form
-
-from setup_rules.physics.gas import pressure_before_hose
-from setup_rules.types.units import Quantity
-from webapp.ground.fields.page_form import PageForm
+from setup_rules.physics.gas import hose_factor
+from webapp.ground.fields.page_form import PageForm, TokenlessForm
 from webapp.ground.fields.quantity import QuantityField
-from webapp.ground.fields.text_and_choice import ChoiceField, LineField
+from webapp.ground.fields.text_and_choice import ChoiceField, TextField
 from webapp.ground.link_codes import TEXT_LIMIT
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 from webapp.ground.text.i18n import gettext as _
@@ -23,32 +20,33 @@ class FoundForm(PageForm):
     """A unit as it was found, before anything was let out of it."""
 
     pressure_psi = QuantityField(
-        "read_pressure_psi", _l("Pressure found"), hint=_l("As read, before any pumping. A typed unit counts: 5.2 bar.")
+        "read_pressure_psi",
+        _l("Pressure as received"),
+        hint=_l("The gauge reading before you add air. You can type a unit: 5.2 bar."),
     )
     hose_cm3 = QuantityField(
         "hose_volume_cm3",
-        _l("Air in hose and gauge"),
-        hint=_l("Connecting the pump lowers the reading. With both volumes it is corrected for."),
+        _l("Air volume of hose and gauge"),
+        hint=_l("Connecting the pump lowers the reading. Enter both volumes to correct for this."),
     )
-    chamber_cm3 = QuantityField("chamber_volume_cm3", _l("Air in the spring"), hint=_l("Fully extended."))
+    chamber_cm3 = QuantityField("chamber_volume_cm3", _l("Air volume of the spring"), hint=_l("Fully extended."))
     temperature_c = QuantityField("temperature_c", _l("Air temperature"))
-    sag_mm = QuantityField("measured_sag_mm", _l("Sag found"), hint=_l("If it was taken."))
-    rebound_out = QuantityField("clicks_out", _l("Rebound found"), hint=_l("Clicks out from fully closed."))
-    symptoms = LineField(SERVICE_NOTE_LENGTH, _l("Symptoms"), hint=_l("What the rider says and what is seen."))
+    sag_mm = QuantityField("measured_sag_mm", _l("Sag as received"), hint=_l("Optional."))
+    rebound_out = QuantityField("clicks_out", _l("Rebound as received"), hint=_l("Clicks out from fully closed."))
+    symptoms = TextField(SERVICE_NOTE_LENGTH, _l("Symptoms"), hint=_l("What the rider reports and what you see."))
 
     def read_found(self) -> dict[str, Any] | None:
         """Return what was found, or None after putting every problem beside its field."""
         valid = self.validate()
         if self.hose_cm3.data and not self.chamber_cm3.data and not self.chamber_cm3.errors:
-            self.refuse("chamber_cm3", _("Air in the spring is needed beside the hose. Enter it, or clear the hose."))
+            self.refuse("chamber_cm3", _("Enter the air volume of the spring as well, or clear the hose volume."))
         if not valid or self.problems():
             return None
         names = ("pressure_psi", "hose_cm3", "chamber_cm3", "temperature_c", "sag_mm", "rebound_out")
         found: dict[str, Any] = {name: self[name].data for name in names if self[name].data is not None}
         if self.pressure_psi.data and self.hose_cm3.data and self.chamber_cm3.data:
-            read, chamber = Quantity(self.pressure_psi.data, "psi"), Quantity(self.chamber_cm3.data, "cm**3")
-            before = pressure_before_hose(read, chamber, Quantity(self.hose_cm3.data, "cm**3"))
-            found["before_hose_psi"] = round(float(before.magnitude), 2)
+            factor = hose_factor(self.chamber_cm3.data, self.hose_cm3.data)
+            found["before_hose_psi"] = round(self.pressure_psi.data * factor, 2)
         if self.symptoms.data:
             found["symptoms"] = self.symptoms.data
         return found
@@ -57,19 +55,21 @@ class FoundForm(PageForm):
 class ArrivalForm(FoundForm):
     """A bike comes in."""
 
-    bike_label = LineField(BIKE_LABEL_LENGTH, _l("Bike"), hint=_l("As the card is to call it. No names."))
-    unit_label = LineField(BIKE_LABEL_LENGTH, _l("Unit"), hint=_l("Fork or shock, for example “34 mm fork, 2021”."))
-    customer_reference = LineField(
-        BIKE_LABEL_LENGTH, _l("Customer reference"), hint=_l("The ticket's number. Leave names out.")
+    bike_label = TextField(BIKE_LABEL_LENGTH, _l("Bike"), hint=_l("Label for the card. Do not enter names."))
+    unit_label = TextField(
+        BIKE_LABEL_LENGTH, _l("Model"), hint=_l("Model of the fork or shock, for example “34 mm fork, 2021”.")
     )
-    setup_code = LineField(
+    customer_reference = TextField(
+        BIKE_LABEL_LENGTH, _l("Customer reference"), hint=_l("Ticket number. Do not enter names.")
+    )
+    setup_code = TextField(
         TEXT_LIMIT,
         _l("Card link or code"),
-        hint=_l("If the bike has a card: scan or type it. Otherwise leave it empty."),
+        hint=_l("If the bike has a card, scan the code or type it."),
     )
     spring_end = ChoiceField(
         (("front", _l("Fork"), _l("front")), ("rear", _l("Shock"), _l("rear"))),
-        _l("What is serviced"),
+        _l("Fork or shock"),
         default="front",
     )
 
@@ -77,7 +77,7 @@ class ArrivalForm(FoundForm):
         """Return the arrival, or None after putting every problem beside its field."""
         found = self.read_found()
         if not self.bike_label.data and not self.bike_label.errors:
-            self.refuse("bike_label", _("Bike: the box is empty. Write what the card is to call it."))
+            self.refuse("bike_label", _("Bike: enter a label for the card."))
         if found is None or self.problems():
             return None
         return Arrival(
@@ -93,21 +93,17 @@ class ArrivalForm(FoundForm):
 class LeftForm(PageForm):
     """A unit as it leaves."""
 
-    pressure_psi = QuantityField(
-        "read_pressure_psi", _l("Pressure set"), hint=_l("Read with the pump on, after cycling.")
-    )
+    pressure_psi = QuantityField("read_pressure_psi", _l("Pressure set"), hint=_l("Gauge reading after cycling."))
     temperature_c = QuantityField("temperature_c", _l("Air temperature"))
-    sag_mm = QuantityField("measured_sag_mm", _l("Sag measured"), hint=_l("If the rider was there."))
+    sag_mm = QuantityField("measured_sag_mm", _l("Sag measured"), hint=_l("Optional, if the rider was there."))
     rebound_out = QuantityField("clicks_out", _l("Rebound set"), hint=_l("Clicks out from fully closed."))
     compression_out = QuantityField("clicks_out", _l("Compression set"), hint=_l("Clicks out from fully closed."))
-    volume_spacers = QuantityField(
-        "volume_spacers", _l("Volume spacers fitted"), hint=_l("Left empty: as the setup has it.")
-    )
-    note = LineField(SERVICE_NOTE_LENGTH, _l("Note"), hint=_l("For the record. Leave names out."))
+    volume_spacers = QuantityField("volume_spacers", _l("Volume spacers fitted"), hint=_l("Default: as in the setup."))
+    note = TextField(SERVICE_NOTE_LENGTH, _l("Note"), hint=_l("For the service record. Do not enter names."))
     next_due_hours = QuantityField(
-        "service_hours", _l("Next service after"), hint=_l("Riding hours, from the unit's manual.")
+        "service_hours", _l("Next service after"), hint=_l("Riding hours, from the manufacturer's manual.")
     )
-    next_due_on = LineField(10, _l("or on"), hint=_l("Year-month-day, like 2031-05-20."))
+    next_due_on = TextField(10, _l("or on this date"), hint=_l("Write the date like 2031-05-20."))
 
     def read(self) -> Left | None:
         """Return what is left, or None after putting every problem beside its field."""
@@ -129,32 +125,32 @@ class LeftForm(PageForm):
         try:
             due = date.fromisoformat(text)
         except ValueError:
-            self.refuse("next_due_on", _("“%(text)s” is not a day. Write it like 2031-05-20.", text=text))
+            self.refuse("next_due_on", _("“%(text)s” is not a date. Write it like 2031-05-20.", text=text))
             return None
         if due < datetime.now(UTC).date():
-            self.refuse("next_due_on", _("%(text)s is over. Enter a day to come.", text=text))
+            self.refuse("next_due_on", _("%(text)s is in the past. Enter a future date.", text=text))
         return due
 
 
 class LinkForm(PageForm):
     """The card of a bike that has a setup already."""
 
-    setup_code = LineField(
+    setup_code = TextField(
         TEXT_LIMIT, _l("Card link or code"), hint=_l("Scan the card's code into this box, or type it.")
     )
 
     def read(self) -> str:
         """Return the text, or "" after putting what is wrong beside the box."""
         if self.validate() and not self.setup_code.data:
-            self.refuse("setup_code", _("Card link or code: the box is empty. Scan or type it."))
+            self.refuse("setup_code", _("Card link or code: scan or type it."))
         return "" if self.problems() else str(self.setup_code.data)
 
 
-class SearchForm(Form):  # type: ignore[misc]
+class SearchForm(TokenlessForm):
     """The search box of the list. It changes nothing and rides in the address."""
 
-    q = LineField(
+    q = TextField(
         TEXT_LIMIT,
         _l("Find"),
-        hint=_l("Short code, bike, unit, customer reference, card link, or a day like 2026-11-25."),
+        hint=_l("Short code, bike, fork or shock, customer reference, card link, or a date like 2026-11-25."),
     )

@@ -15,10 +15,12 @@ from setup_rules.workshop.torque_check import check_torque
 from webapp.ground.fields.number_text import NumberText
 from webapp.ground.fields.page_form import PageForm, given
 from webapp.ground.fields.quantity import QuantityField
-from webapp.ground.fields.text_and_choice import ChoiceField, LineField
+from webapp.ground.fields.text_and_choice import ChoiceField, TextField
+from webapp.ground.text import numbers
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.ground.text.sentences import say
 from webapp.travel.forms import SpacerRows
 
 _TORQUE_UNITS: Final = (("nm", "N·m", ""), ("lbfin", "lbf·in", ""), ("lbfft", "lbf·ft", ""))
@@ -29,7 +31,7 @@ _SAME_MM: Final = 0.05
 class StepForm(PageForm):
     """Any step: a note. The kinds add their own fields."""
 
-    note = LineField(SERVICE_NOTE_LENGTH, _l("Note"), hint=_l("If there is more to say. Leave names out."))
+    note = TextField(SERVICE_NOTE_LENGTH, _l("Note"), hint=_l("Optional. Do not enter names."))
 
     def read(self) -> dict[str, Any] | None:
         """Return the values to keep, or None after putting every problem beside its field."""
@@ -51,7 +53,7 @@ class StepForm(PageForm):
 class PartForm(Form):  # type: ignore[misc]
     """One part that was looked at."""
 
-    part = LineField(BIKE_LABEL_LENGTH, _l("Part"))
+    part = TextField(BIKE_LABEL_LENGTH, _l("Part"))
     condition = ChoiceField(
         (
             ("good", _l("good"), ""),
@@ -82,7 +84,7 @@ class PartsForm(StepForm):
         """Return the parts that were named."""
         parts = [[row.part.data, row.condition.data] for row in self.rows() if row.part.data]
         if not parts:
-            self.refuse("part1.part", _("Part: name at least one that was looked at."))
+            self.refuse("part1.part", _("Part: enter at least one part that you checked."))
         return {"parts": parts}
 
     def show_step(self, step: Step) -> None:
@@ -95,27 +97,29 @@ class PartsForm(StepForm):
 class SealsForm(StepForm):
     """Which seals were replaced."""
 
-    what = LineField(SERVICE_NOTE_LENGTH, _l("Replaced"), hint=_l("For example “air piston and wiper seals”."))
+    what = TextField(SERVICE_NOTE_LENGTH, _l("Replaced"), hint=_l("For example “air piston and wiper seals”."))
 
     def values(self) -> dict[str, Any]:
         """Return what was replaced."""
         if not self.what.data:
-            self.refuse("what", _("Replaced: say which, or leave the step out."))
+            self.refuse("what", _("Replaced: enter what you replaced, or skip the step."))
         return {"what": self.what.data}
 
 
 class LubricantForm(StepForm):
     """Which lubricant and how much, as the unit's manual says."""
 
-    what = LineField(BIKE_LABEL_LENGTH, _l("Lubricant"), hint=_l("Kind and place, as the unit's manual names it."))
+    what = TextField(
+        BIKE_LABEL_LENGTH, _l("Lubricant"), hint=_l("Type and place, as named in the manufacturer's manual.")
+    )
     amount_cm3 = QuantityField(
-        "lubricant_cm3", _l("Amount"), hint=_l("As the unit's manual says. This tool knows no amounts.")
+        "lubricant_cm3", _l("Amount"), hint=_l("From the manufacturer's manual. This tool gives no amounts.")
     )
 
     def values(self) -> dict[str, Any]:
         """Return what was put in."""
         if not self.what.data:
-            self.refuse("what", _("Lubricant: say which, or leave the step out."))
+            self.refuse("what", _("Lubricant: enter which one, or skip the step."))
         amount = self.amount_cm3.data
         return {"what": self.what.data} | ({} if amount is None else {"amount_cm3": amount})
 
@@ -126,9 +130,9 @@ class FittedForm(StepForm, SpacerRows):
     before_mm = QuantityField("travel_mm", _l("Travel before"), required=True)
     longest_mm = QuantityField(
         "longest_travel_mm",
-        _l("Travel without travel spacers"),
+        _l("Maximum travel, no spacers"),
         required=True,
-        hint=_l("From the fork's manual. Travel is this less the spacers fitted."),
+        hint=_l("From the fork's manual. Travel is this value minus the spacers fitted."),
     )
     after_mm = QuantityField("travel_mm", _l("Travel now"), required=True)
 
@@ -140,7 +144,8 @@ class FittedForm(StepForm, SpacerRows):
         if not self.problems() and abs(left - after) > _SAME_MM:
             self.refuse("after_mm", self._do_not_add_up(longest, left))
         if before > longest + _SAME_MM:
-            message = _("%(mm)g mm is more than the fork has without spacers. Check both numbers.", mm=before)
+            mm = numbers.general(before)
+            message = _("%(mm)s mm is more than the maximum travel of the fork. Check both numbers.", mm=mm)
             self.refuse("before_mm", message)
         return {
             "before_mm": before,
@@ -151,11 +156,11 @@ class FittedForm(StepForm, SpacerRows):
 
     def _do_not_add_up(self, longest: float, left: float) -> str:
         return _(
-            "These spacers do not add up: %(longest)g mm less %(spacers)g mm of spacers leaves %(left)g mm. Check "
-            "travel and spacers.",
-            longest=longest,
-            spacers=longest - left,
-            left=left,
+            "The spacers do not match: %(longest)s mm minus %(spacers)s mm of spacers is %(left)s mm. "
+            "Check travel and spacers.",
+            longest=numbers.general(longest),
+            spacers=numbers.general(longest - left),
+            left=numbers.general(left),
         )
 
     def show_step(self, step: Step) -> None:
@@ -177,17 +182,17 @@ class TorqueField(QuantityField):
 class TorqueForm(StepForm):
     """One fastener: the torque applied against the range in the unit's manual."""
 
-    part = LineField(BIKE_LABEL_LENGTH, _l("Fastener"), hint=_l("For example “top cap”."))
-    low = TorqueField("torque_nm", _l("Manual's range, from"), required=True)
-    high = TorqueField("torque_nm", _l("Manual's range, to"), required=True)
-    range_unit = ChoiceField(_TORQUE_UNITS, _l("The manual's unit"), default="nm")
+    part = TextField(BIKE_LABEL_LENGTH, _l("Fastener"), hint=_l("For example “top cap”."))
+    low = TorqueField("torque_nm", _l("Torque range in the manual, from"), required=True)
+    high = TorqueField("torque_nm", _l("Torque range in the manual, to"), required=True)
+    range_unit = ChoiceField(_TORQUE_UNITS, _l("Unit in the manual"), default="nm")
     torque = TorqueField(
         "torque_nm",
         _l("Torque applied"),
         required=True,
-        hint=_l("As set on the wrench. A typed unit counts: 62 lbf·in."),
+        hint=_l("As set on the wrench. You can type a unit: 62 lbf·in."),
     )
-    unit = ChoiceField(_TORQUE_UNITS, _l("The wrench's unit"), default="nm")
+    unit = ChoiceField(_TORQUE_UNITS, _l("Unit on the wrench"), default="nm")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -202,9 +207,9 @@ class TorqueForm(StepForm):
         if low is None or high is None or torque is None:
             return {}
         if low[1] != high[1]:
-            self.refuse("high", _("Give both ends of the range in one unit."))
+            self.refuse("high", _("Enter both ends of the range in the same unit."))
         elif low[0] > high[0]:
-            self.refuse("high", _("The range is turned round: its end is below its start."))
+            self.refuse("high", _("The end of the range is below its start. Swap the two values."))
         return {
             "part": self.part.data,
             "torque": torque[0],
@@ -227,37 +232,49 @@ class LeakStepForm(StepForm):
     """Pressure read again after a while."""
 
     first_psi = QuantityField("read_pressure_psi", _l("Pressure set"), required=True)
-    first_c = QuantityField("temperature_c", _l("Air temperature then"), hint=_l("Left empty: 20 °C (68 °F)."))
+    first_c = QuantityField(
+        "temperature_c", _l("Air temperature at the first reading"), hint=_l("Default: 20 °C (68 °F).")
+    )
     hours = QuantityField(
-        "hours_between", _l("Read again after"), required=True, hint=_l("In hours; 90 min is read too.")
+        "hours_between",
+        _l("Time until the second reading"),
+        required=True,
+        hint=_l("In hours. You can also enter 90 min."),
     )
     second_psi = QuantityField(
         "read_pressure_psi",
-        _l("Pressure read then"),
+        _l("Pressure at the second reading"),
         required=True,
-        hint=_l("Before any pumping. What the hose takes is allowed for with both volumes below."),
+        hint=_l("The gauge reading before you add air. Enter both volumes below to correct for the hose."),
     )
     second_c = QuantityField(
-        "temperature_c", _l("Air temperature at the second reading"), hint=_l("Left empty: as at the first.")
+        "temperature_c",
+        _l("Air temperature at the second reading"),
+        hint=_l("Default: the same as at the first reading."),
     )
-    step_psi = QuantityField("gauge_step_psi", _l("Smallest step of the gauge"), hint=_l("Left empty: 1 psi."))
-    hose_cm3 = QuantityField("hose_volume_cm3", _l("Air in hose and gauge"))
-    chamber_cm3 = QuantityField("chamber_volume_cm3", _l("Air in the spring"))
+    step_psi = QuantityField("gauge_step_psi", _l("Smallest gauge step"), hint=_l("Default: 1 psi."))
+    hose_cm3 = QuantityField("hose_volume_cm3", _l("Air volume of hose and gauge"))
+    chamber_cm3 = QuantityField("chamber_volume_cm3", _l("Air volume of the spring"))
 
     def values(self) -> dict[str, Any]:
         """Return the readings with their verdict."""
         names = ("first_psi", "first_c", "hours", "second_psi", "second_c", "step_psi", "hose_cm3", "chamber_cm3")
         values: dict[str, Any] = {name: self[name].data for name in names if self[name].data is not None}
         if "hose_cm3" in values and "chamber_cm3" not in values:
-            self.refuse("chamber_cm3", _("Air in the spring is needed beside the hose. Enter it, or clear the hose."))
+            self.refuse("chamber_cm3", _("Enter the air volume of the spring as well, or clear the hose volume."))
             return values
         try:
-            result = check_leak(leak_readings(values))
+            return judged_leak(values)
         except RequestError as error:
-            self.refuse("second_psi", error.problems[0].message)
+            self.refuse("second_psi", say(error.problems[0].said))
             return values
-        expected = round(result.expected_pa / PSI_PA, 2)
-        return values | {"verdict": result.verdict, "expected_psi": expected, "hours_needed": result.hours_needed}
+
+
+def judged_leak(values: dict[str, Any]) -> dict[str, Any]:
+    """Return the readings of a leak step with their verdict (raises `setup_rules.RequestError`)."""
+    result = check_leak(leak_readings(values))
+    expected = round(result.expected_pa / PSI_PA, 2)
+    return values | {"verdict": result.verdict, "expected_psi": expected, "hours_needed": result.hours_needed}
 
 
 def leak_readings(values: dict[str, Any]) -> LeakReadings:

@@ -11,7 +11,7 @@ from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 
-VERDICTS: Final = {"tight": _l("It holds its air"), "leaks": _l("It leaks"), "cannot_tell": _l("Too early to say")}
+VERDICTS: Final = {"tight": _l("No leak"), "leaks": _l("Losing air"), "cannot_tell": _l("Too early to tell")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,10 +31,13 @@ def present_leak(readings: LeakReadings, result: LeakResult) -> LeakPage:
         heading=str(VERDICTS[result.verdict]),
         what_to_do=_what_to_do(readings, result),
         facts=(
-            (_("Second reading, expected"), _both(result.expected_pa)),
-            (_("Lost between the readings"), _signed(result.loss_pa)),
-            (_("Lost in a day"), f"{_signed(result.loss_a_day_pa)} ± {_psi(result.uncertainty_a_day_pa)}"),
-            (_("Counts as tight up to"), _("%(loss)s a day", loss=_signed(result.allowed_a_day_pa))),
+            (_("Expected second reading"), _both(result.expected_pa)),
+            (_("Pressure lost between the readings"), _format_signed(result.loss_pa)),
+            (
+                _("Pressure lost per day"),
+                f"{_format_signed(result.loss_a_day_pa)} ± {_psi(result.uncertainty_a_day_pa)}",
+            ),
+            (_("Limit for “no leak”"), _("%(loss)s per day", loss=_format_signed(result.allowed_a_day_pa))),
         ),
     )
 
@@ -42,26 +45,28 @@ def present_leak(readings: LeakReadings, result: LeakResult) -> LeakPage:
 def how_sure() -> str:
     """Return what the uncertainty is made of and what the bound is."""
     return _(
-        "The expected reading is the first one carried to the second temperature (Gay-Lussac's law, absolute "
-        "pressures). ± covers 95 %%: the gauge's step at both readings, 1 °C in each temperature and a third of the "
-        "hose's share, added in squares (JCGM 100). Up to %(percent)s %% of the pressure a day counts as tight: our "
-        "estimate, the unit's manual comes first.",
+        "The expected reading is the first reading at the second temperature (Gay-Lussac's law, absolute "
+        "pressures). ± covers 95 %%: the gauge step of both readings, 1 °C in each temperature and a "
+        "third of the hose correction, added in squares (JCGM 100). A loss of up to %(percent)s %% of "
+        "the pressure per day counts as no leak. This limit is our estimate. Follow the manufacturer's "
+        "manual.",
         percent=f"{100 * ALLOWED_A_DAY:g}",
     )
 
 
 def _what_to_do(readings: LeakReadings, result: LeakResult) -> str:
     if result.verdict == "tight":
-        return _("Less is lost than would matter from one ride to the next. Nothing to do.")
+        return _("The loss is too small to matter between two rides. Nothing to do.")
     if result.verdict == "leaks":
         return _(
-            "More is lost than the readings can be wrong by. Look at the valve core first. Before anything else is "
-            "opened: release all air, cycle, release again, protect your eyes, and follow the unit's manual."
+            "The loss is larger than the measurement error. Check the valve core first. Before you open "
+            "anything else, release all air, cycle, release again, wear eye protection, and follow the "
+            "manufacturer's manual."
         )
     hours = max(result.hours_needed, 1.5 * readings.hours)
     return _(
-        "With this gauge and this time between them, the readings can be wrong by more than a leak would show. Leave "
-        "the spring alone and read again %(time)s after the first reading; a finer gauge needs less time.",
+        "The measurement error is still larger than a leak would be. Do not add or release air. Measure "
+        "again %(time)s after the first reading. A finer gauge needs less time.",
         time=duration(hours),
     )
 
@@ -88,5 +93,5 @@ def _psi(pressure_pa: float) -> str:
     return f"{numbers.number(pressure_pa / PSI_PA, 1)} psi".replace("-", "−")
 
 
-def _signed(pressure_pa: float) -> str:
+def _format_signed(pressure_pa: float) -> str:
     return f"{_psi(pressure_pa)} ({numbers.bar(pressure_pa)} bar)".replace("-", "−")

@@ -13,12 +13,12 @@ from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.workshop.actions.find_records import RecordPage
-from webapp.workshop.actions.records import BenchChange, BenchRecord
+from webapp.workshop.actions.records import RecordChange, ServiceRecord
 from webapp.workshop.pages.step_lines import StepLine, present_steps, step_summary
 
 _NUMBERS: Final = {
     "pressure_psi": (_l("Pressure"), "psi"),
-    "before_hose_psi": (_l("Before the hose took its share"), "psi"),
+    "before_hose_psi": (_l("Before connecting the hose"), "psi"),
     "temperature_c": (_l("Air temperature"), "°C"),
     "sag_mm": (_l("Sag"), "mm"),
     "rebound_out": (_l("Rebound, clicks out"), ""),
@@ -28,12 +28,12 @@ _NUMBERS: Final = {
 _TEXTS: Final = {"symptoms": _l("Symptoms"), "note": _l("Note")}
 
 _KINDS: Final = {
-    "opened": _l("Bike in"),
-    "found": _l("As found"),
+    "opened": _l("Record started"),
+    "found": _l("As received"),
     "step": _l("Step"),
-    "left": _l("As left"),
+    "left": _l("Final settings"),
     "first_setup": _l("First setup entered"),
-    "linked": _l("Card named"),
+    "linked": _l("Card linked"),
     "closed": _l("Closed"),
 }
 
@@ -80,7 +80,7 @@ class RecordView:
 
 
 def present_record(
-    record: BenchRecord, changes: Sequence[BenchChange], reasons: tuple[str, ...], expected: Setup | None
+    record: ServiceRecord, changes: Sequence[RecordChange], reasons: tuple[str, ...], expected: Setup | None
 ) -> RecordView:
     """Return the page of a record; `reasons` keep it from being closed, `expected` is what closing would save."""
     return RecordView(
@@ -94,7 +94,7 @@ def present_record(
         setup_code=record.setup_code or "",
         setup_revision=record.setup_revision,
         has_draft=record.draft is not None,
-        expected=_expected(expected) if expected else (),
+        expected=_present_expected(expected) if expected else (),
         reasons=reasons,
         history=tuple(_history(change) for change in changes),
     )
@@ -131,17 +131,17 @@ def _with_unit(value: float, unit: str) -> str:
     return f"{round(value, 1):g} {unit}".rstrip().replace("-", "−")
 
 
-def next_due(record: BenchRecord) -> tuple[tuple[str, str], ...]:
+def next_due(record: ServiceRecord) -> tuple[tuple[str, str], ...]:
     """Return when the next service is due, empty where nothing was said."""
     due = []
     if record.next_due_hours:
         due.append(_("after %(n)d hours of riding", n=record.next_due_hours))
     if record.next_due_on:
-        due.append(_("on %(day)s", day=record.next_due_on.isoformat()))
+        due.append(_("on %(day)s", day=numbers.plain_day(record.next_due_on)))
     return ((_("Next service"), _(" or ").join(due)),) if due else ()
 
 
-def _expected(setup: Setup) -> tuple[tuple[str, str], ...]:
+def _present_expected(setup: Setup) -> tuple[tuple[str, str], ...]:
     """Return what the card will say, to be set before the bike goes out."""
     facts: list[tuple[str, str]] = []
     for end in setup.ends():
@@ -150,45 +150,45 @@ def _expected(setup: Setup) -> tuple[tuple[str, str], ...]:
         facts.append((_("%(end)s, start pressure", end=word), pressure))
         facts.append((_("%(end)s, target sag", end=word), f"{numbers.halves(end.sag_target_mm)} mm"))
         if end.rebound:
-            clicks = _("%(out)d clicks out of %(all)d", out=end.rebound.out, all=end.rebound.total)
+            clicks = _("%(out)d clicks out, of %(all)d", out=end.rebound.out, all=end.rebound.total)
             facts.append((_("%(end)s, rebound", end=word), clicks))
     return tuple(facts)
 
 
-def _facts(record: BenchRecord) -> tuple[tuple[str, str], ...]:
+def _facts(record: ServiceRecord) -> tuple[tuple[str, str], ...]:
     end = _("Fork") if record.spring_end == "front" else _("Shock")
     facts = [
         (_("Short code"), record.short_code),
-        (_("Unit"), f"{end}, {record.unit_label}" if record.unit_label else end),
+        (_("Fork or shock"), f"{end}, {record.unit_label}" if record.unit_label else end),
         (_("Customer reference"), record.customer_reference or _("none")),
-        (_("In"), _("%(day)s, by %(who)s", day=day(record.opened_at), who=record.opened_by)),
+        (_("Received"), _("%(day)s, by %(who)s", day=day(record.opened_at), who=record.opened_by)),
     ]
     if record.closed_at:
         facts.append((_("Closed"), _("%(day)s, by %(who)s", day=day(record.closed_at), who=record.closed_by)))
     return tuple(facts)
 
 
-def _history(change: BenchChange) -> HistoryLine:
+def _history(change: RecordChange) -> HistoryLine:
     return HistoryLine(
-        moment=f"{change.made_at:%Y-%m-%d %H:%M} UTC",
+        moment=_("%(day)s %(time)s UTC", day=numbers.plain_day(change.made_at), time=numbers.clock(change.made_at)),
         who=change.made_by,
         what=": ".join(part for part in (str(_KINDS.get(change.kind, change.kind)), _detail(change)) if part),
     )
 
 
-def _detail(change: BenchChange) -> str:
+def _detail(change: RecordChange) -> str:
     detail = change.detail
     if change.kind == "step":
-        states = {"done": _("done"), "left_out": _("left out"), "open": _("open")}
-        said = _step_said(detail.get("values", {}))
-        return ", ".join(part for part in (str(detail["step"]), states.get(detail["state"], ""), said) if part)
+        states = {"done": _("done"), "left_out": _("skipped"), "open": _("open")}
+        said = _describe_step(detail.get("values", {}))
+        return ", ".join(part for part in (_(str(detail["step"])), states.get(detail["state"], ""), said) if part)
     if change.kind == "closed":
-        return _("revision %(n)d of the setup", n=detail["revision"])
+        return _("version %(n)d of the setup", n=detail["revision"])
     found = detail.get("found", detail) if change.kind == "opened" else detail
     return ", ".join(f"{name} {value}" for name, value in measured(found))
 
 
-def _step_said(values: dict[str, Any]) -> str:
+def _describe_step(values: dict[str, Any]) -> str:
     """Return what a change of a step noted; its kind shows in the values that it has."""
     marks = (("parts", "parts"), ("after_mm", "travel"), ("torque", "torque"), ("verdict", "leak"), ("what", "seals"))
     kind = next((kind for mark, kind in marks if mark in values), "tick")

@@ -1,4 +1,4 @@
-"""The steps of a service as lines: what was entered, in words, and how it is to be judged."""
+"""The steps of a service as lines: what was entered, and what is wrong with it."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from typing import Any, Final
 from setup_rules.types.units import unit
 from setup_rules.workshop.checklist import Step, travel_change_mm
 from setup_rules.workshop.torque_check import check_torque
+from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.workshop.pages.leak_page import VERDICTS, duration
@@ -51,8 +52,8 @@ def present_step(step: Step, *, travel_changed: bool = False, is_open: bool = Tr
     needed = step.safety and (travel_changed or not step.after_travel_change)
     words = {
         "done": _("done"),
-        "left_out": _("left out"),
-        "open": (_("safety, open") if needed else _("open")) if is_open else _("not done"),
+        "left_out": _("skipped"),
+        "open": (_("safety step, open") if needed else _("open")) if is_open else _("not done"),
     }
     unneeded = step.after_travel_change and not travel_changed and step.state == "open"
     return StepLine(
@@ -87,7 +88,7 @@ def _travel(v: dict[str, Any]) -> str:
         return ""
     pieces = " + ".join(f"{count} × {size:g} mm" for size, count in v.get("spacers", []))
     return _(
-        "%(before)s → %(after)s mm (%(longest)s mm less %(pieces)s)",
+        "%(before)s → %(after)s mm (%(longest)s mm minus %(pieces)s)",
         before=f"{v['before_mm']:g}",
         after=f"{v['after_mm']:g}",
         pieces=pieces or _("no spacer"),
@@ -112,7 +113,7 @@ def _leak(v: dict[str, Any]) -> str:
         return ""
     later = ""
     if v["verdict"] == "cannot_tell" and "hours_needed" in v:
-        later = _(" (tells after %(time)s)", time=duration(max(v["hours_needed"], 1.5 * v["hours"])))
+        later = _(" (measure again after %(time)s)", time=duration(max(v["hours_needed"], 1.5 * v["hours"])))
     return _leak_words(v) + later
 
 
@@ -122,7 +123,7 @@ def _leak_words(v: dict[str, Any]) -> str:
         first=f"{v['first_psi']:g}",
         second=f"{v['second_psi']:g}",
         hours=f"{v['hours']:g}",
-        expected=f"{v['expected_psi']:.1f}",
+        expected=numbers.number(v["expected_psi"], 1),
         verdict=str(VERDICTS[v["verdict"]]).lower(),
     )
 
@@ -143,10 +144,10 @@ def _fault(step: Step) -> str:
     if step.kind == "torque" and "torque" in v:
         return torque_fault(v)
     if step.kind == "leak" and v.get("verdict") == "leaks":
-        return _("Loses more than the readings can be wrong by. Find out why before it is handed over.")
+        return _("Losing air. Find the cause before you return the bike.")
     unsafe = [part for part, condition in v.get("parts", []) if condition == "unsafe"]
     if unsafe:
-        return _("Not safe: %(parts)s. The bike is not to be ridden like this.", parts=", ".join(unsafe))
+        return _("Not safe: %(parts)s. Do not ride the bike.", parts=", ".join(unsafe))
     return ""
 
 
@@ -160,15 +161,17 @@ def torque_fault(v: dict[str, Any]) -> str:
         return ""
     if result.verdict == "unit":
         return _(
-            "Out of range, and perhaps the wrong unit: %(given)s is outside %(range)s, but %(value)s %(unit)s would be "
-            "within. Check what the wrench is set in.",
+            "Out of range, and possibly the wrong unit: %(given)s is outside %(range)s, but %(value)s "
+            "%(unit)s would be inside. Check the unit on the wrench.",
             given=same,
             range=_range(v),
             value=f"{v['torque']:g}",
             unit=result.likely_unit,
         )
     if result.verdict == "low":
-        return _("Too loose: %(given)s is below %(range)s. Tighten as the manual says.", given=same, range=_range(v))
+        return _(
+            "Too loose: %(given)s is below %(range)s. Tighten to the torque in the manual.", given=same, range=_range(v)
+        )
     return _(
-        "Too tight: %(given)s is above %(range)s. Look for damage and follow the manual.", given=same, range=_range(v)
+        "Too tight: %(given)s is above %(range)s. Check for damage and follow the manual.", given=same, range=_range(v)
     )

@@ -1,4 +1,4 @@
-"""The leak check: readings in, verdict out. Nothing is saved, so it needs neither log-in nor form token."""
+"""The leak check: two readings in, the result out. Nothing is saved, so it needs neither log-in nor CSRF token."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ from flask import Blueprint, render_template, request
 from flask.typing import ResponseReturnValue
 
 from setup_rules import RequestError
-from webapp.ground.extensions import csrf, limit_links
+from webapp.ground.extensions import limit_links, needs_no_token
+from webapp.ground.text.sentences import say
 from webapp.workshop.actions.check_leak import check_leak
 from webapp.workshop.forms.leak_form import LeakForm
 from webapp.workshop.pages.leak_page import LeakPage, how_sure, present_leak
@@ -15,7 +16,7 @@ blueprint = Blueprint("leak", __name__)
 
 
 @blueprint.route("/leak", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # it changes nothing
+@needs_no_token
 @limit_links
 def check() -> ResponseReturnValue:
     """Show the form; on POST also what the readings say."""
@@ -34,5 +35,5 @@ def _answer(form: LeakForm) -> LeakPage | None:
         return present_leak(asked[0], check_leak(*asked))
     except RequestError as error:
         for problem in error.problems:
-            form.refuse_reading(problem.field, problem.message)
+            form.refuse_reading(problem.field, say(problem.said))
         return None

@@ -1,4 +1,4 @@
-"""The bench: bikes in, service records, and closing them. Everything here is of the signed-in member's shop."""
+"""Service records: start, fill in and close them. Everything here belongs to the signed-in member's shop."""
 
 from __future__ import annotations
 
@@ -6,13 +6,14 @@ from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from webapp.accounts.access import needs_staff, signed_in
-from webapp.ground.error_pages import refusal
-from webapp.ground.extensions import csrf
+from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
+from webapp.ground.error_pages import error_answer
+from webapp.ground.extensions import checks_its_own_token
 from webapp.ground.fields.page_form import ConfirmForm
-from webapp.ground.refusals import LinkGoneError, LinkUnknownError
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.whole_numbers import read_whole_number
 from webapp.setups import one_time_owner_link
-from webapp.workshop.actions.change_record import note_found, note_left
+from webapp.workshop.actions.change_record import save_found_state, save_left_state
 from webapp.workshop.actions.close_record import close_record, expected_setup, reasons_against_closing
 from webapp.workshop.actions.find_records import find_record, find_records
 from webapp.workshop.actions.open_record import open_record
@@ -20,12 +21,12 @@ from webapp.workshop.actions.records import RecordBlockedError, RecordClosedErro
 from webapp.workshop.forms.record_forms import ArrivalForm, FoundForm, LeftForm, SearchForm
 from webapp.workshop.pages.record_page import present_list, present_record
 
-blueprint = Blueprint("bench", __name__, url_prefix="/shop/bench")
+blueprint = Blueprint("records", __name__, url_prefix="/shop/bench")
 
 
 @blueprint.app_errorhandler(RecordClosedError)
-def _closed(error: RecordClosedError) -> ResponseReturnValue:
-    return refusal(409, str(error))
+def _refuse_closed(error: RecordClosedError) -> ResponseReturnValue:
+    return error_answer(409, str(error))
 
 
 @blueprint.get("")
@@ -35,21 +36,16 @@ def records() -> ResponseReturnValue:
     form = SearchForm(request.args)
     valid = form.validate()
     text = form.q.data if valid else ""
-    page = find_records(signed_in().shop_id, text, _page_number())
-    problems = [(form.q.id, form.q.errors[0])] if form.q.errors else []
+    page = find_records(signed_in().shop_id, text, read_whole_number(request.args.get("page")) or 1)
+    problems = form.problems()
     shown = render_template(
         "workshop/list.html", form=form, problems=problems, lines=present_list(page), page=page, text=text
     )
     return shown, 200 if valid else 422
 
 
-def _page_number() -> int:
-    text = request.args.get("page", "")
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 8 else 1
-
-
 @blueprint.route("/new", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @needs_staff
 def new() -> ResponseReturnValue:
     """Bring a bike in."""
@@ -80,7 +76,7 @@ def _record_page(code: str, problems: list[tuple[str, str]]) -> ResponseReturnVa
 
 
 @blueprint.route("/<code>/found", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @needs_staff
 def found(code: str) -> ResponseReturnValue:
     """Note how the unit was found."""
@@ -89,7 +85,7 @@ def found(code: str) -> ResponseReturnValue:
     if request.method == "GET":
         form.show({name: value for name, value in record.as_found.items() if name in form})
     elif (noted := form.read_found()) is not None:
-        note_found(signed_in(), code, noted)
+        save_found_state(signed_in(), code, noted)
         return redirect(url_for(".show", code=record.short_code, _anchor="found"), 303)
     problems = form.problems()
     page = render_template("workshop/found.html", form=form, problems=problems, record=record)
@@ -97,7 +93,7 @@ def found(code: str) -> ResponseReturnValue:
 
 
 @blueprint.route("/<code>/left", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @needs_staff
 def left(code: str) -> ResponseReturnValue:
     """Note how the unit leaves, and when it is due again."""
@@ -107,7 +103,7 @@ def left(code: str) -> ResponseReturnValue:
         due = {"next_due_hours": record.next_due_hours, "next_due_on": record.next_due_on}
         form.show({**{name: value for name, value in record.as_left.items() if name in form}, **due})
     elif (noted := form.read()) is not None:
-        note_left(signed_in(), code, noted)
+        save_left_state(signed_in(), code, noted)
         return redirect(url_for(".show", code=record.short_code, _anchor="left"), 303)
     problems = form.problems()
     page = render_template("workshop/left.html", form=form, problems=problems, record=record)
@@ -115,16 +111,16 @@ def left(code: str) -> ResponseReturnValue:
 
 
 @blueprint.post("/<code>/close")
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @needs_staff
 def close(code: str) -> ResponseReturnValue:
     """Close a record, and lead to the setup that it made."""
     form = ConfirmForm()
     if not form.validate():
-        return _record_page(code, form.problems() or [("", _("Press the button once more."))])
+        return _record_page(code, form.problems() or [("", _("Press the button again."))])
     try:
         closed = close_record(signed_in(), code)
     except RecordBlockedError as error:
         return _record_page(code, [("steps", reason) for reason in error.reasons])
-    one_time_owner_link.hand_over(closed.saved.code, closed.owner_key)
+    one_time_owner_link.remember_owner_link(closed.saved.code, closed.owner_key)
     return redirect(url_for("setups.show", code=closed.saved.code), 303)

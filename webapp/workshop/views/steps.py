@@ -9,40 +9,40 @@ from flask.typing import ResponseReturnValue
 
 from setup_rules.workshop.checklist import Step, StepState
 from webapp.accounts.access import needs_staff, signed_in
-from webapp.ground.extensions import csrf
+from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
+from webapp.ground.extensions import checks_its_own_token
 from webapp.ground.fields.page_form import ConfirmForm
 from webapp.ground.fields.quantity import CHOSEN_SYMBOLS
-from webapp.ground.refusals import LinkGoneError, LinkUnknownError
-from webapp.library.actions.find_units import find_unit_by_name, offered_units
+from webapp.library.actions.find_suspension_units import find_suspension_unit_by_name, offered_suspension_units
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.forms.setup_form import SetupForm
-from webapp.workshop.actions.change_record import draft_setup, link_setup, record_step
+from webapp.workshop.actions.change_record import link_setup, save_draft_setup, save_step
 from webapp.workshop.actions.edit_checklist import ChecklistError, find_checklist, save_checklist
 from webapp.workshop.actions.find_records import find_record
-from webapp.workshop.actions.records import BenchRecord
+from webapp.workshop.actions.records import ServiceRecord
 from webapp.workshop.forms.checklist_form import ChecklistForm
 from webapp.workshop.forms.record_forms import LinkForm
 from webapp.workshop.forms.step_forms import step_form
 from webapp.workshop.pages.step_lines import KIND_NAMES, present_step
 
-blueprint = Blueprint("bench_steps", __name__, url_prefix="/shop/bench")
+blueprint = Blueprint("record_steps", __name__, url_prefix="/shop/bench")
 
 
 @blueprint.route("/<code>/steps/<key>", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @needs_staff
 def step(code: str, key: str) -> ResponseReturnValue:
     """Note a step with what belongs to it."""
-    record, one = _found(code, key)
+    record, one = _find_step(code, key)
     sent = request.method == "POST"
     form = step_form(one, sent=sent)
     if sent:
         values = form.read()
         if values is not None:
-            record_step(signed_in(), code, key, "done", values)
-            return redirect(url_for("bench.show", code=record.short_code, _anchor=f"step-{key}"), 303)
+            save_step(signed_in(), code, key, "done", values)
+            return redirect(url_for("records.show", code=record.short_code, _anchor=f"step-{key}"), 303)
     elif one.kind == "travel" and not one.values:
-        form.show(_known_travel(record))
+        form.show(_find_known_travel(record))
     problems = form.problems()
     shown = render_template(
         "workshop/step.html", form=form, problems=problems, record=record, step=one, line_page=present_step(one)
@@ -50,13 +50,13 @@ def step(code: str, key: str) -> ResponseReturnValue:
     return shown, 422 if problems else 200
 
 
-def _found(code: str, key: str) -> tuple[BenchRecord, Step]:
+def _find_step(code: str, key: str) -> tuple[ServiceRecord, Step]:
     record, _changes = find_record(signed_in().shop_id, code)
     one = next((step for step in record.steps if step.key == key), None)
     return (record, one) if one else abort(404)
 
 
-def _known_travel(record: BenchRecord) -> dict[str, float | None]:
+def _find_known_travel(record: ServiceRecord) -> dict[str, float | None]:
     """Return what the bike's setup, or the one to come, says about travel."""
     if record.setup_code:
         front = find_setup(record.setup_code).setup.request.front
@@ -66,29 +66,29 @@ def _known_travel(record: BenchRecord) -> dict[str, float | None]:
 
 
 @blueprint.post("/<code>/steps/<key>/state")
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @needs_staff
 def state(code: str, key: str) -> ResponseReturnValue:
     """Tick a step off, leave it out, or open it again."""
-    record, _one = _found(code, key)
+    record, _one = _find_step(code, key)
     wanted: dict[str, StepState] = {"done": "done", "open": "open", "left_out": "left_out"}
     chosen = wanted.get(request.form.get("state", ""))
     if chosen is None or not ConfirmForm().validate():
         abort(400)
-    record_step(signed_in(), code, key, chosen)
-    return redirect(url_for("bench.show", code=record.short_code, _anchor=f"step-{key}"), 303)
+    save_step(signed_in(), code, key, chosen)
+    return redirect(url_for("records.show", code=record.short_code, _anchor=f"step-{key}"), 303)
 
 
 @blueprint.route("/<code>/setup", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @needs_staff
 def first_setup(code: str) -> ResponseReturnValue:
     """Enter what the first setup is made from when the record is closed."""
     record, _changes = find_record(signed_in().shop_id, code)
     form, shop_id = SetupForm(), signed_in().shop_id
-    if request.method == "POST" and (wanted := form.read(partial(find_unit_by_name, shop_id))) is not None:
-        draft_setup(signed_in(), code, wanted)
-        return redirect(url_for("bench.show", code=record.short_code, _anchor="setup"), 303)
+    if request.method == "POST" and (wanted := form.read(partial(find_suspension_unit_by_name, shop_id))) is not None:
+        save_draft_setup(signed_in(), code, wanted)
+        return redirect(url_for("records.show", code=record.short_code, _anchor="setup"), 303)
     problems = form.problems()
     page = render_template(
         "workshop/setup.html",
@@ -96,13 +96,13 @@ def first_setup(code: str) -> ResponseReturnValue:
         problems=problems,
         record=record,
         chosen_units=CHOSEN_SYMBOLS,
-        unit_names=offered_units(shop_id),
+        suspension_unit_names=offered_suspension_units(shop_id),
     )
     return page, 422 if problems else 200
 
 
 @blueprint.route("/<code>/card", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @needs_staff
 def card(code: str) -> ResponseReturnValue:
     """Name the card of a bike that has a setup already."""
@@ -111,7 +111,7 @@ def card(code: str) -> ResponseReturnValue:
     if request.method == "POST" and (text := form.read()):
         try:
             link_setup(signed_in(), code, text)
-            return redirect(url_for("bench.show", code=record.short_code, _anchor="setup"), 303)
+            return redirect(url_for("records.show", code=record.short_code, _anchor="setup"), 303)
         except (LinkUnknownError, LinkGoneError) as error:
             form.refuse("setup_code", str(error))
     problems = form.problems()
@@ -119,7 +119,7 @@ def card(code: str) -> ResponseReturnValue:
 
 
 @blueprint.route("/checklist", methods=["GET", "POST"])
-@csrf.exempt  # type: ignore[untyped-decorator]  # the form checks its own token and loses nothing
+@checks_its_own_token
 @needs_staff
 def checklist() -> ResponseReturnValue:
     """Show the shop's checklist; on POST replace it."""

@@ -1,4 +1,4 @@
-"""The shop's door: in, out, kept out, and the link that opens the first shop."""
+"""Log-in: in, out, kept out, and the link that opens the first shop."""
 
 from __future__ import annotations
 

@@ -177,7 +177,7 @@ def test_label_and_note_are_kept(app: Flask, client: FlaskClient, whole_request:
     assert body is not None
     with app.app_context():
         saved = find_setup(body["code"])
-    assert (saved.bike_label, saved.service_note) == ("Heron 1", "Seals renewed")
+    assert (saved.texts.bike_label, saved.texts.service_note) == ("Heron 1", "Seals renewed")
 
 
 def test_a_repeat_under_an_idempotency_key_gets_the_same_answer(

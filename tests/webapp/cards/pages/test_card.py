@@ -9,10 +9,11 @@ from typing import Any
 import pytest
 
 from setup_rules import EndSetup, Setup, read_request, recommend
+from setup_rules.messages.message import Message
 from setup_rules.types.result import ClickStart, Note
 from setup_rules.types.units import PSI_PA
 from webapp.cards.pages.card import CAUTION_LENGTH, CardRow, CardView, present_card
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import CardTexts, Revision
 
 CODE = "01110123456789ABCDEFGHJKMN"
 
@@ -40,16 +41,14 @@ def setup(whole_request: dict[str, Any]) -> Setup:
 
 def card_of(setup: Setup, *, local_only: bool = False, **texts: Any) -> CardView:
     """Return the card of `setup`."""
-    saved = SavedSetup(
+    saved = Revision(
         code=CODE,
-        revision=3,
-        latest_revision=4,
+        number=3,
+        latest_number=4,
         created_at=datetime(2026, 3, 14, 9, 30, tzinfo=UTC),
-        bike_label=texts.get("bike", "Bluebell 140"),
-        service_note=texts.get("service", ""),
+        texts=CardTexts(texts.get("bike", "Bluebell 140"), texts.get("service", "")),
         setup=setup,
         reason="",
-        rules_version="1",
     )
     return present_card(saved, f"https://CARDS.EXAMPLE/S/{CODE}", local_only=local_only)
 
@@ -93,7 +92,7 @@ def test_clicks_are_said_to_count_out_from_fully_closed(setup: Setup) -> None:
 
 def test_bike_date_revision_and_installed_travel_head_the_card(setup: Setup) -> None:
     card = card_of(setup)
-    assert (card.bike, card.issued) == ("Bluebell 140", "2026-03-14, revision 3")
+    assert (card.bike, card.issued) == ("Bluebell 140", "2026-03-14, version 3")
     assert [(h.name.full, h.travel.full) for h in card.heads] == [
         ("Front fork", "140 mm travel"),
         ("Rear shock", "55 mm stroke"),
@@ -108,13 +107,13 @@ def test_one_end_makes_one_column(setup: Setup) -> None:
 
 def test_the_bench_and_the_code_in_groups_are_on_the_card(setup: Setup) -> None:
     card = card_of(setup)
-    assert card.bench.full == "Pumped at 20 °C, 300 m altitude"
+    assert card.bench.full == "Set at 20 °C, 300 m altitude"
     assert card.code == "01110 12345 6789A BCDEF GHJKMN"
 
 
 def test_an_assumed_maximum_says_to_read_the_unit(setup: Setup) -> None:
     card = card_of(front_only(setup, max_pressure_assumed=True))
-    assert entry(card, "Maximum pressure").endswith("assumed: read the unit")
+    assert entry(card, "Maximum pressure").endswith("our estimate: check yours")
 
 
 def test_unknown_clicks_leave_room_to_write(setup: Setup) -> None:
@@ -137,11 +136,11 @@ def test_measured_sag_and_date_have_room_to_write(setup: Setup) -> None:
 def test_the_safety_line_defers_to_the_units_manual(setup: Setup) -> None:
     card = card_of(setup)
     for words in (card.safety.full, card.safety.short):
-        assert "the unit's manual" in words.lower()
+        assert "follow the manual" in words.lower()
 
 
 def test_a_local_address_is_said_to_work_only_there(setup: Setup) -> None:
-    assert card_of(setup, local_only=True).local_only.full == "Works only on the network it was made in."
+    assert card_of(setup, local_only=True).local_only.full == "Works only on the network where it was made."
     assert card_of(setup).local_only.full == ""
 
 
@@ -156,8 +155,7 @@ def test_no_string_of_the_card_tells_the_riders_weight(whole_request: dict[str, 
 def test_a_caution_has_its_short_words_and_names_its_end(setup: Setup) -> None:
     note = Note(
         "pressure_above_maximum",
-        "long {unit} {wanted} {limit} {sag}",
-        {"unit": "fork", "wanted": "171", "limit": "150", "sag": "34"},
+        Message.of("caution.pressure_above_maximum.fork", wanted=171, limit=150, sag=34),
         end="front",
     )
     card = card_of(replace(setup, cautions=(note,)))
@@ -165,14 +163,14 @@ def test_a_caution_has_its_short_words_and_names_its_end(setup: Setup) -> None:
 
 
 def test_an_unknown_caution_is_cut_at_a_word_with_an_ellipsis(setup: Setup) -> None:
-    note = Note("new_one", "word " * 60, end=None)
+    note = Note("new_one", Message("new_one", {}, "word " * 60))
     (text,) = card_of(replace(setup, cautions=(note,))).cautions
     assert len(text) <= CAUTION_LENGTH
     assert text.endswith("word…")
 
 
 def test_what_the_card_says_elsewhere_is_no_caution_of_its_own(setup: Setup) -> None:
-    notes = tuple(Note(code, "x") for code in ("start_point", "stop_and_ask", "maximum_assumed"))
+    notes = tuple(Note(code, Message(f"caution.{code}")) for code in ("start_point", "stop_and_ask", "maximum_assumed"))
     assert card_of(replace(setup, cautions=notes)).cautions == ()
 
 
@@ -195,14 +193,14 @@ def test_every_short_caution_fills_from_the_values_that_the_rules_give(whole_req
     ("count", "shown", "words"),
     [
         (2, 4, ""),
-        (5, 4, "1 caution more: scan the code"),
-        (5, 2, "3 cautions more: scan the code"),
+        (5, 4, "1 more caution: scan the code"),
+        (5, 2, "3 more cautions: scan the code"),
         (1, 0, "1 caution: scan the code"),
         (3, 0, "3 cautions: scan the code"),
     ],
 )
 def test_cautions_without_room_are_counted(setup: Setup, count: int, shown: int, words: str) -> None:
-    notes = tuple(Note(f"n{n}", f"Caution {n}.") for n in range(count))
+    notes = tuple(Note(f"n{n}", Message("", {}, f"Caution {n}.")) for n in range(count))
     assert card_of(replace(setup, cautions=notes)).more_cautions(shown) == words
 
 

@@ -10,19 +10,19 @@ import pytest
 
 from setup_rules.workshop.checklist import DEFAULT_STEPS
 from webapp.cards.pages.card_back import LINE_LENGTH, present_back
-from webapp.workshop.actions.records import BenchRecord
+from webapp.workshop.actions.records import ServiceRecord
 
 TORQUE = {"part": "top cap", "torque": 62.0, "unit": "lbfin", "low": 6.0, "high": 8.0, "range_unit": "nm"}
 
 
-def record(**changes: Any) -> BenchRecord:
+def record(**changes: Any) -> ServiceRecord:
     """Return a closed record of an invented bike."""
     now = datetime(2026, 11, 25, 10, tzinfo=UTC)
     steps = tuple(
         step.with_state("done", {"torque": TORQUE, "seals": {"what": "all", "note": "by T. Vole"}}.get(step.key, {}))
         for step in DEFAULT_STEPS
     )
-    whole = BenchRecord(
+    whole = ServiceRecord(
         record_id=1,
         shop_id=1,
         short_code="AB12CD",
@@ -51,10 +51,10 @@ def record(**changes: Any) -> BenchRecord:
 def test_what_matters_on_the_road_comes_first() -> None:
     back = present_back(record(), "https://cards.example/S/0", local_only=False)
     labels = [label for label, _text in back.lines]
-    assert labels == ["Next service", "As left", "As found", "Seals", "Torque", "Checks done"]
+    assert labels == ["Next service", "Final settings", "As received", "Seals", "Torque", "Checks done"]
     lines = dict(back.lines)
     assert lines["Next service"] == "after 50 hours of riding or on 2027-11-25"
-    assert lines["As found"] == "64.5 psi, at −4 °C"
+    assert lines["As received"] == "64.5 psi, at −4 °C"
     assert lines["Torque"] == "top cap: 62 lbf·in, manual 6–8 N·m"
     assert lines["Checks done"] == "5 of 5"
 
@@ -73,7 +73,7 @@ def test_tighter_steps_show_less_and_say_so(compact: bool) -> None:
     counts = [len(back.shown(step, compact=compact)) for step in ("fit-0", "fit-1", "fit-2", "fit-3")]
     assert counts == sorted(counts, reverse=True)
     assert len(set(counts)) == 4
-    assert back.more("fit-3", compact=compact) == f"{len(back.lines) - counts[-1]} lines more in the shop's record"
+    assert back.more("fit-3", compact=compact) == f"{len(back.lines) - counts[-1]} more lines in the shop's record"
     assert back.local_only.full
 
 

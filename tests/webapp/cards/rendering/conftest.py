@@ -15,9 +15,10 @@ import pytest
 from PIL import Image
 
 from setup_rules import Setup, read_request, recommend
+from setup_rules.messages.message import Message
 from setup_rules.types.result import Note
 from webapp.cards.pages.card import CardView, present_card
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import CardTexts, Revision
 
 CODE = "01110123456789ABCDEFGHJKMN"
 ADDRESS = f"https://CARDS.EXAMPLE/S/{CODE}"
@@ -43,16 +44,14 @@ def make_card(whole_request: dict[str, Any]) -> MakeCard:
         if compression:
             data |= {end: {**data[end], "compression_clicks": 12} for end in ends}
         setup = _with_cautions(recommend(read_request(data)), cautions)
-        saved = SavedSetup(
+        saved = Revision(
             code=CODE,
-            revision=3,
-            latest_revision=3,
+            number=3,
+            latest_number=3,
             created_at=datetime(2026, 3, 14, 9, 30, tzinfo=UTC),
-            bike_label=bike,
-            service_note=service,
+            texts=CardTexts(bike, service),
             setup=setup,
             reason="",
-            rules_version=setup.rules_version,
         )
         return present_card(saved, address, local_only=local_only)
 
@@ -61,7 +60,7 @@ def make_card(whole_request: dict[str, Any]) -> MakeCard:
 
 def _with_cautions(setup: Setup, count: int) -> Setup:
     text = "Caution {number}: a sentence as long as people write when they want to be understood by everybody, twice."
-    more = tuple(Note(f"made_up_{n}", text, {"number": n}, end="rear") for n in range(count))
+    more = tuple(Note(f"made_up_{n}", Message("", {"number": n}, text), end="rear") for n in range(count))
     return replace(setup, cautions=(*setup.cautions, *more))
 
 

@@ -126,9 +126,10 @@ def test_everything_the_rules_know_of_can_be_chosen_and_nothing_else() -> None:
     assert [value for value, _label, _line in corrections_forms.FELT] == list(RULES_FELT)
 
 
-def test_the_label_of_a_feeling_holds_the_words_that_the_rules_use_for_it() -> None:
-    for value, label, _line in corrections_forms.FELT:
-        assert set(value.split("_")) <= set(str(label).lower().split())
+def test_each_feeling_is_asked_for_on_one_stretch_of_the_ride(filled: Fill) -> None:
+    parts = filled(RideForm, None).parts()
+    assert sorted(value for part in parts for value, _label, _line in part.choices) == sorted(RULES_FELT)
+    assert [part.key for part in parts] == ["braking", "bumps", "corners", "landings", "big_hits", "all"]
 
 
 def test_what_was_seen_needs_no_numbers(filled: Fill) -> None:
@@ -173,7 +174,7 @@ def test_only_what_was_filled_in_is_changed(filled: Fill) -> None:
 
 
 def test_a_value_typed_as_it_is_already_is_no_change(filled: Fill) -> None:
-    form = filled(WhatIfForm, {"riding_style": "trail", "kit_mass_kg": "4", "bench.temperature_c": "20"})
+    form = filled(WhatIfForm, {"riding_style": "trail", "kit_mass_kg": "4", "records.temperature_c": "20"})
     assert form.read() is None
     assert form.problems()[0][1].startswith("Nothing is changed yet")
 
@@ -204,7 +205,7 @@ def test_a_style_that_nobody_touched_is_the_one_that_was_saved_meanwhile(
 def test_a_bike_ridden_where_it_is_pumped_moves_with_its_pump(app: Flask, whole_request: dict[str, Any]) -> None:
     del whole_request["ride"]
     here = recommend(read_request(whole_request))
-    with app.test_request_context("/", method="POST", data={"riding_style": "trail", "bench.temperature_c": "-5"}):
+    with app.test_request_context("/", method="POST", data={"riding_style": "trail", "records.temperature_c": "-5"}):
         form = WhatIfForm(here, 1)
         assert form.ridden_here
         assert form.read() == {"bench": {"temperature_c": -5}, "ride": {"temperature_c": -5}}

@@ -22,10 +22,11 @@ from setup_rules import (
     recommend,
     what_if,
 )
+from setup_rules.messages.message import Message
 from setup_rules.types.result import Note
 from webapp.checks.pages.answer_page import AnswerPage, headline, present_answer
 from webapp.ground.text import numbers
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import CardTexts, Revision
 
 
 @pytest.fixture
@@ -39,14 +40,12 @@ def answer(before: Setup, after: Setup, kind: str, **changes: Any) -> AnswerPage
     """Return the page of `after`, saved on top of `before`."""
     common: dict[str, Any] = {
         "code": "01110123456789ABCDEFGHJKMN",
-        "latest_revision": 2,
+        "latest_number": 2,
         "created_at": datetime(2026, 3, 7, 9, 0, tzinfo=UTC),
-        "bike_label": "blue trail bike",
-        "service_note": "",
-        "rules_version": "1",
+        "texts": CardTexts("blue trail bike"),
     }
-    first = SavedSetup(revision=1, setup=before, reason="First setup", **common)
-    then = SavedSetup(revision=2, setup=after, reason="Something", kind=kind, base_revision=1, **(common | changes))
+    first = Revision(number=1, setup=before, reason="First setup", **common)
+    then = Revision(number=2, setup=after, reason="Something", kind=kind, base_number=1, **(common | changes))
     return present_answer(then, first)
 
 
@@ -60,7 +59,7 @@ def test_a_sag_check_leads_with_the_pressure_and_the_sag_it_should_give(setup: S
     after = checked(setup, 38, 39, 38)
     page = answer(setup, after, "sag_check_front")
     assert after.front is not None
-    assert (page.headline, page.done, page.end) == ("Pump more", False, "front")
+    assert (page.headline, page.done, page.end) == ("Add air", False, "front")
     assert [figure.big for figure in page.figures] == [
         numbers.psi(after.front.pressure_pa),
         numbers.halves(after.front.sag_expected_mm),
@@ -80,10 +79,10 @@ def test_a_settled_sag_is_done(setup: Setup) -> None:
     assert once.front is not None
     target = once.front.sag_target_mm
     page = answer(once, checked(once, target, target, target), "sag_check_front")
-    assert (page.headline, page.done) == ("Done, ride it", True)
+    assert (page.headline, page.done) == ("Done: go for a ride", True)
 
 
-@pytest.mark.parametrize(("seen", "words"), [("several_swings", "turn it in"), ("creeps_back", "turn it out")])
+@pytest.mark.parametrize(("seen", "words"), [("several_swings", "rebound in"), ("creeps_back", "rebound out")])
 def test_a_bounce_check_leads_with_the_clicks_and_the_way_to_turn(setup: Setup, seen: str, words: str) -> None:
     after = apply_bounce_check(setup, BounceCheck(end="front", clicks_out=8, seen=seen))
     page = answer(setup, after, "bounce_check_front")
@@ -96,7 +95,7 @@ def test_a_bounce_check_leads_with_the_clicks_and_the_way_to_turn(setup: Setup, 
 
 @pytest.mark.parametrize(
     ("felt", "words"),
-    [("kicks_back", "slower rebound"), ("packs_down", "quicker rebound"), ("feels_right", "ride it")],
+    [("kicks_back", "slower rebound"), ("packs_down", "faster rebound"), ("feels_right", "Nothing to change")],
 )
 def test_a_ride_leads_with_its_one_change_and_why(setup: Setup, felt: str, words: str) -> None:
     page = answer(setup, apply_ride(setup, RideReport(end="front", felt=(felt,))), "ride_front")
@@ -108,7 +107,7 @@ def test_a_ride_leads_with_its_one_change_and_why(setup: Setup, felt: str, words
 @pytest.mark.parametrize(
     ("felt", "words"),
     [
-        ("hits_the_end", "volume spacer more"),
+        ("hits_the_end", "add one volume spacer"),
         ("dives", "more pressure, less sag"),
         ("harsh_small_hits", "less pressure, more sag"),
     ],
@@ -125,7 +124,7 @@ def test_pressure_and_spacers_are_shown_with_the_pressure_to_pump(setup: Setup, 
 
 def test_pressure_is_only_changed_from_a_measured_sag(setup: Setup) -> None:
     page = answer(setup, apply_ride(setup, RideReport(end="front", felt=("dives",))), "ride_front")
-    assert (page.headline, page.asks_sag, page.figures) == ("First measure the sag", True, ())
+    assert (page.headline, page.asks_sag, page.figures) == ("Measure sag first", True, ())
 
 
 def test_a_changed_circumstance_shows_every_pressure_that_moved(setup: Setup) -> None:
@@ -153,5 +152,5 @@ def test_every_advice_that_the_rules_can_give_has_a_headline(setup: Setup) -> No
     codes = set(re.findall(r'"((?:sag|rebound)_(?:settled|at_limit|pump|let_out|right|turn|at_end))"', text))
     assert len(codes) >= 7
     for code in codes:
-        note = Note(code, "", {"way": "in (slower)"} if code == "rebound_turn" else {})
+        note = Note(code, Message(code), way="in" if code == "rebound_turn" else "")
         assert headline(note), code

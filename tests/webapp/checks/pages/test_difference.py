@@ -39,7 +39,7 @@ def test_a_setup_differs_in_nothing_from_itself(setup: Setup) -> None:
 
 
 @pytest.mark.parametrize(
-    ("psi", "words"), [(90, "6 psi more"), (78, "6 psi less"), (84.6, "1 psi more"), (84.3, "a touch"), (84.001, "")]
+    ("psi", "words"), [(90, "6 psi more"), (78, "6 psi less"), (84.6, "1 psi more"), (84.3, "slightly"), (84.001, "")]
 )
 def test_a_pressure_differs_by_what_is_shown_of_it(setup: Setup, psi: float, words: str) -> None:
     pressure = row(differences(setup, front_with(setup, pressure_pa=psi * PSI_PA))[0], "Start pressure")
@@ -52,7 +52,7 @@ def test_clicks_say_in_words_which_way(setup: Setup) -> None:
     assert setup.front.rebound is not None
     start = setup.front.rebound
     quicker = front_with(setup, rebound=replace(start, out=start.out + 2))
-    assert row(differences(setup, quicker)[0], "Rebound, clicks out").words == "2 clicks, quicker"
+    assert row(differences(setup, quicker)[0], "Rebound, clicks out").words == "2 clicks, faster"
     slower = front_with(setup, rebound=replace(start, out=start.out - 1))
     assert row(differences(setup, slower)[0], "Rebound, clicks out").words == "1 click, slower"
 
@@ -60,8 +60,8 @@ def test_clicks_say_in_words_which_way(setup: Setup) -> None:
 def test_a_narrower_range_is_said_to_be_better_known(setup: Setup) -> None:
     before = front_with(setup, sag_low_mm=20, sag_high_mm=40)
     after = front_with(setup, sag_low_mm=26, sag_high_mm=31)
-    assert row(differences(before, after)[0], "Sag to expect, 9 times in 10").words == "narrower: better known"
-    assert row(differences(after, before)[0], "Sag to expect, 9 times in 10").words == "wider: less known"
+    assert row(differences(before, after)[0], "Expected sag range").words == "narrower: more certain"
+    assert row(differences(after, before)[0], "Expected sag range").words == "wider: less certain"
 
 
 def test_the_riders_weight_is_said_to_differ_and_never_written(setup: Setup) -> None:

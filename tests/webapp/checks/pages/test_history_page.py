@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
 
 import pytest
 
 from setup_rules import read_request, recommend
+from setup_rules.messages.message import Message
 from setup_rules.types.result import Note
 from setup_rules.types.units import PSI_PA
 from webapp.checks.pages.history_page import present_history
-from webapp.setups.actions.list_revisions import RevisionEnd, RevisionLine
-from webapp.setups.saved import SavedSetup
+from webapp.setups.actions.list_revisions import PastRevision, RevisionEnd
+from webapp.setups.revision import CardTexts, Revision
 
 
 def end(**changes: Any) -> RevisionEnd:
@@ -34,36 +36,39 @@ def end(**changes: Any) -> RevisionEnd:
     return RevisionEnd(**(given | changes))
 
 
-def line(number: int, reason: str, kind: str, *ends: RevisionEnd, advice: tuple[Note, ...] = ()) -> RevisionLine:
-    """Return one revision."""
-    return RevisionLine(
+#: Any setup: the lines below bring the numbers of their ends themselves.
+SETUP = recommend(
+    read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": {"travel_mm": 140, "rebound_clicks": 16}})
+)
+
+
+def line(number: int, reason: str, kind: str, *ends: RevisionEnd, advice: tuple[Note, ...] = ()) -> PastRevision:
+    """Return one revision of three."""
+    revision = Revision(
+        code="01110123456789ABCDEFGHJKMN",
         number=number,
+        latest_number=3,
         base_number=number - 1 or None,
         created_at=datetime(2026, 3, number, 9, 30, tzinfo=UTC),
         kind=kind,
         reason=reason,
-        advice=advice,
-        settled=None,
-        rider_mass_kg=78.0,
-        kit_mass_kg=4.0,
-        ends=ends,
+        setup=replace(SETUP, advice=advice),
     )
+    return PastRevision(revision=revision, ends=ends)
 
 
 @pytest.fixture
-def saved(whole_request: dict[str, Any]) -> SavedSetup:
+def saved(whole_request: dict[str, Any]) -> Revision:
     """The newest revision of a setup."""
     setup = recommend(read_request(whole_request))
-    return SavedSetup(
+    return Revision(
         code="01110123456789ABCDEFGHJKMN",
-        revision=3,
-        latest_revision=3,
+        number=3,
+        latest_number=3,
         created_at=datetime(2026, 3, 3, tzinfo=UTC),
-        bike_label="blue trail bike",
-        service_note="",
+        texts=CardTexts("blue trail bike"),
         setup=setup,
         reason="",
-        rules_version="1",
     )
 
 
@@ -74,18 +79,18 @@ REVISIONS = (
         "Sag check of the fork",
         "sag_check_front",
         end(pressure_pa=78 * PSI_PA, measured_sag_mm=24.3, measured_at_pa=84 * PSI_PA),
-        advice=(Note("sag_let_out", "", {}),),
+        advice=(Note("sag_let_out", Message("sag_let_out.fork")),),
     ),
     line(3, "Changed: kit weight", "what_if", end(pressure_pa=78 * PSI_PA)),
 )
 
 
-def test_the_newest_revision_comes_first_and_is_in_force(saved: SavedSetup) -> None:
+def test_the_newest_revision_comes_first_and_is_in_force(saved: Revision) -> None:
     lines = present_history(saved, REVISIONS).lines
     assert [(one.number, one.is_latest) for one in lines] == [(3, True), (2, False), (1, False)]
 
 
-def test_a_line_says_what_changed_and_why(saved: SavedSetup) -> None:
+def test_a_line_says_what_changed_and_why(saved: Revision) -> None:
     newest, checked, first = present_history(saved, REVISIONS).lines
     assert first.changes == ("Fork: 84 psi; target sag 28 mm; rebound 8 out",)
     assert (checked.why, checked.outcome) == ("Sag check of the fork", "Let air out")
@@ -94,7 +99,7 @@ def test_a_line_says_what_changed_and_why(saved: SavedSetup) -> None:
     assert (newest.why, newest.changes) == ("Changed: kit weight", ())
 
 
-def test_clicks_spacers_target_and_travel_are_told_too(saved: SavedSetup) -> None:
+def test_clicks_spacers_target_and_travel_are_told_too(saved: Revision) -> None:
     changed = end(rebound_out=6, volume_spacers=1, sag_target_mm=30.0, travel_mm=150.0, compression_out=4)
     (newest, _first) = present_history(saved, (REVISIONS[0], line(2, "Changed", "what_if", changed))).lines
     assert newest.changes == (
@@ -103,19 +108,19 @@ def test_clicks_spacers_target_and_travel_are_told_too(saved: SavedSetup) -> Non
     )
 
 
-def test_the_curves_have_every_revision_and_say_it_in_words(saved: SavedSetup) -> None:
+def test_the_curves_have_every_revision_and_say_it_in_words(saved: Revision) -> None:
     (plot,) = present_history(saved, REVISIONS).plots
     assert (plot.revisions, plot.pressure_psi) == ((1, 2, 3), (84, 78, 78))
     assert plot.measured_mm == (None, 24.3, None)
     assert plot.description == (
-        "Over 3 revisions: pressure from 84 to 78 psi, sag to expect 28 mm at the start and now, for a target of 28 mm."
+        "In 3 versions: pressure from 84 to 78 psi, expected sag 28 mm at the start and now. The target is 28 mm."
     )
     assert [row.measured for row in plot.rows] == ["–", "24.5", "–"]
 
 
-def test_one_revision_alone_makes_no_curve(saved: SavedSetup) -> None:
+def test_one_revision_alone_makes_no_curve(saved: Revision) -> None:
     assert present_history(saved, REVISIONS[:1]).plots == ()
 
 
-def test_the_riders_weight_is_nowhere(saved: SavedSetup) -> None:
+def test_the_riders_weight_is_nowhere(saved: Revision) -> None:
     assert "78.0" not in repr(present_history(saved, (REVISIONS[0],)))

@@ -52,7 +52,7 @@ def hidden(page: str) -> dict[str, str]:
 
 def newest(client: FlaskClient, path: str) -> int:
     """Return the number of the newest revision."""
-    return int(re.findall(r"Revision (\d+)", text_of(client.get(f"{path}/history")))[0])
+    return int(re.findall(r"Version (\d+)", text_of(client.get(f"{path}/history")))[0])
 
 
 @pytest.fixture
@@ -94,7 +94,7 @@ def test_the_second_saver_is_told_and_can_save_on_top(
     told = client.post(f"{path}/{form}", data=mine)
     page = told.get_data(as_text=True)
     assert told.status_code == 409
-    assert "revision 2 was saved: Sag check of the shock" in text_of(told)
+    assert "Version 2 was saved while this page was open: Sag check of the shock" in text_of(told)
     assert "Shock rear" in text_of(told)
     for name, typed in entries.items():
         if name not in ("do", "seen", "felt", "riding_style"):
@@ -116,7 +116,7 @@ def test_a_lost_token_says_so_and_loses_nothing(
     lost = client.post(f"{path}/{form}", data=entries | {"csrf_token": "stale"})
     page = lost.get_data(as_text=True)
     assert lost.status_code == 422
-    assert "Nothing is lost: press the button once more." in page
+    assert "Your entries are kept. Press the button again." in page
     assert client.post(f"{path}/{form}", data=hidden(page) | entries).status_code == 303
 
 
@@ -145,7 +145,7 @@ def test_an_earlier_revision_offers_no_way_to_add_to_it(client: FlaskClient, pat
         ({"readings_from_above_mm-0": "40", "readings_from_below_mm-0": "30"}, "readings_from_above_mm", "swapped"),
         ({"pressure_psi": "6"}, "pressure_psi", "If the pump reads bar"),
         ({"pressure_psi": "0"}, "pressure_psi", "above 0 psi"),
-        ({"pressure_psi": "lots"}, "pressure_psi", "not one plain number"),
+        ({"pressure_psi": "lots"}, "pressure_psi", "is not a number"),
         ({"readings_mm-1": "3O"}, "readings_mm-1", "Reading 2"),
         ({"temperature_c": "99"}, "temperature_c", "outside -30 to 60"),
     ],
@@ -207,8 +207,8 @@ def test_a_settled_check_says_done(client: FlaskClient, path: str) -> None:
     reading = {f"readings_mm-{n}": "22.5 %" for n in range(3)}
     done = client.post(f"{path}/sag-check", data={"pressure_psi": psi, **reading}).headers["Location"]
     text = text_of(client.get(done))
-    assert "Done, ride it" in text
-    assert "Measure once more" not in text
+    assert "Done: go for a ride" in text
+    assert "Measure again" not in text
 
 
 def test_the_difference_is_shown_before_anything_is_saved(client: FlaskClient, path: str) -> None:
@@ -234,7 +234,7 @@ def test_a_changed_circumstance_does_not_undo_what_was_saved_meanwhile(
     client.post(f"{path}/what-if", data={"riding_style": "enduro", "do": "save"})
     mine = {"riding_style": "trail", "kit_mass_kg": "12"}  # the style as it stood on the page, untouched
     told = client.post(f"{path}/what-if", data=page | mine | {"do": button})
-    assert "revision 2 was saved: Changed: riding style" in text_of(told)
+    assert "Version 2 was saved while this page was open: Changed: riding style" in text_of(told)
     shown = told.get_data(as_text=True)
     (style,) = re.findall(r'name="riding_style" value="(\w+)" checked', shown)
     on_top = client.post(f"{path}/what-if", data=mine | hidden(shown) | {"riding_style": style, "do": "save"})

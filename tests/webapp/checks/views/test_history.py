@@ -60,7 +60,7 @@ def test_an_earlier_revision_comes_back_as_a_new_one(client: FlaskClient, path: 
     assert first != second
     sent = client.post(f"{path}/restore", data=button(client, path, 1))
     assert sent.headers["Location"] == f"{path}/3/answer"
-    assert "Back to revision 1" in text_of(client.get(f"{path}/3/answer"))
+    assert "Restored version 1" in text_of(client.get(f"{path}/3/answer"))
     assert pressure_of(client, path) == first
     assert pressure_of(client, f"{path}/2") == second
 
@@ -77,7 +77,7 @@ def test_who_was_slower_is_told_and_can_press_again(client: FlaskClient, path: s
     client.post(f"{path}/what-if", data={"riding_style": "enduro", "do": "save"})
     told = client.post(f"{path}/restore", data=entries)
     assert told.status_code == 409
-    assert "revision 3 was saved" in text_of(told)
+    assert "Version 3 was saved" in text_of(told)
     assert client.post(f"{path}/restore", data=button(client, path, 1)).headers["Location"] == f"{path}/4/answer"
 
 
@@ -85,7 +85,7 @@ def test_who_was_slower_is_told_and_can_press_again(client: FlaskClient, path: s
 def test_what_cannot_come_back_is_refused_with_a_sentence(client: FlaskClient, path: str, revision: str) -> None:
     answer = client.post(f"{path}/restore", data=button(client, path, 1) | {"revision": revision})
     assert answer.status_code == 422
-    assert "Please mend this" in text_of(answer)
+    assert "Please fix this" in text_of(answer)
     assert client.get(f"{path}/3").status_code == 404
 
 
@@ -95,7 +95,7 @@ def test_a_revision_that_never_was_is_not_found(client: FlaskClient, path: str) 
 
 def test_two_revisions_stand_side_by_side(client: FlaskClient, path: str) -> None:
     text = text_of(client.get(f"{path}/compare?a=1&b=2"))
-    assert "Revision 1 beside 2" in text
+    assert "Version 1 compared with version 2" in text
     assert f"{pressure_of(client, f'{path}/1')} psi" in text
     assert f"{pressure_of(client, f'{path}/2')} psi" in text
     assert "psi more" in text
@@ -104,6 +104,6 @@ def test_two_revisions_stand_side_by_side(client: FlaskClient, path: str) -> Non
 
 def test_without_numbers_the_newest_stands_beside_the_one_before(client: FlaskClient, path: str) -> None:
     for query in ("", "?a=&b=", "?a=x&b=-1", "?a=0"):
-        assert "Revision 1 beside 2" in text_of(client.get(f"{path}/compare{query}"))
-    assert "Every number is the same" in text_of(client.get(f"{path}/compare?a=2&b=2"))
+        assert "Version 1 compared with version 2" in text_of(client.get(f"{path}/compare{query}"))
+    assert "All numbers are the same" in text_of(client.get(f"{path}/compare?a=2&b=2"))
     assert client.get(f"{path}/compare?a=1&b=99").status_code == 404

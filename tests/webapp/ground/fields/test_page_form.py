@@ -1,4 +1,4 @@
-"""What the forms of the bench share."""
+"""What all forms share."""
 
 from __future__ import annotations
 

@@ -10,7 +10,7 @@ from scipy.interpolate import PchipInterpolator
 from setup_rules import read_request, recommend
 from setup_rules.types.units import PSI_PA
 from webapp.library.actions.chart_fit import ChartFit, chart_fits
-from webapp.library.parsing import read_unit
+from webapp.library.parsing import read_suspension_unit
 
 ROWS = [[55, 60], [80, 88], [105, 119]]
 
@@ -18,8 +18,14 @@ ROWS = [[55, 60], [80, 88], [105, 119]]
 def fit(rows: list[list[float]], **changes: Any) -> ChartFit:
     """Return the fit of one chart of an invented fork."""
     chart = {"travel_mm": 140, "rows": rows, "sag_percent": 20.0} | changes
-    unit = {"kind": "fork", "name": "Fen 34", "stanchion_mm": 34, "travels_mm": [140, 150], "charts": [chart]}
-    return chart_fits(read_unit(unit))[0]
+    suspension_unit = {
+        "kind": "fork",
+        "name": "Fen 34",
+        "stanchion_mm": 34,
+        "travels_mm": [140, 150],
+        "charts": [chart],
+    }
+    return chart_fits(read_suspension_unit(suspension_unit))[0]
 
 
 def test_the_model_is_what_the_rules_say_of_the_same_fork_without_its_chart() -> None:

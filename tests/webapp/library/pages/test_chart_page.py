@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from webapp.library.actions.chart_fit import ChartFit, ComparedRow
 from webapp.library.pages.chart_page import ChartPage, present_charts
-from webapp.library.unit import UnitChart
+from webapp.library.suspension_unit import SuspensionUnitChart
 
 
 def page(*rows: tuple[float, float, float, float, float], fit: float = 0.4, sag: float | None = None) -> ChartPage:
     """Return the page of a chart with these compared rows."""
-    chart = UnitChart(travel_mm=140, rows=tuple((row[0], row[1]) for row in rows), sag_percent=sag)
+    chart = SuspensionUnitChart(travel_mm=140, rows=tuple((row[0], row[1]) for row in rows), sag_percent=sag)
     return present_charts([ChartFit(chart, fit, tuple(ComparedRow(*row) for row in rows))])[0]
 
 

@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 from webapp.library.actions.chart_fit import chart_fits
 from webapp.library.pages.chart_page import ChartPage, present_charts
 from webapp.library.pages.chart_plot import HEIGHT, LEFT, RIGHT, TOP, WIDTH, chart_plot
-from webapp.library.parsing import read_unit
+from webapp.library.parsing import read_suspension_unit
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -17,8 +17,8 @@ SVG = "{http://www.w3.org/2000/svg}"
 def page(*rows: list[float]) -> ChartPage:
     """Return the page of one chart of an invented fork."""
     chart = {"travel_mm": 140, "rows": list(rows)}
-    unit = {"kind": "fork", "name": "Fen 34", "stanchion_mm": 34, "travels_mm": [140], "charts": [chart]}
-    return present_charts(chart_fits(read_unit(unit)))[0]
+    suspension_unit = {"kind": "fork", "name": "Fen 34", "stanchion_mm": 34, "travels_mm": [140], "charts": [chart]}
+    return present_charts(chart_fits(read_suspension_unit(suspension_unit)))[0]
 
 
 def points(path: str) -> list[tuple[float, float]]:

@@ -10,22 +10,22 @@ import pytest
 from flask import Flask
 
 from setup_rules import read_request, recommend
+from webapp.ground.action_errors import IdempotencyError
 from webapp.ground.database.engine import database
-from webapp.ground.refusals import IdempotencyError
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.queries import setups as queries
-from webapp.setups.saved import CreatedSetup
+from webapp.setups.revision import CardTexts, CreatedSetup
 
 
 def test_a_saved_setup_is_found_again_whole(app: Flask, whole_request: dict[str, Any]) -> None:
     request = read_request(whole_request)
     with app.app_context():
-        created = create_setup(request, bike_label="Heron 1", service_note="Seals renewed")
+        created = create_setup(request, CardTexts("Heron 1", "Seals renewed"))
         found = find_setup(created.saved.code)
     assert found == created.saved
     assert found.setup == recommend(request)
-    assert (found.revision, found.latest_revision, found.bike_label) == (1, 1, "Heron 1")
+    assert (found.number, found.latest_number, found.texts.bike_label) == (1, 1, "Heron 1")
     assert found.expires_at == found.created_at + timedelta(days=730)
 
 
@@ -59,7 +59,7 @@ def test_the_same_key_with_another_request_or_label_is_refused(app: Flask, whole
         with pytest.raises(IdempotencyError):
             create_setup(heavier, idempotency_key="key")
         with pytest.raises(IdempotencyError):
-            create_setup(request, bike_label="other", idempotency_key="key")
+            create_setup(request, CardTexts("other"), idempotency_key="key")
         assert count() == 1
 
 

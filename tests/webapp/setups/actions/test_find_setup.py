@@ -8,7 +8,7 @@ import pytest
 from flask import Flask
 
 from setup_rules import read_request
-from webapp.ground.refusals import LinkUnknownError
+from webapp.ground.action_errors import LinkUnknownError
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
 
@@ -30,5 +30,5 @@ def test_what_leads_nowhere_is_unknown(app: Flask, text: str) -> None:
 def test_a_revision_that_does_not_exist_is_unknown(app: Flask, whole_request: dict[str, Any], revision: int) -> None:
     with app.app_context():
         code = create_setup(read_request(whole_request)).saved.code
-        with pytest.raises(LinkUnknownError, match="revision"):
+        with pytest.raises(LinkUnknownError, match="version"):
             find_setup(code, revision)

@@ -10,22 +10,22 @@ from flask import Flask
 
 from setup_rules import read_request
 from webapp.commands.purge_expired import purge_expired
+from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
 from webapp.ground.database.engine import database
-from webapp.ground.refusals import LinkGoneError, LinkUnknownError
-from webapp.setups.actions.append_revision import NextRevision, append_revision
+from webapp.setups.actions.append_revision import append_revision
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.delete_setup import delete_setup
 from webapp.setups.actions.export_setup import export_setup
-from webapp.setups.actions.find_owned import find_owned
+from webapp.setups.actions.find_by_owner_key import find_by_owner_key
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.renew_link import renew_link
-from webapp.setups.saved import CreatedSetup
+from webapp.setups.revision import CardTexts, CreatedSetup
 
 
 @pytest.fixture
 def created(app: Flask, whole_request: dict[str, Any]) -> CreatedSetup:
     with app.app_context():
-        return create_setup(read_request(whole_request), bike_label="Heron 1")
+        return create_setup(read_request(whole_request), CardTexts("Heron 1"))
 
 
 @pytest.fixture
@@ -36,17 +36,17 @@ def key(created: CreatedSetup) -> str:
 
 def test_the_owners_key_opens_its_setup_and_the_code_does_not(app: Flask, created: CreatedSetup, key: str) -> None:
     with app.app_context():
-        assert find_owned(key.lower()) == created.saved
+        assert find_by_owner_key(key.lower()) == created.saved
         with pytest.raises(LinkUnknownError):
-            find_owned(created.saved.code)
+            find_by_owner_key(created.saved.code)
         with pytest.raises(LinkUnknownError):
-            find_owned("not a key")
+            find_by_owner_key("not a key")
 
 
 def test_the_export_holds_every_revision_with_request_and_result(app: Flask, created: CreatedSetup, key: str) -> None:
     saved = created.saved
     with app.app_context():
-        append_revision(saved.code, NextRevision(base_revision=1, setup=saved.setup, kind="retune", reason="again"))
+        append_revision(saved.followed_by(saved.setup, kind="retune", reason="again"))
         data = export_setup(key)
     assert data["code"] == saved.code
     assert [r["revision"] for r in data["revisions"]] == [1, 2]
@@ -60,7 +60,7 @@ def test_a_renewed_link_works_and_the_old_one_is_gone(app: Flask, created: Creat
     with app.app_context():
         code = renew_link(key)
         assert find_setup(code).setup == created.saved.setup
-        assert find_owned(key).code == code
+        assert find_by_owner_key(key).code == code
         with pytest.raises(LinkGoneError, match="replaced"):
             find_setup(created.saved.code)
 
@@ -71,7 +71,7 @@ def test_deleting_erases_the_contents_and_leaves_the_link_gone(app: Flask, creat
         with pytest.raises(LinkGoneError):
             find_setup(created.saved.code)
         with pytest.raises(LinkGoneError):
-            find_owned(key)
+            find_by_owner_key(key)
         with database.read() as connection:
             assert connection.exec_driver_sql("SELECT count(*) FROM revision").scalar() == 0
 
@@ -106,4 +106,4 @@ def test_a_setup_past_its_day_is_gone_even_if_nobody_purged(app: Flask, created:
         with pytest.raises(LinkGoneError):
             find_setup(created.saved.code)
         with pytest.raises(LinkGoneError):
-            find_owned(key)
+            find_by_owner_key(key)

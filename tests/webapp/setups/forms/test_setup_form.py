@@ -43,8 +43,8 @@ def test_every_field_of_the_form_reaches_the_request(app: Flask) -> None:
         "riding_style": "enduro",
         "stance": "seated",
         "rider_front_share_percent": "38",
-        "bench.temperature_c": "18",
-        "bench.altitude_m": "300",
+        "records.temperature_c": "18",
+        "records.altitude_m": "300",
         "ride.temperature_c": "41 °F",
         "front.wanted": "y",
         "front.travel_mm": "150",
@@ -113,7 +113,7 @@ def test_an_end_counts_only_when_its_box_is_ticked(app: Flask) -> None:
 def test_ticking_neither_end_is_refused_at_the_box(app: Flask) -> None:
     form, request = fill(app, {"rider_mass_kg": "82", "riding_style": "trail"})
     assert request is None
-    assert sentences(form) == {"front.wanted": "Give at least one spring end: front, rear or both."}
+    assert sentences(form) == {"front.wanted": "Choose fork, shock or both."}
 
 
 def test_every_problem_is_shown_at_once_and_in_the_order_of_the_page(app: Flask) -> None:
@@ -124,7 +124,7 @@ def test_every_problem_is_shown_at_once_and_in_the_order_of_the_page(app: Flask)
         "front.rebound_clicks": "12.5",
         "rear.wanted": "y",
         "rear.rebound_clicks": "12.5",
-        "bench.altitude_m": "12 km",
+        "records.altitude_m": "12 km",
         "bike_label": "x" * 61,
     }
     form, request = fill(app, bad)
@@ -137,7 +137,7 @@ def test_every_problem_is_shown_at_once_and_in_the_order_of_the_page(app: Flask)
         "rear.rebound_clicks",
         "rear.stroke_mm",
         "rear.wheel_travel_mm",
-        "bench.altitude_m",
+        "records.altitude_m",
         "bike_label",
     ]
 
@@ -145,8 +145,8 @@ def test_every_problem_is_shown_at_once_and_in_the_order_of_the_page(app: Flask)
 def test_a_sentence_says_which_end_it_means_where_both_have_the_field(app: Flask) -> None:
     form, _request = fill(app, FORK | SHOCK | {"front.rebound_clicks": "x", "rear.rebound_clicks": "x"})
     found = sentences(form)
-    assert found["front.rebound_clicks"].startswith("Rebound clicks in all (fork):")
-    assert found["rear.rebound_clicks"].startswith("Rebound clicks in all (shock):")
+    assert found["front.rebound_clicks"].startswith("Total rebound clicks (fork):")
+    assert found["rear.rebound_clicks"].startswith("Total rebound clicks (shock):")
 
 
 def test_what_the_rules_refuse_stands_beside_its_field(app: Flask) -> None:
@@ -190,7 +190,7 @@ def test_leverage_and_wheel_travel_that_disagree_are_questioned(app: Flask) -> N
     data = FORK | SHOCK | {"rear.leverage_start": "2.9", "rear.leverage_end": "2.4", "rear.stroke_mm": "75"}
     form, request = fill(app, data)
     assert request is None
-    assert "does not fit the leverage and stroke, which give 199 mm" in sentences(form)["rear.wheel_travel_mm"]
+    assert "does not match the leverage ratio and stroke, which give 199 mm" in sentences(form)["rear.wheel_travel_mm"]
 
 
 def test_a_wheel_travel_beyond_any_leverage_is_refused_and_not_clamped(app: Flask) -> None:
@@ -208,7 +208,7 @@ def test_the_defaults_that_hints_promise_are_those_of_the_rules(app: Flask) -> N
     assert f"{number(plain.bike_mass_kg)} kg" in str(fields["bike_mass_kg"].hint)
     assert plain.front is not None
     assert f"{number(plain.front.head_angle_deg)}°" in str(fields["front.head_angle_deg"].hint)
-    assert f"{number(ASSUMED_CLICKS.value)} are assumed" in str(fields["rear.rebound_clicks"].hint)
+    assert f"Default: {number(ASSUMED_CLICKS.value)} clicks" in str(fields["rear.rebound_clicks"].hint)
     assert f"{100 * ASSUMED_FALL:.0f} %" in str(fields["rear.wheel_travel_mm"].hint)
 
 

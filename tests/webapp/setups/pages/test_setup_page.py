@@ -3,33 +3,29 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
 
 import pytest
 
-from setup_rules import read_request, recommend
+from setup_rules import SagCheck, apply_sag_check, read_request, recommend
 from setup_rules.types.units import PSI_PA
 from webapp.ground.text import numbers
 from webapp.setups.pages.setup_page import SetupPage, present_setup
-from webapp.setups.saved import SavedSetup
+from webapp.setups.revision import CardTexts, Revision
 
 
-def saved(data: dict[str, Any], **changes: Any) -> SavedSetup:
+def saved(data: dict[str, Any], **changes: Any) -> Revision:
     """Return a saved setup for a request, first revision unless changed."""
     setup = recommend(read_request(data))
     given: dict[str, Any] = {
         "code": "01110123456789ABCDEFGHJKMN",
-        "revision": 1,
-        "latest_revision": 1,
         "created_at": datetime(2026, 3, 7, 9, 0, tzinfo=UTC),
-        "bike_label": "",
-        "service_note": "",
         "setup": setup,
         "reason": "First setup",
-        "rules_version": setup.rules_version,
     }
-    return SavedSetup(**{**given, **changes})
+    return Revision(**{**given, **changes})
 
 
 @pytest.fixture
@@ -54,6 +50,16 @@ def test_the_large_numbers_are_those_of_the_rules(whole_request: dict[str, Any])
         assert numbers.mm_range(end.sag_low_mm, end.sag_high_mm) in shown.sag_range
 
 
+def test_the_range_is_that_of_its_kind_until_its_own_sag_was_measured(whole_request: dict[str, Any]) -> None:
+    kept = saved(whole_request)
+    checked = apply_sag_check(kept.setup, SagCheck(end="rear", pressure_pa=200 * PSI_PA, readings_mm=(16.0,)))
+    ends = present_setup(replace(kept, setup=checked)).ends
+    assert [end.pressure_range.split(" need")[0] for end in ends] == [
+        "Most forks like this",
+        "By your sag checks, this shock",
+    ]
+
+
 def test_target_sag_is_given_in_per_cent_too(page: SetupPage) -> None:
     assert [(end.sag_mm, end.sag_percent) for end in page.ends] == [("28", "20"), ("16.5", "30")]
 
@@ -67,14 +73,14 @@ def test_rear_sag_is_also_said_as_wheel_travel(page: SetupPage) -> None:
 def test_an_entered_maximum_is_a_fact_and_a_missing_one_is_marked_as_assumed(page: SetupPage) -> None:
     front, rear = (dict(end.facts) for end in page.ends)
     assert front["Maximum pressure"] == "150 psi (10.34 bar)"
-    assert rear["Maximum pressure"].endswith("assumed: check the unit")
+    assert rear["Maximum pressure"].endswith("our estimate: check the fork or shock")
 
 
 def test_the_steps_hold_the_numbers_in_the_order_of_the_work(page: SetupPage) -> None:
     front = page.ends[0]
-    order = ["set " + front.pressure_psi, "5 to 10 times", "once more", "30 seconds", "Rebound"]
+    order = ["set " + front.pressure_psi, "5 to 10 times", "again", "30 seconds", "Rebound"]
     assert [words in step for words, step in zip(order, front.steps, strict=True)] == [True] * 5
-    assert f"{front.sag_mm} mm is the target" in front.steps[3]
+    assert f"the target is {front.sag_mm} mm" in front.steps[3]
 
 
 def test_clicks_that_were_not_counted_are_said_to_be_assumed(whole_request: dict[str, Any]) -> None:
@@ -101,9 +107,11 @@ def test_no_pressure_beyond_the_units_limits_is_shown_as_one_to_pump(whole_reque
     band = (kept.setup.front.pressure_low_pa, kept.setup.front.pressure_high_pa)
     assert band[0] < limit * PSI_PA < band[1]
     page = present_setup(kept)
-    reason = next(line.message for group in page.reasons for line in group.lines if "9 of 10" in line.message)
+    reason = next(
+        line.message for group in page.reasons for line in group.lines if "Most forks like this" in line.message
+    )
     for text in (page.ends[0].pressure_range, reason):
-        shown = [int(number) for number in re.findall(r"(?<![.\d])(\d+)(?= psi|–\d+ psi| and \d+ psi)", text)]
+        shown = [int(number) for number in re.findall(r"(?<![.\d])(\d+)(?= psi|–\d+ psi| to \d+ psi)", text)]
         assert limit in shown
         assert all(number <= limit if bound.startswith("max") else number >= limit for number in shown)
 
@@ -116,11 +124,11 @@ def test_cautions_of_an_end_stay_with_it_and_general_ones_with_the_page(page: Se
 
 def test_the_conditions_are_said_when_bench_and_ride_differ(page: SetupPage, whole_request: dict[str, Any]) -> None:
     assert (page.bench, page.ride) == ("20 °C, 300 m", "8 °C, 1400 m")
-    assert "Reads on the ride" in dict(page.ends[0].facts)
+    assert "Out on the ride" in dict(page.ends[0].facts)
     del whole_request["ride"]
     alike = present_setup(saved(whole_request))
     assert alike.ride == ""
-    assert "Reads on the ride" not in dict(alike.ends[0].facts)
+    assert "Out on the ride" not in dict(alike.ends[0].facts)
 
 
 def test_every_reason_and_every_caution_of_the_rules_is_on_the_page(whole_request: dict[str, Any]) -> None:
@@ -143,7 +151,7 @@ def test_the_plot_says_in_words_and_rows_what_it_draws(page: SetupPage) -> None:
 
 
 def test_the_title_is_the_bike_and_an_old_revision_is_known_as_one(whole_request: dict[str, Any]) -> None:
-    page = present_setup(saved(whole_request, bike_label="blue trail bike", revision=1, latest_revision=3))
+    page = present_setup(saved(whole_request, texts=CardTexts("blue trail bike"), latest_number=3))
     assert page.title == "blue trail bike"
     assert page.saved_on == "7 March 2026"
     assert not page.is_latest

@@ -12,13 +12,13 @@ from flask.testing import FlaskClient
 
 from setup_rules import read_request
 from webapp.setups.actions.create_setup import create_setup
-from webapp.setups.saved import CreatedSetup
+from webapp.setups.revision import CardTexts, CreatedSetup
 
 
 @pytest.fixture
 def created(app: Flask, whole_request: dict[str, Any]) -> CreatedSetup:
     with app.app_context():
-        return create_setup(read_request(whole_request), bike_label="<b>Heron</b>")
+        return create_setup(read_request(whole_request), CardTexts("<b>Heron</b>"))
 
 
 @pytest.fixture

@@ -151,7 +151,7 @@ def test_no_text_in_any_field_ends_in_a_traceback(client: FlaskClient, text: str
 def test_ten_kilobytes_in_one_field_are_refused_in_one_sentence(client: FlaskClient) -> None:
     answer = client.post("/", data=BOTH | {"rider_mass_kg": "8" * 10_240})
     assert answer.status_code == 422
-    assert "10240 characters are too long for a number" in text_of(answer)
+    assert "10240 characters are too many for a number" in text_of(answer)
 
 
 def test_a_lost_token_says_so_and_loses_nothing(make_app: Callable[..., Flask]) -> None:
@@ -159,7 +159,7 @@ def test_a_lost_token_says_so_and_loses_nothing(make_app: Callable[..., Flask]) 
     answer = client.post("/", data=BOTH | {"csrf_token": "stale"})
     page = answer.get_data(as_text=True)
     assert answer.status_code == 422
-    assert "Nothing is lost: press the button once more." in page
+    assert "Your entries are kept. Press the button again." in page
     assert value_of(page, "rider_mass_kg") == "180 lb"
     again = client.post("/", data=BOTH | {"csrf_token": value_of(page, "csrf_token")})
     assert again.status_code == 303

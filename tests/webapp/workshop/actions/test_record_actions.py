@@ -1,4 +1,4 @@
-"""The bench's services: what they keep, repeat, refuse, and forget."""
+"""Actions on service records: what they keep, repeat, refuse, and forget."""
 
 from __future__ import annotations
 
@@ -16,18 +16,18 @@ from webapp.accounts.actions.open_shop import open_shop
 from webapp.accounts.staff import StaffMember
 from webapp.commands.purge_expired import purge_expired
 from webapp.ground.database.engine import database
-from webapp.setups.actions.append_revision import NextRevision, append_revision
+from webapp.setups.actions.append_revision import append_revision
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
-from webapp.workshop import queries as bench_queries
-from webapp.workshop.actions.change_record import draft_setup, note_left, record_step
+from webapp.workshop import queries as record_queries
+from webapp.workshop.actions.change_record import save_draft_setup, save_left_state, save_step
 from webapp.workshop.actions.close_record import close_record, expected_setup
 from webapp.workshop.actions.close_record import close_record as close_record_function
+from webapp.workshop.actions.describe_service import describe_service
 from webapp.workshop.actions.edit_checklist import ChecklistError, save_checklist
 from webapp.workshop.actions.find_records import find_record, find_records, find_service
 from webapp.workshop.actions.open_record import open_record
 from webapp.workshop.actions.records import RecordBlockedError, RecordClosedError, RecordUnknownError
-from webapp.workshop.actions.service_note import service_note
 from webapp.workshop.entries import Arrival, Left
 
 FRONT = {"travel_mm": 100, "longest_travel_mm": 140, "stanchion_mm": 34, "rebound_clicks": 16}
@@ -59,7 +59,7 @@ def safe_record(member: StaffMember, setup_code: str | None = None) -> str:
     """Open a record in which everything of safety is done, and return its code."""
     record = open_record(member, Arrival(bike_label="Heron 4", setup_code=setup_code))
     for key in SAFE:
-        record_step(member, record.short_code, key, "done")
+        save_step(member, record.short_code, key, "done")
     return record.short_code
 
 
@@ -69,11 +69,11 @@ def test_what_the_sag_checks_taught_goes_into_the_serviced_setup(member: StaffMe
     assert front is not None
     check = SagCheck(end="front", pressure_pa=front.pressure_pa, readings_mm=(30, 31, 30))
     learned = apply_sag_check(made.saved.setup, check)
-    append_revision(made.saved.code, NextRevision(base_revision=1, setup=learned, kind="sag_check", reason="checked"))
+    append_revision(made.saved.followed_by(learned, kind="sag_check", reason="checked"))
     code = safe_record(member, made.saved.code)
-    record_step(member, code, "travel", "done", TRAVEL)
+    save_step(member, code, "travel", "done", TRAVEL)
     saved = close_record(member, code).saved
-    assert saved.revision == 3
+    assert saved.number == 3
     assert saved.setup.front is not None
     assert saved.setup.front.checks_used == 1
     assert saved.setup.front.travel_mm == 120
@@ -81,7 +81,7 @@ def test_what_the_sag_checks_taught_goes_into_the_serviced_setup(member: StaffMe
 
 def test_volume_spacers_as_left_are_those_of_the_setup(member: StaffMember) -> None:
     code = safe_record(member, create_setup(request(volume_spacers=1)).saved.code)
-    note_left(member, code, Left(values={"volume_spacers": 3}))
+    save_left_state(member, code, Left(values={"volume_spacers": 3}))
     record, _history = find_record(member.shop_id, code)
     expected = expected_setup(record)
     saved = close_record(member, code).saved
@@ -100,10 +100,10 @@ def test_a_closing_that_broke_off_half_way_is_finished_by_the_next(
     with pytest.raises(RuntimeError, match="power cut"):
         close_record(member, code)
     monkeypatch.undo()
-    assert find_setup(made.saved.code).latest_revision == 2
+    assert find_setup(made.saved.code).latest_number == 2
     assert find_record(member.shop_id, code)[0].is_open
-    assert close_record(member, code).saved.revision == 2
-    assert find_setup(made.saved.code).latest_revision == 2
+    assert close_record(member, code).saved.number == 2
+    assert find_setup(made.saved.code).latest_number == 2
     assert not find_record(member.shop_id, code)[0].is_open
 
 
@@ -133,9 +133,9 @@ def test_the_last_of_two_services_counts(member: StaffMember) -> None:
 
 def test_every_change_stays_in_the_history(member: StaffMember) -> None:
     code = open_record(member, Arrival(bike_label="Heron 4")).short_code
-    record_step(member, code, "seals", "done", {"what": "wipers"})
-    record_step(member, code, "seals", "done", {"what": "wipers and piston"})
-    record_step(member, code, "seals", "open")
+    save_step(member, code, "seals", "done", {"what": "wipers"})
+    save_step(member, code, "seals", "done", {"what": "wipers and piston"})
+    save_step(member, code, "seals", "open")
     _record, changes = find_record(member.shop_id, code)
     assert [change.number for change in changes] == [1, 2, 3, 4]
     assert [change.detail.get("values") for change in changes[1:3]] == [
@@ -148,7 +148,7 @@ def test_every_change_stays_in_the_history(member: StaffMember) -> None:
 def test_an_unknown_record_or_step_is_refused(member: StaffMember) -> None:
     code = open_record(member, Arrival(bike_label="Heron 4")).short_code
     with pytest.raises(RecordUnknownError):
-        record_step(member, code, "nothing", "done")
+        save_step(member, code, "nothing", "done")
     for wrong in ("", "000000", "zz", "%", "a" * 500):
         with pytest.raises(RecordUnknownError):
             find_record(member.shop_id, wrong)
@@ -156,7 +156,7 @@ def test_an_unknown_record_or_step_is_refused(member: StaffMember) -> None:
 
 def test_a_record_that_the_rules_refuse_says_why_and_stays_open(member: StaffMember) -> None:
     code = safe_record(member, create_setup(request()).saved.code)
-    record_step(member, code, "travel", "done", TRAVEL | {"after_mm": 30.0})
+    save_step(member, code, "travel", "done", TRAVEL | {"after_mm": 30.0})
     with pytest.raises(RecordBlockedError, match="Fork travel of 30 mm"):
         close_record(member, code)
     assert find_record(member.shop_id, code)[0].is_open
@@ -166,14 +166,14 @@ def test_a_closed_record_refuses_every_change(member: StaffMember) -> None:
     code = safe_record(member, create_setup(request()).saved.code)
     close_record(member, code)
     with pytest.raises(RecordClosedError):
-        record_step(member, code, "seals", "done", {"what": "wipers"})
+        save_step(member, code, "seals", "done", {"what": "wipers"})
     with pytest.raises(RecordClosedError):
-        draft_setup(member, code, request())
+        save_draft_setup(member, code, request())
 
 
 def test_what_a_rider_told_for_a_record_never_closed_is_erased_in_time(app: Flask, member: StaffMember) -> None:
     code = open_record(member, Arrival(bike_label="Heron 4")).short_code
-    draft_setup(member, code, request())
+    save_draft_setup(member, code, request())
     soon = datetime.now(UTC) + timedelta(days=app.config["RETENTION_DAYS"] - 1)
     purge_expired(soon)
     assert find_record(member.shop_id, code)[0].draft is not None
@@ -183,8 +183,8 @@ def test_what_a_rider_told_for_a_record_never_closed_is_erased_in_time(app: Flas
 
 def test_a_note_longer_than_a_setup_holds_is_cut_at_a_word(member: StaffMember) -> None:
     code = open_record(member, Arrival(bike_label="Heron 4")).short_code
-    record_step(member, code, "seals", "done", {"what": "seal " * 60})
-    note = service_note(find_record(member.shop_id, code)[0])
+    save_step(member, code, "seals", "done", {"what": "seal " * 60})
+    note = describe_service(find_record(member.shop_id, code)[0])
     assert len(note) <= 200
     assert note.endswith("seal…")
 
@@ -211,7 +211,7 @@ def test_pages_are_counted(member: StaffMember) -> None:
 
 def test_steps_come_back_from_storage_as_they_were() -> None:
     step = Step(key="torque", kind="torque", title="Top cap", state="done", values={"torque": 7.0})
-    assert bench_queries.read_steps([{**bench_queries.step_data(step), "later": 1}]) == (step,)
+    assert record_queries.read_steps([{**record_queries.step_data(step), "later": 1}]) == (step,)
 
 
 def test_two_shops_may_have_the_same_short_code_and_never_meet(member: StaffMember) -> None:

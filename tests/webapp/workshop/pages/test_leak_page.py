@@ -21,7 +21,7 @@ def test_a_pressure_that_rose_is_a_loss_below_zero() -> None:
     readings = LeakReadings(first_pa=80 * PSI_PA, second_pa=82 * PSI_PA, hours=48)
     page = present_leak(readings, check_leak(readings))
     assert page.verdict == "tight"
-    assert dict(page.facts)["Lost between the readings"] == "−2.0 psi (−0.14 bar)"
+    assert dict(page.facts)["Pressure lost between the readings"] == "−2.0 psi (−0.14 bar)"
 
 
 def test_waiting_again_as_long_as_before_is_never_advised() -> None:

@@ -20,11 +20,12 @@ from PIL import Image
 
 from setup_rules import read_request
 from webapp.accounts.actions.open_shop import open_shop
-from webapp.cards.rendering.card_cache import shelf
+from webapp.cards.rendering.card_cache import card_cache
 from webapp.cards.rendering.sizes import CARD_SIZES, SHEET_SIZES
 from webapp.ground.database.engine import database
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
+from webapp.setups.revision import CardTexts
 
 PASSWORD = "a long enough pass phrase"  # noqa: S105 it opens an invented shop
 FRONT = {"travel_mm": 100, "longest_travel_mm": 140, "stanchion_mm": 34, "rebound_clicks": 16}
@@ -44,10 +45,10 @@ SAFE = ("eyes", "release", "release_again")
 
 
 @pytest.fixture(autouse=True)
-def _empty_shelf() -> Iterator[None]:
-    shelf.clear()
+def _empty_card_cache() -> Iterator[None]:
+    card_cache.clear()
     yield
-    shelf.clear()
+    card_cache.clear()
 
 
 @pytest.fixture
@@ -65,7 +66,7 @@ def code(app: Flask) -> str:
     """The code of the saved setup of the bike that comes in, of a rider whose weight must not be found again."""
     request = read_request({"rider_mass_kg": 123.5, "riding_style": "trail", "front": FRONT})
     with app.app_context():
-        return create_setup(request, bike_label="Heron 4, green").saved.code
+        return create_setup(request, CardTexts("Heron 4, green")).saved.code
 
 
 def bring_in(staff: FlaskClient, **changes: str) -> str:
@@ -115,7 +116,7 @@ def closed(staff: FlaskClient, code: str) -> str:
 def test_what_is_found_is_kept_with_the_hose_allowed_for(staff: FlaskClient) -> None:
     page = words(staff.get(bring_in(staff)).text)
     # 62 psi in 100 cm³ after 4 cm³ of hose: 62 · 104 / 100 = 64.48 psi before, by hand.
-    assert "Pressure 62 psi Before the hose took its share 64.5 psi" in page
+    assert "Pressure 62 psi Before connecting the hose 64.5 psi" in page
     assert "harsh over small bumps" in page
     assert "T-1042" in page
 
@@ -123,8 +124,8 @@ def test_what_is_found_is_kept_with_the_hose_allowed_for(staff: FlaskClient) -> 
 def test_closing_changes_the_setup_to_the_travel_fitted(app: Flask, closed: str, code: str) -> None:
     with app.app_context():
         saved = find_setup(code)
-    assert (saved.revision, saved.kind) == (2, "service")
-    assert saved.service_note == "seals: air piston and wipers; lubricant renewed; travel 100 → 120 mm"
+    assert (saved.number, saved.kind) == (2, "service")
+    assert saved.texts.service_note == "seals: air piston and wipers; lubricant renewed; travel 100 → 120 mm"
     assert saved.setup.front is not None
     assert saved.setup.front.travel_mm == 120
     assert saved.setup.request.front is not None
@@ -157,7 +158,7 @@ def test_a_closed_record_does_not_change_any_more(staff: FlaskClient, closed: st
 def test_closing_twice_makes_one_revision(app: Flask, staff: FlaskClient, closed: str, code: str) -> None:
     assert staff.post(f"{closed}/close").status_code == 409
     with app.app_context():
-        assert find_setup(code).latest_revision == 2
+        assert find_setup(code).latest_number == 2
 
 
 @pytest.mark.parametrize("missing", SAFE)
@@ -168,9 +169,9 @@ def test_it_cannot_be_closed_while_a_step_of_safety_is_open(
     tick(staff, record, *(key for key in SAFE if key != missing))
     answer = staff.post(f"{record}/close")
     assert answer.status_code == 422
-    assert "is a step of safety and not done yet" in answer.text
+    assert "is a safety step and not done yet" in answer.text
     with app.app_context():
-        assert find_setup(code).latest_revision == 1
+        assert find_setup(code).latest_number == 1
     tick(staff, record, missing)
     assert staff.post(f"{record}/close").status_code == 303
 
@@ -197,7 +198,7 @@ def test_a_part_that_is_not_safe_keeps_the_bike_in(staff: FlaskClient, code: str
     record = bring_in(staff, setup_code=code)
     tick(staff, record, *SAFE)
     note(staff, record, "parts", {"part1.part": "crown", "part1.condition": "unsafe"})
-    assert "“crown” was found not safe" in staff.post(f"{record}/close").text
+    assert "“crown” is marked as not safe" in staff.post(f"{record}/close").text
     note(staff, record, "parts", {"part1.part": "crown", "part1.condition": "replaced"})
     assert staff.post(f"{record}/close").status_code == 303
 
@@ -229,15 +230,15 @@ def test_a_torque_out_of_range_is_said_clearly_and_is_not_done(
 @pytest.mark.parametrize(
     ("key", "data", "field", "sentence"),
     [
-        ("travel", TRAVEL | {"spacer1.size_mm": "10"}, "after_mm", "These spacers do not add up"),
-        ("travel", TRAVEL | {"before_mm": "150"}, "before_mm", "more than the fork has without spacers"),
-        ("travel", TRAVEL | {"spacer1.count": ""}, "spacer1.count", "enter how many"),
-        ("torque", TORQUE | {"high": ""}, "high", "is needed"),
+        ("travel", TRAVEL | {"spacer1.size_mm": "10"}, "after_mm", "The spacers do not match"),
+        ("travel", TRAVEL | {"before_mm": "150"}, "before_mm", "more than the maximum travel of the fork"),
+        ("travel", TRAVEL | {"spacer1.count": ""}, "spacer1.count", "enter the quantity"),
+        ("torque", TORQUE | {"high": ""}, "high", "is required"),
         ("torque", TORQUE | {"high": "5"}, "high", "turned round"),
-        ("torque", TORQUE | {"high": "71 lbf·in"}, "high", "in one unit"),
-        ("torque", TORQUE | {"torque": "7 psi"}, "torque", "is not a unit that fits here"),
+        ("torque", TORQUE | {"high": "71 lbf·in"}, "high", "in the same unit"),
+        ("torque", TORQUE | {"torque": "7 psi"}, "torque", "is the wrong unit"),
         ("torque", TORQUE | {"unit": "stone"}, "unit", "choose one"),
-        ("parts", {}, "part1.part", "name at least one"),
+        ("parts", {}, "part1.part", "enter at least one part"),
         ("seals", {}, "what", "say which"),
         ("lubricant", {"what": "x", "amount_cm3": "-3"}, "amount_cm3", "is outside"),
         ("leak", {"first_psi": "84", "second_psi": "83", "hours": "1 min"}, "hours", "is outside"),
@@ -245,7 +246,7 @@ def test_a_torque_out_of_range_is_said_clearly_and_is_not_done(
             "leak",
             {"first_psi": "84", "second_psi": "83", "hours": "1", "hose_cm3": "4"},
             "chamber_cm3",
-            "beside the hose",
+            "as well, or clear the hose volume",
         ),
         ("handover", {"note": "x" * 201}, "note", "at most 200 characters"),
     ],
@@ -265,9 +266,9 @@ def test_a_leak_step_is_judged_against_the_temperature(staff: FlaskClient) -> No
     record = bring_in(staff)
     readings = {"first_psi": "84", "first_c": "20", "second_psi": "80.6", "second_c": "10", "hours": "72"}
     note(staff, record, "leak", readings)
-    assert "84 → 80.6 psi in 72 h, expected 80.6: it holds its air" in words(staff.get(record).text)
+    assert "84 → 80.6 psi in 72 h, expected 80.6: it no leak" in words(staff.get(record).text)
     note(staff, record, "leak", readings | {"second_psi": "60"})
-    assert "Find out why before it is handed over" in words(staff.get(record).text)
+    assert "Find the cause before you return the bike" in words(staff.get(record).text)
 
 
 def test_every_step_opens_with_what_was_noted(staff: FlaskClient) -> None:
@@ -309,7 +310,7 @@ def test_a_bike_without_a_card_gets_its_first_setup_when_the_record_is_closed(ap
             told = connection.exec_driver_sql("SELECT group_concat(detail) FROM bench_change").scalar()
     assert held is None
     assert "123.5" not in told
-    assert (saved.revision, saved.bike_label) == (1, "Heron 4, green")
+    assert (saved.number, saved.texts.bike_label) == (1, "Heron 4, green")
     assert saved.setup.front is not None
     assert saved.setup.front.travel_mm == 120
     assert "Your owner&#39;s link is below" in staff.get(answer.location).text
@@ -320,12 +321,12 @@ def test_a_card_can_be_named_later_and_a_wrong_one_is_refused(staff: FlaskClient
     assert staff.post(f"{record}/card", data={"setup_code": ""}).status_code == 422
     assert staff.post(f"{record}/card", data={"setup_code": "0" * 26}).status_code == 422
     assert staff.post(f"{record}/card", data={"setup_code": f"https://cards.example/S/{code}"}).status_code == 303
-    assert "The bike has a setup" in staff.get(record).text
+    assert "This bike has a setup" in staff.get(record).text
 
 
 def test_the_history_tells_who_did_what(staff: FlaskClient, closed: str) -> None:
     page = words(staff.get(closed).text)
-    history = page[page.index("every change, with who and when") :]
+    history = page[page.index("every change, with account and time") :]
     for line in (
         "mira · Bike in",
         "Travel spacers fitted, done, 100 → 120 mm (140 mm less 1 × 20 mm)",
@@ -405,7 +406,7 @@ def test_a_shop_edits_its_checklist_and_open_records_keep_theirs(staff: FlaskCli
     assert staff.post("/shop/bench/checklist", data=rows).status_code == 303
     page = words(staff.get(bring_in(staff)).text)
     assert "Parts inspected" not in page
-    assert page.index("Wheel axle closed safety, open") < page.index("Eye protection on")
+    assert page.index("Wheel axle closed safety step, open") < page.index("Eye protection on")
     assert "Stem bolts" in page
     assert "Parts inspected" in staff.get(old).text
     assert "Wheel axle closed" not in staff.get(old).text

@@ -1,0 +1,24 @@
+"""Keys and numbers that several messages of an answer share."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from setup_rules.messages.message import Message
+from setup_rules.messages.rounding import whole
+from setup_rules.types.errors import Problem
+from setup_rules.types.request import EndName
+from setup_rules.types.units import PSI_PA
+
+#: How a key says which spring end its sentence is for.
+VARIANT: Final[dict[EndName, str]] = {"front": "fork", "rear": "shock"}
+
+
+def whole_psi(pressure_pa: float) -> float:
+    """Return a pressure [Pa] in whole psi, as a sentence says it."""
+    return whole(pressure_pa / PSI_PA)
+
+
+def no_end(name: EndName) -> Problem:
+    """Return the refusal of something about an end that the setup does not have."""
+    return Problem("end", Message.of(f"problem.no_{VARIANT[name]}"))

@@ -1,0 +1,152 @@
+"""Sag check and bounce check: what can be wrong with one, and what to do after it."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from setup_rules.messages.marking import N_, NN_, Template
+
+SENTENCES: Final[dict[str, Template]] = {
+    # what is wrong with a sag check
+    "sag_check.no_reading": N_("Enter at least one sag reading."),
+    "sag_check.too_many": NN_(
+        "One reading is more than {most}. Enter the last ones.",
+        "{count} readings are more than {most}. Enter the last ones.",
+    ),
+    "sag_check.no_pressure": N_("Enter the pressure in it now, above 0 psi, as the pump shows it."),
+    "sag_check.zero": N_(
+        "A sag of {sag} mm means that the spring did not move. Check that the rider stood on the bike, that the "
+        "lockout is off and that the O-ring was pushed down. Then measure again."
+    ),
+    "sag_check.beyond_travel": N_(
+        "A sag of {sag} mm is not less than the travel of {travel} mm. Measure the gap between seal and O-ring in mm, "
+        "and check the travel."
+    ),
+    "sag_check.apart": N_(
+        "Readings from {low} to {high} mm are {apart} mm apart, more than {allowed} mm (25 % of the travel). Bounce "
+        "the bike, stand still for 30 s and measure again."
+    ),
+    "sag_check.far_off": N_(
+        "A sag of {read} mm is far from the {low} to {high} mm expected at this pressure. Measure again and correct it, "
+        "or keep it."
+    ),
+    "sag_check.far_off_centimetres": N_(
+        "A sag of {read} mm is far from the {low} to {high} mm expected at this pressure. Is it {read} cm, which is "
+        "{meant} mm? Measure again and correct it, or keep it."
+    ),
+    "sag_check.far_off_inches": N_(
+        "A sag of {read} mm is far from the {low} to {high} mm expected at this pressure. Is it {read} in, which is "
+        "{meant} mm? Measure again and correct it, or keep it."
+    ),
+    "sag_check.far_off_digit": N_(
+        "A sag of {read} mm is far from the {low} to {high} mm expected at this pressure. Is it {meant} mm, with one "
+        "digit too many? Measure again and correct it, or keep it."
+    ),
+    "sag_check.far_off_swapped": N_(
+        "A sag of {read} mm is far from the {low} to {high} mm expected at this pressure. Is it {meant} mm, with the "
+        "digits swapped? Measure again and correct it, or keep it."
+    ),
+    "sag_check.swapped": N_(
+        "The readings from above are larger than those from below, but friction makes them smaller. Check that the "
+        "two rows are not swapped. From above means eased on, from below means pushed down and let up."
+    ),
+    "sag_check.friction": N_(
+        "Readings from below are {gap} mm more than from above. This is more friction than a healthy spring has. "
+        "Clean and oil the seals and measure again. If it stays, have a qualified mechanic look at it."
+    ),
+    "sag_check.pressure_unlikely.fork": N_(
+        "{typed} psi is far from the {low} to {high} psi that this fork could need. Only {least} to {most} psi can be "
+        "used. Check the pump's gauge and its unit, and the bike's setup."
+    ),
+    "sag_check.pressure_unlikely.shock": N_(
+        "{typed} psi is far from the {low} to {high} psi that this shock could need. Only {least} to {most} psi can "
+        "be used. Check the pump's gauge and its unit, and the bike's setup."
+    ),
+    "sag_check.pressure_other_unit.fork": N_(
+        "{typed} psi is far from the {low} to {high} psi that this fork could need. Only {least} to {most} psi can be "
+        "used. If the pump shows {unit}, that is {psi} psi: enter that. Check the pump's gauge, and the bike's setup."
+    ),
+    "sag_check.pressure_other_unit.shock": N_(
+        "{typed} psi is far from the {low} to {high} psi that this shock could need. Only {least} to {most} psi can "
+        "be used. If the pump shows {unit}, that is {psi} psi: enter that. Check the pump's gauge, and the bike's "
+        "setup."
+    ),
+    # what to do after a sag check
+    "sag_at_limit.fork": N_(
+        "{psi} psi is as close as this fork can get. It sags about {sag} mm, the target is {target} mm. The cautions "
+        "say what to do instead."
+    ),
+    "sag_at_limit.shock": N_(
+        "{psi} psi is as close as this shock can get. It sags about {sag} mm, the target is {target} mm. The cautions "
+        "say what to do instead."
+    ),
+    "sag_settled.fork": N_(
+        "Done, ride it: at {psi} psi the fork sags about {sag} mm (likely {low} to {high}), close enough to the "
+        "target of {target} mm."
+    ),
+    "sag_settled.shock": N_(
+        "Done, ride it: at {psi} psi the shock sags about {sag} mm (likely {low} to {high}), close enough to the "
+        "target of {target} mm."
+    ),
+    "sag_pump.fork": N_(
+        "Pump about {change} psi more into the fork, to {psi} psi. Cycle it 5 to 10 times and check the pressure "
+        "again until it no longer changes. Sag should then be {sag} mm, likely {low} to {high}. Measure once more."
+    ),
+    "sag_pump.shock": N_(
+        "Pump about {change} psi more into the shock, to {psi} psi. Cycle it 5 to 10 times and check the pressure "
+        "again until it no longer changes. Sag should then be {sag} mm, likely {low} to {high}. Measure once more."
+    ),
+    "sag_let_out.fork": N_(
+        "Let about {change} psi out of the fork, to {psi} psi. Cycle it 5 to 10 times and check the pressure again "
+        "until it no longer changes. Sag should then be {sag} mm, likely {low} to {high}. Measure once more."
+    ),
+    "sag_let_out.shock": N_(
+        "Let about {change} psi out of the shock, to {psi} psi. Cycle it 5 to 10 times and check the pressure again "
+        "until it no longer changes. Sag should then be {sag} mm, likely {low} to {high}. Measure once more."
+    ),
+    # what is wrong with a bounce check
+    "bounce.no_adjuster.fork": N_("The fork has no rebound adjuster in this setup. Enter its rebound clicks first."),
+    "bounce.no_adjuster.shock": N_("The shock has no rebound adjuster in this setup. Enter its rebound clicks first."),
+    "bounce.clicks": N_("{clicks} clicks out is outside 0 to {total}. Count from fully closed and enter it again."),
+    "bounce.one_way": N_(
+        "Choose what you saw, or enter how far it went down and up in mm, or the frames of a video. Enter one of the "
+        "three."
+    ),
+    "bounce.swing": N_(
+        "A swing of {beyond} mm above standing height after pushing down {dip} mm is not possible. The swing is above "
+        "0 and smaller than the push. If there was no swing, choose what you saw instead."
+    ),
+    "bounce.frames": NN_(
+        "One frame at {rate} per second is {seconds} s. From the lowest to the next highest point takes 0.05 to 2 s. "
+        "Check both numbers.",
+        "{frames} frames at {rate} per second are {seconds} s. From the lowest to the next highest point takes 0.05 "
+        "to 2 s. Check both numbers.",
+        count="frames",
+    ),
+    # what to do after a bounce check
+    "rebound_right": N_(
+        "Rebound stays at {out} of {total} clicks out. The damping ratio is about {ratio}, the aim is {aim}."
+    ),
+    "rebound_at_end.open": N_(
+        "Rebound is fully open ({out} of {total} clicks out) and would have to be quicker. The damping ratio is about "
+        "{ratio}, the aim is {aim}. Check that the adjuster turns and clicks. If it does, old oil, worn seals or a "
+        "damper that does not suit the rider can feel like this. See a qualified mechanic."
+    ),
+    "rebound_at_end.closed": N_(
+        "Rebound is fully closed ({out} of {total} clicks out) and would have to be slower. The damping ratio is about "
+        "{ratio}, the aim is {aim}. Check that the adjuster turns and clicks. If it does, old oil, worn seals or a "
+        "damper that does not suit the rider can feel like this. See a qualified mechanic."
+    ),
+    "rebound_turn.out": NN_(
+        "Turn the rebound one click out (quicker), to {out} of {total} clicks out from fully closed. The damping ratio "
+        "is about {ratio}, the aim is {aim}. Then push down again.",
+        "Turn the rebound {count} clicks out (quicker), to {out} of {total} clicks out from fully closed. The damping "
+        "ratio is about {ratio}, the aim is {aim}. Then push down again.",
+    ),
+    "rebound_turn.in": NN_(
+        "Turn the rebound one click in (slower), to {out} of {total} clicks out from fully closed. The damping ratio "
+        "is about {ratio}, the aim is {aim}. Then push down again.",
+        "Turn the rebound {count} clicks in (slower), to {out} of {total} clicks out from fully closed. The damping "
+        "ratio is about {ratio}, the aim is {aim}. Then push down again.",
+    ),
+}

@@ -1,0 +1,142 @@
+"""The reasons that go with a setup: why each number is what it is."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from setup_rules.messages.marking import N_, NN_, Template
+
+SENTENCES: Final[dict[str, Template]] = {
+    "load.fork": N_(
+        "The fork carries {share} % of rider and kit and nearly half of the {bike} kg bike, without the parts below "
+        "the spring: {load} N along the legs."
+    ),
+    "load.shock": N_(
+        "The shock carries {share} % of rider and kit and about half of the {bike} kg bike, without the parts below "
+        "the spring, times the leverage ratio at sag: {load} N along the shock."
+    ),
+    "spring.entered": N_("The spring follows from what was entered: bore {bore} mm, positive chamber {volume} cm³."),
+    "spring.fork.stanchion_entered.air": N_(
+        "What was not entered is taken from forks with {stanchion} mm stanchions and an air negative spring. How much "
+        "your fork differs is the main part of the range."
+    ),
+    "spring.fork.stanchion_entered.coil": N_(
+        "What was not entered is taken from forks with {stanchion} mm stanchions and a coil negative spring. How much "
+        "your fork differs is the main part of the range."
+    ),
+    "spring.fork.stanchion_usual.air": N_(
+        "What was not entered is taken from forks with {stanchion} mm stanchions, usual for this travel, and an air "
+        "negative spring. How much your fork differs is the main part of the range."
+    ),
+    "spring.fork.stanchion_usual.coil": N_(
+        "What was not entered is taken from forks with {stanchion} mm stanchions, usual for this travel, and a coil "
+        "negative spring. How much your fork differs is the main part of the range."
+    ),
+    "spring.shock": N_(
+        "What was not entered is taken from common shocks (bore {low} to {high} mm). How much your shock differs is "
+        "the main part of the range."
+    ),
+    "pressure.fork": N_(
+        "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. Most forks like this "
+        "need {low} to {high} psi."
+    ),
+    "pressure.shock": N_(
+        "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. Most shocks like this "
+        "need {low} to {high} psi."
+    ),
+    "sag.entered": N_("The target sag of {percent} % was entered."),
+    "sag.style.fork": N_(
+        "Target sag of {percent} % of the travel: the middle of {low} to {high} % for this riding style."
+    ),
+    "sag.style.shock": N_(
+        "Target sag of {percent} % of the stroke: the middle of {low} to {high} % for this riding style."
+    ),
+    "conditions": N_(
+        "Set at {bench_c} °C and {bench_m} m. At {ride_c} °C and {ride_m} m a gauge would show {psi} psi. The start "
+        "pressure already allows for it."
+    ),
+    "chart.inside": N_(
+        "The chart gives {psi} psi for {mass} kg, taken as meant for {sag} % sag at 20 °C near sea level. Chart and "
+        "fitted spring agree within {fit} %."
+    ),
+    "chart.outside": N_(
+        "{mass} kg is beyond the chart, which ends at {end} kg with {psi} psi. The spring model continues from there. "
+        "Chart and fitted spring agree within {fit} %."
+    ),
+    # how many clicks: two adjusters, what is known of them, and whether they reach far enough
+    "clicks.rebound": N_(
+        "Rebound {out} of {total} clicks out from fully closed: {damping} N·s/m wanted, placed about the middle of a "
+        "usual adjuster."
+    ),
+    "clicks.rebound.at_end": N_(
+        "Rebound {out} of {total} clicks out from fully closed: {damping} N·s/m wanted, placed about the middle of a "
+        "usual adjuster. This is the end of the adjuster, and more would be needed."
+    ),
+    "clicks.rebound.not_counted": N_(
+        "Rebound {out} of {total} clicks out from fully closed: {damping} N·s/m wanted, placed about the middle of a "
+        "usual adjuster. The number of clicks was not entered. Count yours and set the same share of them."
+    ),
+    "clicks.rebound.not_counted.at_end": N_(
+        "Rebound {out} of {total} clicks out from fully closed: {damping} N·s/m wanted, placed about the middle of a "
+        "usual adjuster. The number of clicks was not entered. Count yours and set the same share of them. This is "
+        "the end of the adjuster, and more would be needed."
+    ),
+    "clicks.rebound.points": N_(
+        "Rebound {out} of {total} clicks out from fully closed: {damping} N·s/m wanted, placed between the two points "
+        "entered."
+    ),
+    "clicks.rebound.points.at_end": N_(
+        "Rebound {out} of {total} clicks out from fully closed: {damping} N·s/m wanted, placed between the two points "
+        "entered. This is the end of the adjuster, and more would be needed."
+    ),
+    "clicks.rebound.points.not_counted": N_(
+        "Rebound {out} of {total} clicks out from fully closed: {damping} N·s/m wanted, placed between the two points "
+        "entered. The number of clicks was not entered. Count yours and set the same share of them."
+    ),
+    "clicks.rebound.points.not_counted.at_end": N_(
+        "Rebound {out} of {total} clicks out from fully closed: {damping} N·s/m wanted, placed between the two points "
+        "entered. The number of clicks was not entered. Count yours and set the same share of them. This is the end "
+        "of the adjuster, and more would be needed."
+    ),
+    "clicks.compression": N_(
+        "Compression {out} of {total} clicks out from fully closed: {damping} N·s/m wanted, placed about the middle "
+        "of a usual adjuster."
+    ),
+    "clicks.compression.at_end": N_(
+        "Compression {out} of {total} clicks out from fully closed: {damping} N·s/m wanted, placed about the middle "
+        "of a usual adjuster. This is the end of the adjuster, and more would be needed."
+    ),
+    # what sag checks taught
+    "learned.as_assumed.fork": NN_(
+        "From one sag check: this fork needs what was assumed, within 1 %. Friction is about {friction} N.",
+        "From {count} sag checks: this fork needs what was assumed, within 1 %. Friction is about {friction} N.",
+    ),
+    "learned.as_assumed.shock": NN_(
+        "From one sag check: this shock needs what was assumed, within 1 %. Friction is about {friction} N.",
+        "From {count} sag checks: this shock needs what was assumed, within 1 %. Friction is about {friction} N.",
+    ),
+    "learned.more.fork": NN_(
+        "From one sag check: this fork needs about {percent} % more pressure than was first assumed. Friction is "
+        "about {friction} N.",
+        "From {count} sag checks: this fork needs about {percent} % more pressure than was first assumed. Friction is "
+        "about {friction} N.",
+    ),
+    "learned.more.shock": NN_(
+        "From one sag check: this shock needs about {percent} % more pressure than was first assumed. Friction is "
+        "about {friction} N.",
+        "From {count} sag checks: this shock needs about {percent} % more pressure than was first assumed. Friction "
+        "is about {friction} N.",
+    ),
+    "learned.less.fork": NN_(
+        "From one sag check: this fork needs about {percent} % less pressure than was first assumed. Friction is "
+        "about {friction} N.",
+        "From {count} sag checks: this fork needs about {percent} % less pressure than was first assumed. Friction is "
+        "about {friction} N.",
+    ),
+    "learned.less.shock": NN_(
+        "From one sag check: this shock needs about {percent} % less pressure than was first assumed. Friction is "
+        "about {friction} N.",
+        "From {count} sag checks: this shock needs about {percent} % less pressure than was first assumed. Friction "
+        "is about {friction} N.",
+    ),
+}

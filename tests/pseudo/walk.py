@@ -1,0 +1,243 @@
+"""The walk: a shop and its riders' setups made and looked at in the invented language, every page and answer kept."""
+
+from __future__ import annotations
+
+import html
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Final
+from urllib.parse import urljoin, urlsplit
+
+from flask import Flask, request, request_started
+from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
+
+from tests.kept import make_data_folder as kept
+from tests.pseudo.catalogue import settings
+from webapp import create_app
+
+BASE: Final = kept.BASE_URL
+
+#: What stands outside the brackets because people typed it. The shop's name holds more than one word of it.
+TYPED: Final = (
+    kept.SHOP,
+    "Hire 7, teal",
+    "Hire 4, rust",
+    "Heron 1, grey",
+    "Heron 2, blue",
+    "Badger 2, ochre",
+    "Heron 3, green",
+    "Otter 1, black",
+    "Swift 5, white",
+    "Swift 6, amber",
+    "Badger 9, lime",
+    "Otter 9, plum",
+    "Fork lower legs serviced",
+    "34 mm fork",
+    "T-1042",
+    "T-1043",
+    "harsh over small bumps",
+    "Stem bolts",
+    "Fen 34",
+    "Reed 32",
+    "Sedge 55",
+    "top cap",
+    "air piston and wipers",
+    "bushings",
+    "as in the manual",
+    kept.OWNER["login"],
+    kept.STAFF["login"],
+)
+#: What is the same in every language, or no language at all.
+NO_WORDS: Final = (
+    r"https?://[^\s«»]*",
+    r"\b[0-9A-HJKMNP-TV-Z]{5}(?: [0-9A-HJKMNP-TV-Z]{5}){3}(?: ?[0-9A-HJKMNP-TV-Z]){0,6}\b",  # a link's code in groups
+    r"\b[0-9A-HJKMNP-TV-Z]{26}\b",
+    r"\b[0-9A-HJKMNP-TV-Z]{6}\b",  # a shop's short code
+    r"\b\d{1,2} (?:January|February|March|April|May|June|July|August|September|October|November|December) \d{4}\b",
+    r"(?<![^\W\d_]|['’])(?:psi|kPa|bar|mm|cm³|cm|kg|st|lb|°C|°F|N·m|N/mm|N·s/m|lbf·in|lbf·ft|N|Hz|ft|in|m|h|s)(?![^\W\d_])",
+    r"\b(?:UTC|CSV|TOML|JSON)\b",
+)
+KNOWN: Final = (
+    *(re.compile(re.escape(text)) for text in sorted(TYPED, key=len, reverse=True)),
+    *map(re.compile, NO_WORDS),
+)
+
+
+@dataclass
+class Walked:
+    """All answers of a walk, by who asked and what for, and the endpoints that gave them."""
+
+    manifest: dict[str, Any]
+    app: Flask
+    answers: dict[str, TestResponse] = field(default_factory=dict)
+    endpoints: set[tuple[str | None, str]] = field(default_factory=set)
+
+    def of_type(self, mimetype: str) -> Iterator[tuple[str, TestResponse]]:
+        """Yield what has the type."""
+        return ((name, answer) for name, answer in self.answers.items() if answer.mimetype == mimetype)
+
+
+def walk(folder: Path) -> Walked:
+    """Fill `folder` and look at everything that links lead to, as rider, owner and staff, then send what is refused."""
+    endpoints: set[tuple[str | None, str]] = set()
+
+    def note(_app: Flask, **_more: Any) -> None:
+        endpoints.add((request.endpoint, request.method))
+
+    with request_started.connected_to(note):
+        manifest = kept.fill(folder)
+        app = create_app(settings(DATA=str(folder), PUBLIC_BASE_URL=BASE))
+        walked = Walked(manifest, app, endpoints=endpoints)
+        for role in ("rider", "owner", "staff"):
+            _crawl(walked, role)
+        for number, (role, path, data) in enumerate(_refused(manifest)):
+            answer = client_of(walked, role).post(path, data=data)
+            walked.answers[f"post {number} {role} {path} {data}"] = answer
+        for number, (path, body) in enumerate(_bodies(manifest)):
+            walked.answers[f"api {number} {path} {body}"] = app.test_client().post(f"/api/v1/{path}", json=body)
+    return walked
+
+
+def client_of(walked: Walked, role: str) -> FlaskClient:
+    """Return a browser in which that one is logged in; a rider is nobody."""
+    client = walked.app.test_client()
+    if role != "rider":
+        answer = client.post("/shop/log-in", data=walked.manifest["shop"][role])
+        assert answer.status_code == 303, answer.text
+    return client
+
+
+def _crawl(walked: Walked, role: str) -> None:
+    client, queue, seen = client_of(walked, role), list(_seeds(walked.manifest)), set()
+    while queue:
+        path = queue.pop()
+        if path in seen or path.startswith("/static/") or (role != "rider" and not path.startswith("/shop")):
+            continue
+        seen.add(path)
+        answer = walked.answers[f"{role} {path}"] = client.get(path)
+        if answer.mimetype == "text/html":
+            found = (html.unescape(link) for link in re.findall(r'(?:href|src)="([^"#]+)', answer.text))
+            whole = [urlsplit(urljoin(BASE + path, link)) for link in [*found, answer.headers.get("Location", path)]]
+            queue += [f"{p.path}?{p.query}" if p.query else p.path for p in whole if p.geturl().startswith(BASE + "/")]
+
+
+def _seeds(manifest: dict[str, Any]) -> Iterator[str]:
+    """Yield what no link leads to."""
+    yield from (
+        "/",
+        "/owner/deleted",
+        "/leak",
+        "/no-such-page",
+        "/api/v1/openapi.json",
+        "/s/" + "0" * 26,
+        "/shop/open/x",
+        "/robots.txt",
+        "/healthz",
+    )
+    for one in manifest["setups"].values():
+        code = one["code"]
+        yield from (f"/s/{code}{p}" for p in ("", "/history", "/print", "/travel", "/99", "/card.pdf?size=nothing"))
+        yield from (f"/s/{code}/{p}?end={end}" for p in ("sag-check", "bounce", "ride") for end in ("front", "rear"))
+        yield from (f"/s/{code}/{n}{p}" for n in range(1, len(one["answers"]) + 1) for p in ("", "/answer"))
+        yield from (f"/owner/{one['owner_key']}{p}" for p in ("", "/setup.json", "/renew", "/delete"))
+        yield from (f"/api/v1/setups/{code}{p}" for p in ("", "/revisions"))
+    for one in manifest["gone"].values():
+        yield from (f"/s/{one['code']}", f"/api/v1/setups/{one['code']}")
+    yield from ("/shop", "/shop?q=zebra", "/shop/units?retired=1", "/shop/bench?q=zebra", "/shop/bench/NOSUCH")
+    for code in manifest["records"].values():
+        yield from (f"/shop/bench/{code}{p}" for p in ("", "/found", "/left", "/setup", "/card", "/steps/none"))
+
+
+def _refused(manifest: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]]]:
+    """Yield forms that are shown again with problems, refused, or answered without a save."""
+    code = {name: one["code"] for name, one in manifest["setups"].items()}
+    both, fork, gone = code["both"], code["fork"], manifest["gone"]["renewed"]["code"]
+    wrong = {
+        "rider_mass_kg": "900",
+        "riding_style": "x",
+        "front.wanted": "y",
+        "front.travel_mm": "x",
+        "rear.wanted": "y",
+    }
+    rear = {"rider_mass_kg": "78", "riding_style": "trail", "rear.wanted": "y", "rear.stroke_mm": "55"}
+    two = {"rear.leverage_start": "2.9", "rear.leverage_end": "2.4", "rear.wheel_travel_mm": "190"}
+    for form in (
+        {},
+        wrong,
+        rear,
+        rear | two,
+        rear | {"rear.wheel_travel_mm": "900"},
+        rear | {"rear.leverage_table": "0"},
+    ):
+        yield "rider", "/", form
+    yield "rider", "/", wrong | {"rider_mass_kg": "1,234", "front.travel_mm": "140 psi", "bike_label": "x" * 70}
+    for key in ("", "nonsense", "U" * 26, "x" * 400, gone):
+        yield "rider", "/find", {"code": key}
+    leak = {"first_psi": "84", "first_c": "20", "second_c": "10", "hours": "72"}
+    for form in (
+        {},
+        leak | {"second_psi": "80"},
+        leak | {"second_psi": "60"},
+        leak | {"second_psi": "83", "hours": "1"},
+    ):
+        yield "rider", "/leak", form
+    sag = {"pressure_psi": "90", "readings_mm-0": "33", "base_revision": "2"}
+    for form in ({}, {"pressure_psi": "6", "readings_mm-0": "150"}, sag, sag | {"readings_mm-1": "90"}):
+        yield "rider", f"/s/{both}/sag-check", form
+    yield "rider", f"/s/{both}/bounce", {"clicks_out": "8", "dip_mm": "60", "beyond_mm": "90"}
+    yield "rider", f"/s/{both}/bounce", {}
+    for felt in ([], ["kicks_back", "packs_down"]):
+        yield "rider", f"/s/{both}/ride", {"felt": felt}
+    for form in ({"kit_mass_kg": "12", "riding_style": "enduro"}, {"kit_mass_kg": "400"}, {"ride_temperature_c": "-5"}):
+        yield "rider", f"/s/{both}/what-if", form
+    yield "rider", f"/s/{both}/restore", {}
+    yield "rider", f"/s/{both}/restore", {"revision": "2", "base_revision": "1"}
+    travel = {"travel_mm": "120", "longest_travel_mm": "140", "spacer1.size_mm": "10", "spacer1.count": "2"}
+    yield "rider", f"/s/{fork}/travel", {}
+    yield "rider", f"/s/{fork}/travel", travel
+    yield "rider", f"/s/{fork}/travel", travel | {"travel_mm": "125"}
+    yield "rider", f"/s/{code['travel']}/travel", travel | {"longest_travel_mm": "150", "spacer2.size_mm": "5"}
+    yield "rider", f"/s/{code['shock']}/travel", travel
+    yield "rider", "/shop/log-in", {}
+    yield "rider", "/shop/log-in", {"login": "nobody", "password": "wrong words"}
+    yield "rider", "/shop/open/x", {"shop": "", "login": "", "password": ""}
+    yield "staff", "/shop/staff", {}
+    unit = {"kind": "fork", "name": "Fen 34", "travels_mm": "120", "chart1.rows": "80 88\n70 90"}
+    for path, form in (("units/new", {}), ("units/new", unit), ("units/import", {}), ("staff", {}), ("password", {})):
+        yield "owner", f"/shop/{path}", form
+    yield "owner", "/shop/units/1", {}
+    yield "owner", "/shop/staff/2/password", {}
+    yield "owner", "/shop/staff/1/change", {"active": ""}
+    for path in ("new", "checklist"):
+        yield "owner", f"/shop/bench/{path}", {}
+    opened, closed = (f"/shop/bench/{manifest['records'][name]}" for name in ("open", "closed"))
+    for path, form in (
+        ("close", {}),
+        ("setup", {}),
+        ("card", {}),
+        ("card", {"setup_code": gone}),
+        ("left", {"next_due_on": "soon"}),
+        ("found", {"pressure_psi": "x"}),
+        *((f"steps/{key}", {}) for key in ("parts", "seals", "travel", "torque", "leak")),
+        ("steps/travel", {"before_mm": "150", "longest_mm": "140", "after_mm": "120", "spacer1.size_mm": "10"}),
+    ):
+        yield "owner", f"{opened}/{path}", form
+    yield "owner", f"{closed}/close", {}
+    yield "owner", f"{closed}/left", {"pressure_psi": "60"}
+    yield "owner", "/shop/log-out", {}
+
+
+def _bodies(manifest: dict[str, Any]) -> Iterator[tuple[str, Any]]:
+    """Yield what the interface refuses, and what it answers without a save."""
+    both, gone = manifest["setups"]["both"]["code"], manifest["gone"]["renewed"]["code"]
+    front = {"travel_mm": 140, "stanchion_mm": 34, "chart": [[1, 2]], "negative_spring": "rubber"}
+    yield from (("setups", body) for body in ({}, [], {"rider_mass_kg": 900, "riding_style": "x", "more": 1}))
+    yield "setups", {"rider_mass_kg": "x", "riding_style": "trail", "front": front, "rear": {"stroke_mm": 55}}
+    yield from ((f"setups/{both}/{what}", {}) for what in ("sag-checks", "bounce-checks", "rides", "what-if"))
+    yield f"setups/{both}/sag-checks", {"end": "front", "pressure_psi": 6, "readings_mm": [150]}
+    yield f"setups/{both}/rides", {"end": "front", "felt": ["dives", "feels_right"]}
+    yield f"setups/{both}/what-if", {"kit_mass_kg": 12}
+    yield f"setups/{gone}/what-if", {"kit_mass_kg": 12}

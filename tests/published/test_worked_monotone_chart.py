@@ -1,0 +1,41 @@
+"""A weight-pressure chart between its rows, against the formula written out.
+
+Source: "A method for constructing local monotone piecewise cubic interpolants", SIAM J. Sci. Stat. Comput. 5 (1984):
+slopes inside are the weighted harmonic mean of the two secants.
+Confirmed: the slopes are computed again in this file for the inner intervals and put into the cubic Hermite form; the
+paper was remembered, not opened. The code asks SciPy, so SciPy is no witness here. Tolerance: rounding of doubles.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from setup_rules.inference.pressure_chart import read_chart
+
+CHART = ((50.0, 55.0), (60.0, 62.0), (75.0, 80.0), (90.0, 92.0), (110.0, 120.0))
+
+
+def inner_slope(i: int) -> float:
+    """Return the slope at the inner row `i`: the weighted harmonic mean of the secants beside it."""
+    (x0, y0), (x1, y1), (x2, y2) = CHART[i - 1], CHART[i], CHART[i + 1]
+    before, after = x1 - x0, x2 - x1
+    w1, w2 = 2 * after + before, after + 2 * before
+    return (w1 + w2) / (w1 / ((y1 - y0) / before) + w2 / ((y2 - y1) / after))
+
+
+def hermite(i: int, mass: float) -> float:
+    """Return the cubic between the inner rows `i` and `i` + 1."""
+    (x0, y0), (x1, y1) = CHART[i], CHART[i + 1]
+    h = x1 - x0
+    t = (mass - x0) / h
+    return float(
+        (2 * t**3 - 3 * t**2 + 1) * y0
+        + (t**3 - 2 * t**2 + t) * h * inner_slope(i)
+        + (-2 * t**3 + 3 * t**2) * y1
+        + (t**3 - t**2) * h * inner_slope(i + 1)
+    )
+
+
+@pytest.mark.parametrize("mass", [60.0, 63.5, 70.0, 75.0, 82.0, 89.9])
+def test_between_inner_rows_it_is_the_formula_written_out(mass: float) -> None:
+    assert read_chart(CHART, mass).pressure_psi == pytest.approx(hermite(1 if mass < 75 else 2, mass), rel=1e-12)

@@ -1,0 +1,298 @@
+"""The catalogue of sentences and the code that fills it agree: every key exists, every field is given, none is idle."""
+
+from __future__ import annotations
+
+import dataclasses
+import gzip
+import itertools
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import setup_rules as rules
+from setup_rules.advice.bounce_check import bounce_problems
+from setup_rules.advice.reasons import sag_check_advice
+from setup_rules.advice.ride_report import report_problems
+from setup_rules.messages.catalogue import TEMPLATES
+from setup_rules.messages.marking import Plural
+from setup_rules.messages.message import Message, fields_of
+from setup_rules.physics.travel_change import geometry_change, stacks_for, volume_at_travel
+from setup_rules.types.feedback import FELT, SEEN
+from setup_rules.types.limits import BENCH_LIMITS, CORRECTION_LIMITS, LIMITS
+from setup_rules.types.units import PSI_PA, Quantity
+from setup_rules.workshop.leak_check import LeakReadings, check_leak
+from setup_rules.workshop.torque_check import check_torque
+from tests.kept import replay
+
+CASES = json.loads(gzip.decompress((Path(__file__).parents[2] / "kept" / "answers-v1.json.gz").read_bytes()))["cases"]
+FRONT = {"travel_mm": 140, "stanchion_mm": 34, "rebound_clicks": 16, "compression_clicks": 12}
+REAR = {"stroke_mm": 55, "leverage_start": 2.9, "leverage_end": 2.4, "rebound_clicks": 12, "compression_clicks": 9}
+RIDER = {"rider_mass_kg": 78, "riding_style": "trail"}
+CHART = [[60, 60], [80, 80], [100, 100]]
+FORK, SHOCK = {**RIDER, "front": FRONT}, {**RIDER, "rear": REAR}
+
+
+def forms_of(key: str) -> tuple[str, ...]:
+    """Return the one or two forms of a template."""
+    template = TEMPLATES[key]
+    return (template.one, template.other) if isinstance(template, Plural) else (template,)
+
+
+def setup_of(data: dict[str, Any]) -> rules.Setup:
+    """Return the setup of plain data."""
+    return rules.recommend(rules.read_request(data))
+
+
+def with_end(end: str, **values: Any) -> dict[str, Any]:
+    """Return a request of one end with some of its values changed."""
+    base = FRONT if end == "front" else REAR
+    return {**RIDER, end: {k: v for k, v in {**base, **values}.items() if v is not None}}
+
+
+def requests() -> Iterator[dict[str, Any]]:
+    """Yield requests that lead to every reason and caution, or to every problem of a request."""
+    for end in ("front", "rear"):
+        for changes in (
+            {"max_pressure_psi": 40},
+            {"min_pressure_psi": 290, "max_pressure_psi": 400},
+            {"sag_target_percent": 44},
+            {"negative_spring": "coil"},
+            {"chart": CHART, "chart_weight": "rider"},
+            {"chart": [[100, 300], [110, 320]]},
+            {"chart": [[60, 30], [100, 35]]},
+            {"rebound_points": [[2, 900], [10, 300]]},
+            {"rebound_points": [[2, 60000], [3, 59000]]},
+            {"rebound_points": [[2, 60000], [3, 59000]], "rebound_clicks": None},
+            {"rebound_points": [[2, 900], [10, 300]], "rebound_clicks": None},
+            {"rebound_clicks": None, "rebound_offset_clicks": 60},
+            {"rebound_offset_clicks": 60, "compression_offset_clicks": 60},
+            {"rebound_clicks": None},
+            {"bore_mm": 32, "positive_volume_cm3": 190, "negative_volume_cm3": 20},
+            {"min_pressure_psi": 90, "max_pressure_psi": 80},
+            {"bore_mm": 32, "rod_mm": 30},
+            {"rod_mm": 30},
+            {"port_position_mm": 40, "travel_mm": 60, "stroke_mm": 40},
+            {"positive_volume_cm3": 200},
+            {"bore_mm": 40, "positive_volume_cm3": 30},
+            {"rebound_points": [[2, 900], [30, 300]]},
+            {"rebound_points": [[2, 900]]},
+            {"rebound_points": [[2, 900], [10, 950]]},
+            {"chart": "x"},
+            {"chart": [[60, 60]]},
+            {"chart": [[1, 60], [80, 50]]},
+            {"rebound_clicks": "x", "compression_clicks": 3.5, "negative_spring": "rubber", "colour": 1},
+        ):
+            yield with_end(end, **{k: v for k, v in changes.items() if (k, end) not in _OTHERS})
+    yield with_end("front", stanchion_mm=None)
+    yield with_end("front", stanchion_mm=None, negative_spring="coil")
+    yield with_end("front", longest_travel_mm=220)
+    yield with_end("front", longest_travel_mm=100)
+    yield with_end("rear", leverage_start=1.2, leverage_end=5)
+    yield with_end("rear", leverage_start=1.0, leverage_end=1.0, stroke_mm=20)
+    yield with_end("rear", leverage_end=None)
+    yield with_end("rear", leverage_start=1.0, leverage_end=5.0, stroke_mm=60)
+    yield with_end("rear", leverage_table="x")
+    yield with_end("rear", leverage_table=[[0, 2]])
+    yield with_end("rear", leverage_table=[[0, 2], [20, 2]])
+    yield {**FORK, "bench": {"temperature_c": 5}, "ride": {"temperature_c": 25}}
+    yield {**FORK, "bench": 4}
+    yield RIDER
+    yield {}
+
+
+_OTHERS = {("travel_mm", "rear"), ("stroke_mm", "front")}
+
+
+def bodies() -> Iterator[tuple[Any, dict[str, Any]]]:
+    """Yield parsers of checks and rides with bodies that they refuse."""
+    yield rules.read_sag_check, {"readings_mm": 3, "readings_from_above_mm": [1] * 9}
+    yield rules.read_ride, {"end": "side"}
+
+
+def checks() -> Iterator[tuple[rules.Setup, rules.SagCheck]]:
+    """Yield sag checks that lead to every problem and advice."""
+    for data, name in ((FORK, "front"), (SHOCK, "rear")):
+        setup = setup_of(data)
+        end = setup.front or setup.rear
+        assert end is not None
+        pressure, sag = end.pressure_pa, round(end.sag_expected_mm, 1)
+        other = "rear" if name == "front" else "front"
+        yield setup, rules.SagCheck(end=other, pressure_pa=pressure, readings_mm=(sag,))  # type: ignore[arg-type]
+        for pa, fields in (
+            (pressure, {}),
+            (pressure, {"readings_mm": (sag,) * 7}),
+            (0.0, {"readings_mm": (0.0, 400.0)}),
+            (pressure, {"readings_mm": (5.0, 30.0)}),
+            (pressure, {"readings_from_above_mm": (sag + 6,), "readings_from_below_mm": (sag - 2,)}),
+            (pressure, {"readings_from_above_mm": (2.0,), "readings_from_below_mm": (46.0,)}),
+            (6 * PSI_PA, {"readings_mm": (sag,)}),
+            (1e9, {"readings_mm": (sag,)}),
+            (pressure, {"readings_mm": (sag, sag, sag)}),
+            (pressure, {"readings_mm": (sag * 1.4,) * 3}),
+            (pressure, {"readings_mm": (sag * 0.7,) * 3}),
+        ):
+            yield setup, rules.SagCheck(end=name, pressure_pa=pa, **fields)  # type: ignore[arg-type]
+
+
+def _ride(setup: rules.Setup, end: str, felt: tuple[str, ...] = (), **given: Any) -> None:
+    report_problems(setup, rules.RideReport(end=end, felt=felt, **given))  # type: ignore[arg-type]
+
+
+def walk_problems_of_rides_and_bounces() -> None:
+    """Ask for everything that is wrong with rides and bounce checks."""
+    fork, shock = setup_of(FORK), setup_of(SHOCK)
+    for pair in (
+        ("kicks_back", "packs_down"),
+        ("hits_the_end", "travel_left_over"),
+        ("dives", "travel_left_over"),
+        ("wallows", "harsh_small_hits", "feels_right"),
+        ("unheard_of",),
+        (),
+    ):
+        _ride(fork, "front", pair)
+    _ride(fork, "front", ("hits_the_end",), hard_hits=0)
+    _ride(fork, "front", ("travel_left_over",), hard_hits=3, travel_used_mm=139)
+    _ride(fork, "front", ("feels_right",), hard_hits=3, travel_used_mm=50)
+    _ride(fork, "front", travel_used_mm=500, hard_hits=5000)
+    for setup, name, gone in ((fork, "front", "rear"), (shock, "rear", "front")):
+        bounce = rules.BounceCheck(end=name, clicks_out=3, seen="no_swing")  # type: ignore[arg-type]
+        end = setup.front or setup.rear
+        assert end is not None
+        bare = rules.Setup(request=setup.request, front=None, rear=None, cautions=(), reasons=())
+        held = {"front": _without_rebound(setup.front), "rear": _without_rebound(setup.rear)}
+        refused(rules.apply_bounce_check, bare, bounce)
+        whole = rules.Setup(request=setup.request, cautions=(), reasons=(), **held)
+        refused(rules.apply_bounce_check, whole, bounce)
+        _ride(setup, gone, ("dives",))
+    for check in (
+        {"clicks_out": 99},
+        {"seen": "nothing known"},
+        {"dip_mm": 40, "beyond_mm": 60},
+        {"frames": 1, "frames_per_second": 1000},
+    ):
+        bounce_problems(rules.BounceCheck(**{"end": "front", "clicks_out": 3, **check}), 16)
+
+
+def _without_rebound(end: Any) -> Any:
+    return None if end is None else dataclasses.replace(end, rebound=None)
+
+
+def refused(call: Any, *values: Any) -> None:
+    """Call something that may refuse what it is given."""
+    try:
+        call(*values)
+    except rules.SetupRulesError:
+        return
+
+
+def walk_advice() -> None:
+    """Ask for every advice after a ride and a bounce check, with the sag known and each remedy tried to its end."""
+    for name in ("front", "rear"):
+        setup = setup_of(with_end(name, volume_spacers=1))
+        end = setup.front or setup.rear
+        assert end is not None
+        readings = (round(end.sag_expected_mm, 1),) * 3
+        check = rules.SagCheck(end=name, pressure_pa=end.pressure_pa, readings_mm=readings)  # type: ignore[arg-type]
+        for felt in FELT:
+            after = rules.apply_sag_check(setup, check)
+            for _ in range(8):
+                after = rules.apply_ride(after, rules.RideReport(end=name, felt=(felt,)))  # type: ignore[arg-type]
+        for clicks, seen_by_eye in itertools.product((0, 8, 9), SEEN):
+            bounce = rules.BounceCheck(end=name, clicks_out=clicks, seen=seen_by_eye)  # type: ignore[arg-type]
+            rules.apply_bounce_check(setup, bounce)
+
+
+def walk_travel_and_workshop() -> None:
+    """Ask for everything that is wrong with a travel, a leak check and a torque."""
+    fork = setup_of(FORK)
+    for wish in (
+        {"travel_mm": 130, "longest_travel_mm": 120},
+        {"travel_mm": 140, "longest_travel_mm": 140},
+        {"travel_mm": 160, "longest_travel_mm": 160, "unit_limit_mm": 150, "frame_limit_mm": 150},
+    ):
+        refused(rules.plan_travel, fork, rules.TravelWish(**wish))
+    refused(rules.plan_travel, setup_of(SHOCK), rules.TravelWish(travel_mm=120, longest_travel_mm=140))
+    refused(stacks_for, 100, 200, {})
+    refused(stacks_for, 200, 100, {-1: 1})
+    refused(geometry_change, Quantity(1, "mm"), Quantity(66, "degree"), Quantity(10, "mm"))
+    lengths = (Quantity(32, "mm"), Quantity(140, "mm"), Quantity(1, "mm"))
+    refused(volume_at_travel, Quantity(1, "cm**3"), *lengths)
+    refused(check_leak, LeakReadings(first_pa=-1, second_pa=5e6, first_c=99, hours=0, hose_share=1))
+    refused(check_torque, -1, "N·m", 1, 2, "N·m")
+
+
+@pytest.fixture(scope="module")
+def seen() -> dict[str, list[Message]]:
+    """Every message that a walk through the rules makes, by key."""
+    found: dict[str, list[Message]] = {}
+    made = Message.of.__func__  # type: ignore[attr-defined]
+
+    def record(cls: type[Message], key: str, /, **values: Any) -> Message:
+        message: Message = made(cls, key, **values)
+        found.setdefault(key, []).append(message)
+        return message
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Message, "of", classmethod(record))
+        for data in requests():
+            refused(setup_of, data)
+        for parse, body in bodies():
+            refused(parse, body)
+        for setup, check in checks():
+            refused(rules.apply_sag_check, setup, check)
+            end = setup.front if check.end == "front" else setup.rear
+            if end is not None:
+                sag_check_advice(check, dataclasses.replace(end, sag_expected_mm=1.0), True)
+        walk_problems_of_rides_and_bounces()
+        walk_advice()
+        walk_travel_and_workshop()
+        for limit in (*LIMITS.values(), *CORRECTION_LIMITS.values(), *BENCH_LIMITS.values()):
+            limit.refusal(-1e6)
+        for case in CASES[:120]:
+            replay.replay(case)
+    return found
+
+
+def test_every_message_has_a_template_whose_fields_are_its_values(seen: dict[str, list[Message]]) -> None:
+    wrong = [
+        (key, sorted(message.values))
+        for key, messages in seen.items()
+        for message in messages
+        if key not in TEMPLATES or set().union(*map(fields_of, forms_of(key))) | _count(key) != set(message.values)
+    ]
+    assert not wrong, wrong[:5]
+
+
+def _count(key: str) -> set[str]:
+    template = TEMPLATES[key]
+    return {template.count} if isinstance(template, Plural) else set()
+
+
+def test_no_template_lies_idle(seen: dict[str, list[Message]]) -> None:
+    idle = sorted(set(TEMPLATES) - set(seen))
+    assert not idle, idle
+
+
+def test_a_value_is_a_number_a_label_or_a_sign_but_never_a_word(seen: dict[str, list[Message]]) -> None:
+    texts = {
+        (key, name) for key, all_of in seen.items() for m in all_of for name, v in m.values.items() if type(v) is str
+    }
+    # What was typed, names of the JSON interface, and symbols of units.
+    assert {name for _, name in texts} <= {"found", "choices", "unit"}
+
+
+@pytest.mark.parametrize("key", TEMPLATES)
+def test_a_sentence_ends_and_its_braces_are_fields(key: str) -> None:
+    for form in forms_of(key):
+        assert key.startswith("label.") or form.endswith((".", "{problem}"))
+        assert form.count("{") == form.count("}") == len(re.findall(r"\{\w+\}", form))
+
+
+def test_the_form_follows_the_count() -> None:
+    one, two = (Message.of("ride_rebound.out.fork", count=n, out=8, total=16).english for n in (1, 2))
+    assert "one click out" in one
+    assert "2 clicks out" in two

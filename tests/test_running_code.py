@@ -1,0 +1,117 @@
+"""Outside checks check what users run: whatever a file under `tests/published/` uses is reached by the product.
+
+Read with `ast` and by name, so it errs towards "reached": a function counts as running when something that runs
+mentions its name. Running starts at the modules' own lines, at decorated functions (views, commands) and at the
+public face of the rules, and follows names from there; what only a dead function mentions stays dead.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterable
+from pathlib import Path
+
+import pytest
+
+import setup_rules
+from tests import structure
+
+PUBLISHED = sorted((structure.ROOT / "tests" / "published").glob("test_*.py"))
+PRODUCT = {name: module.tree for name, module in structure.read_modules(structure.ROOT).items()}
+PAGES = " ".join(path.read_text(encoding="utf-8") for path in (structure.ROOT / "templates").rglob("*.*"))
+
+
+def mentioned(nodes: Iterable[ast.AST]) -> set[str]:
+    """Return every name and attribute that the nodes mention; a definition inside them is followed as well."""
+    inside = [node for top in nodes for node in ast.walk(top)]
+    return {node.id for node in inside if isinstance(node, ast.Name)} | {
+        node.attr for node in inside if isinstance(node, ast.Attribute)
+    }
+
+
+def split_module(node: ast.AST) -> tuple[list[ast.AST], dict[str, list[ast.AST]]]:
+    """Return the lines of a module or class that run when it is made, and the bodies of its functions by name."""
+    at_once: list[ast.AST] = []
+    later: dict[str, list[ast.AST]] = {}
+    for child in ast.iter_child_nodes(node):
+        if isinstance(child, ast.FunctionDef | ast.AsyncFunctionDef):
+            decorated = {
+                name for name in mentioned(child.decorator_list) if name in ("route", "command", "errorhandler")
+            }
+            (at_once if decorated or child.name.startswith("__") else later.setdefault(child.name, [])).append(child)
+        elif isinstance(child, ast.ClassDef):
+            inner_at_once, inner_later = split_module(child)
+            # What a class says of its fields runs when somebody makes or mentions the class.
+            later.setdefault(child.name, []).extend(inner_at_once)
+            for name, bodies in inner_later.items():
+                later.setdefault(name, []).extend(bodies)
+        else:
+            at_once.append(child)
+    return at_once, later
+
+
+def running_names(trees: Iterable[ast.AST], roots: Iterable[str] = (), pages: str = "") -> set[str]:
+    """Return every name that running code mentions, following function by function."""
+    bodies: dict[str, list[ast.AST]] = {}
+    first: list[ast.AST] = []
+    for tree in trees:
+        at_once, later = split_module(tree)
+        first += at_once
+        for name, found in later.items():
+            bodies.setdefault(name, []).extend(found)
+    in_pages = set(re.findall(r"\w+", pages))
+    running: set[str] = set()
+    todo = mentioned(first) | set(roots) | (in_pages & bodies.keys())
+    while todo:
+        running |= todo
+        todo = mentioned(body for name in todo for body in bodies.get(name, ())) - running
+    return running
+
+
+RUNNING = running_names(PRODUCT.values(), setup_rules.__all__, PAGES)
+DEFINED = {
+    name for tree in PRODUCT.values() for name in (f.name for _, f in structure.functions(tree)) if name[:2] != "__"
+}
+
+
+def checked_names(path: Path) -> set[str]:
+    """Return the product's functions and classes that an outside check imports, and the methods that it calls."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    imports = [node for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)]
+    own = [node for node in imports if (node.module or "").split(".")[0] in structure.PACKAGES]
+    attributes = {node.attr for node in ast.walk(tree) if isinstance(node, ast.Attribute)}
+    return {alias.name for node in own for alias in node.names} | (attributes & DEFINED)
+
+
+@pytest.mark.parametrize("path", PUBLISHED, ids=lambda path: path.stem)
+def test_what_an_outside_check_uses_runs_in_the_product(path: Path) -> None:
+    checked = checked_names(path)
+    assert checked, "a check of nothing of ours is no check"
+    dead = checked - RUNNING
+    assert not dead, (
+        f"{path.name} checks {', '.join(sorted(dead))}, which no user runs: check what runs, delete the rest"
+    )
+
+
+def test_a_function_that_only_a_dead_one_calls_is_found_out() -> None:
+    source = """
+TABLE = used()
+def used(): return inner()
+def inner(): return Box().method()
+def wrapper(): return wrapped()
+def wrapped(): return wrapped()
+class Box:
+    def method(self): return 1
+    def spare(self): return wrapped()
+"""
+    running = running_names([ast.parse(source)])
+    assert {"used", "inner", "Box", "method"} <= running
+    assert not running & {"wrapper", "wrapped", "spare"}
+
+
+def test_a_made_up_relation_beside_the_real_ones_counts_as_dead() -> None:
+    made_up = ast.parse("def boyle_but_nicer(ratio):\n    return compression_ratio(ratio)\n")
+    running = running_names([*PRODUCT.values(), made_up], setup_rules.__all__, PAGES)
+    assert "compression_ratio" in running
+    assert "boyle_but_nicer" not in running

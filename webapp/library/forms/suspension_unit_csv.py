@@ -1,0 +1,141 @@
+"""Suspension units in a CSV file: one row each, columns named like the fields, lists apart by spaces in their cell.
+
+A cell that table programs would take for a formula is written with an apostrophe before it, which is dropped
+here again. Charts stand in one cell: `travel weight sag: mass=psi mass=psi …`, several apart by `|`.
+"""
+
+from __future__ import annotations
+
+import csv
+import difflib
+import io
+import re
+from collections.abc import Callable, Iterator
+from typing import Any, Final
+
+from webapp.ground.fields.plain_number import plain_number, plain_numbers
+from webapp.ground.text.i18n import gettext as _
+from webapp.library.forms.suspension_unit_file import (
+    MOST_SUSPENSION_UNITS,
+    Entry,
+    LineProblem,
+    SuspensionUnitFile,
+    SuspensionUnitFileError,
+    read_suspension_units,
+    too_many,
+)
+from webapp.library.parsing import KEYS
+
+_TEXTS: Final = frozenset({"kind", "name", "note", "negative_spring"})
+_LISTS: Final = frozenset({"travels_mm", "travel_spacers_mm"})
+_GUARDED: Final = re.compile(r"'(?=[=+\-@\t\r])")
+_SEPARATORS: Final = ",;\t"
+
+
+def read_csv(text: str) -> SuspensionUnitFile:
+    """Return the entries of a CSV file (raises `SuspensionUnitFileError`); the headings tell the separator."""
+    rows = _rows(text)
+    line, headings = next(rows, (1, []))
+    columns = _columns(line, headings)
+    entries: list[Entry] = []
+    for line, cells in rows:
+        if len(entries) >= MOST_SUSPENSION_UNITS:
+            raise too_many(line)
+        if any(cell.strip() for cell in cells):
+            entries.append(_entry(line, columns, cells))
+    if not entries:
+        raise SuspensionUnitFileError((LineProblem(line, _("There are no rows below the headings.")),))
+    return read_suspension_units(entries)
+
+
+def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
+    """Yield (line that it begins at, cells) of each row, the headings first."""
+    heading = text.lstrip("\r\n").split("\n", 1)[0]
+    separator = max(_SEPARATORS, key=heading.count)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    begin = 1
+    while True:
+        try:
+            cells = next(reader)
+        except StopIteration:
+            return
+        except csv.Error as error:
+            message = _("A quotation mark is missing here or below (%(why)s).", why=str(error)[:80])
+            raise SuspensionUnitFileError((LineProblem(begin, message),)) from error
+        if cells:
+            yield begin, cells
+        begin = reader.line_num + 1
+
+
+def _columns(line: int, headings: list[str]) -> list[str]:
+    names = [" ".join(heading.split()).strip("'").lower() for heading in headings]
+    while names and not names[-1]:
+        names.pop()
+    problems = []
+    for place, name in enumerate(names, 1):
+        if name not in KEYS:
+            near = difflib.get_close_matches(name[:60], KEYS, 1)
+            hint = _(" Did you mean %(near)s?", near=near[0]) if near else ""
+            message = _("Column %(n)d, “%(name)s”, is not a known field.", n=place, name=name[:40])
+            problems.append(LineProblem(line, message + hint))
+        elif name in names[: place - 1]:
+            problems.append(LineProblem(line, _("The column %(name)s appears twice.", name=name)))
+    for needed in ("kind", "name"):
+        if needed not in names:
+            problems.append(LineProblem(line, _("The column %(name)s is missing.", name=needed)))
+    if problems:
+        raise SuspensionUnitFileError(tuple(problems))
+    return names
+
+
+def _entry(line: int, columns: list[str], cells: list[str]) -> Entry:
+    data: dict[str, Any] = {}
+    problems = []
+    if any(cell.strip() for cell in cells[len(columns) :]):
+        message = _("%(found)d cells, but %(n)d headings. Put a text that contains the separator in quotation marks.")
+        problems.append(LineProblem(line, message % {"found": len(cells), "n": len(columns)}))
+    for name, raw in zip(columns, cells, strict=False):
+        cell = _GUARDED.sub("", raw.strip(), count=1) if raw.strip().startswith("'") else raw.strip()
+        if not cell:
+            continue
+        try:
+            data[name] = _reader(name)(cell)
+        except ValueError as error:
+            problems.append(LineProblem(line, f"{name}: {error}"))
+    return Entry(line, data, {}, tuple(problems))
+
+
+def _reader(name: str) -> Callable[[str], Any]:
+    if name in _TEXTS:
+        return str if name in ("name", "note") else str.lower
+    special: dict[str, Callable[[str], Any]] = {"charts": read_charts_cell, "rebound_points": read_points_cell}
+    return special.get(name, plain_numbers if name in _LISTS else plain_number)
+
+
+def read_points_cell(cell: str) -> list[list[float | int]]:
+    """Return the pairs in a cell such as `3=900 13=200` (raises `ValueError` with a sentence)."""
+    pairs = []
+    for part in cell.replace(";", " ").split():
+        first, sign, second = part.partition("=")
+        if not sign:
+            raise ValueError(_("“%(part)s” is not a pair such as 60=55.", part=part[:30]))
+        pairs.append([plain_number(first), plain_number(second)])
+    return pairs
+
+
+def read_charts_cell(cell: str) -> list[dict[str, Any]]:
+    """Return the charts in a cell such as `120 rider 20: 60=50 80=66 | 140: 60=47 80=62` (raises `ValueError`)."""
+    charts = []
+    for text in cell.split("|"):
+        head, colon, rows = text.partition(":")
+        words = head.split()
+        if not colon or not words:
+            raise ValueError(_("“%(text)s” is not a chart such as 120: 60=50 80=66.", text=text.strip()[:30]))
+        chart: dict[str, Any] = {"travel_mm": plain_number(words[0]), "rows": read_points_cell(rows)}
+        for word in words[1:]:
+            if word in ("rider", "rider_and_kit"):
+                chart["weight"] = word
+            else:
+                chart["sag_percent"] = plain_number(word)
+        charts.append(chart)
+    return charts

@@ -1,0 +1,100 @@
+"""A fork or shock as a shop knows it. Every field but kind and name may be unknown: the size class stands in."""
+
+from __future__ import annotations
+
+import unicodedata
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from setup_rules.types.request import ChartWeight, NegativeSpring, Pairs
+from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
+
+Kind = Literal["fork", "shock"]
+KINDS: Final = ("fork", "shock")
+NAME_LONGEST: Final = BIKE_LABEL_LENGTH
+NOTE_LONGEST: Final = SERVICE_NOTE_LENGTH
+#: More travels, sizes or charts than this no suspension unit comes with.
+MOST_TRAVELS: Final = 12
+MOST_SPACER_SIZES: Final = 8
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SuspensionUnitChart:
+    """The weight-pressure table of a manual for one travel (or stroke) [mm]: rows of rider mass [kg], psi (gauge).
+
+    `sag_percent` is the sag that the manual means the pressures for, None where it does not say.
+    """
+
+    travel_mm: float
+    rows: Pairs
+    weight: ChartWeight = "rider_and_kit"
+    sag_percent: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SuspensionUnit:
+    """One fork or shock of the library.
+
+    `travels_mm` are the travels (fork) or strokes (shock) that it can be built with, rising; the longest is the
+    one without travel spacers. `positive_volume_cm3` is meant at the longest, fully extended, without volume
+    spacers. `rebound_points` are two known points of the rebound damper: clicks out from fully closed, and the
+    damping coefficient at the suspension unit's own shaft [N·s/m].
+    """
+
+    kind: Kind
+    name: str
+    note: str = ""
+    stanchion_mm: float | None = None
+    travels_mm: tuple[float, ...] = ()
+    travel_spacers_mm: tuple[float, ...] = ()
+    min_pressure_psi: float | None = None
+    max_pressure_psi: float | None = None
+    rebound_clicks: int | None = None
+    compression_clicks: int | None = None
+    negative_spring: NegativeSpring | None = None
+    bore_mm: float | None = None
+    rod_mm: float | None = None
+    positive_volume_cm3: float | None = None
+    negative_volume_cm3: float | None = None
+    port_position_mm: float | None = None
+    negative_rate_n_per_mm: float | None = None
+    negative_length_mm: float | None = None
+    volume_spacer_cm3: float | None = None
+    max_volume_spacers: int | None = None
+    rebound_points: Pairs = ()
+    charts: tuple[SuspensionUnitChart, ...] = ()
+
+    @property
+    def longest_mm(self) -> float | None:
+        """The longest travel or stroke [mm], None when no travel is known."""
+        return max(self.travels_mm, default=None)
+
+
+#: What is one plain number in a suspension unit and goes into a request under the same name.
+SHARED_NUMBERS: Final = (
+    "min_pressure_psi",
+    "max_pressure_psi",
+    "rebound_clicks",
+    "compression_clicks",
+    "bore_mm",
+    "rod_mm",
+    "positive_volume_cm3",
+    "negative_volume_cm3",
+    "port_position_mm",
+    "negative_rate_n_per_mm",
+    "negative_length_mm",
+    "volume_spacer_cm3",
+)
+#: What only a fork has.
+FORK_ONLY: Final = ("stanchion_mm", "travel_spacers_mm")
+
+
+def name_key(name: str) -> str:
+    """Return what two names of one shop may not share: the name without case, marks of width and extra spaces.
+
+    Examples
+    --------
+    >>> name_key("  Fork  A, 34 mm ") == name_key("FORK A, 34 MM")
+    True
+    """
+    return " ".join(unicodedata.normalize("NFKC", name).casefold().split())[:200]

@@ -1,0 +1,97 @@
+"""The three start numbers of one end as drawings: places in numbers, every word ready to show."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from setup_rules import EndSetup
+from webapp.ground.text import numbers
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.phrases import pump_range_pa
+
+
+@dataclass(frozen=True, slots=True)
+class PressurePicture:
+    """The start pressure in its range [Pa, gauge]; its ends as shown, in psi."""
+
+    name: str
+    low: float
+    value: float
+    high: float
+    low_text: str
+    high_text: str
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
+class SagPicture:
+    """The target sag along the travel [mm]."""
+
+    name: str
+    sag_mm: float
+    travel_mm: float
+    sag_text: str
+    travel_text: str
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
+class ClicksPicture:
+    """The rebound adjuster, in clicks out from fully closed."""
+
+    name: str
+    out: int
+    total: int
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
+class EndPictures:
+    """The drawings of one end; `rebound` is None where no clicks are known."""
+
+    pressure: PressurePicture
+    sag: SagPicture
+    rebound: ClicksPicture | None
+
+
+def present_pictures(end: EndSetup) -> EndPictures:
+    """Return the drawings of one end; their texts are those of the numbers beside them."""
+    return EndPictures(_pressure(end), _sag(end), _rebound(end))
+
+
+def _pressure(end: EndSetup) -> PressurePicture:
+    low, high = pump_range_pa(end)
+    value = numbers.psi(end.pressure_pa)
+    return PressurePicture(
+        name=f"picture-pressure-{end.end}",
+        low=low,
+        value=end.pressure_pa,
+        high=high,
+        low_text=numbers.psi(low),
+        high_text=_("%(psi)s psi", psi=numbers.psi(high)),
+        title=_("%(value)s psi in the range %(range)s", value=value, range=numbers.psi_range(low, high)),
+    )
+
+
+def _sag(end: EndSetup) -> SagPicture:
+    sag, travel = numbers.halves(end.sag_target_mm), numbers.halves(end.travel_mm)
+    return SagPicture(
+        name=f"picture-sag-{end.end}",
+        sag_mm=end.sag_target_mm,
+        travel_mm=end.travel_mm,
+        sag_text=_("%(mm)s mm", mm=sag),
+        travel_text=_("%(mm)s mm", mm=travel),
+        title=_("The O-ring is %(sag)s mm from the seal. Full travel is %(travel)s mm.", sag=sag, travel=travel),
+    )
+
+
+def _rebound(end: EndSetup) -> ClicksPicture | None:
+    if end.rebound is None:
+        return None
+    out, total = end.rebound.out, end.rebound.total
+    return ClicksPicture(
+        name=f"picture-rebound-{end.end}",
+        out=out,
+        total=total,
+        title=_("%(out)d clicks out from fully closed, of %(total)d", out=out, total=total),
+    )
