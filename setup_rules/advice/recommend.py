@@ -17,12 +17,12 @@ from setup_rules.inference.posterior import Posterior, central_row, prior
 from setup_rules.inference.pressure_chart import chart_fit_percent, chart_likelihoods
 from setup_rules.inference.sag_target import sag_target_percent
 from setup_rules.inference.size_class import COLUMN, fork_class
-from setup_rules.inference.start_setting import Banded, DrawnEnd, chance_near, expected_sag_m, wanted_setting
+from setup_rules.inference.start_setting import Banded, DrawnEnd, chance_near, expected_sag_m, held_of, wanted_setting
 from setup_rules.physics.damping import clicks_for, damping_n_s_per_m, known_adjuster
 from setup_rules.physics.linkage import wheel_rate_n_per_m
 from setup_rules.physics.spring import Spring
 from setup_rules.types import constants as c
-from setup_rules.types.request import EndName, FrontEnd, SetupRequest
+from setup_rules.types.request import EndName, FrontEnd, RearEnd, SetupRequest
 from setup_rules.types.result import ClickStart, Curve, EndSetup, Note, SagCheck, Setup, TakenCheck
 from setup_rules.types.units import PSI_PA
 
@@ -179,7 +179,7 @@ def _settle(model: EndModel, learned: Learned, used: int, check: SagCheck, moved
 
 
 def _own_mm(model: EndModel, check: SagCheck, kept: EndSetup) -> float:
-    """Return how far [mm] the newest readings may lie off by reading error, or by friction where that is not bracketed."""
+    """Return how far [mm] the newest readings may lie off: by reading error, or by friction that is not bracketed."""
     if check.is_two_sided:
         return 2.0 * c.READING_SIGMA_MM[model.name].value
     return 0.5 * (kept.friction_n or 0.0) / kept.rate_n_per_m * 1000

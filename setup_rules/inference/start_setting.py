@@ -89,7 +89,7 @@ class Held:
         return self._at_rest(rest, gap_m, site)[0]
 
     def _at_rest(self, rest: Any, gap_m: float, site: Site) -> tuple[Any, Any, Any]:
-        """Return for a resting place [m] the pressure [Pa], what the spring holds there over its load [N], its slope."""
+        """Return for a resting place [m] the pressure [Pa], the force there over the load [N], and its slope [N/m]."""
         x, lever = rest + gap_m, self.leverage
         gain, gain_slope, offset, offset_slope = self.springs.settled_parts(x, site)
         pressure = (self.load_n * lever.at(x) - offset) / gain

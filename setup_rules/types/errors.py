@@ -37,18 +37,18 @@ class NoSolutionError(SetupRulesError, ArithmeticError):
 class Problem:
     """One thing wrong with a request: the field's dotted name, and what to say: the fault and how to fix it.
 
-    `said` is a message of the rules, or a text that is in the reader's words already.
+    `said` is a message of the rules, or a text that is in the reader's words already. A `question` is not a refusal:
+    the value is taken when it comes again with `confirm`.
     """
 
     field: str
     said: Message | str
+    question: bool = False
 
     @property
     def message(self) -> str:
         """The sentence in English."""
         return str(self.said)
-
-    question: bool = False
 
 
 class RequestError(SetupRulesError, ValueError):

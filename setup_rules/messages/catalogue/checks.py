@@ -27,8 +27,8 @@ SENTENCES: Final[dict[str, Template]] = {
         "the bike, stand still for 30 s and measure again."
     ),
     "sag_check.far_off": N_(
-        "A sag of {read} mm is far from the {low} to {high} mm expected at this pressure. Measure again and correct it, "
-        "or keep it."
+        "A sag of {read} mm is far from the {low} to {high} mm expected at this pressure. Measure again and correct "
+        "it, or keep it."
     ),
     "sag_check.far_off_centimetres": N_(
         "A sag of {read} mm is far from the {low} to {high} mm expected at this pressure. Is it {read} cm, which is "
