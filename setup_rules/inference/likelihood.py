@@ -233,7 +233,7 @@ def learn(checks: tuple[SagLikelihood, ...]) -> Learned:
         groups = compare_readings(one, z)
         surprise = _expected(groups[0], rider, _weights(log_weight)[0]).surprise
         for group in groups:
-            rider, gained = _fit_rider(rider, group)
+            rider, gained = fit_rider(rider, group)
             log_weight = log_weight + gained + _scatter(group)
     column = COLUMN["share"]
     z[:, column] = rider.mean[:, 0] + np.sqrt(rider.covariance[:, 0, 0]) * z[:, column]
@@ -261,7 +261,7 @@ def _expected(group: Group, rider: Rider, weight: Any) -> Expected:
     return Expected(middle, sigma, (group.reading_m - middle) / sigma)
 
 
-def _fit_rider(rider: Rider, group: Group) -> tuple[Rider, Any]:
+def fit_rider(rider: Rider, group: Group) -> tuple[Rider, Any]:
     """One Kalman step a draw: the rider after a group of readings, and the log likelihood gained (Student)."""
     mean, covariance = rider.mean, rider.covariance
     reach = np.einsum("nij,nj->ni", covariance, group.per_state)

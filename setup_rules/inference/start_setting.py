@@ -1,4 +1,4 @@
-"""The set pressure for a target sag and the sag that a set pressure gives, each with its 90 % band.
+"""The setting for a target sag and the sag that a setting gives, each with its 90 % band.
 
 Sag is what the O-ring shows: the compression under the rider less the compression where the gap is read (`Datum`),
 x_rider − x_rest. Both follow from the same force balance, F(x) = W·LR(x), with the rider's load and with the load of
@@ -16,7 +16,7 @@ from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.posterior import BAND, Posterior
 from setup_rules.physics.linkage import Leverage
 from setup_rules.physics.spring import Site, Spring
-from setup_rules.types.request import Conditions, Datum
+from setup_rules.types.request import Datum
 
 _SHARES = (BAND[0], 0.5, BAND[1])
 #: The search for a resting place ends when no drawn spring moves further than this [m].
@@ -24,10 +24,10 @@ _CLOSE_M: Final = 1e-7
 _MOST_STEPS: Final = 30
 #: Where the search for a resting place begins, as a share of the travel.
 _REST_START: Final = 0.05
-#: The compression under the rider stays below this share of the travel while the pressure is sought.
+#: The compression under the rider stays below this share of the travel while the setting is sought.
 _DEEPEST: Final = 0.97
-#: Least absolute pressure [Pa] at which a resting place is sought: below, the search passes through a vacuum.
-_LEAST_ABS_PA: Final = 20_000.0
+#: Least acting value at which a resting place is sought: below, the search passes through a vacuum.
+_LEAST_ACTING: Final = 20_000.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,29 +53,107 @@ class Held:
     leverage: Leverage
     travel_m: float
 
-    def rest_m(self, set_abs_pa: Any, site: Site, start_m: Any | None = None) -> Any:
-        """Return the compression [m] where the gap is read, at an absolute set pressure [Pa]."""
-        start = _REST_START * self.travel_m if start_m is None else start_m
-        pressure = np.maximum(set_abs_pa, _LEAST_ABS_PA)
-        return self.springs.sag_m(pressure, self.rest_load_n, site, self.leverage, start)
+    def rest_m(self, acting: Any, site: Site, start_m: Any | None = None) -> Any:
+        """Return the compression where the gap is read, at an acting setting.
 
-    def gap_m(self, set_abs_pa: Any, site: Site, start_m: Any) -> Any:
-        """Return the sag [m], x_rider − x_rest, at an absolute set pressure [Pa]; the search begins at `start_m`."""
-        rider = self.springs.sag_m(set_abs_pa, self.load_n, site, self.leverage, start_m)
-        return rider - self.rest_m(set_abs_pa, site)
+        x_rest with F(x_rest) = W_rest·LR(x_rest), 0 where the spring holds the resting load at full extension
+
+        Parameters
+        ----------
+        acting : float or array [Pa, absolute]
+            Set pressure, fully extended after equalising.
+        site : Site
+            Surroundings.
+        start_m : float or array [m], optional
+            Where the search begins.
+
+        Returns
+        -------
+        float or array [m]
+
+        Examples
+        --------
+        >>> from setup_rules.physics.air_spring import FORK, AirSpring
+        >>> spring = AirSpring(0.14, 8e-4, 7.5e-5, negative_area_m2=7.4e-4, negative_volume_m3=2e-5, port_m=0.006)
+        >>> held = Held(spring, 300.0, 31.0, FORK, 0.14)
+        >>> round(1000 * float(held.rest_m(601_325.0, Site(101_325.0, 101_325.0))), 2)
+        6.0
+
+        References
+        ----------
+        Force balance of the spring without the rider.
+        """
+        start = _REST_START * self.travel_m if start_m is None else start_m
+        return self.springs.sag_m(np.maximum(acting, _LEAST_ACTING), self.rest_load_n, site, self.leverage, start)
+
+    def gap_m(self, acting: Any, site: Site, start_m: Any) -> Any:
+        """Return the sag at an acting setting.
+
+        s = x_rider − x_rest
+
+        Parameters
+        ----------
+        acting : float or array [Pa, absolute]
+            Set pressure, fully extended after equalising.
+        site : Site
+            Surroundings.
+        start_m : float or array [m]
+            Where the search begins, 0 to the travel.
+
+        Returns
+        -------
+        float or array [m]
+
+        Examples
+        --------
+        >>> from setup_rules.physics.air_spring import FORK, AirSpring
+        >>> spring = AirSpring(0.14, 8e-4, 7.5e-5, negative_area_m2=7.4e-4, negative_volume_m3=2e-5, port_m=0.006)
+        >>> held = Held(spring, 300.0, 31.0, FORK, 0.14)
+        >>> round(1000 * float(held.gap_m(601_325.0, Site(101_325.0, 101_325.0), 0.03)), 1)
+        26.6
+
+        References
+        ----------
+        What the O-ring shows after the rider has stepped off; force balance of the spring with and without the rider.
+        """
+        rider = self.springs.sag_m(acting, self.load_n, site, self.leverage, start_m)
+        return rider - self.rest_m(acting, site)
 
     def acting_for(self, gap_m: float, site: Site) -> Any:
-        """Return the absolute set pressure [Pa] at which the sag is `gap_m`; may be below zero.
+        """Return the acting setting at which the sag is a given gap.
 
-        For a resting place r the pressure follows from the load under the rider at r + gap in closed form. What the
-        spring then holds at r, less the resting load, rises with r: its root is sought by Newton steps kept inside a
-        closing bracket. Where the spring holds the resting load at full extension, r is 0.
+        P(r) = (W·LR(r + s) − offset(r + s))/gain(r + s), with r = x_rest the root of F(r; P(r)) = W_rest·LR(r).
+        The left side less the right rises with r: Newton steps kept inside a closing bracket find its root. Where the
+        spring holds the resting load at full extension, r is 0.
+
+        Parameters
+        ----------
+        gap_m : float [m]
+            Wanted sag s, 0 to 0.97 of the travel.
+        site : Site
+            Surroundings.
+
+        Returns
+        -------
+        float or array [Pa, absolute]
+            At or below zero where no pressure does it: the negative spring is too strong.
+
+        Examples
+        --------
+        >>> from setup_rules.physics.air_spring import FORK, AirSpring
+        >>> spring = AirSpring(0.14, 8e-4, 7.5e-5, negative_area_m2=7.4e-4, negative_volume_m3=2e-5, port_m=0.006)
+        >>> held, site = Held(spring, 300.0, 31.0, FORK, 0.14), Site(101_325.0, 101_325.0)
+        >>> round(1000 * float(held.gap_m(held.acting_for(0.028, site), site, 0.03)), 6)
+        28.0
+
+        References
+        ----------
+        Force balance of the spring with and without the rider; Newton's method with bisection.
         """
         shape = np.shape(self.load_n)
         low, high = np.zeros(shape), np.full(shape, max(_DEEPEST * self.travel_m - gap_m, 0.0))
         _, miss, _ = self._at_rest(low, gap_m, site)
-        topped = miss >= 0.0
-        high = np.where(topped, 0.0, high)
+        high = np.where(miss >= 0.0, 0.0, high)
         rest = np.minimum(_REST_START * self.travel_m, high)
         for _ in range(_MOST_STEPS):
             _, miss, slope = self._at_rest(rest, gap_m, site)
@@ -89,15 +167,15 @@ class Held:
         return self._at_rest(rest, gap_m, site)[0]
 
     def _at_rest(self, rest: Any, gap_m: float, site: Site) -> tuple[Any, Any, Any]:
-        """Return for a resting place [m] the pressure [Pa], the force there over the load [N], and its slope [N/m]."""
+        """Return for a resting place [m] the acting setting, the force there over the load [N], and its slope [N/m]."""
         x, lever = rest + gap_m, self.leverage
         gain, gain_slope, offset, offset_slope = self.springs.settled_parts(x, site)
-        pressure = (self.load_n * lever.at(x) - offset) / gain
-        net = pressure * gain_slope + offset_slope - self.load_n * lever.slope_at(x)
+        acting = (self.load_n * lever.at(x) - offset) / gain
+        net = acting * gain_slope + offset_slope - self.load_n * lever.slope_at(x)
         gain_r, slope_r, offset_r, offset_slope_r = self.springs.settled_parts(rest, site)
-        miss = pressure * gain_r + offset_r - self.rest_load_n * lever.at(rest)
-        net_r = pressure * slope_r + offset_slope_r - self.rest_load_n * lever.slope_at(rest)
-        return pressure, miss, net_r - gain_r * net / gain
+        miss = acting * gain_r + offset_r - self.rest_load_n * lever.at(rest)
+        net_r = acting * slope_r + offset_slope_r - self.rest_load_n * lever.slope_at(rest)
+        return acting, miss, net_r - gain_r * net / gain
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,28 +199,167 @@ def held_of(model: EndModel, z: Any, datum: Datum | None = None) -> Held:
 
 
 def wanted_setting(drawn: DrawnEnd, sag_m: float) -> Banded:
-    """Return the bench pressure [Pa, gauge] that gives a settled sag [m] on the ride; may be below zero.
+    """Return the bench setting that gives a settled sag on the ride, with its band.
 
-    The middle value is the weighted median over the believed springs: pressure and sag run opposite ways, so it
-    is also the pressure for which the sag is as likely above the target as below, the least expected miss.
+    Median and band of p(z) over the draws, p(z) the setting at which spring z sags by s. Pressure and sag run opposite
+    ways, so the median is also the setting for which the sag is as likely above the target as below, the least
+    expected miss.
+
+    Parameters
+    ----------
+    drawn : DrawnEnd
+        Every drawn spring and load of the end.
+    sag_m : float [m]
+        Wanted on the ride, between 0 and the travel.
+
+    Returns
+    -------
+    Banded [Pa, gauge]
+        What to pump at the bench; may be below zero.
+
+    Raises
+    ------
+    LimitError
+        When a temperature or an altitude of the request is out of range.
+
+    Examples
+    --------
+    >>> from setup_rules.inference.posterior import prior
+    >>> from setup_rules.types.request import FrontEnd, SetupRequest
+    >>> fork = FrontEnd(travel_mm=140.0, stanchion_mm=34)
+    >>> model = EndModel("front", fork, SetupRequest(rider_mass_kg=75.0, riding_style="trail", front=fork))
+    >>> wanted = wanted_setting(DrawnEnd.of(model, prior()), 0.028)
+    >>> wanted.low < wanted.middle < wanted.high
+    True
+
+    References
+    ----------
+    Quantiles of a weighted sample; force balance of the spring.
     """
     model, ride = drawn.model, drawn.model.request.ride
-    set_abs = drawn.held.acting_for(sag_m, model.setting.site(ride))
-    return Banded(*drawn.posterior.quantiles(model.setting.bench_value(set_abs, ride), _SHARES))
+    acting = drawn.held.acting_for(sag_m, model.setting.site(ride))
+    return Banded(*drawn.posterior.quantiles(model.setting.bench_value(acting, ride), _SHARES))
 
 
-def sags_m(drawn: DrawnEnd, bench_value: float, start_m: float, conditions: Conditions | None = None) -> Any:
-    """Return the settled sag [m] of every believed spring for a bench pressure [Pa, gauge], on the ride by default."""
-    model, there = drawn.model, conditions or drawn.model.request.ride
-    return drawn.held.gap_m(model.setting.acting(bench_value, there), model.setting.site(there), start_m)
+def sags_m(drawn: DrawnEnd, bench_value: float, start_m: float) -> Any:
+    """Return the settled sag on the ride of every drawn spring for a bench setting.
+
+    s = x_rider − x_rest, draw by draw
+
+    Parameters
+    ----------
+    drawn : DrawnEnd
+        Every drawn spring and load of the end.
+    bench_value : float [Pa, gauge]
+        As the pump reads at the bench.
+    start_m : float [m]
+        Where the search begins, 0 to the travel.
+
+    Returns
+    -------
+    array [m]
+
+    Raises
+    ------
+    LimitError
+        When a temperature or an altitude of the request is out of range.
+
+    Examples
+    --------
+    >>> from setup_rules.inference.posterior import prior
+    >>> from setup_rules.types.request import FrontEnd, SetupRequest
+    >>> fork = FrontEnd(travel_mm=140.0, stanchion_mm=34)
+    >>> model = EndModel("front", fork, SetupRequest(rider_mass_kg=75.0, riding_style="trail", front=fork))
+    >>> sags_m(DrawnEnd.of(model, prior()), 500_000.0, 0.028).shape
+    (512,)
+
+    References
+    ----------
+    Force balance of the spring with and without the rider.
+    """
+    setting, ride = drawn.model.setting, drawn.model.request.ride
+    return drawn.held.gap_m(setting.acting(bench_value, ride), setting.site(ride), start_m)
 
 
 def expected_sag_m(drawn: DrawnEnd, bench_value: float, start_m: float) -> Banded:
-    """Return the settled sag [m] on the ride for a bench pressure [Pa, gauge]; the search begins at `start_m`."""
+    """Return the settled sag on the ride for a bench setting, with its band.
+
+    Median and band over the draws of s = x_rider − x_rest
+
+    Parameters
+    ----------
+    drawn : DrawnEnd
+        Every drawn spring and load of the end.
+    bench_value : float [Pa, gauge]
+        As the pump reads at the bench.
+    start_m : float [m]
+        Where the search begins, 0 to the travel.
+
+    Returns
+    -------
+    Banded [m]
+
+    Raises
+    ------
+    LimitError
+        When a temperature or an altitude of the request is out of range.
+
+    Examples
+    --------
+    >>> from setup_rules.inference.posterior import prior
+    >>> from setup_rules.types.request import FrontEnd, SetupRequest
+    >>> fork = FrontEnd(travel_mm=140.0, stanchion_mm=34)
+    >>> model = EndModel("front", fork, SetupRequest(rider_mass_kg=75.0, riding_style="trail", front=fork))
+    >>> drawn = DrawnEnd.of(model, prior())
+    >>> round(1000 * expected_sag_m(drawn, wanted_setting(drawn, 0.028).middle, 0.028).middle)
+    28
+
+    References
+    ----------
+    Quantiles of a weighted sample; force balance of the spring.
+    """
     return Banded(*drawn.posterior.quantiles(sags_m(drawn, bench_value, start_m), _SHARES))
 
 
 def chance_near(drawn: DrawnEnd, bench_value: float, target_m: float, near_m: float) -> float:
-    """Return the chance that the settled sag on the ride lies within `near_m` of the target [m] at a bench pressure."""
+    """Return the chance that the settled sag on the ride lies near the target at a bench setting.
+
+    Σ wᵢ over draws with |sᵢ − target| ≤ near
+
+    Parameters
+    ----------
+    drawn : DrawnEnd
+        Every drawn spring and load of the end.
+    bench_value : float [Pa, gauge]
+        As the pump reads at the bench.
+    target_m : float [m]
+        Target sag, 0 to the travel.
+    near_m : float [m]
+        How far from it counts as near, above zero.
+
+    Returns
+    -------
+    float [-]
+        0 to 1.
+
+    Raises
+    ------
+    LimitError
+        When a temperature or an altitude of the request is out of range.
+
+    Examples
+    --------
+    >>> from setup_rules.inference.posterior import prior
+    >>> from setup_rules.types.request import FrontEnd, SetupRequest
+    >>> fork = FrontEnd(travel_mm=140.0, stanchion_mm=34)
+    >>> model = EndModel("front", fork, SetupRequest(rider_mass_kg=75.0, riding_style="trail", front=fork))
+    >>> drawn = DrawnEnd.of(model, prior())
+    >>> 0.0 < chance_near(drawn, wanted_setting(drawn, 0.028).middle, 0.028, 0.003) < 1.0
+    True
+
+    References
+    ----------
+    Share of a weighted sample.
+    """
     miss = np.abs(sags_m(drawn, bench_value, target_m) - target_m)
     return drawn.posterior.mean((miss <= near_m).astype(float))

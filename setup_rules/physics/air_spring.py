@@ -241,37 +241,6 @@ class AirSpring:
         coil = 0.5 * self.coil_rate_n_per_m * (self.coil_length_m**2 - squeezed**2)
         return work + self.gas_force_n * x_m - area * site.ambient_pa * x_m - coil
 
-    def setting_for(self, x_m: Any, force_n: Any, site: Site) -> Any:
-        """Return the absolute set pressure that holds a force at a settled compression.
-
-        P = (F − offset(x))/gain(x), closed form since the air forces scale with the absolute pressure
-
-        Parameters
-        ----------
-        x_m : float or array [m]
-            Wanted compression, 0 to the travel.
-        force_n : float or array [N]
-            Force along the spring to be held there.
-        site : Site
-            Surroundings.
-
-        Returns
-        -------
-        float or array [Pa, absolute]
-            Fully extended after equalising. At or below zero where no pressure does it: the negative is too strong.
-
-        Examples
-        --------
-        >>> spring = AirSpring(travel_m=0.14, area_m2=8e-4, compressed_volume_m3=7.5e-5)
-        >>> round(float(spring.setting_for(0.028, 556.5, Site(101_325.0, 101_325.0)) - 101_325.0), -3)
-        600000.0
-
-        References
-        ----------
-        Force balance on a piston; Boyle's law.
-        """
-        return (force_n - self.offset_n(x_m, site)) / self.gain_m2(x_m)
-
     def sag_m(
         self, set_abs_pa: Any, load_n: Any, site: Site, leverage: Leverage = FORK, start_m: Any | None = None
     ) -> Any:
