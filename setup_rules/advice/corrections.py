@@ -12,7 +12,6 @@ from setup_rules.advice.ride_report import next_change, report_problems
 from setup_rules.advice.sag_check import posterior_of
 from setup_rules.advice.wording import VARIANT, no_end, whole_psi
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.pressure_chart import chart_likelihoods
 from setup_rules.inference.volume_spacer import SpacerEffect, spacer_effect
 from setup_rules.messages.catalogue import sources
 from setup_rules.messages.message import Message
@@ -62,7 +61,7 @@ def apply_bounce_check(setup: Setup, check: BounceCheck) -> Setup:
     if problems:
         raise RequestError(problems)
     model = EndModel(check.end, end, setup.request)
-    frequency = wheel_frequency_hz(model, posterior_of(check.end, setup.checks, chart_likelihoods(model)), result)
+    frequency = wheel_frequency_hz(model, posterior_of(model, setup.checks), result)
     ratio = seen_ratio(check, frequency)
     spread = known_adjuster(end.rebound_points, total)[1] if end.rebound_points else c.CLICK_RANGE.value
     turn = clicks_to_turn(ratio, setup.request.riding_style, total, spread)
@@ -134,9 +133,7 @@ def apply_ride(setup: Setup, report: RideReport) -> Setup:
     effect = None
     if change.kind == "volume_spacers":
         count = end.volume_spacers + int(change.amount)
-        effect = spacer_effect(
-            model, posterior_of(report.end, setup.checks, chart_likelihoods(model)), count, result.sag_target_mm / 1000
-        )
+        effect = spacer_effect(model, posterior_of(model, setup.checks), count, result.sag_target_mm / 1000)
     after = recommend(_changed_request(setup.request, end, result, change), setup.checks)
     if change.kind in ("rebound", "compression"):
         after = _only_clicks(setup, after, change.end, change.kind)

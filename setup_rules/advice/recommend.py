@@ -14,7 +14,7 @@ from setup_rules.advice.sag_check import learned_of, middle_reading_mm, with_che
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import GAUGE_SIGMA, Learned, sag_likelihood
 from setup_rules.inference.posterior import Posterior, central_row, prior
-from setup_rules.inference.pressure_chart import chart_fit_percent, chart_likelihoods
+from setup_rules.inference.pressure_chart import chart_fit_percent
 from setup_rules.inference.sag_target import sag_target_percent
 from setup_rules.inference.size_class import COLUMN, fork_class
 from setup_rules.inference.start_setting import Banded, DrawnEnd, chance_near, expected_sag_m, held_of, wanted_setting
@@ -128,7 +128,7 @@ def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagC
         if latest is not None and latest.end != name:
             continue  # a check says nothing of the other end, which is kept as it was
         model = EndModel(name, end, request)
-        learned = learned_of(name, checks, chart_likelihoods(model))
+        learned = learned_of(model, checks)
         used = sum(1 for taken in checks if taken.check.end == name and not taken.struck)
         result, wanted = _end_setup(model, learned, used, None)
         if latest is not None and latest.end == name:
@@ -198,7 +198,8 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept_pa: float | No
     wanted = _as_read(wanted_setting(drawn, target_m))
     low_pa, high_pa = pumping_limits_pa(model)
     pressure = min(max(wanted.middle, low_pa), high_pa) if kept_pa is None else kept_pa
-    sag = _no_finer(expected_sag_m(drawn, pressure, target_m), c.READING_SIGMA_MM[name].value / 1000)
+    finest_m = c.READING_SIGMA_MM[name].value / 1000
+    sag = _no_finer(expected_sag_m(drawn, pressure, target_m), finest_m, 0.0, model.travel_m)
     ride = model.request.ride
     acting = model.setting.acting(pressure, ride)
     spring, site = model.springs(posterior.centre), model.setting.site(ride)
@@ -259,9 +260,10 @@ def _as_read(wanted: Banded) -> Banded:
     return _no_finer(wanted, max(PSI_PA, 3.0 * GAUGE_SIGMA * abs(wanted.middle)))
 
 
-def _no_finer(band: Banded, half: float) -> Banded:
-    """Return a band that reaches at least `half` to either side of its middle."""
-    return Banded(min(band.low, band.middle - half), band.middle, max(band.high, band.middle + half))
+def _no_finer(band: Banded, half: float, least: float = -math.inf, most: float = math.inf) -> Banded:
+    """Return a band that reaches at least `half` to either side of its middle, inside what can be."""
+    low, high = min(band.low, band.middle - half), max(band.high, band.middle + half)
+    return Banded(max(low, least), band.middle, min(high, most))
 
 
 def first_guess(model: EndModel, target_m: float) -> Banded:

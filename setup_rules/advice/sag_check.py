@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from setup_rules.advice.wording import VARIANT, no_end, whole_psi
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.likelihood import Learned, SagLikelihood, expect, learn, sag_likelihood
+from setup_rules.inference.likelihood import Learned, expect, learn, sag_likelihood
 from setup_rules.inference.posterior import Posterior
 from setup_rules.inference.pressure_chart import chart_likelihoods
 from setup_rules.messages.message import Message
@@ -42,19 +42,20 @@ ALWAYS_TAKEN_PA = 30.0 * PSI_PA
 _OTHER_UNITS = (("bar", 100_000.0), ("kPa", 1_000.0))
 
 
-def learned_of(name: EndName, checks: tuple[TakenCheck, ...], chart: tuple[SagLikelihood, ...] = ()) -> Learned:
-    """Return what is known of one end, from the stated spreads, its chart and every check that was not struck out."""
+def learned_of(model: EndModel, checks: tuple[TakenCheck, ...]) -> Learned:
+    """Return what is known of an end, from the stated spreads, its chart and every check that was not struck out."""
+    name, chart = model.name, chart_likelihoods(model)
     measured = tuple(
         sag_likelihood(taken, EndModel(name, end, taken.request))
         for taken in checks
         if taken.check.end == name and not taken.struck and (end := _end_of(taken.request, name)) is not None
     )
-    return learn((*chart, *measured)) if measured or chart else Learned.nothing()
+    return learn((*chart, *measured), model) if measured or chart else Learned.nothing()
 
 
-def posterior_of(name: EndName, checks: tuple[TakenCheck, ...], chart: tuple[SagLikelihood, ...] = ()) -> Posterior:
+def posterior_of(model: EndModel, checks: tuple[TakenCheck, ...]) -> Posterior:
     """Return the posterior of `learned_of` alone."""
-    return learned_of(name, checks, chart).posterior
+    return learned_of(model, checks).posterior
 
 
 def _end_of(request: SetupRequest, name: EndName) -> FrontEnd | RearEnd | None:
@@ -158,7 +159,7 @@ def question(request: SetupRequest, checks: tuple[TakenCheck, ...], check: SagCh
         return None
     model = EndModel(check.end, end, request)
     likelihood = sag_likelihood(TakenCheck(check=check, request=request), model)
-    expected = expect(learned_of(check.end, checks, chart_likelihoods(model)), likelihood)
+    expected = expect(learned_of(model, checks), likelihood)
     middle_mm, read_mm = expected.reading_m * 1000, middle_reading_mm(check)
     sigma_mm = math.hypot(expected.sigma_m * 1000, LEAST_SIGMA_MM[check.end])
     off, slip = abs(read_mm - middle_mm) / sigma_mm, _likely_slip(read_mm, middle_mm, sigma_mm)

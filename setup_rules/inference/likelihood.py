@@ -99,7 +99,7 @@ def compare_readings(check: SagLikelihood, z: Any) -> list[Group]:
     count_groups, compared = len(check.groups), []
     for side, readings in check.groups:
         count = len(readings)
-        reading = float(np.median(readings)) if count > 2 else float(np.mean(readings))
+        reading = _middle(readings)
         # Worked out about the reading itself: exact there, and no search for the place under the rider.
         x = np.clip(reading + rest, 0.0, 0.98 * model.travel_m)
         rate = _net_rate(held, x, held.load_n, pressure, site)
@@ -178,16 +178,6 @@ class Rider:
         prior = np.diag((1.0, HABIT_SIGMA**2))
         return cls(np.zeros((draws, 2)), np.broadcast_to(prior, (draws, 2, 2)))
 
-    def before(self, model: EndModel) -> Rider:
-        """Return what is known before a check of `model`: the same rider a while later, or another one."""
-        if self.model is None:
-            return Rider(self.mean, self.covariance, model)
-        one, other = self.model.request, model.request
-        near = abs(one.rider_mass_kg - other.rider_mass_kg) <= SAME_RIDER_KG and one.stance == other.stance
-        if not near:
-            return replace(Rider.unknown(len(self.mean)), model=model)
-        return Rider(self.mean, self.covariance + np.diag(DRIFT), model)
-
 
 @dataclass(frozen=True, slots=True)
 class Learned:
@@ -223,34 +213,74 @@ class Expected:
     surprise: float
 
 
-def learn(checks: tuple[SagLikelihood, ...]) -> Learned:
-    """Return what is known of an end after its checks: drawn springs with fitting loads, weighted."""
+def learn(checks: tuple[SagLikelihood, ...], asked: EndModel | None = None) -> Learned:
+    """Return what is known of an end after its checks, oldest first: drawn springs with fitting loads, weighted.
+
+    `asked` is the end as it is asked about: of another rider than the newest check's nothing is known yet.
+    """
+    learned = _weigh(checks, asked)
+    if len(checks) < 2 or checks[-1].frictionless:
+        return learned
+    newest = expect(_weigh(checks[:-1], checks[-1].model), checks[-1])
+    return replace(learned, surprise=newest.surprise)
+
+
+def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None) -> Learned:
+    """Weigh the draws by the checks, the newest first: where old and new contradict each other the old one is the slip.
+
+    An older check says less the more checks came after it.
+    """
     z = low_discrepancy_sample().copy()
-    rider, log_weight, surprise = Rider.unknown(), np.zeros(DRAWS), 0.0
-    for one in checks:
-        if not one.frictionless:
-            rider = rider.before(one.model)
-        groups = compare_readings(one, z)
-        surprise = _expected(groups[0], rider, _weights(log_weight)[0]).surprise
-        for group in groups:
-            rider, gained = fit_rider(rider, group)
+    rider, own, log_weight, age = Rider.unknown(), Rider.unknown(), np.zeros(DRAWS), 0
+    for one in reversed(checks):
+        if not one.frictionless and rider.model is not None and not same_rider(rider.model, one.model):
+            rider, age = Rider.unknown(), 0
+        for group in compare_readings(one, z):
+            rider, gained = fit_rider(rider, _aged(group, age))
             log_weight = log_weight + gained + _scatter(group)
+        if not one.frictionless:
+            rider, age = replace(rider, model=one.model), age + 1
+            # The newest rider is the one asked about, unless somebody else is.
+            own = rider if own.model is None or same_rider(own.model, one.model) else own
+    if asked is not None and own.model is not None and not same_rider(own.model, asked):
+        own = Rider.unknown()
     column = COLUMN["share"]
-    z[:, column] = rider.mean[:, 0] + np.sqrt(rider.covariance[:, 0, 0]) * z[:, column]
+    z[:, column] = own.mean[:, 0] + np.sqrt(own.covariance[:, 0, 0]) * z[:, column]
     weight, effective = _weights(log_weight)
-    return Learned(Posterior(z, weight), weight, rider, effective, surprise)
+    return Learned(Posterior(z, weight), weight, own, effective)
+
+
+def same_rider(one: EndModel, other: EndModel) -> bool:
+    """Return whether two checks were taken with the same rider, as far as weight and stance tell."""
+    near = abs(one.request.rider_mass_kg - other.request.rider_mass_kg) <= SAME_RIDER_KG
+    return near and one.request.stance == other.request.stance
+
+
+def _aged(group: Group, later: int) -> Group:
+    """Return a group with what the rider drifted in so many later checks added to its variance."""
+    drifted = later * (group.per_state**2 @ np.array(DRIFT))
+    return replace(group, variance_m2=group.variance_m2 + drifted)
 
 
 def expect(learned: Learned, check: SagLikelihood) -> Expected:
-    """Return what a further check is expected to read, after what was learned."""
-    rider = learned.rider.before(check.model)
-    groups = compare_readings(check, low_discrepancy_sample())
+    """Return what a further check is expected to read, after what was learned, and how far off it read."""
+    rider, model = learned.rider, check.model
+    if rider.model is not None and not same_rider(rider.model, model):
+        rider = Rider.unknown()
+    held, site = held_of(model, learned.posterior.z, check.datum), model.setting.site(check.conditions)
+    likely = learned.posterior.mean(held.gap_m(check.acting, site, 0.25 * model.travel_m))
+    # Worked out about what is likely, not about the reading: what is expected must not lean towards it.
+    foreseen = replace(check, groups=tuple((side, np.full(len(mm), likely)) for side, mm in check.groups))
+    groups = compare_readings(foreseen, low_discrepancy_sample())
     each = [_expected(group, rider, learned.spring) for group in groups]
-    count = len(each)
-    middle = sum(one.reading_m for one in each) / count
-    read = sum(group.reading_m for group in groups) / count
-    sigma = max(one.sigma_m for one in each)
+    middle, sigma = sum(one.reading_m for one in each) / len(each), max(one.sigma_m for one in each)
+    read = sum(_middle(mm) for _, mm in check.groups) / len(check.groups)
     return Expected(middle, sigma, (read - middle) / sigma)
+
+
+def _middle(readings_m: Any) -> float:
+    """Return the middle of readings: their median from three on, else their mean."""
+    return float(np.median(readings_m) if len(readings_m) > 2 else np.mean(readings_m))
 
 
 def _expected(group: Group, rider: Rider, weight: Any) -> Expected:

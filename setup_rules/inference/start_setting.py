@@ -117,7 +117,7 @@ class Held:
         What the O-ring shows after the rider has stepped off; force balance of the spring with and without the rider.
         """
         rider = self.springs.sag_m(acting, self.load_n, site, self.leverage, start_m)
-        return rider - self.rest_m(acting, site)
+        return np.maximum(rider - self.rest_m(acting, site), 0.0)
 
     def acting_for(self, gap_m: float, site: Site) -> Any:
         """Return the acting setting at which the sag is a given gap.

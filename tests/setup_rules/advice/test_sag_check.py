@@ -216,8 +216,8 @@ def test_more_than_six_readings_are_refused() -> None:
     assert "7 readings" in problem.message
 
 
-@pytest.mark.parametrize(("readings", "refused"), [((20.0, 41.0), False), ((20.0, 41.5), True)])
-def test_readings_further_apart_than_fifteen_per_cent_of_the_travel_are_refused(
+@pytest.mark.parametrize(("readings", "refused"), [((14.0, 48.0), False), ((14.0, 49.5), True)])
+def test_readings_further_apart_than_a_quarter_of_the_travel_are_refused(
     readings: tuple[float, ...], refused: bool
 ) -> None:
     if refused:
@@ -233,7 +233,7 @@ def test_rows_that_were_swapped_are_refused() -> None:
 
 
 def test_far_more_friction_than_a_healthy_spring_has_is_refused_towards_a_mechanic() -> None:
-    (problem,) = refusals(readings_mm=(), readings_from_above_mm=(15.0,), readings_from_below_mm=(60.0,))
+    (problem,) = refusals(readings_mm=(), readings_from_above_mm=(10.0,), readings_from_below_mm=(85.0,))
     assert "mechanic" in problem.message
 
 
