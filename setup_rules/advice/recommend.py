@@ -29,7 +29,7 @@ from setup_rules.types.units import PSI_PA
 _CURVE_POINTS = 49
 #: A sag check is done when the sag is within the tolerance with this chance, or a re-pump would gain less than this.
 ENOUGH_CHANCE = 0.8
-LITTLE_GAIN = 0.25
+LITTLE_GAIN = 0.28
 #: On a short stroke 2 mm are a large share: there the chance is that of this share of the travel.
 NEAR_SHARE = 0.025
 

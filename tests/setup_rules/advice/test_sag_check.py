@@ -182,7 +182,7 @@ def test_a_check_of_any_legal_setup_gives_finite_numbers_inside_the_limits(
     middle = drawn.draw(st.floats(0.02, 0.9)) * end.travel_mm
     readings = tuple(middle + drawn.draw(st.floats(-0.01, 0.07)) * end.travel_mm for _ in range(3))
     which = drawn.draw(st.sampled_from(["readings_mm", "readings_from_above_mm", "readings_from_below_mm"]))
-    check = SagCheck(end=end.end, pressure_pa=end.pressure_pa, **{which: readings})  # type: ignore[arg-type]
+    check = SagCheck(end=end.end, pressure_pa=end.pressure_pa, confirm=True, **{which: readings})  # type: ignore[arg-type]
     after = end_of(apply_sag_check(setup, check), end.end)
     # A pressure that was already pumped counts as the limit when a gauge cannot tell the two apart.
     slack = 1 + GAUGE_SIGMA
