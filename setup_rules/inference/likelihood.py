@@ -47,6 +47,9 @@ ONE_SIDED: Final = (0.9, 0.12)
 REST_SIDE: Final = 0.3
 #: What the states gain in variance from one check to the next: newer checks count more (our estimate).
 DRIFT: Final = (0.02, 0.01)
+#: What an older check still says of the spring, for each check that came after it: seals wear, air is lost, a habit of
+#: reading repeats (our estimate).
+MEMORY: Final = 0.9
 #: Degrees of freedom of the readings' error, and the least weight that a reading keeps (our estimate).
 STUDENT: Final = 4.0
 LEAST_WEIGHT: Final = 0.02
@@ -237,7 +240,7 @@ def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None) -> Learned
             rider, age = Rider.unknown(), 0
         for group in compare_readings(one, z):
             rider, gained = fit_rider(rider, _aged(group, age))
-            log_weight = log_weight + gained + _scatter(group)
+            log_weight = log_weight + MEMORY**age * (gained + _scatter(group))
         if not one.frictionless:
             rider, age = replace(rider, model=one.model), age + 1
             # The newest rider is the one asked about, unless somebody else is.
