@@ -9,7 +9,7 @@ from setup_rules.advice.wording import VARIANT
 from setup_rules.messages.catalogue import sources
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import whole
-from setup_rules.types.request import EndName, FrontEnd, RearEnd, SetupRequest
+from setup_rules.types.request import FrontEnd, RearEnd, SetupRequest
 from setup_rules.types.result import ClickStart, EndSetup, Note, Setup, TakenBounce
 
 #: A pressure that moves by more than this share carries the clicks with it: less is worth about half a click of 16.
@@ -88,8 +88,3 @@ def stop_notes(after: EndSetup, turned: int, kind: str) -> tuple[Note, ...]:
     stop = "open" if start.out == start.total else "closed"
     said = Message.of(f"last_click.{kind}.{stop}.{VARIANT[after.end]}")
     return (Note("last_click", said, "", after.end, "out" if turned > 0 else "in"),)
-
-
-def unbounced(setup: Setup, names: set[EndName]) -> tuple[TakenBounce, ...]:
-    """Return the bounce checks of a setup without those of some ends."""
-    return tuple(bounce for bounce in setup.bounces if bounce.end not in names)

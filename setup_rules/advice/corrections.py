@@ -250,7 +250,7 @@ def what_if(setup: Setup, changes: Mapping[str, Any]) -> Setup:
             after = _keep_all_but_clicks(setup, after, name)
     for result in setup.ends():
         if _turns_alike(setup.request, after.request, result.end):
-            after = _standing_clicks(setup, after, result)
+            after = _standing_clicks(after, result)
     same = {name for name, _ in request.ends() if _feel_of(request, name) == _feel_of(setup.request, name)}
     rides = tuple(ride for ride in setup.rides if ride.change.end in same)
     bounces = tuple(bounce for bounce in bounces_kept(setup, after) if bounce.end in same)
@@ -272,8 +272,8 @@ def _turns_alike(before: SetupRequest, after: SetupRequest, name: EndName) -> bo
     return all(getattr(one, key) == getattr(other, key) for key in keys)
 
 
-def _standing_clicks(before: Setup, after: Setup, stood: EndSetup) -> Setup:
-    """Return `after` with the clicks of one end where they stood, unless its pressure moved far: nothing else moves."""
+def _standing_clicks(after: Setup, stood: EndSetup) -> Setup:
+    """Return `after` with the clicks of one end where they stood, unless its pressure moved far."""
     result = _end_and_result(after, stood.end)[1]
     request = after.request if moved_far(stood, result) else request_with_clicks_of(stood, result, after.request)
     if request is after.request:

@@ -6,8 +6,8 @@ spacers; an end-of-travel complaint starts with the spacer, which acts there and
 
 No answer loops: where a rider asked for more of something, no later answer takes it back to there or below, and the
 other way round, by a ride or by a bounce check, so what is still open shrinks with every answer, and every adjuster
-has ends. A volume spacer that
-was fitted is therefore not taken out again. When nothing is left to turn, the answer is a workshop.
+has ends. A volume spacer that was fitted is therefore not taken out again. When nothing is left to turn, the answer is
+a workshop.
 """
 
 from __future__ import annotations
