@@ -7,8 +7,8 @@ from typing import Any, Final, NamedTuple
 from wtforms.fields import HiddenField
 
 from setup_rules import EndSetup, Setup
-from setup_rules.types.request import EndName
 from setup_rules.messages.message import Message
+from setup_rules.types.request import EndName
 from setup_rules.types.result import BounceCheck, RideReport, SagCheck
 from setup_rules.types.units import from_base, to_base
 from webapp.checks.forms.correction_form import CorrectionForm
