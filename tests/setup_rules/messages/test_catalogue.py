@@ -20,10 +20,10 @@ from setup_rules.advice.ride_report import report_problems
 from setup_rules.messages.catalogue import TEMPLATES
 from setup_rules.messages.marking import Plural
 from setup_rules.messages.message import Message, fields_of
-from setup_rules.physics.travel_change import geometry_change, stacks_for, volume_at_travel
+from setup_rules.physics.travel_change import geometry_change, stacks_for, volume_at_travel_cm3
 from setup_rules.types.feedback import FELT, SEEN
 from setup_rules.types.limits import BENCH_LIMITS, CORRECTION_LIMITS, LIMITS
-from setup_rules.types.units import PSI_PA, Quantity
+from setup_rules.types.units import PSI_PA
 from setup_rules.workshop.leak_check import LeakReadings, check_leak
 from setup_rules.workshop.torque_check import check_torque
 from tests.kept import replay
@@ -111,6 +111,7 @@ def bodies() -> Iterator[tuple[Any, dict[str, Any]]]:
     """Yield parsers of checks and rides with bodies that they refuse."""
     yield rules.read_sag_check, {"readings_mm": 3, "readings_from_above_mm": [1] * 9}
     yield rules.read_ride, {"end": "side"}
+    yield rules.read_bounce_check, {"end": "front", "clicks_out": 8, "frames": 60}
 
 
 def checks() -> Iterator[tuple[rules.Setup, rules.SagCheck]]:
@@ -172,7 +173,7 @@ def walk_problems_of_rides_and_bounces() -> None:
         {"clicks_out": 99},
         {"seen": "nothing known"},
         {"dip_mm": 40, "beyond_mm": 60},
-        {"frames": 1, "frames_per_second": 1000},
+        {},
     ):
         bounce_problems(rules.BounceCheck(**{"end": "front", "clicks_out": 3, **check}), 16)
 
@@ -218,9 +219,8 @@ def walk_travel_and_workshop() -> None:
     refused(rules.plan_travel, setup_of(SHOCK), rules.TravelWish(travel_mm=120, longest_travel_mm=140))
     refused(stacks_for, 100, 200, {})
     refused(stacks_for, 200, 100, {-1: 1})
-    refused(geometry_change, Quantity(1, "mm"), Quantity(66, "degree"), Quantity(10, "mm"))
-    lengths = (Quantity(32, "mm"), Quantity(140, "mm"), Quantity(1, "mm"))
-    refused(volume_at_travel, Quantity(1, "cm**3"), *lengths)
+    refused(geometry_change, 1.0, 66.0, 10.0)
+    refused(volume_at_travel_cm3, 1.0, 32.0, 140.0, 1.0)
     refused(check_leak, LeakReadings(first_pa=-1, second_pa=5e6, first_c=99, hours=0, hose_share=1))
     refused(check_torque, -1, "N·m", 1, 2, "N·m")
 
