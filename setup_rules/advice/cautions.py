@@ -23,6 +23,11 @@ def general_cautions(has_coil: bool) -> tuple[Note, ...]:
     return tuple(Note(code, Message.of(f"caution.{code}")) for code in codes)
 
 
+def earlier_rules(name: EndName) -> tuple[Note, ...]:
+    """Return the caution of an end whose numbers are kept from an earlier version of the rules."""
+    return (Note("earlier_rules", Message.of(f"caution.earlier_rules.{VARIANT[name]}"), end=name),)
+
+
 def end_cautions(model: EndModel, result: EndSetup, wanted: Banded) -> tuple[Note, ...]:
     """Return the cautions of one end: its limits, an unusual target, a changed travel."""
     return (*_limit_cautions(result, wanted), *_sag_cautions(model, result), *_build_cautions(model.end, model.name))

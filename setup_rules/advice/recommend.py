@@ -8,8 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from setup_rules.advice.cautions import chart_cautions, end_cautions, general_cautions
-from setup_rules.advice.reasons import end_reasons, sag_check_advice
+from setup_rules.advice.cautions import chart_cautions, earlier_rules, end_cautions, general_cautions
+from setup_rules.advice.reasons import end_reasons, rules_changed, sag_check_advice
 from setup_rules.advice.sag_check import learned_of, middle_reading_mm, with_check
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import GAUGE_SIGMA, Learned, sag_likelihood
@@ -100,7 +100,7 @@ def apply_sag_check(setup: Setup, check: SagCheck) -> Setup:
     if before is None or after is None:
         raise KeyError(check.end)
     advice = sag_check_advice(check, after, bool(answer.settled))
-    return replace(answer, rides=setup.rides, advice=(advice,))
+    return replace(answer, rides=setup.rides, advice=(advice, *rules_changed(setup, check.end)))
 
 
 def _needed_pa(setup: Setup, name: EndName) -> tuple[float, float] | None:
@@ -115,6 +115,8 @@ def keep_end(before: Setup, after: Setup, name: EndName) -> Setup:
     """Return `after` with one end, and what is said of it, as it was in `before`."""
     cautions = tuple(n for n in after.cautions if n.end != name) + tuple(n for n in before.cautions if n.end == name)
     reasons = tuple(n for n in after.reasons if n.end != name) + tuple(n for n in before.reasons if n.end == name)
+    if before.rules_version != after.rules_version and any(end.end == name for end in before.ends()):
+        cautions += earlier_rules(name)
     kept = replace(after, cautions=cautions, reasons=reasons)
     return replace(kept, front=before.front) if name == "front" else replace(kept, rear=before.rear)
 

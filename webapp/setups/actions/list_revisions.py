@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from setup_rules import EndSetup
 from setup_rules.types.request import EndName
-from setup_rules.types.result import SagCheck
+from setup_rules.types.result import SagCheck, TakenCheck
 from webapp.ground.database.engine import database
 from webapp.setups.actions.find_setup import living_setup
 from webapp.setups.queries import setups as queries
@@ -47,18 +47,20 @@ def list_revisions(code_text: str) -> tuple[PastRevision, ...]:
 
 
 def _with_ends(revision: Revision) -> PastRevision:
-    check = _find_check(revision)
-    return PastRevision(revision=revision, ends=tuple(_read_end(end, check) for end in revision.setup.ends()))
+    led = {taken.check.end: taken.check for taken in checks_that_led(revision)}
+    ends = tuple(_read_end(end, led.get(end.end)) for end in revision.setup.ends())
+    return PastRevision(revision=revision, ends=ends)
 
 
-def _find_check(revision: Revision) -> SagCheck | None:
-    """Return the check that led to a revision: the newest of its checks, where a check is what led to it."""
-    checks = revision.setup.checks
-    return checks[-1].check if revision.kind.startswith("sag_check") and checks else None
+def checks_that_led(revision: Revision) -> tuple[TakenCheck, ...]:
+    """Return the checks that led to a revision: the newest of its checks, where a check is what led to it."""
+    if not revision.kind.startswith("sag_check"):
+        return ()
+    count = 2 if revision.kind == "sag_check_both" else 1
+    return revision.setup.checks[-count:]
 
 
-def _read_end(end: EndSetup, check: SagCheck | None) -> RevisionEnd:
-    mine = check if check is not None and check.end == end.end else None
+def _read_end(end: EndSetup, mine: SagCheck | None) -> RevisionEnd:
     return RevisionEnd(
         end=end.end,
         pressure_pa=end.pressure_pa,
