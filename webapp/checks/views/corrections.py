@@ -37,7 +37,7 @@ Save = Callable[..., Revision]
 @limit_links
 @limit_creation
 def sag_check(code: str) -> ResponseReturnValue:
-    """Take the sag as measured at either end; on POST calculate the pressures, save them, and redirect to the answer."""
+    """Take the sag as measured at either end; on POST calculate, save, and redirect to the answer."""
     saved = find_setup(code)
     form = SagCheckForm(saved.setup, saved.number)
     return _save_or_show("checks/sag_check.html", saved, form, check_sags)
