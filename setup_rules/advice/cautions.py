@@ -7,7 +7,7 @@ from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.size_class import fork_class
 from setup_rules.inference.start_setting import Banded
 from setup_rules.messages.message import Message
-from setup_rules.messages.rounding import as_typed, whole
+from setup_rules.messages.rounding import as_typed, halves, whole
 from setup_rules.types import constants as c
 from setup_rules.types.limits import USUAL_SAG_PERCENT
 from setup_rules.types.request import EndName, FrontEnd, RearEnd
@@ -51,7 +51,7 @@ def _beyond_limit(code: str, result: EndSetup, wanted_pa: float, limit_pa: float
         f"caution.{code}.{VARIANT[result.end]}",
         wanted=whole_psi(wanted_pa),
         limit=whole_psi(limit_pa),
-        sag=whole(result.sag_expected_mm),
+        sag=halves(result.sag_expected_mm),
     )
     return Note(code, said, end=result.end)
 
