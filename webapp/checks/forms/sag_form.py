@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
+from typing import Final, cast
 
 from wtforms import BooleanField, Form, FormField
 
 from setup_rules import EndSetup, Setup
-from setup_rules.types.request import EndName
+from setup_rules.types.request import Datum, EndName
 from setup_rules.types.result import SagCheck
 from setup_rules.types.units import to_base
 from webapp.checks.forms.correction_form import CorrectionForm
@@ -117,7 +117,7 @@ class SagCheckForm(CorrectionForm):
             readings_from_below_mm=_read_lengths(part.readings_from_below_mm),
             temperature_c=self.temperature_c.data,
             altitude_m=self.altitude_m.data,
-            datum=part.datum.data,
+            datum=cast("Datum", part.datum.data),
             confirm=bool(self.confirm.data),
         )
 

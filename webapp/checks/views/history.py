@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
@@ -44,7 +45,7 @@ def restore(code: str) -> ResponseReturnValue:
     wanted = form.read()
     if wanted is None:
         return _draw_page(saved, form), 422
-    how = {"base_revision": form.base, "idempotency_key": form.submission_key(wanted)}
+    how: dict[str, Any] = {"base_revision": form.base, "idempotency_key": form.submission_key(wanted)}
     return _save_or_show(saved, form, lambda: restore_revision(saved.code, wanted, **how))
 
 
@@ -59,7 +60,11 @@ def strike(code: str) -> ResponseReturnValue:
     wanted = form.read()
     if wanted is None:
         return _draw_page(saved, form), 422
-    how = {"struck": wanted[1], "base_revision": form.base, "idempotency_key": form.submission_key(wanted)}
+    how: dict[str, Any] = {
+        "struck": wanted[1],
+        "base_revision": form.base,
+        "idempotency_key": form.submission_key(wanted),
+    }
     return _save_or_show(saved, form, lambda: strike_check(saved.code, wanted[0], **how))
 
 

@@ -22,6 +22,7 @@ from webapp.library.suspension_unit import (
     NAME_LONGEST,
     NOTE_LONGEST,
     SHARED_NUMBERS,
+    SHARED_WORDS,
     SuspensionUnit,
     SuspensionUnitChart,
 )
