@@ -9,7 +9,7 @@ from webapp.checks.pages.answer_page import headline
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.phrases import end_word, moment, place_word
-from webapp.setups.actions.list_revisions import PastRevision, RevisionEnd, checks_that_led
+from webapp.setups.actions.list_revisions import PastRevision, RevisionEnd
 from webapp.setups.revision import Revision
 
 
@@ -104,7 +104,7 @@ def _find_checks(saved: Revision, revisions: tuple[PastRevision, ...]) -> dict[i
     found: dict[int, tuple[CheckLine, ...]] = {}
     for past in revisions:
         lines = []
-        for taken in checks_that_led(past.revision):
+        for taken in past.checks:
             index = next((i for i, one in known.items() if one == replace(taken, struck=False)), None)
             if index is not None:
                 del known[index]

@@ -33,10 +33,11 @@ class RevisionEnd:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PastRevision:
-    """One revision in a setup's history, with what each end was set to and measured at."""
+    """One revision in a setup's history, with what each end was set to and measured at, and the checks that led to it."""
 
     revision: Revision
     ends: tuple[RevisionEnd, ...]
+    checks: tuple[TakenCheck, ...] = ()
 
 
 def list_revisions(code_text: str) -> tuple[PastRevision, ...]:
@@ -47,12 +48,12 @@ def list_revisions(code_text: str) -> tuple[PastRevision, ...]:
 
 
 def _with_ends(revision: Revision) -> PastRevision:
-    led = {taken.check.end: taken.check for taken in checks_that_led(revision)}
+    led = {taken.check.end: taken.check for taken in (checks := _checks_that_led(revision))}
     ends = tuple(_read_end(end, led.get(end.end)) for end in revision.setup.ends())
-    return PastRevision(revision=revision, ends=ends)
+    return PastRevision(revision=revision, ends=ends, checks=checks)
 
 
-def checks_that_led(revision: Revision) -> tuple[TakenCheck, ...]:
+def _checks_that_led(revision: Revision) -> tuple[TakenCheck, ...]:
     """Return the checks that led to a revision: the newest of its checks, where a check is what led to it."""
     if not revision.kind.startswith("sag_check"):
         return ()

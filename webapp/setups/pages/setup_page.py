@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from setup_rules import Conditions, EndSetup, RearEnd, Setup
@@ -13,6 +12,7 @@ from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.phrases import pump_range_pa, sentence, source
 from webapp.setups.pages.pictures import EndPictures, present_pictures
+from webapp.setups.pages.steps import Stage, present_stages
 from webapp.setups.revision import Revision
 
 _STYLES = {
@@ -84,23 +84,6 @@ class EndPage:
 
 
 @dataclass(frozen=True, slots=True)
-class EndSteps:
-    """What to do at one spring end in one stage of the work."""
-
-    heading: str
-    place: str
-    steps: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Stage:
-    """One stage of the work, done at both ends before the next one begins."""
-
-    heading: str
-    ends: tuple[EndSteps, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class ReasonLine:
     """Why a number is what it is, and where that comes from."""
 
@@ -157,7 +140,7 @@ def present_setup(saved: Revision) -> SetupPage:
         ride=_air(request.ride) if request.ride != request.bench else "",
         earlier_rules=_say_rules(setup),
         ends=tuple(_present_end(end, setup) for end in setup.ends()),
-        stages=tuple(_stages(setup.ends())),
+        stages=present_stages(setup.ends()),
         cautions=tuple(sentence(note) for note in setup.cautions if note.end is None),
         reasons=_present_reasons(setup),
     )
@@ -289,68 +272,6 @@ def _facts(end: EndSetup, setup: Setup) -> tuple[tuple[str, str], ...]:
 def _bound_text(pressure_pa: float, assumed: bool) -> str:
     text = f"{numbers.psi(pressure_pa)} psi ({numbers.bar(pressure_pa)} bar)"
     return _("%(pressure)s, our estimate: check the fork or shock", pressure=text) if assumed else text
-
-
-def _stages(ends: tuple[EndSetup, ...]) -> Iterator[Stage]:
-    """Yield the work in its order: pump every end, then measure every end, then set the adjusters."""
-    for heading, steps_of in ((_("Pump"), _pump_steps), (_("Measure sag"), _sag_steps), (_("Clicks"), _click_steps)):
-        done = tuple(
-            EndSteps(_end_word(end.end), _("front") if end.end == "front" else _("rear"), steps)
-            for end in ends
-            if (steps := steps_of(end))
-        )
-        if done:
-            yield Stage(heading, done)
-
-
-def _pump_steps(end: EndSetup) -> tuple[str, ...]:
-    psi, bar = numbers.psi(end.pressure_pa), numbers.bar(end.pressure_pa)
-    return (
-        _("Lift the wheel off the ground, connect the pump and set %(psi)s psi (%(bar)s bar).", psi=psi, bar=bar),
-        _("Remove the pump. Push through most of the travel 5 to 10 times so that both air chambers equalise."),
-        _("Connect the pump again and set %(psi)s psi again. Repeat until the reading no longer changes.", psi=psi),
-    )
-
-
-def _sag_steps(end: EndSetup) -> tuple[str, ...]:
-    stand = _(
-        "Wear your full riding kit, get into your riding position and stay still for 30 seconds. "
-        "Slide the O-ring on the %(ring)s to the seal and step off gently.",
-        ring=_("stanchion") if end.end == "front" else _("shock shaft"),
-    )
-    if end.datum == "wheel_off_ground":
-        read = _("Lift the wheel off the ground. Sag is the gap between seal and O-ring. Measure it.")
-    else:
-        read = _(
-            "Leave the bike standing on its wheels without you. Sag is the gap between seal and O-ring. Measure it."
-        )
-    return stand, f"{read} {_good_sag(end)}"
-
-
-def _good_sag(end: EndSetup) -> str:
-    if end.limited and not end.reaches_target:
-        return _(
-            "The target is %(sag)s mm, but the pressure limit keeps it out of reach: expect about %(expected)s mm.",
-            sag=numbers.halves(end.sag_target_mm),
-            expected=numbers.halves(end.sag_expected_mm),
-        )
-    return _(
-        "The target is %(sag)s mm, and %(low)s to %(high)s mm is good.",
-        sag=numbers.halves(end.sag_target_mm),
-        low=numbers.halves(end.sag_target_mm - end.tolerance_mm),
-        high=numbers.halves(end.sag_target_mm + end.tolerance_mm),
-    )
-
-
-def _click_steps(end: EndSetup) -> tuple[str, ...]:
-    steps = []
-    if end.rebound:
-        clicks = {"out": end.rebound.out, "all": end.rebound.total}
-        steps.append(_("Rebound: turn gently to fully closed, then open %(out)d clicks of %(all)d.", **clicks))
-    if end.compression:
-        clicks = {"out": end.compression.out, "all": end.compression.total}
-        steps.append(_("Compression: turn gently to fully closed, then open %(out)d clicks of %(all)d.", **clicks))
-    return tuple(steps)
 
 
 def _present_plot(end: EndSetup) -> PlotPage:
