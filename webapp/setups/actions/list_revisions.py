@@ -48,7 +48,8 @@ def list_revisions(code_text: str) -> tuple[PastRevision, ...]:
 
 
 def _with_ends(revision: Revision) -> PastRevision:
-    led = {taken.check.end: taken.check for taken in (checks := _checks_that_led(revision))}
+    checks = _checks_that_led(revision)
+    led = {taken.check.end: taken.check for taken in checks}
     ends = tuple(_read_end(end, led.get(end.end)) for end in revision.setup.ends())
     return PastRevision(revision=revision, ends=ends, checks=checks)
 
