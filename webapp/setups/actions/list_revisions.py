@@ -33,7 +33,7 @@ class RevisionEnd:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PastRevision:
-    """One revision in a setup's history, with what each end was set to and measured at, and the checks that led to it."""
+    """One revision in a setup's history, with what each end was set to, and the checks that led to it."""
 
     revision: Revision
     ends: tuple[RevisionEnd, ...]
