@@ -48,7 +48,10 @@ ARROWS: dict[str, dict[str, str]] = {
     "setup_rules.messages": {},
     "setup_rules.types": {"setup_rules.messages": "problems, notes and limits carry messages"},
     "setup_rules.physics": {},
-    "setup_rules.parsing": {"setup_rules.physics": "a linkage's curve is checked where it is read"},
+    "setup_rules.parsing": {
+        "setup_rules.physics": "a linkage's curve is checked where it is read",
+        "setup_rules.inference": "and how many volume spacers a chamber can hold",
+    },
     "setup_rules.inference": {"setup_rules.physics": "springs and loads are drawn and computed"},
     "setup_rules.workshop": {"setup_rules.physics": "a leak is judged by the gas law"},
     "setup_rules.advice": {

@@ -15,6 +15,9 @@ from setup_rules.types.result import EndSetup, Note
 
 #: Where the load grows by more than this share of the spring's rate, the sag is not steady (our estimate).
 _STEADY_SHARE = 0.7
+#: Where bench and ride differ by more than this in height [m], air shut into the lower legs moves the sag (our
+#: estimate).
+VENTED_M = 800.0
 
 
 def general_cautions(has_coil: bool) -> tuple[Note, ...]:
@@ -23,32 +26,80 @@ def general_cautions(has_coil: bool) -> tuple[Note, ...]:
     return tuple(Note(code, Message.of(f"caution.{code}")) for code in codes)
 
 
-def end_cautions(model: EndModel, result: EndSetup, wanted: Banded) -> tuple[Note, ...]:
-    """Return the cautions of one end: its limits, an unusual target, a changed travel."""
-    return (*_limit_cautions(result, wanted), *_sag_cautions(model, result), *_build_cautions(model.end, model.name))
+def end_cautions(model: EndModel, result: EndSetup, wanted: Banded, most_pa: float) -> tuple[Note, ...]:
+    """Return the cautions of one end: its limits, an unusual target, a changed travel, the weather and the height.
+
+    `most_pa` is the highest pressure to pump at the bench [Pa, gauge].
+    """
+    return (
+        *_limit_cautions(result, wanted, most_pa),
+        *_sag_cautions(model, result),
+        *_build_cautions(model.end, model.name),
+        *_place_cautions(model),
+    )
 
 
-def _limit_cautions(result: EndSetup, wanted: Banded) -> list[Note]:
-    """Return what is to be said of the pressure limits of one end."""
+def _limit_cautions(result: EndSetup, wanted: Banded, most_pa: float) -> list[Note]:
+    """Return what is to be said of the pressure limits of one end, with the way out at a limit."""
     notes: list[Note] = []
-    if wanted.middle > result.max_pressure_pa:
-        notes.append(_beyond_limit("pressure_above_maximum", result, wanted.middle, result.max_pressure_pa))
+    if wanted.middle > most_pa:
+        notes += [_above(result, wanted.middle, most_pa), _way_out("maximum", result)]
     if wanted.middle < result.min_pressure_pa:
-        notes.append(_beyond_limit("pressure_below_minimum", result, wanted.middle, result.min_pressure_pa))
-    if result.max_pressure_assumed:
+        notes += [_beyond_limit("below_minimum", result, wanted.middle), _way_out("minimum", result)]
+    if result.max_pressure_assumed and wanted.middle <= most_pa:
         said = Message.of(f"caution.maximum_assumed.{VARIANT[result.end]}", limit=whole_psi(result.max_pressure_pa))
         notes.append(Note("maximum_assumed", said, end=result.end))
     return notes
 
 
-def _beyond_limit(code: str, result: EndSetup, wanted_pa: float, limit_pa: float) -> Note:
+def _above(result: EndSetup, wanted_pa: float, most_pa: float) -> Note:
+    """Return the caution above a maximum: printed, assumed, or reached on a warmer or higher ride only."""
+    code, variant = "pressure_above_maximum", VARIANT[result.end]
+    if result.max_pressure_assumed:
+        values = {"wanted": whole_psi(wanted_pa), "limit": whole_psi(result.max_pressure_pa)}
+        said = Message.of(f"caution.pressure_above_assumed.{variant}", **values, psi=whole_psi(result.pressure_pa))
+        return Note(code, said, c.ESTIMATE, result.end)
+    if most_pa < result.max_pressure_pa:
+        values = {"wanted": whole_psi(wanted_pa), "psi": whole_psi(result.pressure_pa)}
+        said = Message.of(
+            f"caution.pressure_above_on_ride.{variant}", **values, limit=whole_psi(result.max_pressure_pa)
+        )
+        return Note(code, said, end=result.end)
+    return _beyond_limit("above_maximum", result, wanted_pa)
+
+
+def _beyond_limit(which: str, result: EndSetup, wanted_pa: float) -> Note:
+    limit_pa = result.max_pressure_pa if which == "above_maximum" else result.min_pressure_pa
     said = Message.of(
-        f"caution.{code}.{VARIANT[result.end]}",
+        f"caution.pressure_{which}.{VARIANT[result.end]}",
         wanted=whole_psi(wanted_pa),
         limit=whole_psi(limit_pa),
         sag=whole(result.sag_expected_mm),
     )
-    return Note(code, said, end=result.end)
+    return Note(f"pressure_{which}", said, end=result.end)
+
+
+def _way_out(limit: str, result: EndSetup) -> Note:
+    """Return that the answer is limited and what to do, by another target where the sag that is left is usual."""
+    percent = 100 * result.sag_expected_mm / result.travel_mm
+    low, high = USUAL_SAG_PERCENT
+    key = f"caution.limited.{limit}.{VARIANT[result.end]}"
+    if low <= percent <= high:
+        return Note("limited", Message.of(f"{key}.target", percent=whole(percent)), c.PRACTICE, result.end)
+    return Note("limited", Message.of(key), c.PRACTICE, result.end)
+
+
+def _place_cautions(model: EndModel) -> list[Note]:
+    """Return what is to be said of a ride below freezing, and of lower legs opened at another height."""
+    notes: list[Note] = []
+    bench, ride = model.request.bench, model.request.ride
+    if ride.temperature_c < 0.0:
+        said = Message.of(f"caution.cold_oil.{VARIANT[model.name]}", celsius=as_typed(ride.temperature_c))
+        notes.append(Note("cold_oil", said, c.PRACTICE, model.name))
+    if model.name == "front" and abs(bench.altitude_m - ride.altitude_m) > VENTED_M:
+        said = Message.of("caution.lower_legs", bench=as_typed(bench.altitude_m), ride=as_typed(ride.altitude_m))
+        notes.append(Note("lower_legs", said, c.ESTIMATE, model.name))
+    return notes
 
 
 def _sag_cautions(model: EndModel, result: EndSetup) -> list[Note]:

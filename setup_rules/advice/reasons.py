@@ -12,7 +12,7 @@ from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed, halves, whole
 from setup_rules.types import constants as c
 from setup_rules.types.request import EndName, FrontEnd
-from setup_rules.types.result import ClickStart, EndSetup, Note, SagCheck
+from setup_rules.types.result import ClickStart, EndSetup, Note, SagCheck, Setup
 
 
 def end_reasons(model: EndModel, result: EndSetup, load_share: float) -> tuple[Note, ...]:
@@ -54,6 +54,9 @@ def _spring_reason(model: EndModel) -> Note:
 
 
 def _pressure_reason(model: EndModel, result: EndSetup) -> Note:
+    if result.limited:
+        said = Message.of(f"pressure.limited.{VARIANT[model.name]}", psi=whole_psi(result.pressure_pa))
+        return Note(f"{model.name}_pressure", said, sources.SAG_LIMITS, model.name)
     said = Message.of(
         f"pressure.{VARIANT[model.name]}",
         psi=whole_psi(result.pressure_pa),
@@ -146,3 +149,10 @@ def sag_check_advice(check: SagCheck, result: EndSetup, settled: bool) -> Note:
     code = "sag_pump" if change > 0 else "sag_let_out"
     said = Message.of(f"{code}.{variant}", **values, low=low, high=high, change=whole_psi(abs(change)))
     return Note(code, said, "", check.end)
+
+
+def order_notes(setup: Setup) -> tuple[Note, ...]:
+    """Return the order of work of a bike with both ends, while a sag is not yet on target."""
+    if setup.front is None or setup.rear is None or setup.settled:
+        return ()
+    return (Note("order_of_work", Message.of("order_of_work"), c.PRACTICE),)

@@ -8,8 +8,10 @@ from typing import Any
 
 import numpy as np
 
+from setup_rules.advice.carried_clicks import bounces_kept, follow_notes, moved_far, request_with_clicks_of
 from setup_rules.advice.cautions import chart_cautions, end_cautions, general_cautions
-from setup_rules.advice.reasons import end_reasons, sag_check_advice
+from setup_rules.advice.check_cautions import check_cautions
+from setup_rules.advice.reasons import end_reasons, order_notes, sag_check_advice
 from setup_rules.advice.sag_check import learned_of, middle_reading_mm, with_check
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import GAUGE_SIGMA, Learned, sag_likelihood
@@ -94,13 +96,18 @@ def apply_sag_check(setup: Setup, check: SagCheck) -> Setup:
     (True, False)
     """
     checks = with_check(setup.request, setup.checks, check, _needed_pa(setup, check.end))
-    answer = keep_end(setup, _compose(setup.request, checks, check), "rear" if check.end == "front" else "front")
+    answer = _compose(setup.request, checks, check)
     before = setup.front if check.end == "front" else setup.rear
     after = answer.front if check.end == "front" else answer.rear
     if before is None or after is None:
         raise KeyError(check.end)
+    if not moved_far(before, after):
+        request = request_with_clicks_of(before, after, setup.request)
+        answer = answer if request is setup.request else _compose(request, checks, check)
+    answer = keep_end(setup, answer, "rear" if check.end == "front" else "front")
     advice = sag_check_advice(check, after, bool(answer.settled))
-    return replace(answer, rides=setup.rides, advice=(advice,))
+    also = (*follow_notes(setup, answer), *order_notes(answer))
+    return replace(answer, rides=setup.rides, bounces=bounces_kept(setup, answer), advice=(advice, *also))
 
 
 def _needed_pa(setup: Setup, name: EndName) -> tuple[float, float] | None:
@@ -134,7 +141,8 @@ def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagC
         if latest is not None and latest.end == name:
             result, settled = _settle(model, learned, used, latest, result)
         results[name] = result
-        cautions += end_cautions(model, result, wanted)
+        cautions += end_cautions(model, result, wanted, pumping_limits_pa(model)[1])
+        cautions += check_cautions(name, checks, result, chart_likelihoods(model))
         if end.chart:
             cautions += chart_cautions(model, first_guess(model, result.sag_target_mm / 1000), wanted)
         share = float(model.front_share(learned.posterior.centre[COLUMN["share"]]))

@@ -44,13 +44,17 @@ _OTHER_UNITS = (("bar", 100_000.0), ("kPa", 1_000.0))
 
 def learned_of(model: EndModel, checks: tuple[TakenCheck, ...]) -> Learned:
     """Return what is known of an end, from the stated spreads, its chart and every check that was not struck out."""
-    name, chart = model.name, chart_likelihoods(model)
-    measured = tuple(
+    measured, chart = likelihoods_of(model.name, checks), chart_likelihoods(model)
+    return learn((*chart, *measured), model) if measured or chart else Learned.nothing()
+
+
+def likelihoods_of(name: EndName, checks: tuple[TakenCheck, ...]) -> tuple[SagLikelihood, ...]:
+    """Return the checks of one end that were not struck out, made ready."""
+    return tuple(
         sag_likelihood(taken, EndModel(name, end, taken.request))
         for taken in checks
         if taken.check.end == name and not taken.struck and (end := _end_of(taken.request, name)) is not None
     )
-    return learn((*chart, *measured), model) if measured or chart else Learned.nothing()
 
 
 def posterior_of(model: EndModel, checks: tuple[TakenCheck, ...]) -> Posterior:

@@ -73,4 +73,92 @@ SENTENCES: Final[dict[str, Template]] = {
         "The chart asks for {psi} psi, {percent} % less than most shocks of this size need ({low} to {high} psi). "
         "Check that the chart, its units and the travel belong to this shock, then trust the sag check."
     ),
+    "caution.pressure_above_assumed.fork": N_(
+        "You need about {wanted} psi. Read the maximum on the fork and enter it. Until then do not go above {limit} "
+        "psi, our cautious estimate: set {psi} psi."
+    ),
+    "caution.pressure_above_assumed.shock": N_(
+        "You need about {wanted} psi. Read the maximum on the shock and enter it. Until then do not go above {limit} "
+        "psi, our cautious estimate: set {psi} psi."
+    ),
+    "caution.pressure_above_on_ride.fork": N_(
+        "At the bench the fork would need {wanted} psi, and on the ride that would rise above its maximum of {limit} "
+        "psi. Set no more than {psi} psi at the bench."
+    ),
+    "caution.pressure_above_on_ride.shock": N_(
+        "At the bench the shock would need {wanted} psi, and on the ride that would rise above its maximum of {limit} "
+        "psi. Set no more than {psi} psi at the bench."
+    ),
+    "caution.limited.maximum.fork": N_(
+        "This answer is limited by the maximum pressure: the target sag is out of reach. Volume spacers do not help "
+        "here. Ask a workshop for an air spring or a fork made for more load, and do not ride hard until then."
+    ),
+    "caution.limited.maximum.shock": N_(
+        "This answer is limited by the maximum pressure: the target sag is out of reach. Volume spacers do not help "
+        "here. Ask a workshop for an air spring or a shock made for more load, and do not ride hard until then."
+    ),
+    "caution.limited.maximum.fork.target": N_(
+        "This answer is limited by the maximum pressure: the target sag is out of reach. Volume spacers do not help "
+        "here. Enter a higher target sag of about {percent} % and see whether it rides well, or ask a workshop for an "
+        "air spring or a fork made for more load."
+    ),
+    "caution.limited.maximum.shock.target": N_(
+        "This answer is limited by the maximum pressure: the target sag is out of reach. Volume spacers do not help "
+        "here. Enter a higher target sag of about {percent} % and see whether it rides well, or ask a workshop for an "
+        "air spring or a shock made for more load."
+    ),
+    "caution.limited.minimum.fork": N_(
+        "This answer is limited by the minimum pressure: the target sag is out of reach. Volume spacers do not help "
+        "here. Ask a workshop for an air spring or a fork made for less load, and do not ride hard until then."
+    ),
+    "caution.limited.minimum.shock": N_(
+        "This answer is limited by the minimum pressure: the target sag is out of reach. Volume spacers do not help "
+        "here. Ask a workshop for an air spring or a shock made for less load, and do not ride hard until then."
+    ),
+    "caution.limited.minimum.fork.target": N_(
+        "This answer is limited by the minimum pressure: the target sag is out of reach. Volume spacers do not help "
+        "here. Enter a lower target sag of about {percent} % and see whether it rides well, or ask a workshop for an "
+        "air spring or a fork made for less load."
+    ),
+    "caution.limited.minimum.shock.target": N_(
+        "This answer is limited by the minimum pressure: the target sag is out of reach. Volume spacers do not help "
+        "here. Enter a lower target sag of about {percent} % and see whether it rides well, or ask a workshop for an "
+        "air spring or a shock made for less load."
+    ),
+    "caution.cold_oil.fork": N_(
+        "At {celsius} °C the oil in the damper is thicker, so the fork comes back more slowly. Ride gently for the "
+        "first 10 minutes to warm it up, then judge the rebound. Do not jump with a cold damper."
+    ),
+    "caution.cold_oil.shock": N_(
+        "At {celsius} °C the oil in the damper is thicker, so the shock comes back more slowly. Ride gently for the "
+        "first 10 minutes to warm it up, then judge the rebound. Do not jump with a cold damper."
+    ),
+    "caution.lower_legs": N_(
+        "The fork is set at {bench} m and ridden at {ride} m. Opening the lower legs there resets the air in them to "
+        "that height, and the sag moves. Check the sag where you ride."
+    ),
+    "caution.sticky.fork": N_(
+        "The readings lie {apart} mm apart, {percent} % of the travel, so the fork sticks and the answer is wide. "
+        "Clean and oil the seals and measure again. If it stays, have a qualified mechanic look at it."
+    ),
+    "caution.sticky.shock": N_(
+        "The readings lie {apart} mm apart, {percent} % of the travel, so the shock sticks and the answer is wide. "
+        "Clean and oil the seals and measure again. If it stays, have a qualified mechanic look at it."
+    ),
+    "caution.answers_disagree.fork": N_(
+        "The sag checks of the fork disagree: hardly any spring fits them all, so the answer is wide. Strike out a "
+        "reading that was a slip, or measure again."
+    ),
+    "caution.answers_disagree.shock": N_(
+        "The sag checks of the shock disagree: hardly any spring fits them all, so the answer is wide. Strike out a "
+        "reading that was a slip, or measure again."
+    ),
+    "caution.something_changed.fork": N_(
+        "The newest sag of the fork does not go with the earlier ones: something changed. Air lost, other kit, new "
+        "seals or another rider? Say what changed, and do the leak check if nothing else did."
+    ),
+    "caution.something_changed.shock": N_(
+        "The newest sag of the shock does not go with the earlier ones: something changed. Air lost, other kit, new "
+        "seals or another rider? Say what changed, and do the leak check if nothing else did."
+    ),
 }

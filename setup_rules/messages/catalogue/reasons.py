@@ -44,6 +44,14 @@ SENTENCES: Final[dict[str, Template]] = {
         "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. Most shocks like this "
         "need {low} to {high} psi."
     ),
+    "pressure.limited.fork": N_(
+        "{psi} psi (gauge, fully extended, after cycling) is as far as the limits of the fork go. The target sag "
+        "cannot be reached with it."
+    ),
+    "pressure.limited.shock": N_(
+        "{psi} psi (gauge, fully extended, after cycling) is as far as the limits of the shock go. The target sag "
+        "cannot be reached with it."
+    ),
     "sag.entered": N_("The target sag of {percent} % was entered."),
     "sag.style.fork": N_(
         "Target sag of {percent} % of the travel: the middle of {low} to {high} % for this riding style."

@@ -48,6 +48,10 @@ SENTENCES: Final[dict[str, Template]] = {
         "A chamber of {volume} cm³ with {spacers} cm³ of spacers has no room left at full compression, which takes "
         "{swept} cm³. Check volume, bore, travel and spacers."
     ),
+    "problem.too_many_spacers": N_(
+        "{count} volume spacers are more than the end of the stroke can hold, about {most}. Count them again, or enter "
+        "the volume of one spacer, the bore and the volume of the positive chamber."
+    ),
     # damper points
     "problem.damper_point_beyond": N_(
         "A damper point at {clicks} clicks out is beyond all {total} clicks. Check both numbers."

@@ -34,7 +34,7 @@ STARTS: dict[str, dict[str, Any]] = {
     "many clicks": {**BASE, "front": {**FRONT, "rebound_clicks": 60, "compression_clicks": 60}},
     "far too light a rider": {**BASE, "rider_mass_kg": 30},
     "far too heavy a rider": {**BASE, "rider_mass_kg": 155, "front": {**FRONT, "max_pressure_psi": 90}},
-    "chamber full of spacers": {**BASE, "front": {**FRONT, "volume_spacers": 12}},
+    "chamber full of spacers": {**BASE, "front": {**FRONT, "volume_spacers": 6}},
     "target beyond the usual": {**BASE, "front": {**FRONT, "sag_target_percent": 44}},
     "clicks moved beyond their end": {**BASE, "front": {**FRONT, "rebound_offset_clicks": 40}},
 }

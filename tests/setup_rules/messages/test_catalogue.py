@@ -20,10 +20,10 @@ from setup_rules.advice.ride_report import report_problems
 from setup_rules.messages.catalogue import TEMPLATES
 from setup_rules.messages.marking import Plural
 from setup_rules.messages.message import Message, fields_of
-from setup_rules.physics.travel_change import geometry_change, stacks_for, volume_at_travel
+from setup_rules.physics.travel_change import geometry_change, stacks_for, volume_at_travel_cm3
 from setup_rules.types.feedback import FELT, SEEN
 from setup_rules.types.limits import BENCH_LIMITS, CORRECTION_LIMITS, LIMITS
-from setup_rules.types.units import PSI_PA, Quantity
+from setup_rules.types.units import PSI_PA
 from setup_rules.workshop.leak_check import LeakReadings, check_leak
 from setup_rules.workshop.torque_check import check_torque
 from tests.kept import replay
@@ -100,6 +100,16 @@ def requests() -> Iterator[dict[str, Any]]:
     yield with_end("rear", leverage_table=[[0, 2], [20, 2]])
     yield {**FORK, "bench": {"temperature_c": 5}, "ride": {"temperature_c": 25}}
     yield {**FORK, "bench": 4}
+    yield with_end("front", chart=[[60, 12], [100, 16]], min_pressure_psi=0)
+    yield with_end("front", volume_spacers=12)
+    for end in ("front", "rear"):
+        for highest in range(40, 260, 10):
+            warm = {"bench": {"temperature_c": -20}, "ride": {"temperature_c": 50}}
+            yield {**with_end(end, max_pressure_psi=highest), **warm}
+            yield with_end(end, max_pressure_psi=highest)
+            yield with_end(end, min_pressure_psi=highest, max_pressure_psi=400)
+        yield {**with_end(end, min_pressure_psi=300, max_pressure_psi=400), "rider_mass_kg": 20}
+        yield {**with_end(end), "rider_mass_kg": 160, "ride": {"temperature_c": -5, "altitude_m": 2000}}
     yield RIDER
     yield {}
 
@@ -111,6 +121,7 @@ def bodies() -> Iterator[tuple[Any, dict[str, Any]]]:
     """Yield parsers of checks and rides with bodies that they refuse."""
     yield rules.read_sag_check, {"readings_mm": 3, "readings_from_above_mm": [1] * 9}
     yield rules.read_ride, {"end": "side"}
+    yield rules.read_bounce_check, {"end": "front", "clicks_out": 8, "frames": 60}
 
 
 def checks() -> Iterator[tuple[rules.Setup, rules.SagCheck]]:
@@ -134,6 +145,10 @@ def checks() -> Iterator[tuple[rules.Setup, rules.SagCheck]]:
             (pressure, {"readings_mm": (sag, sag, sag)}),
             (pressure, {"readings_mm": (sag * 1.4,) * 3}),
             (pressure, {"readings_mm": (sag * 0.7,) * 3}),
+            (pressure, {"readings_mm": (sag * 0.7, sag * 1.3), "confirm": True}),
+            (pressure, {"readings_mm": (round(sag / 10, 1),)}),
+            (pressure, {"readings_mm": (round(sag / 25.4, 1),)}),
+            (pressure, {"readings_mm": (float(str(round(sag))[::-1]),)}),
         ):
             yield setup, rules.SagCheck(end=name, pressure_pa=pa, **fields)  # type: ignore[arg-type]
 
@@ -172,7 +187,7 @@ def walk_problems_of_rides_and_bounces() -> None:
         {"clicks_out": 99},
         {"seen": "nothing known"},
         {"dip_mm": 40, "beyond_mm": 60},
-        {"frames": 1, "frames_per_second": 1000},
+        {},
     ):
         bounce_problems(rules.BounceCheck(**{"end": "front", "clicks_out": 3, **check}), 16)
 
@@ -204,6 +219,32 @@ def walk_advice() -> None:
         for clicks, seen_by_eye in itertools.product((0, 8, 9), SEEN):
             bounce = rules.BounceCheck(end=name, clicks_out=clicks, seen=seen_by_eye)  # type: ignore[arg-type]
             rules.apply_bounce_check(setup, bounce)
+        walk_bounces(setup, name)
+        far = readings[0] * 1.5
+        for mass in (40, 100):
+            rules.what_if(setup, {"rider_mass_kg": mass})
+            rules.what_if(setup, {"rider_mass_kg": mass, name: {"rebound_clicks": 1}})
+        for shift in (readings[0], readings[0], far, readings[0] / 2, far, readings[0] / 3):
+            odd = dataclasses.replace(check, readings_mm=(shift,) * 2, confirm=True)
+            setup = rules.apply_sag_check(setup, odd)
+
+
+def walk_bounces(setup: rules.Setup, name: Any) -> None:
+    """Ask for every advice after a bounce check: seen and measured, at both ends, and with nothing left between."""
+    for clicks, beyond in itertools.product((0, 1, 8, 12, 16), (2.0, 14.0, 40.0)):
+        total = 16 if name == "front" else 12
+        given: Any = {"end": name, "clicks_out": min(clicks, total)}
+        rules.apply_bounce_check(setup, rules.BounceCheck(**given, dip_mm=60.0, beyond_mm=beyond))
+        for seen_by_eye in SEEN:
+            rules.apply_bounce_check(setup, rules.BounceCheck(**given, seen=seen_by_eye))
+    for first, then in (("more", "less"), ("less", "more")):
+        after = setup
+        for answer in (first, then, then, then, then):
+            end = after.front or after.rear
+            assert end is not None
+            assert end.rebound is not None
+            bounce = rules.BounceCheck(end=name, clicks_out=end.rebound.out, seen=answer)
+            after = rules.apply_bounce_check(after, bounce)
 
 
 def walk_travel_and_workshop() -> None:
@@ -218,9 +259,8 @@ def walk_travel_and_workshop() -> None:
     refused(rules.plan_travel, setup_of(SHOCK), rules.TravelWish(travel_mm=120, longest_travel_mm=140))
     refused(stacks_for, 100, 200, {})
     refused(stacks_for, 200, 100, {-1: 1})
-    refused(geometry_change, Quantity(1, "mm"), Quantity(66, "degree"), Quantity(10, "mm"))
-    lengths = (Quantity(32, "mm"), Quantity(140, "mm"), Quantity(1, "mm"))
-    refused(volume_at_travel, Quantity(1, "cm**3"), *lengths)
+    refused(geometry_change, 1.0, 66.0, 10.0)
+    refused(volume_at_travel_cm3, 1.0, 32.0, 140.0, 1.0)
     refused(check_leak, LeakReadings(first_pa=-1, second_pa=5e6, first_c=99, hours=0, hose_share=1))
     refused(check_torque, -1, "N·m", 1, 2, "N·m")
 

@@ -7,6 +7,7 @@ from typing import Any, Final, NamedTuple
 from wtforms.fields import HiddenField
 
 from setup_rules import EndSetup, Setup
+from setup_rules.messages.message import Message
 from setup_rules.types.request import EndName
 from setup_rules.types.result import BounceCheck, RideReport, SagCheck
 from setup_rules.types.units import from_base, to_base
@@ -27,6 +28,7 @@ from webapp.ground.fields.several_choices import SeveralChoicesField
 from webapp.ground.fields.text_and_choice import ChoiceField
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.ground.text.sentences import say
 
 #: Rows of readings on the page: settled any way, and with friction pushing either way.
 MOST_READINGS: Final = 6
@@ -196,6 +198,9 @@ class BounceForm(EndForm):
         """Return the check, or None after putting what cannot be read beside its field."""
         if not self.validate():
             return None
+        if self.frames.text.strip() or self.frames_per_second.text.strip():
+            self.refuse("frames", say(Message.of("bounce.frames_gone")))
+            return None
         if self.seen.data == MEASURED and not self._has_numbers():
             self.refuse("seen", _("What did you see: choose one, or enter the numbers in one of the sections below."))
             return None
@@ -205,8 +210,6 @@ class BounceForm(EndForm):
             seen=None if self.seen.data == MEASURED else self.seen.data,
             dip_mm=self.dip_mm.data,
             beyond_mm=self.beyond_mm.data,
-            frames=_read_whole(self.frames),
-            frames_per_second=self.frames_per_second.data,
         )
 
 

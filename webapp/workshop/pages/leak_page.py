@@ -11,7 +11,12 @@ from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 
-VERDICTS: Final = {"tight": _l("No leak"), "leaks": _l("Losing air"), "cannot_tell": _l("Too early to tell")}
+VERDICTS: Final = {
+    "tight": _l("No leak"),
+    "slow": _l("Slow loss"),
+    "leaks": _l("Losing air"),
+    "cannot_tell": _l("Too early to tell"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +62,11 @@ def how_sure() -> str:
 def _what_to_do(readings: LeakReadings, result: LeakResult) -> str:
     if result.verdict == "tight":
         return _("The loss is too small to matter between two rides. Nothing to do.")
+    if result.verdict == "slow":
+        return _(
+            "Slow loss, about %(loss)s a week: top up weekly. If it gets faster, check the valve core first.",
+            loss=_psi(result.loss_a_week_pa),
+        )
     if result.verdict == "leaks":
         return _(
             "The loss is larger than the measurement error. Check the valve core first. Before you open "

@@ -1,0 +1,61 @@
+"""What the sag checks of one end say of the bike: a sticky spring, answers that disagree, something that changed."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from setup_rules.advice.sag_check import STICKY_SPREAD, likelihoods_of
+from setup_rules.advice.wording import VARIANT
+from setup_rules.inference.likelihood import SagLikelihood, expect, learn
+from setup_rules.messages.message import Message
+from setup_rules.messages.rounding import as_typed, whole
+from setup_rules.types.request import EndName
+from setup_rules.types.result import EndSetup, Note, SagCheck, TakenCheck
+
+#: A newest check that misses what the earlier ones led to expect by more than this is a change, not chance [standard
+#: deviations] (our estimate).
+SURPRISE: Final = 3.0
+#: So many newest checks are held against the earlier ones together, where there are as many of these.
+TOGETHER: Final = 5
+#: Their mean miss from which on something changed: a habit repeats, so it is hardly smaller than that of one [standard
+#: deviations] (our estimate).
+MEAN_SURPRISE: Final = 2.0
+
+
+def check_cautions(
+    name: EndName, checks: tuple[TakenCheck, ...], result: EndSetup, chart: tuple[SagLikelihood, ...]
+) -> tuple[Note, ...]:
+    """Return what the checks of one end that were not struck out call for."""
+    taken = tuple(one for one in checks if one.check.end == name and not one.struck)
+    if not taken:
+        return ()
+    notes, variant = list(_sticky(taken[-1].check, result)), VARIANT[name]
+    if result.answers_disagree:
+        notes.append(Note("answers_disagree", Message.of(f"caution.answers_disagree.{variant}"), end=name))
+    if _changed(name, taken, result, chart):
+        notes.append(Note("something_changed", Message.of(f"caution.something_changed.{variant}"), end=name))
+    return tuple(notes)
+
+
+def _sticky(check: SagCheck, result: EndSetup) -> tuple[Note, ...]:
+    """Return the caution that readings lie far apart: within one row, or from above and from below."""
+    rows = (check.readings_mm, check.readings_from_above_mm, check.readings_from_below_mm)
+    apart = max(max(row) - min(row) for row in rows if row)
+    if apart <= STICKY_SPREAD * result.travel_mm:
+        return ()
+    percent = whole(100 * apart / result.travel_mm)
+    said = Message.of(f"caution.sticky.{VARIANT[check.end]}", apart=as_typed(apart), percent=percent)
+    return (Note("sticky", said, end=check.end),)
+
+
+def _changed(name: EndName, taken: tuple[TakenCheck, ...], result: EndSetup, chart: tuple[SagLikelihood, ...]) -> bool:
+    if len(taken) > 1 and abs(result.newest_surprise) > SURPRISE:
+        return True
+    return len(taken) >= 2 * TOGETHER and abs(_mean_surprise(name, taken, chart)) > MEAN_SURPRISE
+
+
+def _mean_surprise(name: EndName, taken: tuple[TakenCheck, ...], chart: tuple[SagLikelihood, ...]) -> float:
+    """Return the mean miss of the newest checks, of what those before led to expect [standard deviations]."""
+    ready = likelihoods_of(name, taken)
+    earlier = learn((*chart, *ready[:-TOGETHER]))
+    return sum(expect(earlier, one).surprise for one in ready[-TOGETHER:]) / TOGETHER
