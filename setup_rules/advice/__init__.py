@@ -7,6 +7,7 @@
 - recommend: From a request to a setup, and from a setup and a sag check to the next: composition only, no formula.
 - ride_report: After the ride: from what a rider felt to exactly one change, and the end of the road.
 - sag_check: The sag check: what a measured sag says of the spring, and the pressure that follows from it.
+- taken_checks: Sag checks of both ends at once, and a check that is struck out: kept in the history, not counted.
 - travel_plan: A change of travel planned whole: spacers to fit, the setup afterwards, and what the bike becomes.
 - wording: Keys and numbers that several messages of an answer share.
 """

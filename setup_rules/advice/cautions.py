@@ -7,7 +7,7 @@ from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.size_class import fork_class
 from setup_rules.inference.start_setting import Banded
 from setup_rules.messages.message import Message
-from setup_rules.messages.rounding import as_typed, whole
+from setup_rules.messages.rounding import as_typed, halves, whole
 from setup_rules.types import constants as c
 from setup_rules.types.limits import USUAL_SAG_PERCENT
 from setup_rules.types.request import EndName, FrontEnd, RearEnd
@@ -24,6 +24,11 @@ def general_cautions(has_coil: bool) -> tuple[Note, ...]:
     """Return the cautions that every setup carries."""
     codes = ("start_point", "stop_and_ask", *(("coil_negative",) if has_coil else ()))
     return tuple(Note(code, Message.of(f"caution.{code}")) for code in codes)
+
+
+def earlier_rules(name: EndName) -> tuple[Note, ...]:
+    """Return the caution of an end whose numbers are kept from an earlier version of the rules."""
+    return (Note("earlier_rules", Message.of(f"caution.earlier_rules.{VARIANT[name]}"), end=name),)
 
 
 def end_cautions(model: EndModel, result: EndSetup, wanted: Banded, most_pa: float) -> tuple[Note, ...]:
@@ -74,7 +79,7 @@ def _beyond_limit(which: str, result: EndSetup, wanted_pa: float) -> Note:
         f"caution.pressure_{which}.{VARIANT[result.end]}",
         wanted=whole_psi(wanted_pa),
         limit=whole_psi(limit_pa),
-        sag=whole(result.sag_expected_mm),
+        sag=halves(result.sag_expected_mm),
     )
     return Note(f"pressure_{which}", said, end=result.end)
 

@@ -23,7 +23,7 @@ from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.volume_spacer import SpacerEffect, spacer_effect
 from setup_rules.messages.catalogue import sources
 from setup_rules.messages.message import Message
-from setup_rules.messages.rounding import as_typed, places, whole
+from setup_rules.messages.rounding import as_typed, halves, places, whole
 from setup_rules.parsing.request_parsing import read_request, request_data
 from setup_rules.physics.damping import known_adjuster
 from setup_rules.types import constants as c
@@ -188,7 +188,7 @@ def _still_note(change: Change) -> Note:
 def _change_note(change: Change, before: EndSetup, after: EndSetup, effect: SpacerEffect | None) -> Note:
     code, way, source = f"ride_{change.kind}", _way_of(change), c.PRACTICE
     key = f"{code}.{way}.{VARIANT[change.end]}"
-    psi, sag = whole_psi(after.pressure_pa), whole(after.sag_target_mm)
+    psi, sag = whole_psi(after.pressure_pa), halves(after.sag_target_mm)
     if change.kind == "volume_spacers" and effect is not None:
         work = whole(100 * abs(effect.work_factor - 1))
         said = Message.of(key, total=after.volume_spacers, psi=psi, sag=sag, work=work)

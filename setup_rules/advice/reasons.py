@@ -12,7 +12,7 @@ from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed, halves, whole
 from setup_rules.types import constants as c
 from setup_rules.types.request import EndName, FrontEnd
-from setup_rules.types.result import ClickStart, EndSetup, Note, SagCheck, Setup
+from setup_rules.types.result import RULES_VERSION, ClickStart, EndSetup, Note, SagCheck, Setup
 
 
 def end_reasons(model: EndModel, result: EndSetup, load_share: float) -> tuple[Note, ...]:
@@ -22,6 +22,7 @@ def end_reasons(model: EndModel, result: EndSetup, load_share: float) -> tuple[N
         _spring_reason(model),
         _pressure_reason(model, result),
         _sag_reason(model, result),
+        Note(f"{model.name}_gap", Message.of(f"gap.{result.datum}"), end=model.name),
         *_conditions_reason(model, result),
         *_click_reasons(model, result),
         *_chart_reason(model, result),
@@ -134,6 +135,14 @@ def _learned_reason(result: EndSetup) -> tuple[Note, ...]:
     return (Note(f"{result.end}_learned", said, sources.LEARNED, result.end),)
 
 
+def rules_changed(before: Setup, name: EndName) -> tuple[Note, ...]:
+    """Return what explains a step away from numbers of an earlier version of the rules; empty without one."""
+    marked = any(note.code == "earlier_rules" and note.end == name for note in before.cautions)
+    if before.rules_version == RULES_VERSION and not marked:
+        return ()
+    return (Note("rules_changed", Message.of(f"rules_changed.{VARIANT[name]}"), end=name),)
+
+
 def sag_check_advice(check: SagCheck, result: EndSetup, settled: bool) -> Note:
     """Return what to do with the pump after a sag check."""
     variant = VARIANT[check.end]
@@ -145,9 +154,10 @@ def sag_check_advice(check: SagCheck, result: EndSetup, settled: bool) -> Note:
     if settled:
         said = Message.of(f"sag_settled.{variant}", **values, target=target, low=low, high=high)
         return Note("sag_settled", said, sources.TOLERANCE, check.end)
-    change = result.pressure_pa - check.pressure_pa
-    code = "sag_pump" if change > 0 else "sag_let_out"
-    said = Message.of(f"{code}.{variant}", **values, low=low, high=high, change=whole_psi(abs(change)))
+    # The difference of the two numbers as they are shown, so that the three agree.
+    change = as_typed(whole_psi(result.pressure_pa) - whole_psi(check.pressure_pa))
+    code = "sag_pump" if result.pressure_pa > check.pressure_pa else "sag_let_out"
+    said = Message.of(f"{code}.{variant}", **values, low=low, high=high, change=abs(change))
     return Note(code, said, "", check.end)
 
 

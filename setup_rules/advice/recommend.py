@@ -9,9 +9,9 @@ from typing import Any
 import numpy as np
 
 from setup_rules.advice.carried_clicks import bounces_kept, follow_notes, moved_far, request_with_clicks_of
-from setup_rules.advice.cautions import chart_cautions, end_cautions, general_cautions
+from setup_rules.advice.cautions import chart_cautions, earlier_rules, end_cautions, general_cautions
 from setup_rules.advice.check_cautions import check_cautions
-from setup_rules.advice.reasons import end_reasons, order_notes, sag_check_advice
+from setup_rules.advice.reasons import end_reasons, order_notes, rules_changed, sag_check_advice
 from setup_rules.advice.sag_check import learned_of, middle_reading_mm, with_check
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import GAUGE_SIGMA, Learned, sag_likelihood
@@ -106,7 +106,7 @@ def apply_sag_check(setup: Setup, check: SagCheck) -> Setup:
         answer = answer if request is setup.request else _compose(request, checks, check)
     answer = keep_end(setup, answer, "rear" if check.end == "front" else "front")
     advice = sag_check_advice(check, after, bool(answer.settled))
-    also = (*follow_notes(setup, answer), *order_notes(answer))
+    also = (*rules_changed(setup, check.end), *follow_notes(setup, answer), *order_notes(answer))
     return replace(answer, rides=setup.rides, bounces=bounces_kept(setup, answer), advice=(advice, *also))
 
 
@@ -122,6 +122,8 @@ def keep_end(before: Setup, after: Setup, name: EndName) -> Setup:
     """Return `after` with one end, and what is said of it, as it was in `before`."""
     cautions = tuple(n for n in after.cautions if n.end != name) + tuple(n for n in before.cautions if n.end == name)
     reasons = tuple(n for n in after.reasons if n.end != name) + tuple(n for n in before.reasons if n.end == name)
+    if before.rules_version != after.rules_version and any(end.end == name for end in before.ends()):
+        cautions += earlier_rules(name)
     kept = replace(after, cautions=cautions, reasons=reasons)
     return replace(kept, front=before.front) if name == "front" else replace(kept, rear=before.rear)
 

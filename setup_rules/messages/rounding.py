@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import math
+from typing import Final
+
+#: From here on a gauge is read in whole psi, below it in halves.
+_WHOLE_FROM_PSI: Final = 39.75
 
 
 def whole(value: float) -> int | float:
@@ -42,3 +46,18 @@ def as_typed(value: float) -> int | float:
     """
     figures = float(f"{value:.6g}")
     return int(figures) if math.isfinite(figures) and figures == int(figures) and abs(figures) < 1e15 else figures
+
+
+def gauge_psi(pressure_psi: float) -> int | float:
+    """Return a gauge pressure as a gauge is read: whole from 40 psi on, else to the nearest half.
+
+    Examples
+    --------
+    >>> gauge_psi(83.5), gauge_psi(28.8)
+    (84, 29)
+    >>> gauge_psi(28.6)
+    28.5
+    """
+    # Rounded far below any gauge first, so that 83.5 does not fall as 83.49999999999996.
+    value = round(pressure_psi, 6)
+    return whole(value) if value >= _WHOLE_FROM_PSI else as_typed(halves(value))

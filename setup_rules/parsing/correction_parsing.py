@@ -7,21 +7,23 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, get_args
 
 from setup_rules.messages.message import Message
 from setup_rules.parsing.request_parsing import read_number, shown, unknown_choice, unknown_key
 from setup_rules.types.errors import Problem, RequestError
 from setup_rules.types.feedback import FELT, OLD_SEEN, SEEN
 from setup_rules.types.limits import CORRECTION_LIMITS, LIMITS, MOST_READINGS, Limit
+from setup_rules.types.request import Datum
 from setup_rules.types.result import BounceCheck, RideReport, SagCheck
 from setup_rules.types.units import PSI_PA
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Key:
-    """One key of a body: a bounded number or one of some choices; up to `most` of them in a list where above zero.
+    """One key of a body: a bounded number, one of some choices, or else true or false.
 
+    Up to `most` of them come in a list where `most` is above zero.
     `gone` is what is said of a key that was read once and is no longer.
     """
 
@@ -60,6 +62,12 @@ SAG_CHECK_KEYS: Final[dict[str, Key]] = {
     ),
     "temperature_c": Key(text="Where it was measured, if not at the bench.", limit=LIMITS["temperature_c"]),
     "altitude_m": Key(text="Where it was measured, if not at the bench.", limit=LIMITS["altitude_m"]),
+    "datum": Key(
+        text="Where the gap between seal and O-ring was read: with the bike standing without its rider, or with the "
+        "wheel lifted. Default: as in the setup.",
+        choices=get_args(Datum),
+    ),
+    "confirm": Key(text="Keep readings that were questioned: the error said `question`. Default: false."),
 }
 BOUNCE_CHECK_KEYS: Final[dict[str, Key]] = {
     "end": _END,
@@ -158,7 +166,15 @@ def _read_list(key: Key, raw: Any, name: str, problems: list[Problem]) -> tuple[
 def _read_one(key: Key, raw: Any, name: str, problems: list[Problem]) -> Any:
     if key.limit is not None:
         return read_number(key.limit, raw, name, problems)
+    if not key.choices:
+        return _read_flag(raw, name, problems)
     if isinstance(raw, str) and raw in key.choices:
         return raw
     problems.append(Problem(name, unknown_choice(raw, key.choices)))
     return None
+
+
+def _read_flag(raw: Any, name: str, problems: list[Problem]) -> bool:
+    if not isinstance(raw, bool):
+        problems.append(Problem(name, Message.of("problem.no_flag", found=shown(raw))))
+    return raw is True

@@ -112,6 +112,11 @@ class EndSetup:
         """Miss of the target sag [mm] that is good enough: the larger of 2 mm and 2 % of the travel or stroke."""
         return max(2.0, 0.02 * self.travel_mm)
 
+    @property
+    def reaches_target(self) -> bool:
+        """Whether the sag to expect is within the tolerance of the target: at a limit it may not be."""
+        return abs(self.sag_expected_mm - self.sag_target_mm) <= self.tolerance_mm
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SagCheck:

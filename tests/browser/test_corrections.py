@@ -163,7 +163,7 @@ def test_a_sag_check_goes_by_keyboard_alone(phone: Page, server: str) -> None:
                 return
         raise AssertionError(f"{wanted} is not reached by Tab")
 
-    tab_to("readings_mm-0")
+    tab_to("front.readings_mm-0")
     phone.keyboard.type("39 mm")
     tab_to("pressure_psi")
     phone.keyboard.press("Enter")

@@ -184,8 +184,13 @@ def _refused(manifest: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any
         leak | {"second_psi": "83", "hours": "1"},
     ):
         yield "rider", "/leak", form
-    sag = {"pressure_psi": "90", "readings_mm-0": "33", "base_revision": "2"}
-    for form in ({}, {"pressure_psi": "6", "readings_mm-0": "150"}, sag, sag | {"readings_mm-1": "90"}):
+    sag = {"front.pressure_psi": "90", "front.readings_mm-0": "33", "base_revision": "2"}
+    for form in (
+        {},
+        {"front.pressure_psi": "6", "front.readings_mm-0": "150"},
+        sag,
+        sag | {"front.readings_mm-1": "90"},
+    ):
         yield "rider", f"/s/{both}/sag-check", form
     yield "rider", f"/s/{both}/bounce", {"clicks_out": "8", "dip_mm": "60", "beyond_mm": "90"}
     yield "rider", f"/s/{both}/bounce", {}
@@ -220,13 +225,13 @@ def _refused(manifest: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any
         ("card", {}),
         ("card", {"setup_code": gone}),
         ("left", {"next_due_on": "soon"}),
-        ("found", {"pressure_psi": "x"}),
+        ("found", {"front.pressure_psi": "x"}),
         *((f"steps/{key}", {}) for key in ("parts", "seals", "travel", "torque", "leak")),
         ("steps/travel", {"before_mm": "150", "longest_mm": "140", "after_mm": "120", "spacer1.size_mm": "10"}),
     ):
         yield "owner", f"{opened}/{path}", form
     yield "owner", f"{closed}/close", {}
-    yield "owner", f"{closed}/left", {"pressure_psi": "60"}
+    yield "owner", f"{closed}/left", {"front.pressure_psi": "60"}
     yield "owner", "/shop/log-out", {}
 
 

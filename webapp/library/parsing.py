@@ -25,6 +25,7 @@ from webapp.library.suspension_unit import (
     NAME_LONGEST,
     NOTE_LONGEST,
     SHARED_NUMBERS,
+    SHARED_WORDS,
     SuspensionUnit,
     SuspensionUnitChart,
     name_key,
@@ -168,7 +169,7 @@ def _points(given: Mapping[str, Any], problems: Problems) -> tuple[tuple[float, 
 
 def _judge(kind: str, given: Mapping[str, Any], values: dict[str, Any], problems: Problems) -> None:
     """Fill `values` with what the rules' own reader accepts of the rest."""
-    end = {key: given[key] for key in (*SHARED_NUMBERS, "negative_spring") if key in given}
+    end = {key: given[key] for key in (*SHARED_NUMBERS, *SHARED_WORDS) if key in given}
     if kind != "shock" and "stanchion_mm" in given:
         end["stanchion_mm"] = given["stanchion_mm"]
     longest = max(values["travels_mm"], default=None)

@@ -21,6 +21,8 @@ class TravelPlotPage:
     points: tuple[tuple[float, float], ...]
     before: tuple[tuple[float, float], ...]
     load: tuple[tuple[float, float], ...]
+    rest_mm: float
+    rest_label: str
     sag_mm: float
     sag_low_mm: float
     sag_high_mm: float
@@ -185,6 +187,8 @@ def _plot(before: EndSetup, after: EndSetup) -> TravelPlotPage:
         points=tuple(zip(after.curve.compression_mm, after.curve.force_n, strict=True)),
         before=tuple(zip(before.curve.compression_mm, before.curve.force_n, strict=True)),
         load=tuple(zip(after.curve.compression_mm, after.curve.load_n, strict=True)),
+        rest_mm=after.rest_mm,
+        rest_label=_("rest"),
         sag_mm=after.sag_target_mm,
         sag_low_mm=after.sag_low_mm,
         sag_high_mm=after.sag_high_mm,

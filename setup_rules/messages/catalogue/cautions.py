@@ -42,6 +42,14 @@ SENTENCES: Final[dict[str, Template]] = {
         "The maximum pressure of the shock was not entered. {limit} psi is our cautious estimate. Look up the figure "
         "printed on the shock and never go above it."
     ),
+    "caution.earlier_rules.fork": N_(
+        "The numbers of the fork were worked out by an earlier version of the rules. Its next sag check uses the "
+        "current rules."
+    ),
+    "caution.earlier_rules.shock": N_(
+        "The numbers of the shock were worked out by an earlier version of the rules. Its next sag check uses the "
+        "current rules."
+    ),
     "caution.sag_unusual": N_(
         "A target sag of {percent} % is outside the usual {low} to {high} %. Ride carefully at first."
     ),

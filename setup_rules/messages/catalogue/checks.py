@@ -46,6 +46,9 @@ SENTENCES: Final[dict[str, Template]] = {
         "A sag of {read} mm is far from the {low} to {high} mm expected at this pressure. Is it {meant} mm, with the "
         "digits swapped? Measure again and correct it, or keep it."
     ),
+    "sag_check.unknown": N_("This setup has no such sag check. Open its history again and choose one."),
+    "sag_check.struck_already": N_("This sag check does not count already."),
+    "sag_check.counted_already": N_("This sag check counts already."),
     "sag_check.swapped": N_(
         "The readings from above are larger than those from below, but friction makes them smaller. Check that the "
         "two rows are not swapped. From above means eased on, from below means pushed down and let up."
@@ -72,6 +75,14 @@ SENTENCES: Final[dict[str, Template]] = {
         "setup."
     ),
     # what to do after a sag check
+    "rules_changed.fork": N_(
+        "The numbers before this check came from an earlier version of the rules. This answer uses the current rules, "
+        "so part of the step comes from the rules and not from the fork. The sag you measured decides."
+    ),
+    "rules_changed.shock": N_(
+        "The numbers before this check came from an earlier version of the rules. This answer uses the current rules, "
+        "so part of the step comes from the rules and not from the shock. The sag you measured decides."
+    ),
     "sag_at_limit.fork": N_(
         "{psi} psi is as close as this fork can get. It sags about {sag} mm, the target is {target} mm. The cautions "
         "say what to do instead."

@@ -59,6 +59,12 @@ SENTENCES: Final[dict[str, Template]] = {
     "sag.style.shock": N_(
         "Target sag of {percent} % of the stroke: the middle of {low} to {high} % for this riding style."
     ),
+    "gap.bike_at_rest": N_(
+        "Sag is the gap between seal and O-ring after you step off, with the bike standing on its wheels without you."
+    ),
+    "gap.wheel_off_ground": N_(
+        "Sag is the gap between seal and O-ring after you step off, read with the wheel lifted off the ground."
+    ),
     "conditions": N_(
         "Set at {bench_c} °C and {bench_m} m. At {ride_c} °C and {ride_m} m a gauge would show {psi} psi. The start "
         "pressure already allows for it."

@@ -19,6 +19,7 @@ SENTENCES: Final[dict[str, Template]] = {
     "problem.no_object": N_("Send an object with named values."),
     "problem.unknown_key": N_("Unknown key. The OpenAPI document lists the keys that are read."),
     "problem.unknown_choice": N_("{found} is not known. Choose one of {choices}."),
+    "problem.no_flag": N_("{found} is not true or false. Send one of them."),
     "problem.no_list": N_("{found} is not a list. Send a list."),
     "problem.list_too_long": NN_(
         "One entry is more than {most}. Enter the last ones.",

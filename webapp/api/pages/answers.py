@@ -88,6 +88,7 @@ def _end_answer(end: EndSetup | None) -> dict[str, Any] | None:
         "sag_expected_mm": round(end.sag_expected_mm, 1),
         "sag_low_mm": round(end.sag_low_mm, 1),
         "sag_high_mm": round(end.sag_high_mm, 1),
+        "limited": end.limited,
         **_clicks_answer("rebound", end.rebound),
         **_clicks_answer("compression", end.compression),
     }

@@ -92,7 +92,7 @@ def _body(keys: dict[str, Key], description: str) -> Schema:
 
 
 def _key_schema(key: Key) -> Schema:
-    one: Schema = {"type": "string", "enum": list(key.choices)} if key.limit is None else limit_schema(key.limit)
+    one = _plain_schema(key)
     text = key.text if key.limit is None else f"{key.text} {one['description']}"
     if key.most:
         return {"type": ["array", "null"], "items": one, "maxItems": key.most, "description": text}
@@ -102,6 +102,12 @@ def _key_schema(key: Key) -> Schema:
         if "enum" in schema:
             schema["enum"] = [*schema["enum"], None]
     return schema
+
+
+def _plain_schema(key: Key) -> Schema:
+    if key.limit is not None:
+        return limit_schema(key.limit)
+    return {"type": "string", "enum": list(key.choices)} if key.choices else {"type": "boolean"}
 
 
 def _changes() -> Schema:

@@ -6,7 +6,7 @@ from typing import Any
 
 from flask import Blueprint, Response, jsonify, request
 
-from setup_rules import RequestError, SetupRulesError
+from setup_rules import Problem, RequestError, SetupRulesError
 from webapp.api.forms.setup_body import read_body, read_idempotency_key, read_revision
 from webapp.api.pages.answers import setup_answer
 from webapp.api.pages.openapi import openapi_document
@@ -52,10 +52,15 @@ def openapi() -> Response:
 def refuse(error: SetupRulesError) -> Response:
     """Name every problem of a request at once."""
     if isinstance(error, RequestError):
-        problems = [{"field": p.field, "message": say(p.said)} for p in error.problems]
+        problems = [_describe_problem(problem) for problem in error.problems]
     else:
         problems = [{"field": "body", "message": str(error)}]
     return answer({"errors": problems}, 422)
+
+
+def _describe_problem(problem: Problem) -> dict[str, Any]:
+    said = {"field": problem.field, "message": say(problem.said)}
+    return {**said, "question": True} if problem.question else said
 
 
 def answer(data: dict[str, Any], status: int) -> Response:

@@ -180,10 +180,10 @@ def _rows(ends: tuple[EndSetup, ...]) -> Iterator[CardRow]:
     def row(kind: RowKind, label: Words, detail: Words, cell: Callable[[EndSetup], CardCell]) -> CardRow:
         return CardRow(kind, label, detail, tuple(cell(end) for end in ends))
 
-    steps = Words(_("Pump, cycle 5 to 10 times, re-check, repeat"), _("90 % range"))
+    band = "" if all(end.limited for end in ends) else _("90 % range")
+    steps = Words(_("Pump, cycle 5 to 10 times, re-check, repeat"), band)
     yield row("first", Words(_("Start pressure"), _("Pressure")), steps, _pressure)
-    stroke = Words(_("rear: of the stroke"), "") if any(end.end == "rear" for end in ends) else _NONE
-    yield row("main", Words(_("Target sag"), _("Target sag")), stroke, _sag)
+    yield row("main", Words(_("Target sag"), _("Target sag")), _gap_words(ends), _sag)
     counted = Words(_("clicks out from fully closed"), "")
     yield row("main", Words(_("Rebound"), _("Rebound")), counted, lambda end: _clicks(end.rebound))
     if any(end.compression for end in ends):
@@ -197,14 +197,27 @@ def _rows(ends: tuple[EndSetup, ...]) -> Iterator[CardRow]:
     yield row("write", Words(_("Measured sag"), _("Measured")), Words(_("and date"), ""), lambda _end: room)
 
 
-def _pressure(end: EndSetup) -> CardCell:
+def _gap_words(ends: tuple[EndSetup, ...]) -> Words:
+    """Return what sag is, as it is read at the bike."""
+    if any(end.datum == "wheel_off_ground" for end in ends):
+        return Words(_("gap from seal to O-ring after you step off, wheel lifted"), "")
+    return Words(_("gap from seal to O-ring after you step off"), "")
+
+
+def _band_words(end: EndSetup) -> Words:
+    if end.limited:
+        return Words(_("limited"), _("limited"))
     band = numbers.psi_range(*pump_range_pa(end))
+    return Words(_("90 %%: %(range)s", range=band), band)
+
+
+def _pressure(end: EndSetup) -> CardCell:
     return CardCell(
         (
             CardPart(numbers.psi(end.pressure_pa), _("psi")),
             CardPart(numbers.bar(end.pressure_pa), _("bar")),
         ),
-        Words(_("90 %%: %(range)s", range=band), band),
+        _band_words(end),
     )
 
 

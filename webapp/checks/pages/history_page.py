@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from webapp.checks.pages.answer_page import headline
 from webapp.ground.text import numbers
@@ -11,6 +11,15 @@ from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.phrases import end_word, moment, place_word
 from webapp.setups.actions.list_revisions import PastRevision, RevisionEnd
 from webapp.setups.revision import Revision
+
+
+@dataclass(frozen=True, slots=True)
+class CheckLine:
+    """A sag check that can be struck out: its place among the newest revision's checks, and its spring end."""
+
+    index: int
+    end: str
+    struck: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +33,7 @@ class HistoryLine:
     outcome: str
     changes: tuple[str, ...]
     is_latest: bool
+    checks: tuple[CheckLine, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +83,11 @@ class HistoryPage:
 def present_history(saved: Revision, revisions: tuple[PastRevision, ...]) -> HistoryPage:
     """Return the history of the setup `saved` from all its `revisions`, the first one first."""
     by_number = {past.revision.number: past for past in revisions}
-    lines = [_line(past, by_number.get(past.revision.number - 1)) for past in reversed(revisions)]
+    checks = _find_checks(saved, revisions)
+    lines = [
+        _line(past, by_number.get(past.revision.number - 1), checks[past.revision.number])
+        for past in reversed(revisions)
+    ]
     names = [end.end for end in revisions[-1].ends]
     return HistoryPage(
         code=saved.code,
@@ -84,16 +98,32 @@ def present_history(saved: Revision, revisions: tuple[PastRevision, ...]) -> His
     )
 
 
-def _line(past: PastRevision, before: PastRevision | None) -> HistoryLine:
+def _find_checks(saved: Revision, revisions: tuple[PastRevision, ...]) -> dict[int, tuple[CheckLine, ...]]:
+    """Return by revision the checks that led to it, where the newest revision still knows them."""
+    known = {index: replace(taken, struck=False) for index, taken in enumerate(saved.setup.checks)}
+    found: dict[int, tuple[CheckLine, ...]] = {}
+    for past in revisions:
+        lines = []
+        for taken in past.checks:
+            index = next((i for i, one in known.items() if one == replace(taken, struck=False)), None)
+            if index is not None:
+                del known[index]
+                lines.append(CheckLine(index, end_word(taken.check.end).lower(), saved.setup.checks[index].struck))
+        found[past.revision.number] = tuple(lines)
+    return found
+
+
+def _line(past: PastRevision, before: PastRevision | None, checks: tuple[CheckLine, ...]) -> HistoryLine:
     revision, advice = past.revision, past.revision.setup.advice
     return HistoryLine(
         number=revision.number,
         before=revision.number - 1,
         when=moment(revision.created_at),
         why=_(revision.reason),
-        outcome=headline(advice[0]) if advice and revision.kind != "what_if" else "",
+        outcome="; ".join(filter(None, map(headline, advice))) if revision.kind != "what_if" else "",
         changes=tuple(_list_changes(past, before)),
         is_latest=revision.is_latest,
+        checks=checks,
     )
 
 

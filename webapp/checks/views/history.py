@@ -1,13 +1,18 @@
-"""The history of a setup: its revisions, a comparison of two, and restoring an earlier one."""
+"""The history of a setup: its revisions, a comparison of two, restoring one, and striking a sag check out."""
 
 from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
 
 from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from setup_rules import RequestError
 from webapp.checks.actions.restore_revision import restore_revision
-from webapp.checks.forms.restore_form import RestoreForm, revision_number
+from webapp.checks.actions.strike_check import strike_check
+from webapp.checks.forms.correction_form import CorrectionForm
+from webapp.checks.forms.restore_form import RestoreForm, StrikeForm, revision_number
 from webapp.checks.pages.compare_page import present_compare
 from webapp.checks.pages.correction_page import Conflict, present_conflict
 from webapp.checks.pages.history_page import present_history
@@ -40,18 +45,42 @@ def restore(code: str) -> ResponseReturnValue:
     wanted = form.read()
     if wanted is None:
         return _draw_page(saved, form), 422
+    how: dict[str, Any] = {"base_revision": form.base, "idempotency_key": form.submission_key(wanted)}
+    return _save_or_show(saved, form, lambda: restore_revision(saved.code, wanted, **how))
+
+
+@blueprint.post("/s/<code>/strike")
+@checks_its_own_token
+@limit_links
+@limit_creation
+def strike(code: str) -> ResponseReturnValue:
+    """Let a sag check count no longer, or again."""
+    saved = find_setup(code)
+    form = StrikeForm(saved.number)
+    wanted = form.read()
+    if wanted is None:
+        return _draw_page(saved, form), 422
+    how: dict[str, Any] = {
+        "struck": wanted[1],
+        "base_revision": form.base,
+        "idempotency_key": form.submission_key(wanted),
+    }
+    return _save_or_show(saved, form, lambda: strike_check(saved.code, wanted[0], **how))
+
+
+def _save_or_show(saved: Revision, form: CorrectionForm, save: Callable[[], Revision]) -> ResponseReturnValue:
+    """Save and lead to the answer; whatever goes wrong is said on the history's page."""
     try:
-        key = form.submission_key(wanted)
-        done = restore_revision(saved.code, wanted, base_revision=form.base, idempotency_key=key)
+        done = save()
     except ConflictError as error:
-        return _show_conflict(code, form, error), 409
+        return _show_conflict(saved.code, form, error), 409
     except RequestError as error:
         form.refuse_all(error.problems)
         return _draw_page(saved, form), 422
     return redirect(url_for("corrections.answer", code=done.code, revision=done.number), 303)
 
 
-def _show_conflict(code: str, form: RestoreForm, error: ConflictError) -> str:
+def _show_conflict(code: str, form: CorrectionForm, error: ConflictError) -> str:
     latest = error.latest or find_setup(code)
     told = present_conflict(find_setup(code, form.base or 1), latest)
     form.build_on(latest.number, latest.setup)
@@ -69,7 +98,7 @@ def compare(code: str) -> str:
     return render_template("checks/compare.html", page=present_compare(first, second))
 
 
-def _draw_page(saved: Revision, form: RestoreForm, conflict: Conflict | None = None) -> str:
+def _draw_page(saved: Revision, form: CorrectionForm, conflict: Conflict | None = None) -> str:
     page = present_history(saved, list_revisions(saved.code))
     parts = {"form": form, "problems": form.problems(), "conflict": conflict}
     return render_template("checks/history.html", page=page, draw=history_plot, **parts)

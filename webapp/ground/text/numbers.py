@@ -9,6 +9,7 @@ from decimal import Decimal
 from babel.dates import format_date, format_time
 from babel.numbers import NumberPattern, parse_pattern
 
+from setup_rules.messages import rounding
 from setup_rules.messages.message import plain_number
 from setup_rules.types.units import from_base
 from webapp.ground.text import i18n
@@ -66,15 +67,12 @@ def halves(value: float) -> str:
     >>> halves(27.6), halves(28.1)
     ('27.5', '28')
     """
-    rounded = round(value * 2) / 2 + 0.0
-    return number(rounded) if rounded == int(rounded) else number(rounded, 1)
+    return general(rounding.halves(value))
 
 
 def psi(pressure_pa: float) -> str:
     """Return a gauge pressure [Pa] in psi, without its unit: whole from 40 psi on, else to the nearest half."""
-    # Rounded far below any gauge first, so that 83.5 does not fall as 83.49999999999996.
-    value = round(from_base("pressure", pressure_pa, "psi"), 6)
-    return number(value) if value >= 39.75 else halves(value)
+    return general(rounding.gauge_psi(from_base("pressure", pressure_pa, "psi")))
 
 
 def bar(pressure_pa: float) -> str:

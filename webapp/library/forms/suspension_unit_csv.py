@@ -26,7 +26,7 @@ from webapp.library.forms.suspension_unit_file import (
 )
 from webapp.library.parsing import KEYS
 
-_TEXTS: Final = frozenset({"kind", "name", "note", "negative_spring"})
+_TEXTS: Final = frozenset({"kind", "name", "note", "negative_spring", "negative_size"})
 _LISTS: Final = frozenset({"travels_mm", "travel_spacers_mm"})
 _GUARDED: Final = re.compile(r"'(?=[=+\-@\t\r])")
 _SEPARATORS: Final = ",;\t"

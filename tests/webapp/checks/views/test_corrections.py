@@ -23,7 +23,7 @@ BOTH = {
     "rear.wheel_travel_mm": "145",
     "bike_label": "blue trail bike",
 }
-GOOD_CHECK = {"pressure_psi": "84", "readings_mm-0": "34", "readings_mm-1": "35"}
+GOOD_CHECK = {"front.pressure_psi": "84", "front.readings_mm-0": "34", "front.readings_mm-1": "35"}
 FORMS = [
     pytest.param("sag-check", GOOD_CHECK, id="sag check"),
     pytest.param("bounce", {"clicks_out": "8", "seen": "several_swings"}, id="bounce check"),
@@ -89,7 +89,7 @@ def test_the_second_saver_is_told_and_can_save_on_top(
     client: FlaskClient, path: str, form: str, entries: dict[str, str]
 ) -> None:
     mine = hidden(client.get(f"{path}/{form}").get_data(as_text=True)) | entries
-    first = client.post(f"{path}/sag-check?end=rear", data={"pressure_psi": "200", "readings_mm-0": "19"})
+    first = client.post(f"{path}/sag-check?end=rear", data={"front.pressure_psi": "200", "front.readings_mm-0": "19"})
     assert first.status_code == 303
     told = client.post(f"{path}/{form}", data=mine)
     page = told.get_data(as_text=True)
@@ -124,7 +124,7 @@ def test_the_short_form_on_the_setups_page_is_one_tap_away_and_works(client: Fla
     page = client.get(path).get_data(as_text=True)
     forms = re.findall(r'<form method="post" action="([^"]*sag-check[^"]*)"', page)
     assert [html.unescape(one) for one in forms] == [f"{path}/sag-check?end={end}" for end in ("front", "rear")]
-    sent = client.post(forms[0], data=hidden(page) | {"pressure_psi": "84", "readings_mm-0": "34"})
+    sent = client.post(forms[0], data=hidden(page) | {"front.pressure_psi": "84", "front.readings_mm-0": "34"})
     assert sent.headers["Location"] == f"{path}/2/answer"
 
 
@@ -138,22 +138,22 @@ def test_an_earlier_revision_offers_no_way_to_add_to_it(client: FlaskClient, pat
 @pytest.mark.parametrize(
     ("entries", "where", "words"),
     [
-        ({"readings_mm-0": ""}, "readings_mm", "at least one sag reading"),
-        ({"readings_mm-0": "0"}, "readings_mm", "did not move"),
-        ({"readings_mm-0": "150"}, "readings_mm", "not less than the 140 mm"),
-        ({"readings_mm-0": "20", "readings_mm-1": "60"}, "readings_mm", "apart"),
+        ({"front.readings_mm-0": ""}, "readings_mm", "at least one sag reading"),
+        ({"front.readings_mm-0": "0"}, "readings_mm", "did not move"),
+        ({"front.readings_mm-0": "150"}, "readings_mm", "not less than the 140 mm"),
+        ({"front.readings_mm-0": "20", "front.readings_mm-1": "60"}, "readings_mm", "apart"),
         ({"readings_from_above_mm-0": "40", "readings_from_below_mm-0": "30"}, "readings_from_above_mm", "swapped"),
-        ({"pressure_psi": "6"}, "pressure_psi", "If the pump reads bar"),
-        ({"pressure_psi": "0"}, "pressure_psi", "above 0 psi"),
-        ({"pressure_psi": "lots"}, "pressure_psi", "is not a number"),
-        ({"readings_mm-1": "3O"}, "readings_mm-1", "Reading 2"),
+        ({"front.pressure_psi": "6"}, "pressure_psi", "If the pump reads bar"),
+        ({"front.pressure_psi": "0"}, "pressure_psi", "above 0 psi"),
+        ({"front.pressure_psi": "lots"}, "pressure_psi", "is not a number"),
+        ({"front.readings_mm-1": "3O"}, "front.readings_mm-1", "Reading 2"),
         ({"temperature_c": "99"}, "temperature_c", "outside -30 to 60"),
     ],
 )
 def test_nonsense_in_a_sag_check_is_kept_with_its_reason_beside_it(
     client: FlaskClient, path: str, entries: dict[str, str], where: str, words: str
 ) -> None:
-    sent = {**GOOD_CHECK, "readings_mm-1": "", **entries}
+    sent = {**GOOD_CHECK, "front.readings_mm-1": "", **entries}
     answer = client.post(f"{path}/sag-check", data=sent)
     page = answer.get_data(as_text=True)
     assert answer.status_code == 422

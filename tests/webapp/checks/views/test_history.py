@@ -26,7 +26,10 @@ def pressure_of(client: FlaskClient, place: str) -> str:
 def path(client: FlaskClient) -> str:
     """The path of a setup with two revisions: as first saved, and after a sag check."""
     made = str(client.post("/", data=FORK).headers["Location"])
-    assert client.post(f"{made}/sag-check", data={"pressure_psi": "84", "readings_mm-0": "38"}).status_code == 303
+    assert (
+        client.post(f"{made}/sag-check", data={"front.pressure_psi": "84", "front.readings_mm-0": "38"}).status_code
+        == 303
+    )
     return made
 
 

@@ -1,0 +1,100 @@
+"""Sag checks of both ends at once, and a check that is struck out: kept in the history, not counted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from setup_rules.advice.recommend import apply_sag_check, keep_end, recommend
+from setup_rules.messages.message import Message
+from setup_rules.types.errors import Problem, RequestError
+from setup_rules.types.result import SagCheck, Setup
+
+
+def apply_sag_checks(setup: Setup, checks: Iterable[SagCheck]) -> Setup:
+    """Return the setup corrected by the sag checks of both ends, taken at one time: all of them or none.
+
+    Parameters
+    ----------
+    setup : Setup
+        The setup in force.
+    checks : iterable of SagCheck
+        One for each end that was measured.
+
+    Returns
+    -------
+    Setup
+        A new setup with the advice of each check in their order; `settled` when every end of them is.
+
+    Raises
+    ------
+    RequestError
+        When a check cannot be used; the field of each problem has its end before it, as `front.readings_mm`.
+
+    Examples
+    --------
+    >>> from setup_rules import read_request
+    >>> setup = recommend(read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": {"travel_mm": 140}}))
+    >>> check = SagCheck(end="front", pressure_pa=setup.front.pressure_pa, readings_mm=(36.0,))
+    >>> apply_sag_checks(setup, [check]) == apply_sag_check(setup, check)
+    True
+    """
+    after, problems, answers = setup, list[Problem](), list[Setup]()
+    for check in checks:
+        try:
+            after = apply_sag_check(after, check)
+        except RequestError as error:
+            problems += [replace(one, field=f"{check.end}.{one.field}") for one in error.problems]
+        else:
+            answers.append(after)
+    if not answers and not problems:
+        problems.append(Problem("readings_mm", Message.of("sag_check.no_reading")))
+    if problems:
+        raise RequestError(tuple(problems))
+    advice = tuple(note for answer in answers for note in answer.advice)
+    return replace(after, advice=advice, settled=all(answer.settled for answer in answers))
+
+
+def strike_check(setup: Setup, index: int, *, struck: bool = True) -> Setup:
+    """Return the setup without what one sag check taught, or with it again; the check itself is kept.
+
+    Parameters
+    ----------
+    setup : Setup
+        The setup in force.
+    index : int
+        The place of the check in `setup.checks`, from 0.
+    struck : bool
+        Whether it does not count from now on; False counts it again.
+
+    Returns
+    -------
+    Setup
+        A new setup, its end computed anew from the checks that count; the other end is unchanged.
+
+    Raises
+    ------
+    RequestError
+        When there is no such check, or when it is struck out, or counted, already.
+
+    Examples
+    --------
+    >>> from setup_rules import read_request
+    >>> setup = recommend(read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": {"travel_mm": 140}}))
+    >>> check = SagCheck(end="front", pressure_pa=setup.front.pressure_pa, readings_mm=(36.0,))
+    >>> without = strike_check(apply_sag_check(setup, check), 0)
+    >>> without.front.pressure_pa == setup.front.pressure_pa, without.checks[0].struck
+    (True, True)
+    """
+    if not 0 <= index < len(setup.checks):
+        raise RequestError((Problem("check", Message.of("sag_check.unknown")),))
+    taken = setup.checks[index]
+    if taken.struck is struck:
+        said = Message.of("sag_check.struck_already" if struck else "sag_check.counted_already")
+        raise RequestError((Problem("check", said),))
+    checks = (*setup.checks[:index], replace(taken, struck=struck), *setup.checks[index + 1 :])
+    after = recommend(setup.request, checks)
+    for name, _ in setup.request.ends():
+        if name != taken.check.end:
+            after = keep_end(setup, after, name)
+    return replace(after, rides=setup.rides)
