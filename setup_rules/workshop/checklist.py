@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, Final, Literal
 
+from setup_rules.messages.marking import N_
 from setup_rules.workshop.torque_check import TorqueVerdict, check_torque
 
 StepKind = Literal["tick", "parts", "seals", "lubricant", "travel", "torque", "leak"]
@@ -36,32 +37,32 @@ class Step:
         return replace(self, state=state, values=self.values if values is None else values)
 
 
-#: The checklist that a shop starts with. It names no torque, oil or amount: those are the unit's manual's.
+#: The checklist that a shop starts with. It names no torque, oil or amount: the manual gives those.
 DEFAULT_STEPS: Final[tuple[Step, ...]] = (
-    Step(key="eyes", kind="tick", title="Eye protection on", safety=True, fixed=True),
-    Step(key="release", kind="tick", title="All air released through the valve", safety=True, fixed=True),
+    Step(key="eyes", kind="tick", title=N_("Eye protection on"), safety=True, fixed=True),
+    Step(key="release", kind="tick", title=N_("All air released through the valve"), safety=True, fixed=True),
     Step(
         key="release_again",
         kind="tick",
-        title="Cycled through the travel, then air released once more",
+        title=N_("Cycled through the travel, then air released again"),
         safety=True,
         fixed=True,
     ),
-    Step(key="parts", kind="parts", title="Parts inspected"),
-    Step(key="seals", kind="seals", title="Seals and wipers replaced"),
-    Step(key="lubricant", kind="lubricant", title="Lubricant as the unit's manual says"),
-    Step(key="travel", kind="travel", title="Travel spacers fitted"),
-    Step(key="torque", kind="torque", title="Fastener tightened as the unit's manual says"),
+    Step(key="parts", kind="parts", title=N_("Parts inspected")),
+    Step(key="seals", kind="seals", title=N_("Seals and wipers replaced")),
+    Step(key="lubricant", kind="lubricant", title=N_("Lubricant as the manual says")),
+    Step(key="travel", kind="travel", title=N_("Travel spacers fitted")),
+    Step(key="torque", kind="torque", title=N_("Fastener tightened as the manual says")),
     Step(
         key="clearance",
         kind="tick",
-        title="Air out, fully compressed: tyre clear of crown and frame",
+        title=N_("Air out, fully compressed: tyre clear of crown and frame"),
         safety=True,
         fixed=True,
         after_travel_change=True,
     ),
-    Step(key="leak", kind="leak", title="Air holds: pressure read again after an hour or more"),
-    Step(key="handover", kind="tick", title="Handed over: new pressure, sag check and next service explained"),
+    Step(key="leak", kind="leak", title=N_("Air holds: pressure measured again after an hour or more")),
+    Step(key="handover", kind="tick", title=N_("Handed over: new pressure, sag check and next service explained")),
 )
 
 

@@ -19,6 +19,7 @@ from webapp import create_app
 from webapp.cards.rendering.card_cache import card_cache
 from webapp.cards.rendering.renderer import warm_up
 from webapp.ground import urls
+from webapp.ground.drawing import start_pictures
 from webapp.ground.drawing.force_plot import force_plot
 from webapp.ground.extensions import limit_links
 from webapp.ground.fields.quantity import QuantityField
@@ -82,6 +83,7 @@ def page_from_memory(app: Flask, saved: list[Revision]) -> None:
             "setups/show.html",
             page=present_setup(held),
             draw=force_plot,
+            pictures=start_pictures,
             entry_key=new_key(),
             link=urls.setup_url(held.code),
             link_is_local=urls.is_local_address(),

@@ -32,7 +32,7 @@ _PAUSE_S = 0.002
 COLD_FLOOR = "import flask, sqlalchemy, pint; pint.UnitRegistry()"
 COLD_APP = """
 import sys
-from webapp import create_app, links
+from webapp import create_app
 app = create_app({"DATA": sys.argv[1], "PUBLIC_BASE_URL": "https://cards.example", "SECRET_KEY": "only-for-tests-0123"})
 assert app.test_client().get("/", base_url="https://cards.example").status_code == 200
 """

@@ -78,7 +78,7 @@ def test_a_whole_visit_from_the_door_to_the_rider(
     log_in(page, server)
 
     page.get_by_role("link", name="New service record").click()
-    page.get_by_label("Bike", exact=True).fill("Heron 4, green")
+    page.get_by_role("textbox", name="Bike", exact=True).fill("Heron 4, green")
     page.get_by_label("Customer reference").fill("T-1042")
     page.get_by_label("Card link or code").fill(f"{server}/S/{code}".lower())
     page.get_by_label("Pressure as received").fill("4,3 bar")
@@ -103,7 +103,7 @@ def test_a_whole_visit_from_the_door_to_the_rider(
         page.locator(f'[name="spacer{row}.count"]').fill(str(count))
     page.get_by_role("button", name="Show the plan").click()
     assert page.locator('[name="stack"] + label').all_inner_texts() == [
-        "Travel spacers 1 × 20 mm",
+        "Travel spacer 1 × 20 mm",
         "Travel spacers 2 × 10 mm",
     ]
     planned = page.get_by_role("row", name=re.compile("^Set pressure")).locator("td").last.inner_text()
@@ -161,7 +161,7 @@ def test_every_page_of_the_bench_is_accessible_and_fits(
     page = new_context(viewport={"width": width, "height": 800}).new_page()
     log_in(page, server)
     page.goto(f"{server}/shop/bench/new")
-    page.get_by_label("Bike", exact=True).fill("Heron 4, green")
+    page.get_by_role("textbox", name="Bike", exact=True).fill("Heron 4, green")
     page.get_by_role("button", name="Start the record").click()
     record = page.url.split("?")[0]
     steps = [f"{record}/steps/{key}" for key in ("eyes", "parts", "seals", "lubricant", "travel", "torque", "leak")]

@@ -209,7 +209,7 @@ def visited(phone: Page, server: str) -> str:
     check_sag(phone, address, "39", "40")
     phone.goto(f"{address}/ride")
     phone.get_by_label("Bucks you").check()
-    phone.get_by_role("button", name="Find the one change").click()
+    phone.get_by_role("button", name="Suggest a change").click()
     expect(phone).to_have_url(f"{address}/3/answer")
     return address
 
@@ -224,7 +224,7 @@ def test_axe_finds_nothing_on_any_page_of_a_correction(
         page.goto(f"{visited}/{place}".rstrip("/"))
         open_all(page)
         found[place] = violations(page)
-    for place, name in (("sag-check", "Work out"), ("bounce", "Work out"), ("ride", "Find"), ("what-if", "Show")):
+    for place, name in (("sag-check", "Calculate"), ("bounce", "Calculate"), ("ride", "Suggest"), ("what-if", "Show")):
         page.goto(f"{visited}/{place}")
         page.get_by_role("button", name=name).click()
         expect(page.get_by_role("alert")).to_be_visible()

@@ -228,6 +228,20 @@ def test_text_is_at_least_16_pixels(new_context: Callable[..., BrowserContext], 
     assert [entry for entry in sizes if entry[0] < 15.99] == []
 
 
+def test_letters_in_the_drawings_of_the_numbers_are_16_pixels_at_320(
+    new_context: Callable[..., BrowserContext], server: str
+) -> None:
+    page = new_context(viewport={"width": 320, "height": 700}).new_page()
+    fill_both(page, server)
+    send(page)
+    sizes: list[float] = page.evaluate(
+        """[...document.querySelectorAll('.picture text')]
+        .map(t => parseFloat(getComputedStyle(t).fontSize) * t.getScreenCTM().a)"""
+    )
+    assert len(sizes) == 12  # two to a drawing, three drawings to an end
+    assert min(sizes) >= 15.99
+
+
 def contrast_of(page: Page, selector: str) -> list[float]:
     """Return the contrast of each match's text against the nearest painted ground (WCAG 2.2, relative luminance)."""
     return list(

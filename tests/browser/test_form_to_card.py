@@ -43,7 +43,7 @@ def test_the_card_leads_back_to_the_numbers_that_were_read(
     page = new_context(viewport={"width": width, "height": 800}, accept_downloads=True).new_page()
     page.goto(server)
     page.get_by_label("Rider weight").fill("12,5 st")
-    page.get_by_label("Trail").check()
+    page.get_by_label("Trail Up and down").check()
     page.get_by_label("Fork travel").fill("140")
     page.get_by_label("Stanchion diameter").fill("34")
     page.get_by_label("Set up the shock").check()

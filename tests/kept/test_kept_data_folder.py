@@ -9,7 +9,9 @@ from __future__ import annotations
 import html
 import io
 import re
+import sqlite3
 import tomllib
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +22,7 @@ from pikepdf import Pdf
 
 from tests.kept import replay
 from tests.kept.unpack import BASE_URL, read_manifest, unpack
+from tests.pseudo.catalogue import pseudo, switch_on
 from webapp import create_app
 
 MANIFEST = read_manifest()
@@ -237,3 +240,39 @@ def test_starting_twice_on_the_kept_folder_changes_nothing(tmp_path: Path) -> No
     path = f"/api/v1/setups/{SETUPS['both']['code']}/revisions"
     first, second = (start(folder).test_client().get(path).json for _start in range(2))
     assert first == second
+
+
+@every_setup
+def test_the_kept_revisions_keep_their_words_and_new_ones_have_a_key(
+    tmp_path: Path, name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder, code = unpack(tmp_path / "kept"), SETUPS[name]["code"]
+    before = stored_reasons(folder, code, "reason")
+    client = start(folder).test_client()
+    assert stored_reasons(folder, code, "reason, reason_key, reason_values") == [(*row, None, None) for row in before]
+    assert len(before) == len(SETUPS[name]["answers"])
+    body = {"kit_mass_kg": 11, "save": True}
+    assert client.post(f"/api/v1/setups/{code}/what-if", json=body).status_code == 201
+    new = stored_reasons(folder, code, "reason, reason_key, reason_values")[-1]
+    assert new[:2] == ("Changed: Kit weight", "revision.changed")
+    said = [*(reason for (reason,) in before), "Changed: Kit weight"]
+    lines = (client.get(f"/api/v1/setups/{code}/revisions").json or {})["revisions"]
+    assert [line["reason"] for line in lines] == said
+    export = client.get(f"/owner/{SETUPS[name]['owner_key']}/setup.json").json or {}
+    assert [revision["reason"] for revision in export["revisions"]] == said
+    history = words(client.get(f"/s/{code}/history").text)
+    assert all(one in history for one in said)
+    switch_on(monkeypatch)
+    history = words(client.get(f"/s/{code}/history").text)
+    assert all(one in history for one in said[:-1])
+    assert said[-1] not in history
+    assert pseudo("Kit weight") in history
+
+
+def stored_reasons(folder: Path, code: str, columns: str) -> list[tuple[str | None, ...]]:
+    """Return columns of a setup's revisions as they lie in the folder's database, the first revision first."""
+    with closing(sqlite3.connect(folder / "setups.db")) as connection:
+        return connection.execute(
+            f"SELECT {columns} FROM revision JOIN setup ON setup.id = setup_id WHERE code = ? ORDER BY number",  # noqa: S608 columns are this file's own
+            (code,),
+        ).fetchall()

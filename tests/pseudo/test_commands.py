@@ -13,7 +13,7 @@ from flask import Flask
 
 from tests.pseudo.catalogue import PseudoTexts, outside
 from tests.pseudo.walk import NO_WORDS
-from webapp.commands import demo, serve
+from webapp.commands import demo_data, serve
 from webapp.commands.cli import main
 from webapp.ground import config
 from webapp.ground.errors import ConfigError
@@ -31,8 +31,8 @@ ARGPARSE: Final = (
 )
 #: The demo's invented bikes and shop, and where things lie.
 TYPED: Final = (
-    re.escape(demo.SHOP),
-    *(re.escape(label) for label, _note, _request in demo.BIKES),
+    re.escape(demo_data.SHOP),
+    *(re.escape(bike.label) for bike in demo_data.BIKES),
     r"/[\w./-]+",
     r"chmod 600",
 )

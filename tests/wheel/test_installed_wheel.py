@@ -32,9 +32,14 @@ REQUEST = {
 pytestmark = pytest.mark.wheel
 
 
-def run(*command: str | Path, **more: Any) -> str:
+#: What a newcomer's shell holds: no setting of ours, and no PYTHONPATH that would lead back to the checkout.
+SHELL = {k: v for k, v in os.environ.items() if not k.startswith(("SETUP_CARD_", "PYTHON"))}
+
+
+def run(*command: str | Path, cwd: Path | None = None, **settings: str) -> str:
     """Run a command to its end and return what it printed; fail with all of it when it fails."""
-    done = subprocess.run([str(c) for c in command], capture_output=True, text=True, check=False, timeout=600, **more)
+    words, environment = [str(c) for c in command], {**SHELL, **settings}
+    done = subprocess.run(words, cwd=cwd, env=environment, capture_output=True, text=True, check=False, timeout=600)
     assert done.returncode == 0, f"{command}\n{done.stdout}\n{done.stderr}"
     return done.stdout
 
@@ -63,8 +68,7 @@ def installed(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
 def address(installed: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """The address of the installed tool, started by its console script on a free port in an empty folder."""
     empty, data = tmp_path_factory.mktemp("empty"), tmp_path_factory.mktemp("data")
-    environment = {k: v for k, v in os.environ.items() if not k.startswith(("SETUP_CARD_", "PYTHON"))}
-    environment |= {"SETUP_CARD_DATA": str(data), "PYTHONUNBUFFERED": "1"}
+    environment = {**SHELL, "SETUP_CARD_DATA": str(data), "PYTHONUNBUFFERED": "1"}
     process = subprocess.Popen(
         [str(installed / "setup-card"), "serve", "--port", "0"],
         cwd=empty,
@@ -110,15 +114,24 @@ def ask(address: str, body: dict[str, Any] | None = None) -> tuple[int, bytes, s
         time.sleep(float(wait))
 
 
-def test_the_wheel_carries_templates_static_files_and_migrations(wheel: Path) -> None:
+@pytest.mark.parametrize(
+    ("source", "target"),
+    [
+        ("templates", "webapp/_templates"),
+        ("webapp/static", "webapp/static"),
+        ("webapp/ground/database/migrations", "webapp/ground/database/migrations"),
+    ],
+)
+def test_the_wheel_carries_every_file_that_the_tool_reads(wheel: Path, source: str, target: str) -> None:
     names = zipfile.ZipFile(wheel).namelist()
-    for wanted in (
-        "webapp/_templates/base.html",
-        "webapp/static/print.css",
-        "webapp/ground/database/migrations/env.py",
-    ):
-        assert wanted in names
-    assert any(name.startswith("webapp/ground/database/migrations/versions/m0001") for name in names)
+    files = [p.relative_to(ROOT / source) for p in (ROOT / source).rglob("*") if p.is_file()]
+    wanted = {f"{target}/{file.as_posix()}" for file in files if "__pycache__" not in file.parts}
+    assert len(wanted) >= 5
+    assert wanted - set(names) == set()
+
+
+def test_the_wheel_carries_no_tests_and_nothing_compiled(wheel: Path) -> None:
+    names = zipfile.ZipFile(wheel).namelist()
     assert not [name for name in names if name.startswith("tests/") or "__pycache__" in name]
 
 
@@ -149,6 +162,5 @@ def test_the_installed_tool_saves_a_setup_and_prints_its_card(address: str) -> N
 
 
 def test_the_installed_doctor_finds_nothing_missing(installed: Path, tmp_path: Path) -> None:
-    environment = {k: v for k, v in os.environ.items() if not k.startswith("SETUP_CARD_")}
-    said = run(installed / "setup-card", "doctor", cwd=tmp_path, env={**environment, "SETUP_CARD_DATA": str(tmp_path)})
+    said = run(installed / "setup-card", "doctor", cwd=tmp_path, SETUP_CARD_DATA=str(tmp_path))
     assert "missing" not in said

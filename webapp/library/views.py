@@ -41,9 +41,16 @@ def browse() -> ResponseReturnValue:
     text, retired = request.args.get("q", "")[:80], request.args.get("retired") == "1"
     number = read_whole_number(request.args.get("page")) or 1
     page = list_suspension_units(signed_in().shop_id, text, number, retired=retired)
-    return render_template(
-        "library/suspension_units.html", page=page, lines=present_suspension_units(page), text=text, retired=retired
-    )
+    lines = present_suspension_units(page)
+    parts = {"page": page, "lines": lines, "text": text, "retired": retired, "imported": _imported()}
+    return render_template("library/suspension_units.html", **parts)
+
+
+def _imported() -> dict[str, int] | None:
+    """Return how many entries the import that led here added and replaced, None for any other visit."""
+    if "added" not in request.args:
+        return None
+    return {name: read_whole_number(request.args.get(name)) or 0 for name in ("added", "replaced")}
 
 
 @blueprint.route("/new", methods=["GET", "POST"])

@@ -24,6 +24,7 @@
 - queries/setups: Every statement that reads or writes rows; each takes the connection that its caller opened.
 - queries/shop_setups: Statements about which saved setups are a shop's own; each takes the connection of its caller.
 - revision: A saved setup at one revision: the one shape that is stored, shown, and followed by the next.
+- stored_messages: The values of a message as plain data and back: numbers and texts as they are, a message within it …
 - stored_notes: A note as plain data and back, also one that was stored before sentences had keys: that one keeps its …
 - views/owner: The owner's own page: download everything, renew the link, delete. Opened by the owner's key alone.
 - views/setup: The form, the saved setup's page, and the box that opens a card.

@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from typing import Final
 
 from setup_rules import Setup
+from setup_rules.messages.message import Message
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 
 
@@ -31,9 +32,10 @@ TEXT_LENGTHS: Final = {"bike_label": BIKE_LABEL_LENGTH, "service_note": SERVICE_
 class Revision:
     """One immutable revision of a saved setup.
 
-    `kind` is a short stable word for what led to it, such as ``sag_check_front`` (at most 32 characters), `reason` one
-    sentence for people. `created_at` is the revision's own moment, `expires_at` the day on which its setup is purged
-    (both aware, UTC). `latest_number` is that of the setup's newest revision.
+    `kind` is a short stable word for what led to it, such as ``sag_check_front`` (at most 32 characters), `reason` why
+    it was saved: a message, or the text of a revision that was saved before reasons were messages. `created_at` is the
+    revision's own moment, `expires_at` the day on which its setup is purged (both aware, UTC). `latest_number` is that
+    of the setup's newest revision.
     """
 
     code: str
@@ -41,7 +43,7 @@ class Revision:
     latest_number: int = 1
     base_number: int | None = None
     kind: str = "created"
-    reason: str
+    reason: Message | str
     texts: CardTexts = NO_TEXTS
     setup: Setup
     created_at: datetime
@@ -52,7 +54,9 @@ class Revision:
         """Whether no newer revision was saved."""
         return self.number == self.latest_number
 
-    def followed_by(self, setup: Setup, *, kind: str, reason: str, texts: CardTexts | None = None) -> Revision:
+    def followed_by(
+        self, setup: Setup, *, kind: str, reason: Message | str, texts: CardTexts | None = None
+    ) -> Revision:
         """Return the next revision, made from this one; without `texts` those of this one stay."""
         return replace(
             self,

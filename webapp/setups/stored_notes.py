@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from setup_rules.messages.message import Message
 from setup_rules.types.result import Note, Way
+from webapp.setups.stored_messages import values_data, values_from_data
 
 #: What a stored note of old holds of its direction, as words of its own sentence.
 _OLD_WAYS: Final[Mapping[str, Way]] = {
@@ -28,7 +29,12 @@ _SOURCE: Final = "our estimate"
 
 def note_data(note: Note) -> dict[str, Any]:
     """Return a note as plain data that `note_from_data` takes back unchanged."""
-    data: dict[str, Any] = {"code": note.code, "source": note.source, "end": note.end, "values": dict(note.said.values)}
+    data: dict[str, Any] = {
+        "code": note.code,
+        "source": note.source,
+        "end": note.end,
+        "values": values_data(note.said.values),
+    }
     data |= {"template": note.said.template} if note.said.template else {"key": note.said.key}
     return data | ({"way": note.way} if note.way else {})
 
@@ -42,7 +48,7 @@ def note_from_data(data: Mapping[str, Any]) -> Note:
         When the data is no such note.
     """
     if "key" in data:
-        said, way = Message(data["key"], data["values"]), data.get("way", "")
+        said, way = Message(data["key"], values_from_data(data["values"])), data.get("way", "")
     else:
         said, way = Message(data["code"], data.get("values", {}), data["template"]), data.get("way") or _old_way(data)
     source = str(data.get("source", "")).replace(_OLD_SOURCE, _SOURCE)

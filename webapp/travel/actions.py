@@ -8,6 +8,7 @@ from setup_rules import Problem, RequestError
 from setup_rules.advice import travel_plan
 from setup_rules.advice.travel_plan import TravelPlan, TravelWish
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.sentences import say
 from webapp.setups.actions.append_revision import append_revision, conflict
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.revision import Revision
@@ -55,5 +56,6 @@ def change_travel(code_text: str, wish: TravelWish, base_revision: int, chosen: 
         raise conflict(planned.saved.number)
     before = planned.saved.setup.request.front
     done = describe_change(before.travel_mm if before else 0.0, wish.travel_mm, exact[chosen % len(exact)])
-    texts = planned.saved.texts.with_service(done)
+    # The card's line is a text, as what people type there is: it stays in the words of whoever changed the travel.
+    texts = planned.saved.texts.with_service(say(done))
     return append_revision(planned.saved.followed_by(plan.after, kind="travel_change", reason=done, texts=texts))

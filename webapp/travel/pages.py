@@ -10,7 +10,7 @@ from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import ngettext
 from webapp.ground.text.sentences import say
-from webapp.travel.wording import describe_stack
+from webapp.travel.wording import describe_stack, describe_stack_and_travel
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,10 +61,8 @@ def present_travel(plan: TravelPlan) -> TravelPage:
         raise ValueError("A plan without a fork cannot be shown.")
     return TravelPage(
         wanted=_("%(mm)s mm", mm=numbers.halves(plan.wish.travel_mm)),
-        stacks=tuple(_capitalise(describe_stack(stack)) for stack in plan.stacks.exact),
-        nearest=tuple(
-            f"{numbers.halves(stack.travel_mm)} mm: {describe_stack(stack)}" for stack in plan.stacks.nearest
-        ),
+        stacks=tuple(say(describe_stack(stack)) for stack in plan.stacks.exact),
+        nearest=tuple(say(describe_stack_and_travel(stack)) for stack in plan.stacks.nearest),
         rows=_rows(before, after) if after else (),
         geometry=_geometry(plan),
         assumed=_list_assumed(plan),
@@ -74,10 +72,6 @@ def present_travel(plan: TravelPlan) -> TravelPage:
         unchecked=_list_unchecked(plan),
         plot=_plot(before, after) if after else None,
     )
-
-
-def _capitalise(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _rows(before: EndSetup, after: EndSetup) -> tuple[tuple[str, str, str], ...]:

@@ -101,19 +101,19 @@ SENTENCES: Final[dict[str, Template]] = {
     ),
     "sag_pump.fork": N_(
         "Pump about {change} psi more into the fork, to {psi} psi. Cycle it 5 to 10 times and check the pressure "
-        "again until it no longer changes. Sag should then be {sag} mm, likely {low} to {high}. Measure once more."
+        "again until it no longer changes. Sag should then be {sag} mm, likely {low} to {high}. Measure again."
     ),
     "sag_pump.shock": N_(
         "Pump about {change} psi more into the shock, to {psi} psi. Cycle it 5 to 10 times and check the pressure "
-        "again until it no longer changes. Sag should then be {sag} mm, likely {low} to {high}. Measure once more."
+        "again until it no longer changes. Sag should then be {sag} mm, likely {low} to {high}. Measure again."
     ),
     "sag_let_out.fork": N_(
         "Let about {change} psi out of the fork, to {psi} psi. Cycle it 5 to 10 times and check the pressure again "
-        "until it no longer changes. Sag should then be {sag} mm, likely {low} to {high}. Measure once more."
+        "until it no longer changes. Sag should then be {sag} mm, likely {low} to {high}. Measure again."
     ),
     "sag_let_out.shock": N_(
         "Let about {change} psi out of the shock, to {psi} psi. Cycle it 5 to 10 times and check the pressure again "
-        "until it no longer changes. Sag should then be {sag} mm, likely {low} to {high}. Measure once more."
+        "until it no longer changes. Sag should then be {sag} mm, likely {low} to {high}. Measure again."
     ),
     # what is wrong with a bounce check
     "bounce.no_adjuster.fork": N_("The fork has no rebound adjuster in this setup. Enter its rebound clicks first."),

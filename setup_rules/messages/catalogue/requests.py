@@ -17,7 +17,7 @@ SENTENCES: Final[dict[str, Template]] = {
     "problem.not_whole": N_("{label}: {value} is not a whole number. Enter a whole number."),
     # shapes and names
     "problem.no_object": N_("Send an object with named values."),
-    "problem.unknown_key": N_("Unknown key. The OpenAPI document lists the keys that are read."),
+    "problem.unknown_key": N_("Unknown key. The OpenAPI document lists every known key."),
     "problem.unknown_choice": N_("{found} is not known. Choose one of {choices}."),
     "problem.no_flag": N_("{found} is not true or false. Send one of them."),
     "problem.no_list": N_("{found} is not a list. Send a list."),
@@ -60,11 +60,11 @@ SENTENCES: Final[dict[str, Template]] = {
     "problem.damper_points": N_("Give two damper points, each as clicks out and damping in N·s/m."),
     "problem.damper_points_order": N_("The second damper point must be further out and damp less. Check both."),
     # leverage
-    "problem.leverage_needed": N_("{label}: this is needed. Enter it, or a leverage table."),
-    "problem.leverage_pairs": N_("Give the leverage table as pairs of stroke position in mm and leverage ratio."),
-    "problem.leverage_rows": N_("The leverage table needs 2 to 200 rows with rising stroke positions."),
+    "problem.leverage_needed": N_("{label}: this is needed. Enter it, or a table of leverage ratios."),
+    "problem.leverage_pairs": N_("Give the leverage ratios as pairs of stroke position in mm and leverage ratio."),
+    "problem.leverage_rows": N_("The table of leverage ratios needs 2 to 200 rows with rising stroke positions."),
     "problem.leverage_stroke": N_(
-        "The leverage table runs from {first} to {last} mm, the stroke from 0 to {stroke} mm. Give the leverage ratio "
+        "The table of leverage ratios runs from {first} to {last} mm, the stroke from 0 to {stroke} mm. Give the ratio "
         "over the whole stroke."
     ),
     "problem.wheel_travel": N_(

@@ -85,7 +85,7 @@ def test_what_cannot_be_is_refused(travel: float, on_hand: dict[float, int]) -> 
 def test_a_chamber_follows_the_travel_there_and_back() -> None:
     there = volume_at_travel_cm3(165.0, 32.0, 140.0, 120.0)
     assert volume_at_travel_cm3(there, 32.0, 120.0, 140.0) == pytest.approx(165)
-    with pytest.raises(LimitError, match="nothing left"):
+    with pytest.raises(LimitError, match="no room left at 40 mm"):
         volume_at_travel_cm3(20.0, 40.0, 140.0, 40.0)
 
 

@@ -144,7 +144,7 @@ def test_every_problem_is_named_at_once_not_just_the_first() -> None:
         "rider_mass_kg",
         "riding_style",
         "colour",
-        "records.temperature_c",
+        "bench.temperature_c",
         "front.travel_mm",
         "front.rebound_clicks",
     }

@@ -21,7 +21,7 @@ from webapp.setups.actions.delete_setup import delete_setup
 from webapp.setups.actions.renew_link import renew_link
 
 PASSWORD = "a long enough pass phrase"  # noqa: S105 it opens an invented shop
-#: Who may open a route: everybody, staff and owner, the owner alone. The bench has a table of its own.
+#: Who may open a route: everybody, staff and owner, the owner alone. Service records have a table of their own.
 LEVELS = {
     "log_in.log_in": "all",
     "log_in.open_first": "all",
@@ -40,13 +40,15 @@ LEVELS = {
 }
 #: Routes of one thing of a shop: another shop's is as unknown as one that never was.
 OWNED = {"library.edit", "library.retire", "staff.change", "staff.password"}
+#: The blueprints of service records; their routes are in `tests/webapp/workshop/views/test_access.py`.
+RECORD_BLUEPRINTS = ("records", "record_steps")
 GUARDED = sorted(name for name, level in LEVELS.items() if level != "all")
 
 
 def shop_rules(app: Flask) -> Iterator[Rule]:
-    """Yield every route under the shop's address but the bench's."""
+    """Yield every route under the shop's address but those of service records."""
     for rule in app.url_map.iter_rules():
-        if rule.rule.startswith("/shop") and not rule.endpoint.startswith("bench"):
+        if rule.rule.startswith("/shop") and rule.endpoint.partition(".")[0] not in RECORD_BLUEPRINTS:
             yield rule
 
 

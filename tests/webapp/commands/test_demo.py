@@ -82,7 +82,7 @@ def test_the_shops_lists_are_full(app: Flask, capsys: pytest.CaptureFixture[str]
 def test_the_setups_cover_each_end_and_one_has_a_history(app: Flask, capsys: pytest.CaptureFixture[str]) -> None:
     saved = [find_setup(code) for code in codes_in(run(capsys))]
     assert {tuple(end.end for end in one.setup.ends()) for one in saved} == {("front",), ("rear",), ("front", "rear")}
-    history = app.test_client().get(f"/s/{max(saved, key=lambda one: one.latest_revision).code}/history").text
+    history = app.test_client().get(f"/s/{max(saved, key=lambda one: one.number).code}/history").text
     for word in ("Sag check", "After a ride", "Changed"):
         assert word in history
     assert any(one.setup.front is not None and one.setup.front.chart_fit_percent is not None for one in saved)
@@ -95,7 +95,7 @@ def test_the_closed_record_changed_the_travel_and_prints_its_back(
     code = dict(zip((bike.label for bike in demo_data.BIKES), codes_in(printed), strict=True))[demo_data.BLUE.label]
     saved = find_setup(code)
     assert saved.setup.front is not None
-    assert (saved.revision, saved.setup.front.travel_mm) == (2, 130)
+    assert (saved.number, saved.setup.front.travel_mm) == (2, 130)
     record = find_service(code, 2)
     assert record is not None
     assert next(step for step in record.steps if step.key == "leak").values["verdict"] == "tight"
@@ -108,12 +108,12 @@ def test_a_second_run_prints_the_same_and_adds_nothing(app: Flask, capsys: pytes
     first = run(capsys)
     shop_id = find_shop(demo_data.SHOP)
     assert shop_id is not None
-    before = [find_setup(code).latest_revision for code in codes_in(first)]
+    before = [find_setup(code).number for code in codes_in(first)]
     again = run(capsys)
     assert [line for line in first.splitlines() if "password" not in line] == [
         line for line in again.splitlines() if "password" not in line
     ]
-    assert [find_setup(code).latest_revision for code in codes_in(again)] == before
+    assert [find_setup(code).number for code in codes_in(again)] == before
     assert (find_records(shop_id).total, list_suspension_units(shop_id).total) == (2, len(demo_data.UNITS))
     assert len(list_staff(shop_id)) == 1
 

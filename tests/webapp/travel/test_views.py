@@ -12,6 +12,7 @@ from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
 from setup_rules import read_request
+from webapp.ground.text.sentences import say
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.delete_setup import delete_setup
 from webapp.setups.actions.find_setup import find_setup
@@ -58,7 +59,7 @@ def test_a_plan_shows_stacks_numbers_geometry_and_cautions_and_saves_nothing(
 ) -> None:
     page = client.post(f"/s/{code}/travel", data=WANTED)
     assert page.status_code == 200
-    fewest, more = page.text.index("Travel spacers 1 × 20 mm"), page.text.index("Travel spacers 2 × 10 mm")
+    fewest, more = page.text.index("Travel spacer 1 × 20 mm"), page.text.index("Travel spacers 2 × 10 mm")
     assert fewest < more
     for words in ("0.9° slacker", "mm higher", "mm longer", "The tyre must not touch the crown, frame or mudguard"):
         assert words in page.text
@@ -73,7 +74,8 @@ def test_saving_adds_a_revision_with_the_chosen_stack(app: Flask, client: FlaskC
     with app.app_context():
         saved, first = find_setup(code), find_setup(code, 1)
     assert (saved.number, saved.kind, saved.base_number) == (2, "travel_change", 1)
-    assert saved.reason == "Fork travel changed from 100 to 120 mm, travel spacers 2 × 10 mm"
+    assert say(saved.reason) == saved.texts.service_note
+    assert saved.texts.service_note == "Fork travel changed from 100 to 120 mm, travel spacers 2 × 10 mm"
     assert saved.setup.front is not None
     assert saved.setup.front.travel_mm == 120
     assert first.setup.front is not None
@@ -105,7 +107,7 @@ def test_two_who_plan_at_once_do_not_overwrite_each_other(app: Flask, client: Fl
     ("changes", "field", "words"),
     [
         ({"travel_mm": ""}, "travel_mm", "is required"),
-        ({"travel_mm": "130", "frame_limit_mm": "120"}, "travel_mm", "the frame&#39;s maker allows"),
+        ({"travel_mm": "130", "frame_limit_mm": "120"}, "travel_mm", "the frame&#39;s manual allows"),
         ({"travel_mm": "130", "unit_limit_mm": "125"}, "travel_mm", "the fork&#39;s manual allows"),
         ({"travel_mm": "150"}, "travel_mm", "without spacers"),
         ({"travel_mm": "100"}, "travel_mm", "already"),
@@ -129,7 +131,7 @@ def test_spacers_that_do_not_add_up_get_the_nearest_travels(client: FlaskClient,
     page = client.post(f"/s/{code}/travel", data=WANTED | {"travel_mm": "115"})
     assert page.status_code == 200
     assert "110 mm: travel spacers 1 × 20 mm + 1 × 10 mm" in page.text
-    assert "120 mm: travel spacers 1 × 20 mm" in page.text
+    assert "120 mm: travel spacer 1 × 20 mm" in page.text
     assert 'name="save"' not in page.text
     assert save(client, code, travel_mm="115").status_code == 422
 

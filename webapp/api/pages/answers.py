@@ -45,7 +45,7 @@ def _past_answer(past: PastRevision) -> dict[str, Any]:
         "base_revision": revision.base_number,
         "created_at": revision.created_at.isoformat(timespec="seconds"),
         "kind": revision.kind,
-        "reason": revision.reason,
+        "reason": say(revision.reason),
         **_next_answer(revision.setup.settled, revision.setup.advice),
         "front": ends.get("front"),
         "rear": ends.get("rear"),

@@ -12,7 +12,7 @@ from webapp.api.pages.answers import setup_answer
 from webapp.api.pages.openapi import openapi_document
 from webapp.ground import urls
 from webapp.ground.extensions import csrf, limit_creation, limit_links
-from webapp.ground.text.sentences import say
+from webapp.ground.text.sentences import say, say_error
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
 
@@ -54,7 +54,7 @@ def refuse(error: SetupRulesError) -> Response:
     if isinstance(error, RequestError):
         problems = [_describe_problem(problem) for problem in error.problems]
     else:
-        problems = [{"field": "body", "message": str(error)}]
+        problems = [{"field": "body", "message": say_error(error)}]
     return answer({"errors": problems}, 422)
 
 

@@ -19,7 +19,7 @@ from webapp.workshop.pages.step_lines import step_summary
 LINE_LENGTH: Final = 90
 #: How many lines each of a size's steps shows, roomy to tight, on a card and on the small label.
 _CARD_LINES: Final = {"fit-0": 11, "fit-1": 10, "fit-2": 8, "fit-3": 6}
-_LABEL_LINES: Final = {"fit-0": 10, "fit-1": 8, "fit-2": 6, "fit-3": 4}
+_LABEL_LINES: Final = {"fit-0": 10, "fit-1": 8, "fit-2": 6, "fit-3": 4, "fit-4": 2}
 
 
 @dataclass(frozen=True, slots=True)

@@ -87,6 +87,7 @@ _LABEL_STEPS: Final = (
     Step("fit-1", 2, room_to_write=False),
     Step("fit-2", 1, service=False, room_to_write=False),
     Step("fit-3", 0, service=False, room_to_write=False),
+    Step("fit-4", 0, service=False, room_to_write=False),
 )
 
 #: ISO 216 A6 is 105 mm × 148 mm; the inch sizes are exact (1 in = 25.4 mm).

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import asdict
 
 from setup_rules import BounceCheck, apply_bounce_check
-from webapp.checks.actions.save_correction import Correction, end_word, save_correction
-from webapp.ground.text.i18n import gettext as _
+from setup_rules.messages.message import Message
+from webapp.checks.actions.save_correction import Correction, save_correction
 from webapp.setups.revision import Revision
 
 
@@ -16,7 +16,7 @@ def check_bounce(
     """Save what a bounce check makes of the setup behind a code (raises as `save_correction`)."""
     correction = Correction(
         kind=f"bounce_check_{check.end}",
-        reason=_("Bounce check of the %(end)s", end=end_word(check.end)),
+        reason=Message.of(f"revision.bounce_check.{check.end}"),
         asked=asdict(check),
         apply=lambda setup: apply_bounce_check(setup, check),
     )

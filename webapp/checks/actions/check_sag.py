@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import asdict
 
 from setup_rules import SagCheck, apply_sag_check, apply_sag_checks
-from webapp.checks.actions.save_correction import Correction, end_word, save_correction
-from webapp.ground.text.i18n import gettext as _
+from setup_rules.messages.message import Message
+from webapp.checks.actions.save_correction import Correction, save_correction
 from webapp.setups.revision import Revision
 
 
@@ -16,7 +16,7 @@ def check_sag(
     """Save what a sag check makes of the setup behind a code (raises as `save_correction`)."""
     correction = Correction(
         kind=f"sag_check_{check.end}",
-        reason=_("Sag check of the %(end)s", end=end_word(check.end)),
+        reason=Message.of(f"revision.sag_check.{check.end}"),
         asked=asdict(check),
         apply=lambda setup: apply_sag_check(setup, check),
     )
@@ -38,7 +38,7 @@ def check_sags(
     end = checks[0].end
     correction = Correction(
         kind="sag_check_both" if both else f"sag_check_{end}",
-        reason=_("Sag check of the fork and shock") if both else _("Sag check of the %(end)s", end=end_word(end)),
+        reason=Message.of(f"revision.sag_check.{'both' if both else end}"),
         asked=[asdict(check) for check in checks],
         apply=lambda setup: apply_sag_checks(setup, checks),
     )

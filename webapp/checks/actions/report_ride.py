@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import asdict
 
 from setup_rules import RideReport, apply_ride
-from webapp.checks.actions.save_correction import Correction, end_word, save_correction
-from webapp.ground.text.i18n import gettext as _
+from setup_rules.messages.message import Message
+from webapp.checks.actions.save_correction import Correction, save_correction
 from webapp.setups.revision import Revision
 
 
@@ -16,7 +16,7 @@ def report_ride(
     """Save what a ride makes of the setup behind a code (raises as `save_correction`)."""
     correction = Correction(
         kind=f"ride_{report.end}",
-        reason=_("After a ride: %(end)s", end=end_word(report.end)),
+        reason=Message.of(f"revision.ride.{report.end}"),
         asked=asdict(report),
         apply=lambda setup: apply_ride(setup, report),
     )

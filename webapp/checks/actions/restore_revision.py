@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from setup_rules import Problem, RequestError, Setup
+from setup_rules.messages.message import Message
 from webapp.checks.actions.save_correction import Correction, save_correction
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.actions.find_setup import find_setup
@@ -31,7 +32,7 @@ def restore_revision(
     earlier = find_setup(code_text, revision)
     correction = Correction(
         kind="restored",
-        reason=_("Restored version %(number)d", number=revision),
+        reason=Message.of("revision.restored", number=revision),
         asked=revision,
         apply=lambda newest: _bring_back(newest, earlier),
     )

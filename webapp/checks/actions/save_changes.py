@@ -6,10 +6,9 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from setup_rules import what_if
-from setup_rules.types.limits import LIMITS
+from setup_rules.messages.message import Message
 from webapp.checks.actions.save_correction import Correction, save_correction
-from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.sentences import say
+from webapp.ground.text.sentences import list_messages
 from webapp.setups.actions.round_weights import rounded_changes
 from webapp.setups.revision import Revision
 
@@ -24,18 +23,24 @@ def save_changes(
     """Save the setup behind a code with `changes` as `what_if` takes them (raises as `save_correction`)."""
     correction = Correction(
         kind="what_if",
-        reason=_("Changed: %(names)s", names=", ".join(dict.fromkeys(_names(changes))) or _("nothing")),
+        reason=_name_changes(changes),
         asked=changes,
         apply=lambda setup: what_if(setup, rounded_changes(changes)),
     )
     return save_correction(code_text, correction, base_revision=base_revision, idempotency_key=idempotency_key)
 
 
-def _names(changes: Mapping[str, Any]) -> Iterator[str]:
-    """Yield what people call the changed fields; a name that the rules do not know never gets as far as being saved."""
+def _name_changes(changes: Mapping[str, Any]) -> Message:
+    labels = tuple(dict.fromkeys(_labels(changes)))
+    if not labels:
+        return Message.of("revision.changed.nothing")
+    return Message.of("revision.changed", inputs=list_messages("list.inputs", labels))
+
+
+def _labels(changes: Mapping[str, Any]) -> Iterator[Message]:
+    """Yield what people call the changed inputs; a name that the rules do not know never gets as far as being saved."""
     for key, value in changes.items():
         if isinstance(value, Mapping):
-            yield from _names(value)
+            yield from _labels(value)
         else:
-            label = say(LIMITS[key].label) if key in LIMITS else str(key).replace("_", " ")
-            yield label[:1].lower() + label[1:]
+            yield Message.of(f"label.{key}")

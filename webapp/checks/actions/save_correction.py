@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from setup_rules import Problem, RequestError, Setup
+from setup_rules.messages.message import Message
 from webapp.ground.action_errors import ConflictError
 from webapp.ground.hashes import repeat_key
 from webapp.ground.text.i18n import gettext as _
@@ -20,10 +21,10 @@ _ATTEMPTS: Final = 4
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Correction:
-    """A correction: its stable kind, the reason in one sentence, what was asked as plain data, and the rule."""
+    """A correction: its stable kind, the reason as a message, what was asked as plain data, and the rule."""
 
     kind: str
-    reason: str
+    reason: Message
     asked: Any
     apply: Callable[[Setup], Setup]
 
@@ -77,8 +78,3 @@ def _find_base(code_text: str, base_revision: int | None) -> Revision:
     error = conflict(latest.number)
     error.latest = latest
     raise error
-
-
-def end_word(end: str) -> str:
-    """Return what people call a spring end: fork or shock."""
-    return _("fork") if end == "front" else _("shock")

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from setup_rules import strike_check as strike
+from setup_rules.messages.message import Message
 from webapp.checks.actions.save_correction import Correction, save_correction
-from webapp.ground.text.i18n import gettext as _
 from webapp.setups.revision import Revision
 
 
@@ -22,7 +22,7 @@ def strike_check(
     """
     correction = Correction(
         kind="check_struck" if struck else "check_counted",
-        reason=_("A sag check no longer counts") if struck else _("A sag check counts again"),
+        reason=Message.of("revision.check_struck" if struck else "revision.check_counted"),
         asked=[index, struck],
         apply=lambda setup: strike(setup, index, struck=struck),
     )

@@ -12,6 +12,7 @@ from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.phrases import end_word, place_word, sentence, source
+from webapp.ground.text.sentences import say
 from webapp.setups.pages.setup_page import GRAVE
 from webapp.setups.revision import Revision
 
@@ -127,7 +128,7 @@ def present_answer(saved: Revision, before: Revision | None) -> AnswerPage:
     return AnswerPage(
         code=saved.code,
         title=saved.texts.bike_label or _("Your setup"),
-        what=_(saved.reason),
+        what=say(saved.reason),
         saved_on=numbers.day(saved.created_at),
         revision=saved.number,
         is_latest=saved.number == saved.latest_number,

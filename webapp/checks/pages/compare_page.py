@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from webapp.checks.pages.difference import DifferenceGroup, differences
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.phrases import moment
+from webapp.ground.text.sentences import say
 from webapp.setups.revision import Revision
 
 
@@ -49,4 +50,4 @@ def present_compare(first: Revision, second: Revision) -> ComparePage:
 
 
 def _head(saved: Revision) -> ComparedRevision:
-    return ComparedRevision(saved.number, moment(saved.created_at), _(saved.reason))
+    return ComparedRevision(saved.number, moment(saved.created_at), say(saved.reason))

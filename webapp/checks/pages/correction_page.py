@@ -10,6 +10,7 @@ from webapp.checks.pages.difference import DifferenceGroup, differences
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.phrases import end_word, place_word, psi_and_bar
+from webapp.ground.text.sentences import say
 from webapp.setups.revision import Revision
 
 
@@ -90,4 +91,4 @@ def _now(end: EndSetup) -> Iterator[tuple[str, str]]:
 def present_conflict(seen: Revision, latest: Revision) -> Conflict:
     """Return what changed from the revision that was `seen` to the `latest` one."""
     changed = tuple(group for group in differences(seen.setup, latest.setup) if group.differs)
-    return Conflict(revision=latest.number, reason=_(latest.reason), changed=changed)
+    return Conflict(revision=latest.number, reason=say(latest.reason), changed=changed)

@@ -9,6 +9,7 @@ from webapp.checks.pages.answer_page import headline
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.phrases import end_word, moment, place_word
+from webapp.ground.text.sentences import say
 from webapp.setups.actions.list_revisions import PastRevision, RevisionEnd
 from webapp.setups.revision import Revision
 
@@ -119,7 +120,7 @@ def _line(past: PastRevision, before: PastRevision | None, checks: tuple[CheckLi
         number=revision.number,
         before=revision.number - 1,
         when=moment(revision.created_at),
-        why=_(revision.reason),
+        why=say(revision.reason),
         outcome="; ".join(filter(None, map(headline, advice))) if revision.kind != "what_if" else "",
         changes=tuple(_list_changes(past, before)),
         is_latest=revision.is_latest,

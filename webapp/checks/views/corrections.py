@@ -24,6 +24,7 @@ from webapp.checks.pages.correction_page import Conflict, present_conflict, pres
 from webapp.checks.pages.difference import differences
 from webapp.ground.action_errors import ConflictError
 from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links
+from webapp.ground.text.sentences import say_error
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.revision import Revision
 
@@ -136,7 +137,7 @@ def _refuse(form: CorrectionForm, error: SetupRulesError) -> None:
     if isinstance(error, RequestError):
         form.refuse_all(error.problems)
     else:
-        form.refuse("", str(error))
+        form.refuse("", say_error(error))
 
 
 def _show_conflict(template: str, form: CorrectionForm, error: ConflictError, code: str) -> str:

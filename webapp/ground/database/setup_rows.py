@@ -80,7 +80,11 @@ class SetupRow(Base):
 
 
 class RevisionRow(Base):
-    """One immutable revision: what was asked, measured and answered, by which rules and why."""
+    """One immutable revision: what was asked, measured and answered, by which rules and why.
+
+    `reason` is the text in English. Its key and values are what is shown; without a key (before migration 0004, or
+    where somebody wrote the text) the text is.
+    """
 
     __tablename__ = "revision"
 
@@ -90,6 +94,8 @@ class RevisionRow(Base):
     base_number: Mapped[int | None] = mapped_column(Integer)
     kind: Mapped[str] = mapped_column(String(32))
     reason: Mapped[str] = mapped_column(Text)
+    reason_key: Mapped[str | None] = mapped_column(String(64))
+    reason_values: Mapped[dict[str, Any] | None] = mapped_column(JSON(none_as_null=True))
     bike_label: Mapped[str] = mapped_column(String(60))
     service_note: Mapped[str] = mapped_column(String(200))
     request: Mapped[dict[str, Any]] = mapped_column(JSON)

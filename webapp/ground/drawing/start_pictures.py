@@ -13,10 +13,12 @@ from markupsafe import Markup, escape
 #: Both straight drawings: from here to there along x, in units of the drawing.
 _LEFT, _RIGHT = 12.0, 308.0
 #: The stanchion's seal, and where full travel lies.
-_SEAL, _FULL = 92.0, 304.0
+_SEAL, _FULL = 108.0, 304.0
 #: The dial leaves a gap below: it starts and ends this far from straight down [degrees].
 _GAP: Final = 40.0
 _CENTRE, _RADIUS = 50.0, 40.0
+#: Height of the letters: 16 px on a screen of 320 px, where a straight drawing is 252 px wide.
+_LETTERS: Final = 20.5
 
 
 class RangeBar(Protocol):
@@ -75,7 +77,7 @@ def range_bar(bar: RangeBar) -> Markup:
     return _drawing(
         bar.name,
         bar.title,
-        "0 0 320 52",
+        "0 0 320 54",
         f'<path d="M{_LEFT:g} 14H{_RIGHT:g}" stroke-width="10" stroke-opacity=".3"/>'
         f'<path class="picture-mark" d="M{at:.1f} 3V25" stroke-width="5"/>',
         _text(_LEFT - 10, 48, "start", bar.low_text) + _text(_RIGHT + 10, 48, "end", bar.high_text),
@@ -88,7 +90,7 @@ def sag_ring(ring: RingPlace) -> Markup:
     return _drawing(
         ring.name,
         ring.title,
-        "0 0 320 72",
+        "0 0 320 74",
         f'<path d="M4 4H{_SEAL:g}V40H4" stroke-width="3"/>'
         f'<path d="M{_SEAL:g} 4H{_SEAL - 10:g}V40H{_SEAL:g}Z" fill="currentColor" fill-opacity=".3" stroke-width="2"/>'
         f'<path d="M{_SEAL:g} 11H{_FULL:g}V33H{_SEAL:g}" stroke-width="2"/>'
@@ -124,8 +126,8 @@ def _tick(dial: ClickPlace, clicks: int, length: float) -> str:
 
 def _text(x: float, y: float, anchor: str, text: str) -> str:
     return (
-        f'<text class="plot-text" x="{x:g}" y="{y:g}" text-anchor="{anchor}" font-size="18" fill="currentColor" '
-        f'stroke="none">{escape(text)}</text>'
+        f'<text class="plot-text" x="{x:g}" y="{y:g}" text-anchor="{anchor}" font-size="{_LETTERS:g}" '
+        f'fill="currentColor" stroke="none">{escape(text)}</text>'
     )
 
 

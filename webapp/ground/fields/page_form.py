@@ -143,7 +143,7 @@ def _field_problems(field: Field) -> list[tuple[str, str]]:
         return [problem for inner in field.form for problem in _field_problems(inner)]
     errors = _own_errors(field)
     if errors and field.name == "csrf_token":
-        return [("", _("This page was open for too long. Nothing is lost: press the button once more."))]
+        return [("", _("This page was open for too long. Your entries are kept. Press the button again."))]
     found = [(field.id, errors[0])] if errors else []
     if isinstance(field, FieldList):
         found += [problem for inner in field for problem in _field_problems(inner)]

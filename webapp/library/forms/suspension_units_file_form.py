@@ -54,5 +54,5 @@ class SuspensionUnitsFileForm(PageForm):
         """Show the problems of a file, each with its line."""
         self.line_problems = error.problems
         self.form_errors.append(
-            _("%(n)d lines of the file are wrong; nothing was stored. Mend them and try again.", n=len(error.problems))
+            _("%(n)d lines of the file are wrong. Nothing was saved. Fix them and try again.", n=len(error.problems))
         )

@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 from flask import current_app
 
 from setup_rules import SetupRequest, recommend, request_data
+from setup_rules.messages.message import Message
 from webapp.ground.action_errors import IdempotencyError
 from webapp.ground.database.connection import Connection, RowTakenError
 from webapp.ground.database.engine import database
@@ -58,7 +59,7 @@ def _compute(request: SetupRequest, texts: CardTexts) -> Revision:
     now = datetime.now(UTC)
     return Revision(
         code=new_code(),
-        reason=_("First setup"),
+        reason=Message.of("revision.created"),
         texts=texts,
         setup=recommend(request),
         created_at=now,

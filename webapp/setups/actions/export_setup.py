@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from webapp.ground.database.engine import database
+from webapp.ground.text.sentences import say
 from webapp.setups.actions.find_by_owner_key import setup_of_owner_key
 from webapp.setups.queries import setups as queries
 
@@ -23,4 +24,4 @@ def export_setup(owner_key: str) -> dict[str, Any]:
 
 
 def _plain(revision: dict[str, Any]) -> dict[str, Any]:
-    return {**revision, "created_at": revision["created_at"].isoformat()}
+    return {**revision, "created_at": revision["created_at"].isoformat(), "reason": say(revision["reason"])}

@@ -10,10 +10,13 @@ from typing import Any
 from sqlalchemy import Connection, Row, bindparam, delete, func, insert, select, update
 from sqlalchemy.sql import Select
 
+from setup_rules.messages.message import Message
 from webapp.ground.database.setup_rows import RetiredLinkRow, RevisionRow, SetupRow
 from webapp.ground.hashes import RepeatKey
+from webapp.ground.text.sentences import in_english
 from webapp.setups.documents import SetupDocument, setup_document, setup_from_document
 from webapp.setups.revision import CardTexts, Revision
+from webapp.setups.stored_messages import values_data, values_from_data
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,6 +57,8 @@ _EXPORTED = (
     RevisionRow.created_at,
     RevisionRow.kind,
     RevisionRow.reason,
+    RevisionRow.reason_key,
+    RevisionRow.reason_values,
     RevisionRow.bike_label,
     RevisionRow.service_note,
     RevisionRow.rules_version,
@@ -124,7 +129,7 @@ def insert_revision(connection: Connection, setup_id: int, new: Revision, key: R
         "number": new.number,
         "base_number": new.base_number,
         "kind": new.kind,
-        "reason": new.reason,
+        **_reason_columns(new.reason),
         **asdict(new.texts),
         "request": document.request,
         "checks": document.checks,
@@ -157,9 +162,23 @@ def revisions(connection: Connection, setup: SetupRecord) -> Iterator[Revision]:
 
 
 def exported_revisions(connection: Connection, setup: SetupRecord) -> list[dict[str, Any]]:
-    """Return every revision of a setup as it is stored, its documents as they were written."""
+    """Return every revision of a setup, its documents as they were written, its reason as a message or a text."""
     statement = select(*_EXPORTED).where(RevisionRow.setup_id == setup.setup_id).order_by(RevisionRow.number)
-    return [dict(row) for row in connection.execute(statement).mappings()]
+    return [_exported(dict(row)) for row in connection.execute(statement).mappings()]
+
+
+def _exported(row: dict[str, Any]) -> dict[str, Any]:
+    return {**row, "reason": _read_reason(row["reason"], row.pop("reason_key"), row.pop("reason_values"))}
+
+
+def _reason_columns(reason: Message | str) -> dict[str, Any]:
+    """Return why a revision was saved: key and values to be shown, and the text for whatever knows no keys."""
+    key, values = (None, None) if isinstance(reason, str) else (reason.key, values_data(reason.values))
+    return {"reason": in_english(reason), "reason_key": key, "reason_values": values}
+
+
+def _read_reason(text: str, key: str | None, values: dict[str, Any] | None) -> Message | str:
+    return text if key is None else Message(key, values_from_data(values or {}))
 
 
 def _read_revision(setup: SetupRecord, row: Row[Any]) -> Revision:
@@ -169,7 +188,7 @@ def _read_revision(setup: SetupRecord, row: Row[Any]) -> Revision:
         latest_number=max(setup.latest_revision, row.number),
         base_number=row.base_number,
         kind=row.kind,
-        reason=row.reason,
+        reason=_read_reason(row.reason, row.reason_key, row.reason_values),
         texts=CardTexts(row.bike_label, row.service_note),
         setup=setup_from_document(SetupDocument(row.request, row.checks, row.result)),
         created_at=row.created_at,

@@ -17,6 +17,7 @@ from webapp.ground.drawing.force_plot import force_plot
 from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links, needs_no_token
 from webapp.ground.fields.quantity import CHOSEN_SYMBOLS
 from webapp.ground.fields.submission_key import new_key
+from webapp.ground.text.sentences import say_error
 from webapp.library.actions.find_suspension_units import find_suspension_unit_by_name, offered_suspension_units
 from webapp.setups import one_time_owner_link
 from webapp.setups.actions.create_setup import create_setup
@@ -46,7 +47,7 @@ def new() -> ResponseReturnValue:
     try:
         created = _save(form, wanted, member)
     except SetupRulesError as error:
-        form.refuse("", str(error))
+        form.refuse("", say_error(error))
         return _draw(form), 422
     one_time_owner_link.remember_owner_link(created.saved.code, created.owner_key)
     return redirect(url_for("setups.show", code=created.saved.code), 303)

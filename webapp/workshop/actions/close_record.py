@@ -21,7 +21,7 @@ from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.shop_setups import register_setup
 from webapp.setups.revision import CardTexts, Revision
 from webapp.workshop import queries as record_queries
-from webapp.workshop.actions.describe_service import describe_service
+from webapp.workshop.actions.describe_service import describe_service, name_service
 from webapp.workshop.actions.records import RecordBlockedError, ServiceRecord, changing, found_record, keep
 
 
@@ -111,7 +111,7 @@ def _save_setup(record: ServiceRecord) -> ClosedRecord:
     following = base.followed_by(
         apply_service(base.setup, record),
         kind="service",
-        reason=_("Serviced: %(what)s", what=note) if note else _("Serviced"),
+        reason=name_service(record),
         texts=base.texts.with_service(note, bike_label=record.bike_label),
     )
     key = repeat_key(record.closing_key, [record.shop_id, record.short_code])

@@ -180,7 +180,7 @@ def test_a_save_on_an_older_revision_is_refused_and_changes_nothing(
     late = post(where, {**BODIES[where], "base_revision": 1})
     assert late.status_code == 409
     assert fields(late) == ["base_revision"]
-    assert "revision 2" in late.json["errors"][0]["message"]
+    assert "version 2" in late.json["errors"][0]["message"]
     assert len(revisions(client, saved)) == 2
     assert post(where, {**BODIES[where], "base_revision": 2}).status_code == 201
 

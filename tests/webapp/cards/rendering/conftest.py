@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import io
 import os
 import shutil
 import subprocess
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -71,7 +71,7 @@ def longest_card(make_card: MakeCard) -> CardView:
 
 
 @pytest.fixture
-def rasterise() -> Rasterise:
+def rasterise(tmp_path: Path) -> Rasterise:
     """Turn a PDF into one picture a page at 150 dots per inch, as a printer or a phone would see it."""
     if shutil.which("pdftoppm") is None:
         if os.environ.get("CI") == "true":
@@ -79,13 +79,14 @@ def rasterise() -> Rasterise:
         pytest.skip("pdftoppm is not installed (poppler-utils)")
 
     def turn(pdf: bytes) -> list[Image.Image]:
-        done = subprocess.run(["pdftoppm", "-r", "150", "-"], input=pdf, capture_output=True, check=True)
-        stream = io.BytesIO(done.stdout)
+        subprocess.run(["pdftoppm", "-r", "150", "-", str(tmp_path / "page")], input=pdf, check=True)
         pages = []
-        while stream.tell() < len(done.stdout):
-            page = Image.open(stream)
-            page.load()
+        # One file a page: several pictures in one stream are no file format, and the reader goes back to the first.
+        for file in sorted(tmp_path.glob("page-*.ppm")):
+            with Image.open(file) as page:
+                page.load()
             pages.append(page)
+            file.unlink()
         return pages
 
     return turn

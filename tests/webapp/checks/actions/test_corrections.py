@@ -17,6 +17,7 @@ from webapp.checks.actions.report_ride import report_ride
 from webapp.checks.actions.restore_revision import restore_revision
 from webapp.checks.actions.save_changes import save_changes
 from webapp.ground.action_errors import ConflictError, IdempotencyError, LinkGoneError, LinkUnknownError
+from webapp.ground.text.sentences import say
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.delete_setup import delete_setup
 from webapp.setups.actions.find_setup import find_setup
@@ -63,7 +64,7 @@ def test_a_correction_is_the_next_revision_and_the_one_before_stays(
         ("sag check", "sag_check_front", "Sag check of the fork"),
         ("bounce check", "bounce_check_front", "Bounce check of the fork"),
         ("ride", "ride_rear", "After a ride: shock"),
-        ("change", "what_if", "Changed: kit weight"),
+        ("change", "what_if", "Changed: Kit weight"),
     ],
 )
 def test_history_says_what_led_to_a_revision(
@@ -72,7 +73,7 @@ def test_history_says_what_led_to_a_revision(
     with app.app_context():
         CORRECTIONS[correction](saved.code)
         line = list_revisions(saved.code)[-1].revision
-    assert (line.kind, line.reason) == (kind, reason)
+    assert (line.kind, say(line.reason)) == (kind, reason)
     assert len(line.kind) <= 32
 
 
@@ -229,7 +230,7 @@ def test_an_earlier_revision_comes_back_whole_as_a_new_one(app: Flask, saved: Re
         save_changes(saved.code, {"rider_mass_kg": 90})
         back = restore_revision(saved.code, 2)
         assert (back.number, back.base_number, back.kind) == (4, 3, "restored")
-        assert back.reason == "Restored version 2"
+        assert say(back.reason) == "Restored version 2"
         assert back.setup.front == checked.setup.front
         assert back.setup.checks == checked.setup.checks
         assert (back.setup.advice, back.setup.settled) == ((), None)
@@ -273,5 +274,5 @@ def test_history_tells_pressure_sag_clicks_and_what_was_measured(app: Flask, sav
 def test_changes_are_named_in_words_of_the_form(app: Flask, saved: Revision) -> None:
     with app.app_context():
         changes = {"riding_style": "enduro", "ride": {"temperature_c": 3}, "front": {"volume_spacers": 1}}
-        assert save_changes(saved.code, changes).reason == "Changed: riding style, temperature, volume spacers"
-        assert save_changes(saved.code, {}).reason == "Changed: nothing"
+        assert say(save_changes(saved.code, changes).reason) == "Changed: Riding style, Temperature, Volume spacers"
+        assert say(save_changes(saved.code, {}).reason) == "Changed: nothing"

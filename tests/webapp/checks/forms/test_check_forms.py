@@ -188,9 +188,9 @@ def test_only_what_was_filled_in_is_changed(filled: Fill) -> None:
 
 
 def test_a_value_typed_as_it_is_already_is_no_change(filled: Fill) -> None:
-    form = filled(WhatIfForm, {"riding_style": "trail", "kit_mass_kg": "4", "records.temperature_c": "20"})
+    form = filled(WhatIfForm, {"riding_style": "trail", "kit_mass_kg": "4", "bench.temperature_c": "20"})
     assert form.read() is None
-    assert form.problems()[0][1].startswith("Nothing is changed yet")
+    assert form.problems()[0][1].startswith("You have not changed anything.")
 
 
 def test_the_riders_weight_is_never_offered(filled: Fill, setup: Setup) -> None:
@@ -219,7 +219,7 @@ def test_a_style_that_nobody_touched_is_the_one_that_was_saved_meanwhile(
 def test_a_bike_ridden_where_it_is_pumped_moves_with_its_pump(app: Flask, whole_request: dict[str, Any]) -> None:
     del whole_request["ride"]
     here = recommend(read_request(whole_request))
-    with app.test_request_context("/", method="POST", data={"riding_style": "trail", "records.temperature_c": "-5"}):
+    with app.test_request_context("/", method="POST", data={"riding_style": "trail", "bench.temperature_c": "-5"}):
         form = WhatIfForm(here, 1)
         assert form.ridden_here
         assert form.read() == {"bench": {"temperature_c": -5}, "ride": {"temperature_c": -5}}

@@ -8,11 +8,16 @@ from datetime import UTC, datetime
 
 import pytest
 from flask import Flask
-from sqlalchemy import text
+from sqlalchemy import Connection, text
 from sqlalchemy.exc import IntegrityError, StatementError
 
+from setup_rules import read_request, recommend
 from webapp.ground.database.engine import StorageUnavailableError, database
 from webapp.setups.queries import setups as queries
+from webapp.setups.revision import Revision
+
+#: What the rows belong to; none of these tests looks at it.
+SETUP = recommend(read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": {"travel_mm": 140}}))
 
 
 def test_sqlite_writes_ahead_and_waits_for_the_disk(app: Flask) -> None:
@@ -85,11 +90,7 @@ def test_a_moment_comes_back_aware_and_to_the_microsecond(app: Flask) -> None:
     assert found.created_at == moment
 
 
-def insert(connection: object, code: str, moment: datetime = datetime(2026, 1, 1, tzinfo=UTC)) -> None:
-    queries.insert_setup(
-        connection,  # type: ignore[arg-type]
-        code=code,
-        owner_key_hash=code * 2,
-        created_at=moment,
-        expires_at=moment,
-    )
+def insert(connection: Connection, code: str, moment: datetime = datetime(2026, 1, 1, tzinfo=UTC)) -> None:
+    """Store the row of a setup, made and expiring at `moment`."""
+    first = Revision(code=code, reason="Start point", setup=SETUP, created_at=moment, expires_at=moment)
+    queries.insert_setup(connection, first, owner_key_hash=code * 2)

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.migration import MigrationContext
@@ -39,6 +41,35 @@ def test_the_version_that_a_start_looks_for_is_the_newest_migration() -> None:
     config.set_main_option("script_location", str(Path(migrate.__file__).parent / "migrations"))
     config.set_main_option("path_separator", "os")
     assert ScriptDirectory.from_config(config).get_current_head() == migrate.HEAD
+
+
+def test_the_columns_of_reasons_go_back_and_forth_and_leave_the_text(engine: Engine) -> None:
+    config = Config()
+    config.set_main_option("script_location", str(Path(migrate.__file__).parent / "migrations"))
+    config.set_main_option("path_separator", "os")
+
+    def move(task: Callable[[Config, str], None], to: str) -> list[tuple[object, ...]]:
+        with engine.begin() as connection:
+            config.attributes["connection"] = connection
+            task(config, to)
+            return [tuple(row) for row in connection.execute(text("SELECT * FROM revision"))]
+
+    move(command.upgrade, "0003")
+    with engine.begin() as connection:
+        connection.execute(text("INSERT INTO setup (id, code, created_at, expires_at) VALUES (1, 'X', '2026', '2027')"))
+        connection.execute(
+            text(
+                "INSERT INTO revision (setup_id, number, kind, reason, bike_label, service_note, request, checks, "
+                "result, rules_version, created_at) "
+                "VALUES (1, 1, 'k', 'Old words', '', '', '{}', '[]', '{}', '1', '2026')"
+            )
+        )
+    old = move(command.upgrade, "0003")
+    assert "Old words" in old[0]
+    new = move(command.upgrade, "0004")
+    assert new == [(*old[0], None, None)]
+    assert move(command.downgrade, "0003") == old
+    assert move(command.upgrade, "head") == new
 
 
 def test_a_second_start_changes_nothing(engine: Engine) -> None:

@@ -43,8 +43,8 @@ def test_every_field_of_the_form_reaches_the_request(app: Flask) -> None:
         "riding_style": "enduro",
         "stance": "seated",
         "rider_front_share_percent": "38",
-        "records.temperature_c": "18",
-        "records.altitude_m": "300",
+        "bench.temperature_c": "18",
+        "bench.altitude_m": "300",
         "ride.temperature_c": "41 °F",
         "front.wanted": "y",
         "front.travel_mm": "150",
@@ -124,7 +124,7 @@ def test_every_problem_is_shown_at_once_and_in_the_order_of_the_page(app: Flask)
         "front.rebound_clicks": "12.5",
         "rear.wanted": "y",
         "rear.rebound_clicks": "12.5",
-        "records.altitude_m": "12 km",
+        "bench.altitude_m": "12 km",
         "bike_label": "x" * 61,
     }
     form, request = fill(app, bad)
@@ -137,7 +137,7 @@ def test_every_problem_is_shown_at_once_and_in_the_order_of_the_page(app: Flask)
         "rear.rebound_clicks",
         "rear.stroke_mm",
         "rear.wheel_travel_mm",
-        "records.altitude_m",
+        "bench.altitude_m",
         "bike_label",
     ]
 

@@ -157,7 +157,7 @@ def test_an_unknown_record_or_step_is_refused(member: StaffMember) -> None:
 def test_a_record_that_the_rules_refuse_says_why_and_stays_open(member: StaffMember) -> None:
     code = safe_record(member, create_setup(request()).saved.code)
     save_step(member, code, "travel", "done", TRAVEL | {"after_mm": 30.0})
-    with pytest.raises(RecordBlockedError, match="Fork travel of 30 mm"):
+    with pytest.raises(RecordBlockedError, match="Fork travel: 30 mm is outside 40 to 220 mm"):
         close_record(member, code)
     assert find_record(member.shop_id, code)[0].is_open
 

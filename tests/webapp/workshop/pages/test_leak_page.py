@@ -29,4 +29,4 @@ def test_waiting_again_as_long_as_before_is_never_advised() -> None:
     result = check_leak(readings)
     assert result.verdict == "cannot_tell"
     assert result.hours_needed < 72
-    assert "read again 5 days after the first reading" in present_leak(readings, result).what_to_do
+    assert "Measure again 5 days after the first reading" in present_leak(readings, result).what_to_do

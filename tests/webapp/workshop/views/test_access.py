@@ -49,7 +49,7 @@ def test_the_table_below_names_every_route_of_the_bench(app: Flask) -> None:
     rules = {
         (rule.rule, method)
         for rule in app.url_map.iter_rules()
-        if rule.endpoint.partition(".")[0] in ("bench", "bench_steps")
+        if rule.endpoint.partition(".")[0] in ("records", "record_steps")
         for method in (rule.methods or set()) & {"GET", "POST"}
     }
     named = {(path, "GET") for path in SHOP_WIDE} | {(path, "POST") for path in SHOP_WIDE[1:]}

@@ -33,7 +33,7 @@ def test_the_readings_get_their_verdict(client: FlaskClient, changes: dict[str, 
 
 def test_an_answer_says_when_to_read_again(client: FlaskClient) -> None:
     page = client.post("/leak", data=READINGS | {"hours": "1"})
-    assert "read again 36 hours after the first reading" in page.text
+    assert "Measure again 36 hours after the first reading" in page.text
 
 
 def test_altitude_changes_what_is_expected(client: FlaskClient) -> None:
@@ -51,7 +51,7 @@ def test_altitude_changes_what_is_expected(client: FlaskClient) -> None:
         ({"hours": "5 min"}, "hours", "is outside"),
         ({"second_c": "200"}, "second_c", "is outside"),
         ({"hose_cm3": "4"}, "chamber_cm3", "Enter the air volume of the spring as well"),
-        ({"hose_cm3": "30", "chamber_cm3": "20"}, "hose_cm3", "holds less than the chamber"),
+        ({"hose_cm3": "30", "chamber_cm3": "20"}, "hose_cm3", "must hold less air than the chamber"),
     ],
 )
 def test_what_cannot_be_read_is_said_beside_its_field(

@@ -176,7 +176,7 @@ def test_it_cannot_be_closed_while_a_step_of_safety_is_open(
     assert staff.post(f"{record}/close").status_code == 303
 
 
-def test_a_step_of_safety_cannot_be_left_out(staff: FlaskClient, code: str) -> None:
+def test_a_safety_step_cannot_be_left_out(staff: FlaskClient, code: str) -> None:
     record = bring_in(staff, setup_code=code)
     tick(staff, record, *SAFE)
     tick(staff, record, "release", state="left_out")
@@ -189,7 +189,7 @@ def test_a_change_of_travel_needs_the_clearance_checked(staff: FlaskClient, code
     note(staff, record, "travel", TRAVEL)
     refused = staff.post(f"{record}/close")
     assert refused.status_code == 422
-    assert "tyre clear of crown and frame” is a step of safety" in refused.text
+    assert "tyre clear of crown and frame” is a safety step and not done yet" in refused.text
     tick(staff, record, "clearance")
     assert staff.post(f"{record}/close").status_code == 303
 
@@ -208,7 +208,7 @@ def test_a_part_that_is_not_safe_keeps_the_bike_in(staff: FlaskClient, code: str
     [
         ("5", "Too loose: 5 N·m is below 6–8 N·m"),
         ("9 N·m", "Too tight: 9 N·m is above 6–8 N·m"),
-        ("62", "62 N·m is outside 6–8 N·m, but 62 lbf·in would be within"),
+        ("62", "62 N·m is outside 6–8 N·m, but 62 lbf·in would be inside"),
         ("100 lbf·in", "Too tight: 100 lbf·in (11.3 N·m)"),
     ],
 )
@@ -234,12 +234,12 @@ def test_a_torque_out_of_range_is_said_clearly_and_is_not_done(
         ("travel", TRAVEL | {"before_mm": "150"}, "before_mm", "more than the maximum travel of the fork"),
         ("travel", TRAVEL | {"spacer1.count": ""}, "spacer1.count", "enter the quantity"),
         ("torque", TORQUE | {"high": ""}, "high", "is required"),
-        ("torque", TORQUE | {"high": "5"}, "high", "turned round"),
+        ("torque", TORQUE | {"high": "5"}, "high", "below its start. Swap the two values"),
         ("torque", TORQUE | {"high": "71 lbf·in"}, "high", "in the same unit"),
         ("torque", TORQUE | {"torque": "7 psi"}, "torque", "is the wrong unit"),
         ("torque", TORQUE | {"unit": "stone"}, "unit", "choose one"),
         ("parts", {}, "part1.part", "enter at least one part"),
-        ("seals", {}, "what", "say which"),
+        ("seals", {}, "what", "enter what you replaced"),
         ("lubricant", {"what": "x", "amount_cm3": "-3"}, "amount_cm3", "is outside"),
         ("leak", {"first_psi": "84", "second_psi": "83", "hours": "1 min"}, "hours", "is outside"),
         (
@@ -266,7 +266,7 @@ def test_a_leak_step_is_judged_against_the_temperature(staff: FlaskClient) -> No
     record = bring_in(staff)
     readings = {"first_psi": "84", "first_c": "20", "second_psi": "80.6", "second_c": "10", "hours": "72"}
     note(staff, record, "leak", readings)
-    assert "84 → 80.6 psi in 72 h, expected 80.6: it no leak" in words(staff.get(record).text)
+    assert "84 → 80.6 psi in 72 h, expected 80.6: no leak" in words(staff.get(record).text)
     note(staff, record, "leak", readings | {"second_psi": "60"})
     assert "Find the cause before you return the bike" in words(staff.get(record).text)
 
@@ -328,10 +328,10 @@ def test_the_history_tells_who_did_what(staff: FlaskClient, closed: str) -> None
     page = words(staff.get(closed).text)
     history = page[page.index("every change, with account and time") :]
     for line in (
-        "mira · Bike in",
-        "Travel spacers fitted, done, 100 → 120 mm (140 mm less 1 × 20 mm)",
-        "mira · As left",
-        "revision 2",
+        "mira · Record started",
+        "Travel spacers fitted, done, 100 → 120 mm (140 mm minus 1 × 20 mm)",
+        "mira · Final settings",
+        "version 2",
     ):
         assert line in history
 
