@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import contextlib
 import json
+import sqlite3
 import threading
+import time
 from collections.abc import Iterator
 from typing import Any, Final
 
@@ -17,6 +19,10 @@ from webapp.ground.errors import ConfigError
 from webapp.ground.text.i18n import gettext as _
 
 _EXTENSION: Final = "setup_card_database"
+
+#: How long and how often a new database is asked for its write-ahead log while other starts ask for it too [s].
+_WAL_PATIENCE_S: Final = 5.0
+_WAL_PAUSE_S: Final = 0.05
 
 
 class StorageError(Exception):
@@ -146,9 +152,24 @@ def _prepare_sqlite(connection: Any, _record: Any) -> None:
     """Take transactions into our own hands; saves survive a power cut, and what is erased is overwritten."""
     connection.isolation_level = None
     cursor = connection.cursor()
-    for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "secure_delete=ON"):
+    _turn_wal_on(cursor)
+    for pragma in ("synchronous=FULL", "foreign_keys=ON", "secure_delete=ON"):
         cursor.execute(f"PRAGMA {pragma}")
     cursor.close()
+
+
+def _turn_wal_on(cursor: Any) -> None:
+    """Switch to the write-ahead log; SQLite refuses at once, without waiting, while another start does the same."""
+    end = time.monotonic() + _WAL_PATIENCE_S
+    while True:
+        try:
+            cursor.execute("PRAGMA journal_mode=WAL")
+        except sqlite3.OperationalError as error:
+            if "locked" not in str(error) or time.monotonic() > end:
+                raise
+            time.sleep(_WAL_PAUSE_S)
+        else:
+            return
 
 
 def _begin_sqlite(connection: Connection) -> None:

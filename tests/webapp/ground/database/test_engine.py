@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 import threading
 from collections.abc import Callable
 from datetime import UTC, datetime
@@ -12,6 +13,7 @@ from sqlalchemy import Connection, text
 from sqlalchemy.exc import IntegrityError, StatementError
 
 from setup_rules import read_request, recommend
+from webapp.ground.database import engine
 from webapp.ground.database.engine import StorageUnavailableError, database
 from webapp.setups.queries import setups as queries
 from webapp.setups.revision import Revision
@@ -94,3 +96,28 @@ def insert(connection: Connection, code: str, moment: datetime = datetime(2026, 
     """Store the row of a setup, made and expiring at `moment`."""
     first = Revision(code=code, reason="Start point", setup=SETUP, created_at=moment, expires_at=moment)
     queries.insert_setup(connection, first, owner_key_hash=code * 2)
+
+
+class BusyCursor:
+    """A cursor of a database that other starts are switching over: it refuses at first."""
+
+    def __init__(self, refusals: int, words: str = "database is locked") -> None:
+        self.refusals, self.words, self.asked = refusals, words, 0
+
+    def execute(self, _statement: str) -> None:
+        self.asked += 1
+        if self.asked <= self.refusals:
+            raise sqlite3.OperationalError(self.words)
+
+
+def test_a_start_asks_again_while_another_one_switches_the_log_over() -> None:
+    cursor = BusyCursor(refusals=3)
+    engine._turn_wal_on(cursor)
+    assert cursor.asked == 4
+
+
+def test_another_fault_of_the_log_is_told_at_once() -> None:
+    cursor = BusyCursor(refusals=1, words="disk I/O error")
+    with pytest.raises(sqlite3.OperationalError, match="disk"):
+        engine._turn_wal_on(cursor)
+    assert cursor.asked == 1
