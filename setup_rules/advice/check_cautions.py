@@ -6,10 +6,11 @@ from typing import Final
 
 from setup_rules.advice.sag_check import STICKY_SPREAD, likelihoods_of
 from setup_rules.advice.wording import VARIANT
-from setup_rules.inference.likelihood import SagLikelihood, expect, learn
+from setup_rules.inference.end_model import EndModel
+from setup_rules.inference.likelihood import expect, learn
+from setup_rules.inference.pressure_chart import chart_likelihoods
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed, whole
-from setup_rules.types.request import EndName
 from setup_rules.types.result import EndSetup, Note, SagCheck, TakenCheck
 
 #: A newest check that misses what the earlier ones led to expect by more than this is a change, not chance [standard
@@ -22,17 +23,16 @@ TOGETHER: Final = 5
 MEAN_SURPRISE: Final = 2.0
 
 
-def check_cautions(
-    name: EndName, checks: tuple[TakenCheck, ...], result: EndSetup, chart: tuple[SagLikelihood, ...]
-) -> tuple[Note, ...]:
+def check_cautions(model: EndModel, checks: tuple[TakenCheck, ...], result: EndSetup) -> tuple[Note, ...]:
     """Return what the checks of one end that were not struck out call for."""
+    name = model.name
     taken = tuple(one for one in checks if one.check.end == name and not one.struck)
     if not taken:
         return ()
     notes, variant = list(_sticky(taken[-1].check, result)), VARIANT[name]
     if result.answers_disagree:
         notes.append(Note("answers_disagree", Message.of(f"caution.answers_disagree.{variant}"), end=name))
-    if _changed(name, taken, result, chart):
+    if _changed(model, taken, result):
         notes.append(Note("something_changed", Message.of(f"caution.something_changed.{variant}"), end=name))
     return tuple(notes)
 
@@ -48,14 +48,14 @@ def _sticky(check: SagCheck, result: EndSetup) -> tuple[Note, ...]:
     return (Note("sticky", said, end=check.end),)
 
 
-def _changed(name: EndName, taken: tuple[TakenCheck, ...], result: EndSetup, chart: tuple[SagLikelihood, ...]) -> bool:
+def _changed(model: EndModel, taken: tuple[TakenCheck, ...], result: EndSetup) -> bool:
     if len(taken) > 1 and abs(result.newest_surprise) > SURPRISE:
         return True
-    return len(taken) >= 2 * TOGETHER and abs(_mean_surprise(name, taken, chart)) > MEAN_SURPRISE
+    return len(taken) >= 2 * TOGETHER and abs(_mean_surprise(model, taken)) > MEAN_SURPRISE
 
 
-def _mean_surprise(name: EndName, taken: tuple[TakenCheck, ...], chart: tuple[SagLikelihood, ...]) -> float:
+def _mean_surprise(model: EndModel, taken: tuple[TakenCheck, ...]) -> float:
     """Return the mean miss of the newest checks, of what those before led to expect [standard deviations]."""
-    ready = likelihoods_of(name, taken)
-    earlier = learn((*chart, *ready[:-TOGETHER]))
+    ready = likelihoods_of(model.name, taken)
+    earlier = learn((*chart_likelihoods(model), *ready[:-TOGETHER]), model)
     return sum(expect(earlier, one).surprise for one in ready[-TOGETHER:]) / TOGETHER

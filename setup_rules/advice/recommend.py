@@ -144,7 +144,7 @@ def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagC
             result, settled = _settle(model, learned, used, latest, result)
         results[name] = result
         cautions += end_cautions(model, result, wanted, pumping_limits_pa(model)[1])
-        cautions += check_cautions(name, checks, result, chart_likelihoods(model))
+        cautions += check_cautions(model, checks, result)
         if end.chart:
             cautions += chart_cautions(model, first_guess(model, result.sag_target_mm / 1000), wanted)
         share = float(model.front_share(learned.posterior.centre[COLUMN["share"]]))

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from setup_rules.advice.wording import VARIANT, no_end, whole_psi
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.likelihood import Learned, expect, learn, sag_likelihood
+from setup_rules.inference.likelihood import Learned, SagLikelihood, expect, learn, sag_likelihood
 from setup_rules.inference.posterior import Posterior
 from setup_rules.inference.pressure_chart import chart_likelihoods
 from setup_rules.messages.message import Message
