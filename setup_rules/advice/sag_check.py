@@ -187,9 +187,11 @@ def _first_field(check: SagCheck) -> str:
 def _likely_slip(read_mm: float, expected_mm: float, sigma_mm: float) -> tuple[str, float] | None:
     """Return (kind, what was probably meant [mm]) of a slip of the pen, None where none explains a reading."""
     digits = f"{read_mm:g}"
-    meant = {"centimetres": 10.0 * read_mm, "inches": float(round(25.4 * read_mm)), "digit": 0.1 * read_mm}
+    meant = {"centimetres": 10.0 * read_mm, "inches": float(round(25.4 * read_mm))}
     if digits.isdigit() and len(digits) == 2:
         meant["swapped"] = float(digits[::-1])
+    if digits.isdigit() and len(digits) > 2:
+        meant["digit"] = 0.1 * read_mm
     kind = min(meant, key=lambda one: abs(meant[one] - expected_mm))
     return (kind, round(meant[kind], 1)) if abs(meant[kind] - expected_mm) <= 1.5 * sigma_mm else None
 
