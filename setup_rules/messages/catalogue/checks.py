@@ -216,11 +216,11 @@ SENTENCES: Final[dict[str, Template]] = {
         "turn in."
     ),
     "sag_before_rebound.fork": N_(
-        "Nobody has measured the sag of the fork yet. Pump first, then measure the sag, then set the rebound: another "
+        "The sag of the fork is not measured yet. Pump first, then measure the sag, then set the rebound: another "
         "pressure asks for other clicks."
     ),
     "sag_before_rebound.shock": N_(
-        "Nobody has measured the sag of the shock yet. Pump first, then measure the sag, then set the rebound: "
+        "The sag of the shock is not measured yet. Pump first, then measure the sag, then set the rebound: "
         "another pressure asks for other clicks."
     ),
     # what goes with another pressure

@@ -27,7 +27,7 @@ _IN_SHORT: Final = {
     "coil_negative": lazy_gettext("Coil negative spring: altitude changes the sag. Check it where you ride."),
     "limited": lazy_gettext("Limited: the target sag is out of reach. The page behind the code says what to do."),
     "pressure_above_assumed": lazy_gettext(
-        "Needs about {wanted} psi: read the maximum on the unit and enter it. Until then never above {limit} psi."
+        "Needs about {wanted} psi: read the printed maximum and enter it. Until then never above {limit} psi."
     ),
     "pressure_above_on_ride": lazy_gettext(
         "Needs {wanted} psi, which would pass the maximum of {limit} psi on the ride: set {psi} psi."
