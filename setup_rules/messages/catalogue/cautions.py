@@ -88,12 +88,12 @@ SENTENCES: Final[dict[str, Template]] = {
         "psi, our cautious estimate: set {psi} psi."
     ),
     "caution.pressure_above_on_ride.fork": N_(
-        "Where you pump, the fork would need {wanted} psi, and on the ride that would rise above its maximum of {limit} "
-        "psi. Set no more than {psi} psi there."
+        "Where you pump, the fork would need {wanted} psi, and on the ride that would rise above its maximum of "
+        "{limit} psi. Set no more than {psi} psi there."
     ),
     "caution.pressure_above_on_ride.shock": N_(
-        "Where you pump, the shock would need {wanted} psi, and on the ride that would rise above its maximum of {limit} "
-        "psi. Set no more than {psi} psi there."
+        "Where you pump, the shock would need {wanted} psi, and on the ride that would rise above its maximum of "
+        "{limit} psi. Set no more than {psi} psi there."
     ),
     "caution.limited.maximum.fork": N_(
         "This answer is limited by the maximum pressure: the target sag is out of reach. Volume spacers do not help "

@@ -38,10 +38,6 @@ SENTENCES: Final[dict[str, Template]] = {
         "A sag of {read} mm is far from the {low} to {high} mm expected at this pressure. Is it {read} in, which is "
         "{meant} mm? Measure again and correct it, or keep it."
     ),
-    "sag_check.far_off_digit": N_(
-        "A sag of {read} mm is far from the {low} to {high} mm expected at this pressure. Is it {meant} mm, with one "
-        "digit too many? Measure again and correct it, or keep it."
-    ),
     "sag_check.far_off_swapped": N_(
         "A sag of {read} mm is far from the {low} to {high} mm expected at this pressure. Is it {meant} mm, with the "
         "digits swapped? Measure again and correct it, or keep it."

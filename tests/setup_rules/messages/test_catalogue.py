@@ -256,9 +256,14 @@ def walk_bounces(setup: rules.Setup, name: Any) -> None:
 def walk_earlier_rules() -> None:
     """Ask one end of a setup of earlier rules, so that the other keeps its numbers."""
     both = dataclasses.replace(setup_of({**FORK, **SHOCK}), rules_version="1")
+    refused(rules.strike_check, both, 0)
     for end in both.ends():
         readings = (round(end.sag_expected_mm, 1),)
-        rules.apply_sag_check(both, rules.SagCheck(end=end.end, pressure_pa=end.pressure_pa, readings_mm=readings))
+        after = rules.apply_sag_check(
+            both, rules.SagCheck(end=end.end, pressure_pa=end.pressure_pa, readings_mm=readings)
+        )
+        refused(rules.strike_check, after, 0, struck=False)
+        refused(rules.strike_check, rules.strike_check(after, 0), 0)
 
 
 def walk_travel_and_workshop() -> None:

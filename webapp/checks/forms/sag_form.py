@@ -23,11 +23,7 @@ MOST_READINGS: Final = 6
 MOST_SIDED: Final = 3
 
 DATUMS: Final = (
-<<<<<<< HEAD
-    ("bike_at_rest", _l("Bike on its wheels, without its rider"), _l("You step off and read the gap.")),
-=======
     ("bike_at_rest", _l("Bike standing on its wheels without you"), _l("You step off and read the gap.")),
->>>>>>> w8
     ("wheel_off_ground", _l("Wheel lifted"), _l("You step off, lift the wheel off the ground and read the gap.")),
 )
 
