@@ -9,7 +9,7 @@ from setup_rules.inference.sag_target import sag_range_percent
 from setup_rules.inference.size_class import fork_class
 from setup_rules.messages.catalogue import sources
 from setup_rules.messages.message import Message
-from setup_rules.messages.rounding import as_typed, halves, whole
+from setup_rules.messages.rounding import as_typed, expected_mm, halves, whole
 from setup_rules.types import constants as c
 from setup_rules.types.request import EndName, FrontEnd
 from setup_rules.types.result import RULES_VERSION, ClickStart, EndSetup, Note, SagCheck, Setup
@@ -146,7 +146,7 @@ def rules_changed(before: Setup, name: EndName) -> tuple[Note, ...]:
 def sag_check_advice(check: SagCheck, result: EndSetup, settled: bool) -> Note:
     """Return what to do with the pump after a sag check."""
     variant = VARIANT[check.end]
-    values = {"psi": whole_psi(result.pressure_pa), "sag": halves(result.sag_expected_mm)}
+    values = {"psi": whole_psi(result.pressure_pa), "sag": expected_mm(result.sag_expected_mm, result.sag_target_mm)}
     target, low, high = (halves(mm) for mm in (result.sag_target_mm, result.sag_low_mm, result.sag_high_mm))
     if settled and abs(result.sag_expected_mm - result.sag_target_mm) > result.tolerance_mm:
         said = Message.of(f"sag_at_limit.{variant}", **values, target=target)

@@ -36,6 +36,19 @@ def halves(value: float) -> float:
     return round(2 * value) / 2
 
 
+def expected_mm(expected: float, target: float) -> float:
+    """Return an expected sag [mm] as it is shown: to the nearest half, as the target where less than half a mm apart.
+
+    Nobody reads so fine a difference, and 33.5 beside a target of 34 looks like one.
+
+    Examples
+    --------
+    >>> expected_mm(33.7, 33.8), expected_mm(33.2, 33.8), halves(33.7), halves(33.8)
+    (34.0, 33.0, 33.5, 34.0)
+    """
+    return halves(target if abs(expected - target) < 0.5 else expected)
+
+
 def as_typed(value: float) -> int | float:
     """Return what somebody entered to six figures, whole where it is whole.
 
