@@ -209,6 +209,8 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept_pa: float | No
     wanted = _as_read(wanted_setting(drawn, target_m))
     low_pa, high_pa = pumping_limits_pa(model)
     pressure = min(max(wanted.middle, low_pa), high_pa) if kept_pa is None else kept_pa
+    # A pressure that stays as it is set is right: it never lies outside the range that is said to be.
+    right = wanted.middle if kept_pa is None else kept_pa
     finest_m = c.READING_SIGMA_MM[name].value / 1000
     sag = _no_finer(expected_sag_m(drawn, pressure, target_m), finest_m, 0.0, model.travel_m)
     ride = model.request.ride
@@ -225,8 +227,8 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept_pa: float | No
             end=name,
             travel_mm=end.compression_mm,
             pressure_pa=pressure,
-            pressure_low_pa=max(0.0, wanted.low),
-            pressure_high_pa=max(0.0, wanted.high),
+            pressure_low_pa=max(0.0, min(wanted.low, right)),
+            pressure_high_pa=max(0.0, wanted.high, right),
             ride_pressure_pa=model.setting.shown(acting, ride),
             max_pressure_pa=printed_high,
             max_pressure_assumed=end.max_pressure_psi is None,

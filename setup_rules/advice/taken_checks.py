@@ -25,7 +25,7 @@ def apply_sag_checks(setup: Setup, checks: Iterable[SagCheck]) -> Setup:
     Returns
     -------
     Setup
-        A new setup with the advice of each check in their order; `settled` when every end of them is.
+        A new setup with the advice of each check in their order, each once; `settled` when every end of them is.
 
     Raises
     ------
@@ -52,7 +52,8 @@ def apply_sag_checks(setup: Setup, checks: Iterable[SagCheck]) -> Setup:
         problems.append(Problem("readings_mm", Message.of("sag_check.no_reading")))
     if problems:
         raise RequestError(tuple(problems))
-    advice = tuple(note for answer in answers for note in answer.advice)
+    # What belongs to both ends is said by each check, and once is enough.
+    advice = tuple(dict.fromkeys(note for answer in answers for note in answer.advice))
     return replace(after, advice=advice, settled=all(answer.settled for answer in answers))
 
 
