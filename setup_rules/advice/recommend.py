@@ -20,6 +20,7 @@ from setup_rules.inference.pressure_chart import chart_case, chart_fit_percent
 from setup_rules.inference.sag_target import sag_target_percent
 from setup_rules.inference.size_class import COLUMN, fork_class
 from setup_rules.inference.start_setting import Banded, DrawnEnd, chance_near, expected_sag_m, held_of, wanted_setting
+from setup_rules.messages.rounding import gauge_psi_below
 from setup_rules.physics.damping import clicks_for, damping_n_s_per_m, known_adjuster
 from setup_rules.physics.linkage import wheel_rate_n_per_m
 from setup_rules.physics.spring import Spring
@@ -285,9 +286,12 @@ def first_guess(model: EndModel, target_m: float) -> Banded:
 
 
 def pressure_limits_pa(model: EndModel) -> tuple[float, float]:
-    """Return the (minimum, maximum) pressure [Pa, gauge] of an end: as entered, else our cautious estimate."""
+    """Return the (minimum, maximum) pressure [Pa, gauge] of an end: as entered, else our cautious estimate.
+
+    A maximum counts as far as a gauge shows it: 5.00 bar are 72.5 psi, and nobody is to pump 73.
+    """
     end = model.end
-    high = end.max_pressure_psi or assumed_max_psi(end)
+    high = gauge_psi_below(end.max_pressure_psi or assumed_max_psi(end))
     low = c.ASSUMED_MIN_PSI[model.name].value if end.min_pressure_psi is None else end.min_pressure_psi
     return min(low, 0.9 * high) * PSI_PA, high * PSI_PA
 
