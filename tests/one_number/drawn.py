@@ -35,7 +35,11 @@ def draw_setup(number: int) -> dict[str, Any]:
 
 def _draw_fork(rng: random.Random, kind: str) -> dict[str, Any]:
     size, travels = rng.choice(((32, (100, 120)), (34, (120, 140)), (36, (150, 160)), (38, (170, 180))))
-    fork: dict[str, Any] = {"travel_mm": rng.choice(travels), "stanchion_mm": size, "rebound_clicks": rng.randint(8, 24)}
+    fork: dict[str, Any] = {
+        "travel_mm": rng.choice(travels),
+        "stanchion_mm": size,
+        "rebound_clicks": rng.randint(8, 24),
+    }
     if kind == "child":
         fork |= {"travel_mm": 80, "stanchion_mm": 30}
     if kind == "coil":
@@ -57,7 +61,7 @@ def _draw_shock(rng: random.Random, kind: str) -> dict[str, Any]:
         "max_pressure_psi": 350,
     }
     if kind == "limited":
-        shock |= rng.choice(({"max_pressure_psi": 90}, {"min_pressure_psi": 330}))
+        shock |= rng.choice(({"max_pressure_psi": 90}, {"min_pressure_psi": 290}))
     if kind == "entered":
         shock["compression_clicks"] = 8
     return shock

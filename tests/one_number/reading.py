@@ -13,7 +13,7 @@ RANGE: Final = rf"{N}(?:–{N})?"
 SAID: Final[dict[str, tuple[str, ...]]] = {
     "psi": (
         rf"Start pressure {N} psi {N} bar",
-        rf"Start pressure {N} psi \({N} bar\) {N} psi",
+        rf"Start pressure [\d.]+ psi \([\d.]+ bar\) {N} psi",
         rf"set {N} psi \({N} bar\)\.",
         rf"connect the pump again and set {N} psi again",
         rf"{N} psi in the range",
@@ -57,7 +57,7 @@ SAID: Final[dict[str, tuple[str, ...]]] = {
         rf"Rebound: turn gently to fully closed, then open {N} clicks of {N}",
         rf"Rebound {N} of {N} clicks out",
         rf"{N} clicks out from fully closed, of {N}",
-        rf"clicks out from fully closed {N} of {N}",
+        rf"Rebound clicks out from fully closed {N} of {N}",
         rf"to {N} of {N} clicks out",
         rf"stays at {N} of {N} clicks out",
     ),
