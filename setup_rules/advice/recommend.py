@@ -253,7 +253,7 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept_pa: float | No
             datum=end.datum,
             rest_mm=rest * 1000,
             limited=not low_pa <= wanted.middle <= high_pa,
-            answers_disagree=learned.disagree,
+            answers_disagree=learned.disagree and used > 1,
             newest_surprise=learned.surprise,
         ),
         wanted,
