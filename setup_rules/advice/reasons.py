@@ -56,7 +56,8 @@ def _spring_reason(model: EndModel) -> Note:
 
 def _pressure_reason(model: EndModel, result: EndSetup) -> Note:
     if result.limited:
-        said = Message.of(f"pressure.limited.{VARIANT[model.name]}", psi=whole_psi(result.pressure_pa))
+        near = ".near" if result.reaches_target else ""
+        said = Message.of(f"pressure.limited.{VARIANT[model.name]}{near}", psi=whole_psi(result.pressure_pa))
         return Note(f"{model.name}_pressure", said, sources.SAG_LIMITS, model.name)
     said = Message.of(
         f"pressure.{'checked.' if result.checks_used else ''}{VARIANT[model.name]}",

@@ -301,6 +301,8 @@ def pumping_limits_pa(model: EndModel) -> tuple[float, float]:
     """Return the (minimum, maximum) to pump at the bench [Pa, gauge]: the maximum holds there and on the ride."""
     low, high = pressure_limits_pa(model)
     ride = model.request.ride
+    if ride == model.request.bench:
+        return low, high  # to and from the ride would lose a last digit, and look like a warmer ride
     from_ride = float(model.setting.bench_value(high + model.setting.site(ride).ambient_pa, ride))
     return low, min(high, max(from_ride, low))
 

@@ -22,7 +22,8 @@ SAID: Final[dict[str, tuple[str, ...]]] = {
         rf"(?:into|out of) the (?:fork|shock), to {N} psi",
         rf"Done, ride it: at {N} psi",
         rf"{N} psi is as close as this",
-        rf"{N} psi {N} bar (?:90 %|limited)",
+        rf"{N} psi {N} bar 90 %",
+        rf"{N} psi {N} bar limited",
         rf"Pressure {N} psi \({N} bar\)",
         rf"estimate: set {N} psi",
         rf"Set no more than {N} psi",
@@ -47,20 +48,44 @@ SAID: Final[dict[str, tuple[str, ...]]] = {
         rf"expect about {N} mm",
     ),
     "sag_range": (
-        rf"At this pressure, expect {RANGE} mm",
-        rf"at this pressure, expect {RANGE} mm",
+        rf"[Aa]t this pressure, expect {RANGE} mm",
         rf"likely {N} to {N}\b",
         rf"Likely range: {RANGE} mm",
     ),
     "rebound": (
-        rf"{N} clicks out of {N}, from fully closed",
+        rf"Rebound(?: of the (?:fork|shock))? {N} clicks out of {N}, from fully closed",
         rf"Rebound: turn gently to fully closed, then open {N} clicks of {N}",
         rf"Rebound {N} of {N} clicks out",
-        rf"{N} clicks out from fully closed, of {N}",
+        rf"Rebound {N} clicks out from fully closed, of {N}",
         rf"Rebound clicks out from fully closed {N} of {N}",
-        rf"to {N} of {N} clicks out",
-        rf"stays at {N} of {N} clicks out",
+        rf"clicks (?:out|in) \((?:quicker|slower)\), to {N} of {N} clicks out",
+        rf"Rebound stays at {N} of {N} clicks out",
+        rf"Rebound, clicks out [\d]+ of [\d]+ {N} of {N}",
+        rf"with it, from \d+ to {N} of {N} clicks out",
     ),
+    "compression": (
+        rf"Compression(?: of the (?:fork|shock))? {N} clicks out of {N}, from fully closed",
+        rf"Compression, from fully closed {N} clicks out, of {N}",
+        rf"Compression: turn gently to fully closed, then open {N} clicks of {N}",
+        rf"Compression {N} of {N} clicks out",
+        rf"Compression clicks out from fully closed {N} of {N}",
+        rf"Compression, clicks out [\d]+ of [\d]+ {N} of {N}",
+    ),
+    "maximum": (
+        rf"Maximum pressure {N} psi",
+        rf"maximum of {N} psi",
+        rf"entered\. {N} psi is our cautious",
+        rf"do not go above {N} psi, our",
+        rf"never pump above {N}:",
+        rf"never above {N} psi",
+    ),
+}
+#: The large numbers of the setup's page, by the same names.
+LARGE: Final = {
+    "psi": SAID["psi"][0],
+    "target": SAID["target"][0],
+    "rebound": rf"Rebound {N} clicks out from fully closed, of {N}",
+    "compression": rf"Compression, from fully closed {N} clicks out, of {N}",
 }
 _PAIR: Final = re.compile(rf"(?<![–\d.]){N} psi \(?{N} bar")
 _RANGES: Final = re.compile(rf"{N}–{N} psi \({N}–{N} bar\)")

@@ -60,6 +60,14 @@ SENTENCES: Final[dict[str, Template]] = {
         "{psi} psi (gauge, fully extended, after cycling) is as far as the limits of the shock go. The target sag "
         "cannot be reached with it."
     ),
+    "pressure.limited.fork.near": N_(
+        "{psi} psi (gauge, fully extended, after cycling) is as far as the limits of the fork go. The sag is close "
+        "enough to the target with it."
+    ),
+    "pressure.limited.shock.near": N_(
+        "{psi} psi (gauge, fully extended, after cycling) is as far as the limits of the shock go. The sag is close "
+        "enough to the target with it."
+    ),
     "sag.entered": N_("The target sag of {percent} % was entered."),
     "sag.style.fork": N_(
         "Target sag of {percent} % of the travel: the middle of {low} to {high} % for this riding style."

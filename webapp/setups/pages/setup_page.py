@@ -33,7 +33,7 @@ _NEEDED = {
 }
 
 #: Cautions that change what the large numbers mean, so that they stand above them.
-GRAVE = frozenset({"pressure_above_maximum", "pressure_below_minimum"})
+GRAVE = frozenset({"pressure_above_maximum", "pressure_below_minimum", "limited"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,7 +208,9 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
 
 def _sag_range(end: EndSetup) -> str:
     sag = numbers.mm_range(end.sag_low_mm, end.sag_high_mm)
-    if end.limited and not end.reaches_target:
+    if end.limited and end.reaches_target:
+        return _("Limited: at this pressure, expect %(range)s. The target is just within reach.", range=sag)
+    if end.limited:
         return _("Limited: at this pressure, expect %(range)s. The target is out of reach.", range=sag)
     return _("At this pressure, expect %(range)s at first. Then correct the pressure.", range=sag)
 
