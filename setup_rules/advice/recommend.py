@@ -115,7 +115,9 @@ def _needed_pa(setup: Setup, name: EndName) -> tuple[float, float] | None:
     end = setup.front if name == "front" else setup.rear
     if end is None:
         return None
-    return min(end.pressure_low_pa, end.pressure_pa), max(end.pressure_high_pa, end.pressure_pa)
+    # No number above the maximum is named, though the spring may need it.
+    high_pa = min(end.pressure_high_pa, end.max_pressure_pa)
+    return min(end.pressure_low_pa, end.pressure_pa), max(high_pa, end.pressure_pa)
 
 
 def keep_end(before: Setup, after: Setup, name: EndName) -> Setup:

@@ -54,8 +54,9 @@ def apply_sag_checks(setup: Setup, checks: Iterable[SagCheck]) -> Setup:
         problems.append(Problem("readings_mm", Message.of("sag_check.no_reading")))
     if problems:
         raise RequestError(tuple(problems))
-    advice = tuple(note for answer in answers for note in answer.advice)
-    return replace(after, advice=advice, settled=all(answer.settled for answer in answers))
+    advice = [note for answer in answers for note in answer.advice]
+    once = tuple(note for place, note in enumerate(advice) if note not in advice[:place])
+    return replace(after, advice=once, settled=all(answer.settled for answer in answers))
 
 
 def strike_check(setup: Setup, index: int, *, struck: bool = True) -> Setup:
