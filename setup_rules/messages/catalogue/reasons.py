@@ -45,12 +45,12 @@ SENTENCES: Final[dict[str, Template]] = {
         "need {low} to {high} psi."
     ),
     "pressure.checked.fork": N_(
-        "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. By its sag checks, this "
-        "fork needs {low} to {high} psi."
+        "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. By its sag checks, "
+        "this fork needs {low} to {high} psi."
     ),
     "pressure.checked.shock": N_(
-        "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. By its sag checks, this "
-        "shock needs {low} to {high} psi."
+        "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. By its sag checks, "
+        "this shock needs {low} to {high} psi."
     ),
     "pressure.limited.fork": N_(
         "{psi} psi (gauge, fully extended, after cycling) is as far as the limits of the fork go. The target sag "
