@@ -61,7 +61,7 @@ def recommend(request: SetupRequest, checks: tuple[TakenCheck, ...] = ()) -> Set
     >>> setup.front.pressure_low_pa < setup.front.pressure_pa < setup.front.pressure_high_pa
     True
     """
-    return _compose(request, checks, None)
+    return compose(request, checks, None)
 
 
 def apply_sag_check(setup: Setup, check: SagCheck) -> Setup:
@@ -97,14 +97,14 @@ def apply_sag_check(setup: Setup, check: SagCheck) -> Setup:
     (True, False)
     """
     checks = with_check(setup.request, setup.checks, check, _needed_pa(setup, check.end))
-    answer = _compose(setup.request, checks, check)
+    answer = compose(setup.request, checks, check)
     before = setup.front if check.end == "front" else setup.rear
     after = answer.front if check.end == "front" else answer.rear
     if before is None or after is None:
         raise KeyError(check.end)
     if not moved_far(before, after):
         request = request_with_clicks_of(before, after, setup.request)
-        answer = answer if request is setup.request else _compose(request, checks, check)
+        answer = answer if request is setup.request else compose(request, checks, check)
     answer = keep_end(setup, answer, "rear" if check.end == "front" else "front")
     advice = sag_check_advice(check, after, bool(answer.settled))
     also = (*rules_changed(setup, check.end), *follow_notes(setup, answer), *order_notes(answer))
@@ -116,7 +116,9 @@ def _needed_pa(setup: Setup, name: EndName) -> tuple[float, float] | None:
     end = setup.front if name == "front" else setup.rear
     if end is None:
         return None
-    return min(end.pressure_low_pa, end.pressure_pa), max(end.pressure_high_pa, end.pressure_pa)
+    # No number above the maximum is named, though the spring may need it.
+    high_pa = min(end.pressure_high_pa, end.max_pressure_pa)
+    return min(end.pressure_low_pa, end.pressure_pa), max(high_pa, end.pressure_pa)
 
 
 def keep_end(before: Setup, after: Setup, name: EndName) -> Setup:
@@ -129,7 +131,8 @@ def keep_end(before: Setup, after: Setup, name: EndName) -> Setup:
     return replace(kept, front=before.front) if name == "front" else replace(kept, rear=before.rear)
 
 
-def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagCheck | None) -> Setup:
+def compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagCheck | None) -> Setup:
+    """Return the setup of a request; where `latest` is given, of that check's end alone, its pressure kept if done."""
     results: dict[str, EndSetup] = {}
     cautions: list[Note] = []
     reasons: list[Note] = []
@@ -256,7 +259,7 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept_pa: float | No
             datum=end.datum,
             rest_mm=rest * 1000,
             limited=not low_pa <= wanted.middle <= high_pa,
-            answers_disagree=learned.disagree,
+            answers_disagree=learned.disagree and used > 1,
             newest_surprise=learned.surprise,
         ),
         wanted,

@@ -44,6 +44,14 @@ SENTENCES: Final[dict[str, Template]] = {
         "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. Most shocks like this "
         "need {low} to {high} psi."
     ),
+    "pressure.checked.fork": N_(
+        "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. By its sag checks, "
+        "this fork needs {low} to {high} psi."
+    ),
+    "pressure.checked.shock": N_(
+        "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. By its sag checks, "
+        "this shock needs {low} to {high} psi."
+    ),
     "pressure.limited.fork": N_(
         "{psi} psi (gauge, fully extended, after cycling) is as far as the limits of the fork go. The target sag "
         "cannot be reached with it."
