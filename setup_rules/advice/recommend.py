@@ -20,6 +20,7 @@ from setup_rules.inference.pressure_chart import chart_case, chart_fit_percent
 from setup_rules.inference.sag_target import sag_target_percent
 from setup_rules.inference.size_class import COLUMN, fork_class
 from setup_rules.inference.start_setting import Banded, DrawnEnd, chance_near, expected_sag_m, held_of, wanted_setting
+from setup_rules.messages.rounding import gauge_psi_below
 from setup_rules.physics.damping import clicks_for, damping_n_s_per_m, known_adjuster
 from setup_rules.physics.linkage import wheel_rate_n_per_m
 from setup_rules.physics.spring import Spring
@@ -212,6 +213,8 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept_pa: float | No
     wanted = _as_read(wanted_setting(drawn, target_m))
     low_pa, high_pa = pumping_limits_pa(model)
     pressure = min(max(wanted.middle, low_pa), high_pa) if kept_pa is None else kept_pa
+    # A pressure that stays as it is set is right: it never lies outside the range that is said to be.
+    right = wanted.middle if kept_pa is None else kept_pa
     finest_m = c.READING_SIGMA_MM[name].value / 1000
     sag = _no_finer(expected_sag_m(drawn, pressure, target_m), finest_m, 0.0, model.travel_m)
     ride = model.request.ride
@@ -228,8 +231,8 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept_pa: float | No
             end=name,
             travel_mm=end.compression_mm,
             pressure_pa=pressure,
-            pressure_low_pa=max(0.0, wanted.low),
-            pressure_high_pa=max(0.0, wanted.high),
+            pressure_low_pa=max(0.0, min(wanted.low, right)),
+            pressure_high_pa=max(0.0, wanted.high, right),
             ride_pressure_pa=model.setting.shown(acting, ride),
             max_pressure_pa=printed_high,
             max_pressure_assumed=end.max_pressure_psi is None,
@@ -286,9 +289,12 @@ def first_guess(model: EndModel, target_m: float) -> Banded:
 
 
 def pressure_limits_pa(model: EndModel) -> tuple[float, float]:
-    """Return the (minimum, maximum) pressure [Pa, gauge] of an end: as entered, else our cautious estimate."""
+    """Return the (minimum, maximum) pressure [Pa, gauge] of an end: as entered, else our cautious estimate.
+
+    A maximum counts as far as a gauge shows it: 5.00 bar are 72.5 psi, and nobody is to pump 73.
+    """
     end = model.end
-    high = end.max_pressure_psi or assumed_max_psi(end)
+    high = gauge_psi_below(end.max_pressure_psi or assumed_max_psi(end))
     low = c.ASSUMED_MIN_PSI[model.name].value if end.min_pressure_psi is None else end.min_pressure_psi
     return min(low, 0.9 * high) * PSI_PA, high * PSI_PA
 

@@ -27,7 +27,7 @@ def apply_sag_checks(setup: Setup, checks: Iterable[SagCheck]) -> Setup:
     Returns
     -------
     Setup
-        A new setup with the advice of each check in their order; `settled` when every end of them is.
+        A new setup with the advice of each check in their order, each once; `settled` when every end of them is.
 
     Raises
     ------

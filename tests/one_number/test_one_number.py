@@ -108,6 +108,7 @@ def test_one_thing_has_one_number(client: FlaskClient, number: int) -> None:
     before = None
     for step, seen in visits(client, number):
         faults = [*differing(seen), *apart_from_json(seen), *wrong_bars(seen), *near_misses(seen), *beyond_limit(seen)]
+        faults += outside_range(seen)
         faults += unlisted(before, seen) if before else []
         assert not faults, (step, faults)
         assert_enough_is_read(seen)
@@ -178,6 +179,15 @@ def near_misses(seen: Seen) -> Iterator[str]:
         targets = {float(values[0]) for values in seen.in_force("target")}
         if len(seen.ends) == 1 and abs(expected - target) < 0.4 and shown - targets:
             yield f"expected {shown - targets} beside a target of {targets}"
+
+
+def outside_range(seen: Seen) -> Iterator[str]:
+    """Yield a pressure to set that lies outside the range that is said to be right."""
+    ranges = [values for pattern, values in find("range_psi", seen.texts["card"]) if pattern.startswith("90")]
+    pressures = [values[0] for pattern, values in find("psi", seen.texts["card"]) if pattern.endswith("90 %")]
+    for pressure, (low, *high) in zip(pressures, ranges, strict=True):
+        if not float(low) <= float(pressure) <= float(high[0] if high else low):
+            yield f"{pressure} psi is to be set, {low} to {high} psi is said to be right"
 
 
 def beyond_limit(seen: Seen) -> Iterator[str]:

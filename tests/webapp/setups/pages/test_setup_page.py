@@ -43,7 +43,8 @@ def test_front_comes_first_and_each_end_is_named_by_word_and_place(page: SetupPa
 def test_the_large_numbers_are_those_of_the_rules(whole_request: dict[str, Any]) -> None:
     kept = saved(whole_request)
     for shown, end in zip(present_setup(kept).ends, kept.setup.ends(), strict=True):
-        assert float(shown.pressure_bar) == pytest.approx(end.pressure_pa / 1e5, abs=0.005)
+        assert float(shown.pressure_psi) == pytest.approx(end.pressure_pa / PSI_PA, abs=0.5)
+        assert float(shown.pressure_bar) == pytest.approx(float(shown.pressure_psi) * PSI_PA / 1e5, abs=0.005)
         assert float(shown.sag_mm) == pytest.approx(end.sag_target_mm, abs=0.25)
         assert end.rebound is not None
         assert (shown.rebound_out, shown.rebound_total) == (str(end.rebound.out), str(end.rebound.total))
