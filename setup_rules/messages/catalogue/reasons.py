@@ -44,6 +44,14 @@ SENTENCES: Final[dict[str, Template]] = {
         "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. Most shocks like this "
         "need {low} to {high} psi."
     ),
+    "pressure.cut.fork": N_(
+        "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. Forks like this need "
+        "{low} psi or more, some of them more than the maximum of {high} psi: never pump above it."
+    ),
+    "pressure.cut.shock": N_(
+        "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. Shocks like this need "
+        "{low} psi or more, some of them more than the maximum of {high} psi: never pump above it."
+    ),
     "pressure.checked.fork": N_(
         "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. By its sag checks, "
         "this fork needs {low} to {high} psi."
