@@ -1,8 +1,8 @@
 """Any order of answers to bounce checks and rides comes to an end, and never stands at a stop without saying so.
 
 Rules 1 read "one small swing" alike for every style: answered every time, it ran a downhill fork from 8 clicks to fully
-closed in four checks, an enduro fork in eight, and a cross-country fork from 7 to fully open in nine. The answers are now relative to the style's aim. "About right" ends a search; whoever
-finds fault again afterwards begins a new one.
+closed in four checks, an enduro fork in eight, and a cross-country fork from 7 to fully open in nine. The answers are
+now relative to the style's aim. "About right" ends a search; whoever finds fault again afterwards begins a new one.
 """
 
 from __future__ import annotations
