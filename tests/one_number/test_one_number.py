@@ -247,6 +247,24 @@ def test_the_printed_card_says_the_numbers_of_the_page(client: FlaskClient, numb
         assert f"{float(psi) * BAR_PER_PSI:.2f}" == bar
 
 
+@pytest.mark.parametrize("name", ["front", "rear"])
+@pytest.mark.parametrize("bar", [5.0, 8.3, 9.9])
+def test_no_number_to_pump_is_above_the_maximum_that_was_entered_in_bar(
+    client: FlaskClient, name: str, bar: float
+) -> None:
+    end = {"front": {"travel_mm": 100}, "rear": {"stroke_mm": 55, "leverage_start": 2.9, "leverage_end": 2.4}}[name]
+    end |= {"max_pressure_psi": bar / BAR_PER_PSI, "rebound_clicks": 12}
+    made = client.post("/api/v1/setups", json={"rider_mass_kg": 150, "riding_style": "cross_country", name: end})
+    seen = look(client, made.json["code"], 1)
+    assert seen.answer[name]["limited"]
+    for where in ("setup", "card"):
+        for thing in ("psi", "maximum"):
+            named = [float(values[0]) for values in seen.said(thing, where)]
+            assert named, (where, thing)
+            assert max(named) <= bar / BAR_PER_PSI, (where, thing)
+        assert max(float(shown) for _psi, shown in pairs(seen.texts[where])) <= bar
+
+
 @pytest.mark.parametrize(
     ("page", "words"),
     [

@@ -222,6 +222,9 @@ def _gap_words(ends: tuple[EndSetup, ...]) -> Words:
 def _band_words(end: EndSetup) -> Words:
     if end.limited:
         return Words(_("limited"), _("limited"))
+    if end.pressure_high_pa > end.max_pressure_pa:
+        more = _("%(low)s psi or more", low=numbers.psi(pump_range_pa(end)[0]))
+        return Words(more, more)
     band = numbers.psi_range(*pump_range_pa(end))
     return Words(_("90 %%: %(range)s", range=band), band)
 

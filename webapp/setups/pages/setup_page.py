@@ -231,7 +231,7 @@ def _pressure_range(end: EndSetup) -> str:
     if end.limited:
         return _("Limited: this is the limit, not what the spring would need.")
     if end.pressure_high_pa > end.max_pressure_pa:
-        low, most = numbers.psi(end.pressure_low_pa), numbers.psi(end.max_pressure_pa)
+        low, most = (numbers.psi(bound) for bound in pump_range_pa(end))
         return str(_CUT[end.end, end.checks_used > 0] % {"low": low, "most": most})
     psi, bar = numbers.psi_range(*pump_range_pa(end)), numbers.bar_range(*pump_range_pa(end))
     return str(_NEEDED[end.end, end.checks_used > 0] % {"psi": psi, "bar": bar})
