@@ -300,6 +300,9 @@ def fit_rider(rider: Rider, group: Group) -> tuple[Rider, Any]:
     reach = np.einsum("nij,nj->ni", covariance, group.per_state)
     spread = np.einsum("ni,ni->n", reach, group.per_state)
     miss = group.reading_m - group.expected_m - np.einsum("ni,ni->n", group.per_state, mean)
+    if group.reading_m <= 0.0:
+        # The spring did not move: a draw that expected no movement, or less, has nothing to learn from it.
+        miss = np.minimum(miss, 0.0)
     total = spread + group.variance_m2
     square = miss**2 / total
     weight = np.maximum((STUDENT + 1.0) / (STUDENT + square), LEAST_WEIGHT)

@@ -38,7 +38,7 @@ _END_FIELDS: Final[dict[str, Schema]] = {
             "may exceed the pressure limits: cut it to them, and never pump beyond them."
         ),
     },
-    "pressure_high_psi": {**_NUMBER, "description": "High end of that range, gauge [psi]."},
+    "pressure_high_psi": {**_NUMBER, "description": "High end of that range, gauge [psi]; never above the maximum."},
     "min_pressure_psi": {
         **_NUMBER,
         "description": "Minimum pressure used, gauge, entered or assumed (see cautions) [psi].",
