@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from setup_rules.advice.wording import VARIANT, whole_psi
+from setup_rules.advice.wording import VARIANT, is_above, whole_psi
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.size_class import fork_class
 from setup_rules.inference.start_setting import Banded
@@ -47,11 +47,11 @@ def end_cautions(model: EndModel, result: EndSetup, wanted: Banded, most_pa: flo
 def _limit_cautions(result: EndSetup, wanted: Banded, most_pa: float) -> list[Note]:
     """Return what is to be said of the pressure limits of one end, with the way out at a limit."""
     notes: list[Note] = []
-    if wanted.middle > most_pa:
+    if is_above(wanted.middle, most_pa):
         notes += [_above(result, wanted.middle, most_pa), _way_out("maximum", result)]
-    if wanted.middle < result.min_pressure_pa:
+    if is_above(result.min_pressure_pa, wanted.middle):
         notes += [_beyond_limit("below_minimum", result, wanted.middle), _way_out("minimum", result)]
-    if result.max_pressure_assumed and wanted.middle <= most_pa:
+    if result.max_pressure_assumed and not is_above(wanted.middle, most_pa):
         said = Message.of(f"caution.maximum_assumed.{VARIANT[result.end]}", limit=whole_psi(result.max_pressure_pa))
         notes.append(Note("maximum_assumed", said, end=result.end))
     return notes

@@ -13,6 +13,7 @@ from setup_rules.advice.cautions import chart_cautions, earlier_rules, end_cauti
 from setup_rules.advice.check_cautions import check_cautions
 from setup_rules.advice.reasons import end_reasons, order_notes, rules_changed, sag_check_advice
 from setup_rules.advice.sag_check import learned_of, middle_reading_mm, with_check
+from setup_rules.advice.wording import is_above
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import GAUGE_SIGMA, Learned, sag_likelihood
 from setup_rules.inference.posterior import Posterior, central_row, prior
@@ -258,7 +259,7 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept_pa: float | No
             force_factor=None if prior_middle is None else wanted.middle / prior_middle,
             datum=end.datum,
             rest_mm=rest * 1000,
-            limited=not low_pa <= wanted.middle <= high_pa,
+            limited=is_above(low_pa, wanted.middle) or is_above(wanted.middle, high_pa),
             answers_disagree=learned.disagree and used > 1,
             newest_surprise=learned.surprise,
         ),

@@ -19,6 +19,11 @@ def whole_psi(pressure_pa: float) -> float:
     return gauge_psi(pressure_pa / PSI_PA)
 
 
+def is_above(pressure_pa: float, other_pa: float) -> bool:
+    """Return whether a pressure [Pa] is above another one as both are shown: 300.2 psi is not above 300."""
+    return whole_psi(pressure_pa) > whole_psi(other_pa)
+
+
 def no_end(name: EndName) -> Problem:
     """Return the refusal of something about an end that the setup does not have."""
     return Problem("end", Message.of(f"problem.no_{VARIANT[name]}"))
