@@ -142,7 +142,7 @@ def _seeds(manifest: dict[str, Any]) -> Iterator[str]:
         yield from (f"/s/{code}{p}" for p in ("", "/history", "/print", "/travel", "/99", "/card.pdf?size=nothing"))
         yield from (f"/s/{code}/{p}?end={end}" for p in ("sag-check", "bounce", "ride") for end in ("front", "rear"))
         yield from (f"/s/{code}/{n}{p}" for n in range(1, len(one["answers"]) + 1) for p in ("", "/answer"))
-        yield from (f"/owner/{one['owner_key']}{p}" for p in ("", "/setup.json", "/renew", "/delete"))
+        yield from (f"/owner/{one['owner_key']}{p}" for p in ("", "/setup.json", "/renew", "/renew-key", "/delete"))
         yield from (f"/api/v1/setups/{code}{p}" for p in ("", "/revisions"))
     for one in manifest["gone"].values():
         yield from (f"/s/{one['code']}", f"/api/v1/setups/{one['code']}")

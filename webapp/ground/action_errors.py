@@ -10,6 +10,7 @@ __all__ = [
     "ActionError",
     "ConflictError",
     "IdempotencyError",
+    "KeyEndedError",
     "LinkGoneError",
     "LinkUnknownError",
     "LogInRefusedError",
@@ -46,6 +47,10 @@ class ConflictError(ActionError, RuntimeError):
 
 class IdempotencyError(ActionError, ValueError):
     """An idempotency key came back with another body: 409."""
+
+
+class KeyEndedError(LinkGoneError):
+    """The setup that was made under an idempotency key is gone, or its link was renewed: 410."""
 
 
 class NotFoundError(ActionError, LookupError):

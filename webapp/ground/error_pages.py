@@ -8,6 +8,7 @@ from werkzeug.exceptions import HTTPException, MethodNotAllowed, SecurityError
 from webapp.ground.action_errors import (
     ConflictError,
     IdempotencyError,
+    KeyEndedError,
     LinkGoneError,
     LinkUnknownError,
     NotFoundError,
@@ -25,6 +26,7 @@ def register(app: Flask) -> None:
     app.register_error_handler(LinkGoneError, lambda error: error_answer(410, str(error), "code"))
     app.register_error_handler(ConflictError, lambda error: error_answer(409, str(error), "base_revision"))
     app.register_error_handler(IdempotencyError, lambda error: error_answer(409, str(error), "Idempotency-Key"))
+    app.register_error_handler(KeyEndedError, lambda error: error_answer(410, str(error), "Idempotency-Key"))
     app.register_error_handler(StorageUnavailableError, _unavailable)
     app.register_error_handler(HTTPException, _http_error)
 
