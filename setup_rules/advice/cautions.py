@@ -139,16 +139,19 @@ def _build_cautions(end: FrontEnd | RearEnd, name: EndName) -> list[Note]:
     return notes
 
 
-def chart_cautions(model: EndModel, without_chart: Banded, with_chart: Banded) -> tuple[Note, ...]:
-    """Return the caution that a chart differs from the model by more than the model's band; empty otherwise."""
-    if not model.end.chart or without_chart.low <= with_chart.middle <= without_chart.high:
+def chart_cautions(name: EndName, chart_pa: float, usual: Banded) -> tuple[Note, ...]:
+    """Return the caution that a chart's pressure lies outside what is usual for its own case; empty otherwise.
+
+    `chart_pa` and `usual` are of the chart's row for the rider [Pa, gauge].
+    """
+    if usual.low <= chart_pa <= usual.high:
         return ()
-    percent = 100 * (with_chart.middle / without_chart.middle - 1)
+    percent = 100 * (chart_pa / usual.middle - 1)
     said = Message.of(
-        f"caution.chart_{'higher' if percent > 0 else 'lower'}.{VARIANT[model.name]}",
-        psi=whole_psi(with_chart.middle),
+        f"caution.chart_{'higher' if percent > 0 else 'lower'}.{VARIANT[name]}",
+        psi=whole_psi(chart_pa),
         percent=whole(abs(percent)),
-        low=whole_psi(without_chart.low),
-        high=whole_psi(without_chart.high),
+        low=whole_psi(usual.low),
+        high=whole_psi(usual.high),
     )
-    return (Note("chart_differs", said, end=model.name),)
+    return (Note("chart_differs", said, end=name),)

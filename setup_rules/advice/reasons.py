@@ -22,7 +22,7 @@ def end_reasons(model: EndModel, result: EndSetup, load_share: float) -> tuple[N
         _spring_reason(model),
         _pressure_reason(model, result),
         _sag_reason(model, result),
-        Note(f"{model.name}_gap", Message.of(f"gap.{result.datum}"), end=model.name),
+        Note(f"{model.name}_gap", Message.of(f"gap.{result.datum}"), c.PRACTICE, model.name),
         *_conditions_reason(model, result),
         *_click_reasons(model, result),
         *_chart_reason(model, result),

@@ -16,7 +16,7 @@ from setup_rules.advice.sag_check import learned_of, middle_reading_mm, with_che
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import GAUGE_SIGMA, Learned, sag_likelihood
 from setup_rules.inference.posterior import Posterior, central_row, prior
-from setup_rules.inference.pressure_chart import chart_fit_percent
+from setup_rules.inference.pressure_chart import chart_case, chart_fit_percent
 from setup_rules.inference.sag_target import sag_target_percent
 from setup_rules.inference.size_class import COLUMN, fork_class
 from setup_rules.inference.start_setting import Banded, DrawnEnd, chance_near, expected_sag_m, held_of, wanted_setting
@@ -146,7 +146,8 @@ def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagC
         cautions += end_cautions(model, result, wanted, pumping_limits_pa(model)[1])
         cautions += check_cautions(model, checks, result)
         if end.chart:
-            cautions += chart_cautions(model, first_guess(model, result.sag_target_mm / 1000), wanted)
+            case = chart_case(model)
+            cautions += chart_cautions(name, case.pressure_pa, first_guess(case.model, case.sag_m))
         share = float(model.front_share(learned.posterior.centre[COLUMN["share"]]))
         reasons += end_reasons(model, result, share if name == "front" else 1.0 - share)
     has_coil = any(end.negative_spring == "coil" for _, end in request.ends())

@@ -156,7 +156,7 @@ def question(request: SetupRequest, checks: tuple[TakenCheck, ...], check: SagCh
     """Return the question that readings far from what was expected raise, None where they are believable.
 
     A reading is questioned when it lies more than `FAR_SIGMAS` off, or more than `ODD_SIGMAS` where a slip of the pen
-    explains it: centimetres or inches for millimetres, swapped digits, a digit too many.
+    explains it: centimetres or inches for millimetres, swapped digits.
     """
     end = _end_of(request, check.end)
     if check.confirm or end is None:
@@ -187,7 +187,7 @@ def _first_field(check: SagCheck) -> str:
 def _likely_slip(read_mm: float, expected_mm: float, sigma_mm: float) -> tuple[str, float] | None:
     """Return (kind, what was probably meant [mm]) of a slip of the pen, None where none explains a reading."""
     digits = f"{read_mm:g}"
-    meant = {"centimetres": 10.0 * read_mm, "inches": float(round(25.4 * read_mm)), "digit": 0.1 * read_mm}
+    meant = {"centimetres": 10.0 * read_mm, "inches": float(round(25.4 * read_mm))}
     if digits.isdigit() and len(digits) == 2:
         meant["swapped"] = float(digits[::-1])
     kind = min(meant, key=lambda one: abs(meant[one] - expected_mm))

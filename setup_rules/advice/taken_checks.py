@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from setup_rules.advice.carried_clicks import bounces_kept
 from setup_rules.advice.recommend import apply_sag_check, keep_end, recommend
 from setup_rules.messages.message import Message
 from setup_rules.types.errors import Problem, RequestError
@@ -97,4 +98,4 @@ def strike_check(setup: Setup, index: int, *, struck: bool = True) -> Setup:
     for name, _ in setup.request.ends():
         if name != taken.check.end:
             after = keep_end(setup, after, name)
-    return replace(after, rides=setup.rides)
+    return replace(after, rides=setup.rides, bounces=bounces_kept(setup, after))

@@ -136,6 +136,22 @@ def chart_sag_percent(model: EndModel) -> float:
     return model.end.chart_sag_percent or sag_target_percent("trail", model.name)
 
 
+@dataclass(frozen=True, slots=True)
+class ChartCase:
+    """What a chart says of its own case: a rider, a travel, a sag, at sea level; its pressure [Pa, gauge]."""
+
+    model: EndModel
+    sag_m: float
+    pressure_pa: float
+
+
+def chart_case(model: EndModel) -> ChartCase:
+    """Return the row of the chart of an end for its rider, or the nearest, so that a model can be held against it."""
+    read = read_chart(model.end.chart or (), chart_mass_kg(model))
+    row = _make_row_likelihood(model, read.mass_kg, read.pressure_psi, CHART_SIGMA[0])
+    return ChartCase(row.model, float(row.groups[0][1][0]), read.pressure_psi * PSI_PA)
+
+
 def chart_likelihoods(model: EndModel) -> tuple[SagLikelihood, ...]:
     """Return what the chart of an end says of the spring, as likelihoods of its rows; empty when it has none."""
     chart = model.end.chart

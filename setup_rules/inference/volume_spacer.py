@@ -36,7 +36,29 @@ def spacers_possible(end: FrontEnd | RearEnd) -> bool:
 
 
 def most_spacers(end: FrontEnd | RearEnd) -> int:
-    """Return how many volume spacers the end of the stroke of an end can hold at most."""
+    """Return how many volume spacers the end of the stroke of an end can hold at most (central spring, or as entered).
+
+    V_end − n·v > LEAST_COMPRESSED_VOLUME·A·T
+
+    Parameters
+    ----------
+    end : FrontEnd or RearEnd
+        The end; its own number of spacers plays no part.
+
+    Returns
+    -------
+    int [pieces]
+        0 up to the limit of `volume_spacers`.
+
+    Examples
+    --------
+    >>> most_spacers(FrontEnd(travel_mm=140.0, stanchion_mm=34)) > most_spacers(FrontEnd(travel_mm=60.0))
+    True
+
+    References
+    ----------
+    Geometry of the chamber; `LEAST_COMPRESSED_VOLUME`: our estimate.
+    """
     return max(
         count
         for count in range(int(LIMITS["volume_spacers"].high) + 1)

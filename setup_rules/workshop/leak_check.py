@@ -60,6 +60,7 @@ class LeakReadings:
 class LeakResult:
     """Expected second pressure [Pa, gauge], loss [Pa] and loss a day [Pa/day] with its 95 % uncertainty, verdict.
 
+    `hose_pa` is what connecting the pump again took [Pa]: entered, or our estimate where `hose_assumed`.
     `hours_needed` is how long to wait for readings that can tell a tight spring from one that leaks.
     """
 
@@ -70,6 +71,7 @@ class LeakResult:
     allowed_a_day_pa: float
     hours_needed: float
     verdict: Verdict
+    hose_pa: float = 0.0
     hose_assumed: bool = False
 
     @property
@@ -132,6 +134,7 @@ def check_leak(readings: LeakReadings) -> LeakResult:
         allowed_a_day_pa=allowed,
         hours_needed=24.0 * 1.5 * spread / allowed,
         verdict=_judge_loss(loss / days, spread / days, allowed, SLOW_A_WEEK * readings.first_pa / 7.0),
+        hose_pa=readings.second_pa * share,
         hose_assumed=readings.hose_assumed,
     )
 

@@ -200,6 +200,9 @@ def _refused(manifest: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any
         yield "rider", f"/s/{both}/what-if", form
     yield "rider", f"/s/{both}/restore", {}
     yield "rider", f"/s/{both}/restore", {"revision": "2", "base_revision": "1"}
+    for check in ({}, {"check": "99", "struck": "1"}, {"check": "1", "struck": "0"}):
+        yield "rider", f"/s/{both}/strike", check
+    yield "rider", f"/s/{both}/strike", {"check": "1", "struck": "1", "base_revision": "1"}
     travel = {"travel_mm": "120", "longest_travel_mm": "140", "spacer1.size_mm": "10", "spacer1.count": "2"}
     yield "rider", f"/s/{fork}/travel", {}
     yield "rider", f"/s/{fork}/travel", travel

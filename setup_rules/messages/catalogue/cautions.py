@@ -43,12 +43,10 @@ SENTENCES: Final[dict[str, Template]] = {
         "printed on the shock and never go above it."
     ),
     "caution.earlier_rules.fork": N_(
-        "The numbers of the fork were worked out by an earlier version of the rules. Its next sag check uses the "
-        "current rules."
+        "The numbers of the fork are from an earlier version of the rules. Its next sag check uses the current rules."
     ),
     "caution.earlier_rules.shock": N_(
-        "The numbers of the shock were worked out by an earlier version of the rules. Its next sag check uses the "
-        "current rules."
+        "The numbers of the shock are from an earlier version of the rules. Its next sag check uses the current rules."
     ),
     "caution.sag_unusual": N_(
         "A target sag of {percent} % is outside the usual {low} to {high} %. Ride carefully at first."
@@ -90,12 +88,12 @@ SENTENCES: Final[dict[str, Template]] = {
         "psi, our cautious estimate: set {psi} psi."
     ),
     "caution.pressure_above_on_ride.fork": N_(
-        "At the bench the fork would need {wanted} psi, and on the ride that would rise above its maximum of {limit} "
-        "psi. Set no more than {psi} psi at the bench."
+        "Where you pump, the fork would need {wanted} psi, and on the ride that would rise above its maximum of "
+        "{limit} psi. Set no more than {psi} psi there."
     ),
     "caution.pressure_above_on_ride.shock": N_(
-        "At the bench the shock would need {wanted} psi, and on the ride that would rise above its maximum of {limit} "
-        "psi. Set no more than {psi} psi at the bench."
+        "Where you pump, the shock would need {wanted} psi, and on the ride that would rise above its maximum of "
+        "{limit} psi. Set no more than {psi} psi there."
     ),
     "caution.limited.maximum.fork": N_(
         "This answer is limited by the maximum pressure: the target sag is out of reach. Volume spacers do not help "

@@ -38,10 +38,6 @@ SENTENCES: Final[dict[str, Template]] = {
         "A sag of {read} mm is far from the {low} to {high} mm expected at this pressure. Is it {read} in, which is "
         "{meant} mm? Measure again and correct it, or keep it."
     ),
-    "sag_check.far_off_digit": N_(
-        "A sag of {read} mm is far from the {low} to {high} mm expected at this pressure. Is it {meant} mm, with one "
-        "digit too many? Measure again and correct it, or keep it."
-    ),
     "sag_check.far_off_swapped": N_(
         "A sag of {read} mm is far from the {low} to {high} mm expected at this pressure. Is it {meant} mm, with the "
         "digits swapped? Measure again and correct it, or keep it."
@@ -216,11 +212,11 @@ SENTENCES: Final[dict[str, Template]] = {
         "turn in."
     ),
     "sag_before_rebound.fork": N_(
-        "Nobody has measured the sag of the fork yet. Pump first, then measure the sag, then set the rebound: another "
+        "The sag of the fork is not measured yet. Pump first, then measure the sag, then set the rebound: another "
         "pressure asks for other clicks."
     ),
     "sag_before_rebound.shock": N_(
-        "Nobody has measured the sag of the shock yet. Pump first, then measure the sag, then set the rebound: "
+        "The sag of the shock is not measured yet. Pump first, then measure the sag, then set the rebound: "
         "another pressure asks for other clicks."
     ),
     # what goes with another pressure

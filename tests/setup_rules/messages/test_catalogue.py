@@ -101,6 +101,9 @@ def requests() -> Iterator[dict[str, Any]]:
     yield {**FORK, "bench": {"temperature_c": 5}, "ride": {"temperature_c": 25}}
     yield {**FORK, "bench": 4}
     yield with_end("front", chart=[[60, 12], [100, 16]], min_pressure_psi=0)
+    yield with_end("front", chart=[[60, 25], [100, 35]], min_pressure_psi=0)
+    for name in ("front", "rear"):
+        yield with_end(name, datum="wheel_off_ground")
     yield with_end("front", volume_spacers=12)
     for end in ("front", "rear"):
         for highest in range(40, 260, 10):
@@ -120,6 +123,7 @@ _OTHERS = {("travel_mm", "rear"), ("stroke_mm", "front")}
 def bodies() -> Iterator[tuple[Any, dict[str, Any]]]:
     """Yield parsers of checks and rides with bodies that they refuse."""
     yield rules.read_sag_check, {"readings_mm": 3, "readings_from_above_mm": [1] * 9}
+    yield rules.read_sag_check, {"end": "front", "pressure_psi": 80, "readings_mm": [30], "confirm": "perhaps"}
     yield rules.read_ride, {"end": "side"}
     yield rules.read_bounce_check, {"end": "front", "clicks_out": 8, "frames": 60}
 
@@ -131,6 +135,8 @@ def checks() -> Iterator[tuple[rules.Setup, rules.SagCheck]]:
         end = setup.front or setup.rear
         assert end is not None
         pressure, sag = end.pressure_pa, round(end.sag_expected_mm, 1)
+        check = rules.SagCheck(end=name, pressure_pa=pressure, readings_mm=(sag * 1.2,))  # type: ignore[arg-type]
+        yield dataclasses.replace(setup, rules_version="1"), check
         other = "rear" if name == "front" else "front"
         yield setup, rules.SagCheck(end=other, pressure_pa=pressure, readings_mm=(sag,))  # type: ignore[arg-type]
         for pa, fields in (
@@ -247,6 +253,19 @@ def walk_bounces(setup: rules.Setup, name: Any) -> None:
             after = rules.apply_bounce_check(after, bounce)
 
 
+def walk_earlier_rules() -> None:
+    """Ask one end of a setup of earlier rules, so that the other keeps its numbers."""
+    both = dataclasses.replace(setup_of({**FORK, **SHOCK}), rules_version="1")
+    refused(rules.strike_check, both, 0)
+    for end in both.ends():
+        readings = (round(end.sag_expected_mm, 1),)
+        after = rules.apply_sag_check(
+            both, rules.SagCheck(end=end.end, pressure_pa=end.pressure_pa, readings_mm=readings)
+        )
+        refused(rules.strike_check, after, 0, struck=False)
+        refused(rules.strike_check, rules.strike_check(after, 0), 0)
+
+
 def walk_travel_and_workshop() -> None:
     """Ask for everything that is wrong with a travel, a leak check and a torque."""
     fork = setup_of(FORK)
@@ -290,6 +309,7 @@ def seen() -> dict[str, list[Message]]:
         walk_problems_of_rides_and_bounces()
         walk_advice()
         walk_travel_and_workshop()
+        walk_earlier_rules()
         for limit in (*LIMITS.values(), *CORRECTION_LIMITS.values(), *BENCH_LIMITS.values()):
             limit.refusal(-1e6)
         for case in CASES[:120]:

@@ -21,9 +21,17 @@ CAUTION_LENGTH: Final = 120
 
 #: Cautions that every card carries already, in its safety line or beside its maximum pressure.
 _SAID_ELSEWHERE: Final = frozenset({"start_point", "stop_and_ask", "maximum_assumed"})
-#: The others in a card's few words; one that is not listed here is shown as it stands, cut to length.
+#: The others in a card's few words, by the name within their key; one that is not listed here is shown as it stands,
+#: cut to length.
 _IN_SHORT: Final = {
     "coil_negative": lazy_gettext("Coil negative spring: altitude changes the sag. Check it where you ride."),
+    "limited": lazy_gettext("Limited: the target sag is out of reach. The page behind the code says what to do."),
+    "pressure_above_assumed": lazy_gettext(
+        "Needs about {wanted} psi: read the printed maximum and enter it. Until then never above {limit} psi."
+    ),
+    "pressure_above_on_ride": lazy_gettext(
+        "Needs {wanted} psi, which would pass the maximum of {limit} psi on the ride: set {psi} psi."
+    ),
     "pressure_above_maximum": lazy_gettext("Needs {wanted} psi, but never pump above {limit}: expect {sag} mm of sag."),
     "pressure_below_minimum": lazy_gettext("Needs {wanted} psi, but never ride below {limit}: expect {sag} mm of sag."),
     "sag_unusual": lazy_gettext("Target sag is outside the usual {low} to {high} %. Ride carefully at first."),
@@ -267,7 +275,7 @@ def _cautions(setup: Setup) -> tuple[str, ...]:
 
 
 def _caution(note: Note, *, name_end: bool) -> str:
-    short = _IN_SHORT.get(note.code)
+    short = _IN_SHORT.get(note.said.key.removeprefix("caution.").partition(".")[0])
     text = fill_in(str(short), note.said.values) if short else say(note.said)
     if note.end and name_end:
         end = _("Fork") if note.end == "front" else _("Shock")

@@ -7,7 +7,7 @@ from typing import Any, Final, NamedTuple
 from wtforms.fields import HiddenField
 
 from setup_rules import EndSetup, Setup
-from setup_rules.messages.message import Message
+from setup_rules.advice.bounce_check import aimed_swing
 from setup_rules.types.request import EndName
 from setup_rules.types.result import BounceCheck, RideReport
 from webapp.checks.forms.correction_form import CorrectionForm
@@ -20,20 +20,26 @@ from webapp.checks.forms.measured_fields import (
 )
 from webapp.ground.fields.several_choices import SeveralChoicesField
 from webapp.ground.fields.text_and_choice import ChoiceField
+from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
-from webapp.ground.text.sentences import say
 
 #: What the bounce check offers when nothing of the list fits: numbers instead.
 MEASURED: Final = "measured"
 
 SEEN: Final = (
-    ("creeps_back", _l("Comes back slowly"), _l("You can watch it come up slowly. Rebound is far too slow.")),
-    ("straight_back", _l("Comes straight back"), _l("It comes up quickly and stops at standing height.")),
-    ("one_swing", _l("One small swing"), _l("It rises slightly above standing height once, then settles.")),
-    ("several_swings", _l("Several swings"), _l("It moves up and down two times or more. Rebound is too fast.")),
+    (
+        "less",
+        _l("Less swing"),
+        _l("It rises clearly less than the aim, stops at standing height or comes up slowly. Rebound is too slow."),
+    ),
+    ("about_right", _l("About right"), _l("It rises about as far as the aim, once, and settles.")),
+    ("more", _l("More swing"), _l("It rises clearly further than the aim, or swings up again. Rebound is too fast.")),
     (MEASURED, _l("I measured it"), _l("Then fill in the section below.")),
 )
+
+#: The push [mm] for which the aim is named: what a rider on a trail bike makes without trouble (our estimate).
+_NAMED_PUSH_MM: Final = 60
 
 FELT: Final = (
     ("hits_the_end", _l("Bottoms out"), _l("You hear or feel a hard stop at the end of the travel more than once.")),
@@ -94,6 +100,18 @@ def chosen_end(setup: Setup, text: str | None) -> EndName:
     return next((name for name in names if name == text), names[0])
 
 
+def _say_aim(style: str) -> str:
+    """Return how far the bike is to swing after a firm push for a riding style."""
+    share = aimed_swing(style)
+    return _(
+        "The aim of your riding style: it rises above standing height once, by about %(percent)s %% of the push. "
+        "Pushed down %(push)s mm, that is about %(rise)s mm.",
+        percent=numbers.number(100 * share),
+        push=numbers.number(_NAMED_PUSH_MM),
+        rise=numbers.number(_NAMED_PUSH_MM * share),
+    )
+
+
 def _read_whole(field: BoundedField) -> int | None:
     return None if field.data is None else int(field.data)
 
@@ -120,6 +138,7 @@ class BounceForm(EndForm):
 
     def __init__(self, setup: Setup, end: EndName, revision: int) -> None:
         super().__init__(setup, end, revision)
+        self.seen.hint = _say_aim(setup.request.riding_style)
         if self.is_submitted() and not self.seen.data and self._has_numbers():
             self.seen.data = MEASURED
 
@@ -134,9 +153,6 @@ class BounceForm(EndForm):
     def read(self) -> BounceCheck | None:
         """Return the check, or None after putting what cannot be read beside its field."""
         if not self.validate():
-            return None
-        if self.frames.text.strip() or self.frames_per_second.text.strip():
-            self.refuse("frames", say(Message.of("bounce.frames_gone")))
             return None
         if self.seen.data == MEASURED and not self._has_numbers():
             self.refuse("seen", _("What did you see: choose one, or enter both distances below."))

@@ -23,7 +23,7 @@ MOST_READINGS: Final = 6
 MOST_SIDED: Final = 3
 
 DATUMS: Final = (
-    ("bike_at_rest", _l("Bike on its wheels, nobody on it"), _l("You step off and read the gap.")),
+    ("bike_at_rest", _l("Bike standing on its wheels without you"), _l("You step off and read the gap.")),
     ("wheel_off_ground", _l("Wheel lifted"), _l("You step off, lift the wheel off the ground and read the gap.")),
 )
 

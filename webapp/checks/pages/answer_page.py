@@ -104,6 +104,7 @@ class AnswerPage:
     is_latest: bool
     kind: str
     parts: tuple[EndAnswer, ...]
+    together: tuple[str, ...]
     changed: tuple[DifferenceGroup, ...]
 
     @property
@@ -134,8 +135,16 @@ def present_answer(saved: Revision, before: Revision | None) -> AnswerPage:
         is_latest=saved.number == saved.latest_number,
         kind=_kind(saved.kind),
         parts=_parts(saved, before),
+        together=_say_of_both(saved),
         changed=changed,
     )
+
+
+def _say_of_both(saved: Revision) -> tuple[str, ...]:
+    """Return the advice that belongs to no single end."""
+    if saved.kind.startswith(_WITHOUT_ADVICE):
+        return ()
+    return tuple(sentence(note) for note in saved.setup.advice if note.end is None and not headline(note))
 
 
 def _parts(saved: Revision, before: Revision | None) -> tuple[EndAnswer, ...]:

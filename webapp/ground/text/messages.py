@@ -67,6 +67,8 @@ LABELS: Final[dict[str, Template]] = {
     "label.front": N_("Fork"),
     "label.rear": N_("Shock"),
     "label.negative_spring": N_("Negative spring"),
+    "label.negative_size": N_("Size of the negative chamber"),
+    "label.datum": N_("How the sag is measured"),
     "label.rebound_points": N_("Two known rebound points"),
     "label.chart": N_("Pressure chart"),
     "label.chart_weight": N_("Weight in the chart"),

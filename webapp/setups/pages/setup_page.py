@@ -150,7 +150,7 @@ def _say_rules(setup: Setup) -> str:
     """Return that the numbers come from earlier rules, where they do."""
     if setup.rules_version == RULES_VERSION:
         return ""
-    return _("These numbers were worked out by an earlier version of the rules. The next sag check uses the new rules.")
+    return _("These numbers come from an earlier version of the rules. The next sag check uses the current rules.")
 
 
 def style_word(style: str) -> str:

@@ -37,6 +37,7 @@ def present_leak(readings: LeakReadings, result: LeakResult) -> LeakPage:
         what_to_do=_what_to_do(readings, result),
         facts=(
             (_("Expected second reading"), _both(result.expected_pa)),
+            *_hose_facts(result),
             (_("Pressure lost between the readings"), _format_signed(result.loss_pa)),
             (
                 _("Pressure lost per day"),
@@ -45,6 +46,13 @@ def present_leak(readings: LeakReadings, result: LeakResult) -> LeakPage:
             (_("Limit for “no leak”"), _("%(loss)s per day", loss=_format_signed(result.allowed_a_day_pa))),
         ),
     )
+
+
+def _hose_facts(result: LeakResult) -> tuple[tuple[str, str], ...]:
+    if not result.hose_assumed:
+        return ()
+    taken = _("about %(loss)s", loss=_psi(result.hose_pa))
+    return ((_("Air that went into the pump hose (our estimate)"), taken),)
 
 
 def how_sure() -> str:
@@ -60,6 +68,14 @@ def how_sure() -> str:
 
 
 def _what_to_do(readings: LeakReadings, result: LeakResult) -> str:
+    said = _verdict_words(readings, result)
+    if result.verdict == "tight" or not result.hose_assumed:
+        return said
+    hose = _("The pump hose is only estimated. Enter the air volumes of hose and spring for a surer answer.")
+    return f"{said} {hose}"
+
+
+def _verdict_words(readings: LeakReadings, result: LeakResult) -> str:
     if result.verdict == "tight":
         return _("The loss is too small to matter between two rides. Nothing to do.")
     if result.verdict == "slow":

@@ -149,8 +149,17 @@ def test_each_feeling_is_asked_for_on_one_stretch_of_the_ride(filled: Fill) -> N
 
 
 def test_what_was_seen_needs_no_numbers(filled: Fill) -> None:
-    check = filled(BounceForm, {"clicks_out": "8", "seen": "one_swing"}).read()
-    assert (check.seen, check.clicks_out, check.dip_mm) == ("one_swing", 8, None)
+    check = filled(BounceForm, {"clicks_out": "8", "seen": "about_right"}).read()
+    assert (check.seen, check.clicks_out, check.dip_mm) == ("about_right", 8, None)
+
+
+@pytest.mark.parametrize(("style", "rise"), [("cross_country", 18), ("trail", 14), ("downhill", 10)])
+def test_the_bounce_check_names_the_swing_that_the_riding_style_aims_at(
+    app: Flask, setup: Setup, style: str, rise: int
+) -> None:
+    with app.test_request_context("/"):
+        form = BounceForm(what_if(setup, {"riding_style": style}) if style != "trail" else setup, "front", 3)
+        assert f"Pushed down 60 mm, that is about {rise} mm." in form.seen.hint
 
 
 def test_numbers_stand_for_what_was_seen_also_when_nothing_was_chosen(filled: Fill) -> None:
