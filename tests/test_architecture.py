@@ -215,7 +215,7 @@ def test_only_queries_and_the_ground_import_the_database_library() -> None:
         ("qrcode", {"webapp.cards.rendering.qr"}),
         ("flask_babel", {"webapp.ground.text.i18n"}),
         ("wtforms", {m for m in SOURCES if layer(m) == "forms"} | {"webapp.ground.fields"}),
-        ("waitress", {"webapp.commands.serve", "webapp.commands.cli"}),
+        ("waitress", {"webapp.commands.http_server", "webapp.commands.cli"}),
     ],
 )
 def test_a_library_has_one_home(library: str, homes: set[str]) -> None:

@@ -42,6 +42,8 @@ def serve(host: str, port: int) -> int:
     """
     logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
     logging.getLogger("weasyprint").setLevel(logging.ERROR)  # it warns of every style rule that is for screens only
+    from webapp.commands.http_server import make_server  # other commands serve nothing
+
     with _listen(host, port) as listener:
         port = listener.getsockname()[1]
         given = environment()
@@ -56,7 +58,7 @@ def serve(host: str, port: int) -> int:
         gc.collect()
         gc.freeze()
         sys.setswitchinterval(SWITCH_S)
-        _run(_server(app, listener), default_address(host, port))
+        _run(make_server(app, listener), default_address(host, port))
     return 0
 
 
@@ -115,20 +117,6 @@ def _listen(host: str, port: int) -> socket.socket:
             )
         ) from error
     return listener
-
-
-def _server(app: Flask, listener: socket.socket) -> Any:
-    import waitress
-
-    return waitress.create_server(
-        app,
-        sockets=[listener],
-        threads=8,
-        ident="",
-        # Beyond this nothing is even taken in; the app's own, lower limit answers with a sentence.
-        max_request_body_size=max(4 * int(app.config["MAX_CONTENT_LENGTH"]), 1_048_576),
-        clear_untrusted_proxy_headers=False,  # the app trusts as many proxies as PROXY_HOPS says, or none
-    )
 
 
 def _address_cautions(app: Flask, host: str, port: int) -> list[str]:

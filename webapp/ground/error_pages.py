@@ -43,6 +43,15 @@ def error_answer(status: int, message: str, field: str = "request") -> Response:
     return answer
 
 
+def too_large_answer(app: Flask, path: str, languages: str) -> Response:
+    """Return the answer to a request whose body the server did not even take in, with every header of an answer."""
+    place = "/api/" if path.startswith("/api/") else "/"  # of the path nothing else matters, and it may be malformed
+    with app.test_request_context(
+        place, headers={"Accept-Language": languages}, base_url=app.config["PUBLIC_BASE_URL"]
+    ):
+        return app.process_response(error_answer(413, _advice(413), "body"))
+
+
 def _unavailable(error: StorageUnavailableError) -> Response:
     current_app.logger.error("The database did not answer: %s", error)
     answer = error_answer(503, _advice(503))
