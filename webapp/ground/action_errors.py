@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from webapp.ground.database.engine import StorageUnavailableError
+from webapp.ground.errors import StorageUnavailableError
 
 __all__ = [
     "ActionError",

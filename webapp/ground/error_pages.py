@@ -14,6 +14,7 @@ from webapp.ground.action_errors import (
     NotFoundError,
     StorageUnavailableError,
 )
+from webapp.ground.errors import StorageDamagedError, StorageFullError
 from webapp.ground.text.i18n import gettext as _
 
 RETRY_AFTER_S = 5
@@ -54,9 +55,17 @@ def too_large_answer(app: Flask, path: str, languages: str) -> Response:
 
 def _unavailable(error: StorageUnavailableError) -> Response:
     current_app.logger.error("The database did not answer: %s", error)
-    answer = error_answer(503, _advice(503))
+    answer = error_answer(503, _storage_advice(error))
     answer.headers["Retry-After"] = str(RETRY_AFTER_S)
     return answer
+
+
+def _storage_advice(error: StorageUnavailableError) -> str:
+    if isinstance(error, StorageDamagedError):
+        return _("The database is damaged. Nothing was saved. Tell the person who runs this tool.")
+    if isinstance(error, StorageFullError):
+        return _("The disk is nearly full or full. Nothing was saved. Tell the person who runs this tool.")
+    return _advice(503)
 
 
 def _http_error(error: HTTPException) -> Response | HTTPException:

@@ -15,7 +15,7 @@ from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError, OperationalError, SQLAlchemyError
 
 from webapp.ground.database.migrate import upgrade
-from webapp.ground.errors import ConfigError
+from webapp.ground.errors import ConfigError, StorageDamagedError, StorageFullError, StorageUnavailableError
 from webapp.ground.text.i18n import gettext as _
 
 _EXTENSION: Final = "setup_card_database"
@@ -23,14 +23,13 @@ _EXTENSION: Final = "setup_card_database"
 #: How long and how often a new database is asked for its write-ahead log while other starts ask for it too [s].
 _WAL_PATIENCE_S: Final = 5.0
 _WAL_PAUSE_S: Final = 0.05
-
-
-class StorageError(Exception):
-    """Base of what can go wrong with the database while it is running."""
-
-
-class StorageUnavailableError(StorageError, OSError):
-    """The database is locked, full, read-only or away: nothing was saved, and trying again may help."""
+#: What SQLite says by a result code of its own, where trying again does not help.
+_KINDS: Final = {
+    sqlite3.SQLITE_FULL: StorageFullError,
+    sqlite3.SQLITE_CORRUPT: StorageDamagedError,
+    sqlite3.SQLITE_NOTADB: StorageDamagedError,
+}
+_BUSY: Final = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 
 
 class _Bound:
@@ -63,8 +62,8 @@ class Database:
             raise ConfigError(
                 _(
                     "The database cannot be opened (%(reason)s). Check SETUP_CARD_DATABASE_URL and "
-                    "SETUP_CARD_DATA, that the folder can be written to, and that the database's driver is "
-                    "installed.",
+                    "SETUP_CARD_DATA, that the disk is not full, that the folder can be written to, and that the "
+                    "database's driver is installed.",
                     reason=reason,
                 )
             ) from error
@@ -95,6 +94,23 @@ class Database:
         ):
             yield connection
 
+    def try_to_save(self) -> None:
+        """Save next to nothing, waiting for nobody: where another save is under way, saving works.
+
+        Raises
+        ------
+        StorageUnavailableError
+            When nothing can be saved.
+        """
+        bound = self._get_engine()
+        if not bound.write_lock.acquire(blocking=False):
+            return
+        try:
+            with _translate_error(), bound.engine.connect() as connection:
+                _write_next_to_nothing(connection)
+        finally:
+            bound.write_lock.release()
+
     def _get_engine(self) -> _Bound:
         bound: _Bound = current_app.extensions[_EXTENSION]
         return bound
@@ -118,12 +134,39 @@ def _translate_error() -> Iterator[None]:
     """Turn the driver's word for "not now" into ours; a broken constraint stays what it is."""
     try:
         yield
-    except OperationalError as error:
-        raise StorageUnavailableError(str(error.orig)) from error
     except DBAPIError as error:
-        if error.connection_invalidated:
-            raise StorageUnavailableError(str(error.orig)) from error
-        raise
+        kind = _KINDS.get(_sqlite_code(error) or 0)
+        if kind is None and (isinstance(error, OperationalError) or error.connection_invalidated):
+            kind = StorageUnavailableError
+        if kind is None:
+            raise
+        raise kind(str(error.orig)) from error
+
+
+def _sqlite_code(error: DBAPIError) -> int | None:
+    """Return SQLite's primary result code, None where another database refused."""
+    code = getattr(error.orig, "sqlite_errorcode", None)
+    return None if code is None else code & 0xFF
+
+
+def _write_next_to_nothing(connection: Connection) -> None:
+    """Commit a change that nobody reads; a database that somebody else is writing to is left alone."""
+    if connection.dialect.name != "sqlite":
+        connection.exec_driver_sql("SELECT txid_current()")  # a number is given to writers only, and logged
+        connection.commit()
+        return
+    waits_ms = connection.exec_driver_sql("PRAGMA busy_timeout").scalar_one()
+    connection.exec_driver_sql("PRAGMA busy_timeout=0")
+    try:
+        version = connection.exec_driver_sql("PRAGMA user_version").scalar_one()
+        connection.exec_driver_sql(f"PRAGMA user_version={(version + 1) % 1_000_000}")
+        connection.commit()
+    except OperationalError as error:
+        if _sqlite_code(error) not in _BUSY:
+            raise
+    finally:
+        connection.rollback()
+        connection.exec_driver_sql(f"PRAGMA busy_timeout={waits_ms}")
 
 
 def make_engine(url: str, wait_s: float) -> Engine:

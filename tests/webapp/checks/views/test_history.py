@@ -106,7 +106,15 @@ def test_two_revisions_stand_side_by_side(client: FlaskClient, path: str) -> Non
 
 
 def test_without_numbers_the_newest_stands_beside_the_one_before(client: FlaskClient, path: str) -> None:
-    for query in ("", "?a=&b=", "?a=x&b=-1", "?a=0"):
+    for query in ("", "?a=&b=", "?a=1", "?b=2"):
         assert "Version 1 compared with version 2" in text_of(client.get(f"{path}/compare{query}"))
     assert "All numbers are the same" in text_of(client.get(f"{path}/compare?a=2&b=2"))
-    assert client.get(f"{path}/compare?a=1&b=99").status_code == 404
+
+
+@pytest.mark.parametrize(
+    "query", ["a=x&b=-1", "a=0", "b=0", "a=1&b=99", "a=1&b=1.0", "a=٢&b=1", "a=1&b=" + "9" * 5_000]
+)
+def test_a_version_that_cannot_be_compared_is_said(client: FlaskClient, path: str, query: str) -> None:
+    answer = client.get(f"{path}/compare?{query}")
+    assert answer.status_code == 404
+    assert "This setup has no version" in text_of(answer)
