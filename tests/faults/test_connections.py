@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
+import resource
+import secrets
 import socket
+import time
 from collections.abc import Iterator
 from http.client import HTTPConnection, HTTPResponse
+from pathlib import Path
 
 import pytest
 
@@ -88,3 +93,53 @@ def test_a_body_without_end_is_answered_before_it_comes(port: int) -> None:
     with socket.create_connection(("127.0.0.1", port), PATIENCE_S) as held:
         held.sendall(head.encode())
         assert b"413" in held.recv(100)
+
+
+def timed(port: int, path: str) -> float:
+    """Return how long a page takes [s]; it has to be answered."""
+    begun = time.monotonic()
+    connection = HTTPConnection("127.0.0.1", port, timeout=PATIENCE_S)
+    try:
+        connection.request("GET", path)
+        answer = connection.getresponse()
+        answer.read()
+    finally:
+        connection.close()
+    assert answer.status == 200
+    return time.monotonic() - begun
+
+
+def test_a_thousand_idle_and_two_hundred_slow_connections_keep_nobody_waiting(tmp_path: Path) -> None:
+    soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+    resource.setrlimit(resource.RLIMIT_NOFILE, (min(4_000, hard), hard))
+    try:
+        with server(tmp_path) as (_process, port), contextlib.ExitStack() as held:
+            took = [timed(port, "/")]
+            idle = [held.enter_context(socket.create_connection(("127.0.0.1", port), PATIENCE_S)) for _n in range(IDLE)]
+            slow = [held.enter_context(socket.create_connection(("127.0.0.1", port), PATIENCE_S)) for _n in range(SLOW)]
+            for part in (b"POST / HTTP/1.1\r\n", b"Host: localhost\r\n", b"Content-Length: 900\r\n\r\n", b"a", b"="):
+                for one in slow:
+                    one.sendall(part)
+                took += [timed(port, path) for path in ("/", "/about", "/healthz")]
+            took.append(timed(port, f"/s/{save(port, secrets.token_hex(16))['code']}"))
+            assert max(took[1:]) < LONGEST_S, took
+            assert len(idle) == IDLE
+    finally:
+        resource.setrlimit(resource.RLIMIT_NOFILE, (soft, hard))
+
+
+def test_a_request_that_trickles_in_is_given_up(tmp_path: Path) -> None:
+    with server(tmp_path) as (_process, port), socket.create_connection(("127.0.0.1", port), PATIENCE_S) as held:
+        begun = time.monotonic()
+        held.settimeout(1.0)
+        ended = False
+        while not ended and time.monotonic() - begun < PATIENCE_S:
+            try:
+                held.sendall(b"GET / HTTP/1.1\r\n"[:1])  # a request line that goes on and on
+                ended = held.recv(100) == b""
+            except TimeoutError:
+                continue
+            except OSError:
+                ended = True
+        assert ended
+        assert timed(port, "/about") < LONGEST_S
