@@ -66,7 +66,10 @@ ARROWS: dict[str, dict[str, str]] = {
         "webapp.accounts": "a setup may be a shop's own",
         "webapp.library": "the form can be filled from the library",
     },
-    "webapp.checks": {"webapp.setups": "every check makes the next revision of a setup"},
+    "webapp.checks": {
+        "webapp.setups": "every check makes the next revision of a setup",
+        "webapp.accounts": "a guess at the rider's weight is counted as one at a password is",
+    },
     "webapp.travel": {"webapp.setups": "a planned travel makes the next revision of a setup"},
     "webapp.workshop": {
         "webapp.accounts": "records are a shop's own",

@@ -78,6 +78,24 @@ def forget_attempts(login: str, address: str, device: str | None = None) -> None
         shop_queries.forget_attempts(connection, _hash_subject(own), datetime.now(UTC) - WINDOW)
 
 
+def count_guess(subject: str, lasts: timedelta) -> int:
+    """Return how many guesses at `subject` there were within `lasts`, this one counted."""
+    # Kept as if it began when it ends, so that what forgets old attempts leaves it alone until then.
+    ends = datetime.now(UTC) + lasts
+    try:
+        with database.write() as connection:
+            return shop_queries.count_attempt(connection, _hash_subject(subject), ends, ends - lasts)
+    except RowTakenError:  # another process counted the very first one at the same moment
+        with database.write() as connection:
+            return shop_queries.count_attempt(connection, _hash_subject(subject), ends, ends - lasts)
+
+
+def forget_guesses(subject: str) -> None:
+    """Start again at none for `subject` after a guess that was right."""
+    with database.write() as connection:
+        shop_queries.forget_attempts(connection, _hash_subject(subject), datetime.now(UTC) - WINDOW)
+
+
 def _hash_subject(text: str) -> str:
     """Return under what an attempt is counted. An address is personal data, so only a keyed hash of it is kept."""
     key = str(current_app.config["SECRET_KEY"]).encode()
