@@ -7,6 +7,7 @@ import os
 import sqlite3
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -18,7 +19,7 @@ from flask import Flask
 
 from webapp import create_app
 from webapp.ground.database.engine import database
-from webapp.ground.errors import ConfigError
+from webapp.ground.errors import ConfigError, StorageUnavailableError
 from webapp.setups.queries import setups as queries
 
 Make = Callable[..., Flask]
@@ -206,3 +207,30 @@ def test_a_disk_that_is_full_at_the_first_start_is_said_in_one_sentence(tmp_path
     assert "Traceback" not in done.stderr
     assert last.startswith("setup-card: ")
     assert "that the disk is not full" in last
+
+
+def test_ten_writers_that_wait_leave_threads_for_those_who_read(make_app: Make, tmp_path: Path) -> None:
+    app, refused = make_app(DATABASE_WAIT_S=6.0), []
+
+    def save() -> None:
+        with app.app_context(), contextlib.suppress(StorageUnavailableError):
+            try:
+                with database.write():
+                    pass
+            except StorageUnavailableError:
+                refused.append(time.monotonic())
+                raise
+
+    with contextlib.closing(sqlite3.connect(tmp_path / "data" / "setups.db", isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        begun = time.monotonic()
+        writers = [threading.Thread(target=save) for _n in range(10)]
+        for writer in writers:
+            writer.start()
+        time.sleep(2)
+        soon = len(refused)
+        other.execute("ROLLBACK")
+        for writer in writers:
+            writer.join()
+    assert soon >= 6, [moment - begun for moment in refused]
+    assert len(refused) < 10  # those that were let wait did save in the end

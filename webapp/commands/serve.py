@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import gc
 import logging
 import signal
@@ -21,6 +22,7 @@ from webapp.commands.purge_expired import purge_expired
 from webapp.ground import urls
 from webapp.ground.action_errors import StorageUnavailableError
 from webapp.ground.config import DEFAULTS, environment, unknown_settings
+from webapp.ground.database.engine import database
 from webapp.ground.errors import ConfigError
 from webapp.ground.text.i18n import gettext as _
 
@@ -58,7 +60,11 @@ def serve(host: str, port: int) -> int:
         gc.collect()
         gc.freeze()
         sys.setswitchinterval(SWITCH_S)
-        _run(make_server(app, listener), default_address(host, port))
+        try:
+            _run(make_server(app, listener), default_address(host, port))
+        finally:
+            with app.app_context(), contextlib.suppress(StorageUnavailableError):
+                database.close()
     return 0
 
 

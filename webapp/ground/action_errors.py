@@ -9,6 +9,7 @@ from webapp.ground.errors import StorageUnavailableError
 __all__ = [
     "ActionError",
     "ConflictError",
+    "HistoryFullError",
     "IdempotencyError",
     "KeyEndedError",
     "LinkGoneError",
@@ -43,6 +44,10 @@ class ConflictError(ActionError, RuntimeError):
         super().__init__(message)
         self.latest_revision = latest_revision
         self.latest = latest
+
+
+class HistoryFullError(ActionError, RuntimeError):
+    """A setup has as many revisions as are kept: 409."""
 
 
 class IdempotencyError(ActionError, ValueError):

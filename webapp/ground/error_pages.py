@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from flask import Flask, Response, current_app, jsonify, make_response, render_template, request
+from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException, MethodNotAllowed, SecurityError
 
 from webapp.ground.action_errors import (
     ConflictError,
+    HistoryFullError,
     IdempotencyError,
     KeyEndedError,
     LinkGoneError,
@@ -15,6 +17,7 @@ from webapp.ground.action_errors import (
     StorageUnavailableError,
 )
 from webapp.ground.errors import StorageDamagedError, StorageFullError
+from webapp.ground.security import lost_cookie_advice
 from webapp.ground.text.i18n import gettext as _
 
 RETRY_AFTER_S = 5
@@ -27,6 +30,7 @@ def register(app: Flask) -> None:
     app.register_error_handler(LinkGoneError, lambda error: error_answer(410, str(error), "code"))
     app.register_error_handler(ConflictError, lambda error: error_answer(409, str(error), "base_revision"))
     app.register_error_handler(IdempotencyError, lambda error: error_answer(409, str(error), "Idempotency-Key"))
+    app.register_error_handler(HistoryFullError, lambda error: error_answer(409, str(error)))
     app.register_error_handler(KeyEndedError, lambda error: error_answer(410, str(error), "Idempotency-Key"))
     app.register_error_handler(StorageUnavailableError, _unavailable)
     app.register_error_handler(HTTPException, _http_error)
@@ -75,7 +79,8 @@ def _http_error(error: HTTPException) -> Response | HTTPException:
         return Response(_("This host name is not allowed here (setting TRUSTED_HOSTS).\n"), 400, mimetype="text/plain")
     if error.response is not None or status < 400:
         return error  # a redirect, or an answer that its raiser wrote in full
-    answer = error_answer(status, _advice(status), "body" if status in (413, 415) else "request")
+    advice = (lost_cookie_advice() if isinstance(error, CSRFError) else None) or _advice(status)
+    answer = error_answer(status, advice, "body" if status in (413, 415) else "request")
     if isinstance(error, MethodNotAllowed) and error.valid_methods:
         answer.headers["Allow"] = ", ".join(sorted(error.valid_methods))
     retry_after = getattr(error, "retry_after", None)

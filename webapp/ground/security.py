@@ -13,6 +13,7 @@ from flask import Flask, Response, current_app, request
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 from webapp.ground.config import is_hosted
+from webapp.ground.text.i18n import gettext as _
 
 CONTENT_SECURITY_POLICY: Final = "; ".join(
     (
@@ -84,6 +85,21 @@ class PublicPath:
         """Answer as an app that is mounted at the public path."""
         environ["SCRIPT_NAME"] = self._path
         return self._app(environ, start_response)
+
+
+def lost_cookie_advice() -> str | None:
+    """Return what to do where a form came without the cookie because the page was not opened over https, else None.
+
+    Reloading would not help: browsers send the cookie of an https address over https alone.
+    """
+    config = current_app.config
+    if request.is_secure or not is_hosted(config) or config["SESSION_COOKIE_NAME"] in request.cookies:
+        return None
+    return _(
+        "This page was opened over http, or it was open for too long. Open it at %(address)s: over http, browsers do "
+        "not send the cookie that it needs.",
+        address=config["PUBLIC_BASE_URL"],
+    )
 
 
 def _add_headers(response: Response) -> Response:

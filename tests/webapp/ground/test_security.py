@@ -198,3 +198,17 @@ def test_an_unforeseen_error_is_a_page_and_a_log_line_without_the_code(
     assert "ZeroDivisionError" not in answer.text
     assert "ZeroDivisionError" in caplog.text
     assert CODE not in caplog.text
+
+
+@pytest.mark.parametrize("path", ["/", "/shop/log-in", "/shop/open/x"])
+def test_a_form_sent_over_http_where_https_is_served_is_told_what_is_wrong(make_app: Make, path: str) -> None:
+    client = make_app(WTF_CSRF_ENABLED=True).test_client()
+    if path.endswith("x"):
+        path = "/shop/log-out"  # its token is checked by the extension, not by a form
+    answer = client.post(path, data={"rider_mass_kg": "78"}, base_url="http://cards.example")
+    assert answer.status_code in (400, 422)
+    assert "https://cards.example" in answer.text.partition("<main")[2]
+    assert "opened over http" in answer.text
+    stale = client.post("/", data={"rider_mass_kg": "78"}, base_url="https://cards.example")
+    assert "open for too long" in stale.text
+    assert "opened over http" not in stale.text

@@ -15,11 +15,12 @@ from webapp.checks.forms.correction_form import CorrectionForm
 from webapp.checks.forms.restore_form import RestoreForm, StrikeForm, revision_number
 from webapp.checks.pages.compare_page import present_compare
 from webapp.checks.pages.correction_page import Conflict, present_conflict
-from webapp.checks.pages.history_page import present_history
+from webapp.checks.pages.history_page import count_pages, numbers_on_page, present_history
 from webapp.checks.pages.history_plot import history_plot
 from webapp.ground.action_errors import ConflictError, LinkUnknownError
 from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.whole_numbers import read_whole_number
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.list_revisions import list_revisions
 from webapp.setups.revision import Revision
@@ -108,6 +109,8 @@ def _asked(name: str, default: int) -> int:
 
 
 def _draw_page(saved: Revision, form: CorrectionForm, conflict: Conflict | None = None) -> str:
-    page = present_history(saved, list_revisions(saved.code))
+    number = min(read_whole_number(request.args.get("page")) or 1, count_pages(saved.number))
+    first, last = numbers_on_page(saved.number, number)
+    page = present_history(saved, list_revisions(saved.code, first - 1, last), number)
     parts = {"form": form, "problems": form.problems(), "conflict": conflict}
     return render_template("checks/history.html", page=page, draw=history_plot, **parts)

@@ -29,6 +29,10 @@ _KINDS: Final = {
     sqlite3.SQLITE_CORRUPT: StorageDamagedError,
     sqlite3.SQLITE_NOTADB: StorageDamagedError,
 }
+#: How many writers may wait as long as set. A server has few threads, and those that only read need some of them.
+_PATIENT_WRITERS: Final = 3
+#: How long the other writers wait [s]: long enough for the saves of a busy moment, which take milliseconds each.
+_BRIEF_WAIT_S: Final = 1.0
 _BUSY: Final = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 
 
@@ -40,6 +44,7 @@ class _Bound:
         self.writing_engine = engine.execution_options(immediate=True)
         self.wait_s = wait_s
         self.write_lock = threading.Lock()
+        self.patient = threading.BoundedSemaphore(_PATIENT_WRITERS)
 
 
 class Database:
@@ -111,6 +116,17 @@ class Database:
         finally:
             bound.write_lock.release()
 
+    def close(self) -> None:
+        """Write everything back into the one file, so that a copy of it is whole, and let go of it."""
+        bound = self._get_engine()
+        try:
+            if bound.engine.dialect.name == "sqlite":
+                with _translate_error(), bound.engine.connect() as connection:
+                    connection.rollback()
+                    connection.connection.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)").close()
+        finally:
+            bound.engine.dispose()
+
     def _get_engine(self) -> _Bound:
         bound: _Bound = current_app.extensions[_EXTENSION]
         return bound
@@ -121,12 +137,25 @@ def _turn(bound: _Bound) -> Iterator[None]:
     if bound.engine.dialect.name != "sqlite":
         yield
         return
-    if not bound.write_lock.acquire(timeout=bound.wait_s):
-        raise StorageUnavailableError(_("other saves did not finish in time"))
+    _await_turn(bound)
     try:
         yield
     finally:
         bound.write_lock.release()
+
+
+def _await_turn(bound: _Bound) -> None:
+    """Take the writers' lock, waiting long beside few others and shortly beside many."""
+    if bound.write_lock.acquire(blocking=False):
+        return
+    patient = bound.patient.acquire(blocking=False)
+    try:
+        taken = bound.write_lock.acquire(timeout=bound.wait_s if patient else min(bound.wait_s, _BRIEF_WAIT_S))
+    finally:
+        if patient:
+            bound.patient.release()
+    if not taken:
+        raise StorageUnavailableError(_("other saves did not finish in time"))
 
 
 @contextlib.contextmanager

@@ -163,9 +163,10 @@ def revision_by_key(connection: Connection, setup: SetupRecord, key_hash: str) -
     return None if row is None else (_read_revision(setup, row), row.fingerprint)
 
 
-def revisions(connection: Connection, setup: SetupRecord) -> Iterator[Revision]:
-    """Yield every revision of a setup, the first one first."""
-    statement = select(RevisionRow).where(RevisionRow.setup_id == setup.setup_id).order_by(RevisionRow.number)
+def revisions(connection: Connection, setup: SetupRecord, first: int, last: int) -> Iterator[Revision]:
+    """Yield the revisions of a setup from number `first` to number `last`."""
+    held = RevisionRow.number.between(first, last)
+    statement = select(RevisionRow).where(RevisionRow.setup_id == setup.setup_id, held).order_by(RevisionRow.number)
     for row in connection.execute(statement):
         yield _read_revision(setup, row)
 
