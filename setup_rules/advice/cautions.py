@@ -7,7 +7,7 @@ from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.size_class import fork_class
 from setup_rules.inference.start_setting import Banded
 from setup_rules.messages.message import Message
-from setup_rules.messages.rounding import as_typed, halves, whole
+from setup_rules.messages.rounding import as_typed, expected_mm, whole
 from setup_rules.types import constants as c
 from setup_rules.types.limits import USUAL_SAG_PERCENT
 from setup_rules.types.request import EndName, FrontEnd, RearEnd
@@ -79,7 +79,7 @@ def _beyond_limit(which: str, result: EndSetup, wanted_pa: float) -> Note:
         f"caution.pressure_{which}.{VARIANT[result.end]}",
         wanted=whole_psi(wanted_pa),
         limit=whole_psi(limit_pa),
-        sag=halves(result.sag_expected_mm),
+        sag=expected_mm(result.sag_expected_mm, result.sag_target_mm),
     )
     return Note(f"pressure_{which}", said, end=result.end)
 
@@ -89,6 +89,9 @@ def _way_out(limit: str, result: EndSetup) -> Note:
     percent = 100 * result.sag_expected_mm / result.travel_mm
     low, high = USUAL_SAG_PERCENT
     key = f"caution.limited.{limit}.{VARIANT[result.end]}"
+    if result.reaches_target:
+        sag = expected_mm(result.sag_expected_mm, result.sag_target_mm)
+        return Note("limited", Message.of(f"caution.limited.{limit}.near", sag=sag), c.PRACTICE, result.end)
     if low <= percent <= high:
         return Note("limited", Message.of(f"{key}.target", percent=whole(percent)), c.PRACTICE, result.end)
     return Note("limited", Message.of(key), c.PRACTICE, result.end)

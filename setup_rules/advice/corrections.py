@@ -31,6 +31,8 @@ from setup_rules.types.errors import Problem, RequestError
 from setup_rules.types.request import Conditions, EndName, FrontEnd, RearEnd, SetupRequest
 from setup_rules.types.result import BounceCheck, Change, EndSetup, Note, RideReport, Setup, TakenRide, Way
 
+Adjuster = Literal["rebound", "compression"]
+
 
 def apply_bounce_check(setup: Setup, check: BounceCheck) -> Setup:
     """Return the setup with the rebound corrected by what was seen after one firm dip.
@@ -73,9 +75,7 @@ def apply_bounce_check(setup: Setup, check: BounceCheck) -> Setup:
     spread = known_adjuster(end.rebound_points, total)[1] if end.rebound_points else c.CLICK_RANGE.value
     turn = find_turn(check, setup.request.riding_style, total, closed, spread)
     wanted = check.clicks_out + turn.direction * turn.clicks
-    offset = offset_for(end.rebound_offset_clicks, result.rebound, wanted)
-    changed = _with_end(setup.request, check.end, rebound_offset_clicks=offset)
-    after = _only_clicks(setup, recommend(changed, setup.checks), check.end, "rebound")
+    after = _set_clicks(setup, check.end, "rebound", wanted)
     after = replace(after, bounces=remember(setup, check, turn.direction))
     stop = stop_notes(_end_and_result(after, check.end)[1], turn.direction * turn.clicks, "rebound")
     note = _bounce_note(check, turn, total, c.REBOUND_RATIO[setup.request.riding_style])
@@ -153,11 +153,11 @@ def apply_ride(setup: Setup, report: RideReport) -> Setup:
     if change.kind == "volume_spacers":
         count = end.volume_spacers + int(change.amount)
         effect = spacer_effect(model, posterior_of(model, setup.checks), count, result.sag_target_mm / 1000)
-    after = recommend(_changed_request(setup.request, end, result, change), setup.checks)
     if change.kind in ("rebound", "compression"):
-        after = _only_clicks(setup, after, change.end, change.kind)
+        after = _set_clicks(setup, change.end, change.kind, round(change.before or 0) + int(change.amount))
         also = stop_notes(_end_and_result(after, change.end)[1], int(change.amount), change.kind)
     else:
+        after = recommend(_changed_request(setup.request, end, result, change), setup.checks)
         after = _clicks_where_they_stand(result, after)
         after = keep_end(setup, after, "rear" if change.end == "front" else "front")
         after = replace(after, bounces=bounces_kept(setup, after))
@@ -170,12 +170,6 @@ def _changed_request(request: SetupRequest, end: FrontEnd | RearEnd, result: End
     amount = int(change.amount)
     if change.kind == "sag_target":
         return _with_end(request, change.end, sag_target_percent=result.sag_target_percent + change.amount)
-    if change.kind == "rebound" and result.rebound is not None:
-        offset = offset_for(end.rebound_offset_clicks, result.rebound, result.rebound.out + amount)
-        return _with_end(request, change.end, rebound_offset_clicks=offset)
-    if change.kind == "compression" and result.compression is not None:
-        offset = offset_for(end.compression_offset_clicks, result.compression, result.compression.out + amount)
-        return _with_end(request, change.end, compression_offset_clicks=offset)
     return _with_end(request, change.end, volume_spacers=end.volume_spacers + amount)
 
 
@@ -243,7 +237,7 @@ def what_if(setup: Setup, changes: Mapping[str, Any]) -> Setup:
     request = read_request(_merged(request_data(setup.request), changes))
     after = recommend(request, setup.checks)
     for name, _ in request.ends():
-        if _spring_of(request, name) == _spring_of(setup.request, name):
+        if spring_of(request, name) == spring_of(setup.request, name):
             after = _keep_all_but_clicks(setup, after, name)
     for result in setup.ends():
         if _turns_alike(setup.request, after.request, result.end):
@@ -281,7 +275,7 @@ def _standing_clicks(after: Setup, stood: EndSetup) -> Setup:
     return replace(after, advice=advice)
 
 
-def _spring_of(request: SetupRequest, name: EndName) -> SetupRequest | None:
+def spring_of(request: SetupRequest, name: EndName) -> SetupRequest | None:
     """Return of a request what one end's pressure and sag depend on, None without that end."""
     end = request.front if name == "front" else request.rear
     if end is None:
@@ -301,7 +295,7 @@ def _spring_of(request: SetupRequest, name: EndName) -> SetupRequest | None:
 
 def _feel_of(request: SetupRequest, name: EndName) -> SetupRequest | None:
     """Return of a request what one end feels like apart from its adjusters, None without that end."""
-    spring = _spring_of(request, name)
+    spring = spring_of(request, name)
     if spring is None:
         return None
     anywhere = replace(spring, bench=Conditions(), ride=Conditions())
@@ -341,7 +335,22 @@ def _clicks_where_they_stand(before: EndSetup, after: Setup) -> Setup:
     return after if request is after.request else recommend(request, after.checks)
 
 
-def _only_clicks(before: Setup, after: Setup, name: EndName, kind: Literal["rebound", "compression"]) -> Setup:
+def _set_clicks(setup: Setup, name: EndName, kind: Adjuster, out: int) -> Setup:
+    """Return `setup` with one adjuster of one end at `out` clicks and nothing else moved.
+
+    The clicks in force may go with a pressure that was kept as set, so the offset is taken from what the request gives.
+    """
+    request, field = setup.request, f"{kind}_offset_clicks"
+    after = recommend(request, setup.checks)
+    end, result = _end_and_result(after, name)
+    start = result.rebound if kind == "rebound" else result.compression
+    if start is not None and start.out != out:
+        request = _with_end(request, name, **{field: offset_for(getattr(end, field), start, out)})
+        after = recommend(request, setup.checks)
+    return _only_clicks(setup, after, name, kind)
+
+
+def _only_clicks(before: Setup, after: Setup, name: EndName, kind: Adjuster) -> Setup:
     """Return `before` with the request of `after` and one adjuster of one end: nothing else moves."""
     new, old = _end_and_result(after, name)[1], _end_and_result(before, name)[1]
     end = replace(old, rebound=new.rebound) if kind == "rebound" else replace(old, compression=new.compression)

@@ -9,7 +9,7 @@ from setup_rules.inference.sag_target import sag_range_percent
 from setup_rules.inference.size_class import fork_class
 from setup_rules.messages.catalogue import sources
 from setup_rules.messages.message import Message
-from setup_rules.messages.rounding import as_typed, halves, whole
+from setup_rules.messages.rounding import as_typed, expected_mm, halves, whole
 from setup_rules.types import constants as c
 from setup_rules.types.request import EndName, FrontEnd
 from setup_rules.types.result import RULES_VERSION, ClickStart, EndSetup, Note, SagCheck, Setup
@@ -56,10 +56,12 @@ def _spring_reason(model: EndModel) -> Note:
 
 def _pressure_reason(model: EndModel, result: EndSetup) -> Note:
     if result.limited:
-        said = Message.of(f"pressure.limited.{VARIANT[model.name]}", psi=whole_psi(result.pressure_pa))
+        near = ".near" if result.reaches_target else ""
+        said = Message.of(f"pressure.limited.{VARIANT[model.name]}{near}", psi=whole_psi(result.pressure_pa))
         return Note(f"{model.name}_pressure", said, sources.SAG_LIMITS, model.name)
+    what = "checked." if result.checks_used else "cut." if result.pressure_high_pa > result.max_pressure_pa else ""
     said = Message.of(
-        f"pressure.{VARIANT[model.name]}",
+        f"pressure.{what}{VARIANT[model.name]}",
         psi=whole_psi(result.pressure_pa),
         low=whole_psi(min(max(result.pressure_low_pa, result.min_pressure_pa), result.max_pressure_pa)),
         high=whole_psi(min(max(result.pressure_high_pa, result.min_pressure_pa), result.max_pressure_pa)),
@@ -146,7 +148,7 @@ def rules_changed(before: Setup, name: EndName) -> tuple[Note, ...]:
 def sag_check_advice(check: SagCheck, result: EndSetup, settled: bool) -> Note:
     """Return what to do with the pump after a sag check."""
     variant = VARIANT[check.end]
-    values = {"psi": whole_psi(result.pressure_pa), "sag": halves(result.sag_expected_mm)}
+    values = {"psi": whole_psi(result.pressure_pa), "sag": expected_mm(result.sag_expected_mm, result.sag_target_mm)}
     target, low, high = (halves(mm) for mm in (result.sag_target_mm, result.sag_low_mm, result.sag_high_mm))
     if settled and abs(result.sag_expected_mm - result.sag_target_mm) > result.tolerance_mm:
         said = Message.of(f"sag_at_limit.{variant}", **values, target=target)

@@ -262,7 +262,7 @@ def walk_earlier_rules() -> None:
         after = rules.apply_sag_check(
             both, rules.SagCheck(end=end.end, pressure_pa=end.pressure_pa, readings_mm=readings)
         )
-        refused(rules.strike_check, after, 0, struck=False)
+        refused(lambda struck: rules.strike_check(struck, 0, struck=False), after)
         refused(rules.strike_check, rules.strike_check(after, 0), 0)
 
 

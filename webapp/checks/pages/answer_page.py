@@ -262,8 +262,10 @@ def _sag(end: EndSetup) -> Figure:
         )
     else:
         line = _("Likely range: %(range)s. The target is %(target)s mm ± %(tolerance)s mm.", **values)
-    share = f"{numbers.halves(100 * end.sag_expected_mm / end.travel_mm)} %"
-    return Figure(_("Expected sag"), numbers.halves(end.sag_expected_mm), _("mm"), share, line)
+    expected = numbers.expected_mm(end.sag_expected_mm, end.sag_target_mm)
+    percent = 100 * end.sag_expected_mm / end.travel_mm
+    share = numbers.halves(end.sag_target_percent if expected == values["target"] else percent)
+    return Figure(_("Expected sag"), expected, _("mm"), _("%(share)s %%", share=share), line)
 
 
 def _lower(end: EndSetup) -> str:

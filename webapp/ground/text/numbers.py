@@ -11,7 +11,7 @@ from babel.numbers import NumberPattern, parse_pattern
 
 from setup_rules.messages import rounding
 from setup_rules.messages.message import plain_number
-from setup_rules.types.units import from_base
+from setup_rules.types.units import from_base, to_base
 from webapp.ground.text import i18n
 
 DASH = "–"
@@ -70,14 +70,31 @@ def halves(value: float) -> str:
     return general(rounding.halves(value))
 
 
+def expected_mm(expected: float, target: float) -> str:
+    """Return an expected sag [mm] to the nearest half, without its unit, so that it goes with the target as shown."""
+    return general(rounding.expected_mm(expected, target))
+
+
 def psi(pressure_pa: float) -> str:
     """Return a gauge pressure [Pa] in psi, without its unit: whole from 40 psi on, else to the nearest half."""
     return general(rounding.gauge_psi(from_base("pressure", pressure_pa, "psi")))
 
 
 def bar(pressure_pa: float) -> str:
-    """Return a gauge pressure [Pa] in bar, without its unit, to two decimals."""
-    return number(pressure_pa / 1e5, 2)
+    """Return a gauge pressure [Pa] in bar, without its unit, to two decimals: that of the psi which `psi` shows.
+
+    Examples
+    --------
+    >>> psi(633_000.0), bar(633_000.0), bar(635_000.0)
+    ('92', '6.34', '6.34')
+    """
+    shown_psi = rounding.gauge_psi(from_base("pressure", pressure_pa, "psi"))
+    return number(from_base("pressure", to_base("pressure", shown_psi, "psi"), "bar"), 2)
+
+
+def fine_bar(pressure_pa: float) -> str:
+    """Return a gauge pressure [Pa] in bar, without its unit, to two decimals, beside a psi with decimals of its own."""
+    return number(from_base("pressure", pressure_pa, "bar"), 2)
 
 
 def psi_range(low_pa: float, high_pa: float) -> str:

@@ -72,7 +72,7 @@ def _good_sag(end: EndSetup) -> str:
         return _(
             "The target is %(sag)s mm, but the pressure limit keeps it out of reach: expect about %(expected)s mm.",
             sag=numbers.halves(end.sag_target_mm),
-            expected=numbers.halves(end.sag_expected_mm),
+            expected=numbers.expected_mm(end.sag_expected_mm, end.sag_target_mm),
         )
     return _(
         "The target is %(sag)s mm, and %(low)s to %(high)s mm is good.",

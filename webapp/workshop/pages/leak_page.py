@@ -112,7 +112,7 @@ def duration(hours: float) -> str:
 
 
 def _both(pressure_pa: float) -> str:
-    return f"{_psi(pressure_pa)} ({numbers.bar(pressure_pa)} bar)"
+    return f"{_psi(pressure_pa)} ({numbers.fine_bar(pressure_pa)} bar)"
 
 
 def _psi(pressure_pa: float) -> str:
@@ -120,4 +120,4 @@ def _psi(pressure_pa: float) -> str:
 
 
 def _format_signed(pressure_pa: float) -> str:
-    return f"{_psi(pressure_pa)} ({numbers.bar(pressure_pa)} bar)".replace("-", "−")
+    return f"{_psi(pressure_pa)} ({numbers.fine_bar(pressure_pa)} bar)".replace("-", "−")
