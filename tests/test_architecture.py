@@ -66,7 +66,10 @@ ARROWS: dict[str, dict[str, str]] = {
         "webapp.accounts": "a setup may be a shop's own",
         "webapp.library": "the form can be filled from the library",
     },
-    "webapp.checks": {"webapp.setups": "every check makes the next revision of a setup"},
+    "webapp.checks": {
+        "webapp.setups": "every check makes the next revision of a setup",
+        "webapp.accounts": "a guess at the rider's weight is counted as one at a password is",
+    },
     "webapp.travel": {"webapp.setups": "a planned travel makes the next revision of a setup"},
     "webapp.workshop": {
         "webapp.accounts": "records are a shop's own",
@@ -215,7 +218,7 @@ def test_only_queries_and_the_ground_import_the_database_library() -> None:
         ("qrcode", {"webapp.cards.rendering.qr"}),
         ("flask_babel", {"webapp.ground.text.i18n"}),
         ("wtforms", {m for m in SOURCES if layer(m) == "forms"} | {"webapp.ground.fields"}),
-        ("waitress", {"webapp.commands.serve", "webapp.commands.cli"}),
+        ("waitress", {"webapp.commands.http_server", "webapp.commands.cli"}),
     ],
 )
 def test_a_library_has_one_home(library: str, homes: set[str]) -> None:

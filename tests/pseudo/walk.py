@@ -142,7 +142,7 @@ def _seeds(manifest: dict[str, Any]) -> Iterator[str]:
         yield from (f"/s/{code}{p}" for p in ("", "/history", "/print", "/travel", "/99", "/card.pdf?size=nothing"))
         yield from (f"/s/{code}/{p}?end={end}" for p in ("sag-check", "bounce", "ride") for end in ("front", "rear"))
         yield from (f"/s/{code}/{n}{p}" for n in range(1, len(one["answers"]) + 1) for p in ("", "/answer"))
-        yield from (f"/owner/{one['owner_key']}{p}" for p in ("", "/setup.json", "/renew", "/delete"))
+        yield from (f"/owner/{one['owner_key']}{p}" for p in ("", "/setup.json", "/renew", "/renew-key", "/delete"))
         yield from (f"/api/v1/setups/{code}{p}" for p in ("", "/revisions"))
     for one in manifest["gone"].values():
         yield from (f"/s/{one['code']}", f"/api/v1/setups/{one['code']}")
@@ -198,6 +198,10 @@ def _refused(manifest: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any
         yield "rider", f"/s/{both}/ride", {"felt": felt}
     for form in ({"kit_mass_kg": "12", "riding_style": "enduro"}, {"kit_mass_kg": "400"}, {"ride_temperature_c": "-5"}):
         yield "rider", f"/s/{both}/what-if", form
+    heavier = {"rider_mass_kg": "90", "riding_style": "trail"}
+    for form in (heavier, *(heavier | {"rider_mass_now_kg": str(wrong_kg)} for wrong_kg in (140, 141, 142, 143))):
+        yield "rider", f"/s/{both}/what-if", form
+    yield "rider", f"/owner/{manifest['setups']['both']['owner_key']}/renew-key", {}
     yield "rider", f"/s/{both}/restore", {}
     yield "rider", f"/s/{both}/restore", {"revision": "2", "base_revision": "1"}
     for check in ({}, {"check": "99", "struck": "1"}, {"check": "1", "struck": "0"}):

@@ -3,6 +3,7 @@
 - actions/check_bounce: Corrects the rebound of a setup from what was seen after one firm push.
 - actions/check_sag: Corrects a setup by measured sag, of one spring end or of both at once.
 - actions/preview_changes: Shows how changed conditions would affect a setup, and saves nothing.
+- actions/prove_weight: Asks who wants to know what another rider's weight would change for the weight that was saved.
 - actions/report_ride: Takes what a rider felt and saves the one change that follows from it.
 - actions/restore_revision: Restores an earlier revision as a new one.
 - actions/save_changes: Saves a setup with some of its request changed; what sag checks taught is kept.
@@ -22,4 +23,5 @@
 - pages/history_plot: Pressure and sag of one end over its revisions, one above the other, as inline SVG written by …
 - views/corrections: Corrections of a saved setup from something measured, felt or changed: four forms and the page …
 - views/history: The history of a setup: its revisions, a comparison of two, restoring one, and striking a sag check …
+- weight_proof: What somebody shows before the rider's weight is changed.
 """

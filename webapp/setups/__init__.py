@@ -9,6 +9,7 @@
 - actions/find_setup: Finds a saved setup by whatever a person typed, scanned or clicked.
 - actions/list_revisions: Lists all revisions of a setup, each with what its ends were set to.
 - actions/renew_link: Gives a setup a new link when someone should no longer have access.
+- actions/renew_owner_key: Gives a setup a new owner's key when the old one may have been seen.
 - actions/round_weights: A rider's weight is personal: it is rounded before anything is computed from it or stored.
 - actions/shop_setups: The setups that a shop's staff saved: registered under a short code, and found again by it, by …
 - documents: A `Setup` as plain data and back, exactly: what is stored today must answer the same in years.

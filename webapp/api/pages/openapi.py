@@ -155,7 +155,7 @@ def _creation() -> dict[str, Any]:
         "summary": "Compute and save a setup",
         "parameters": [KEY_PARAMETER],
         "requestBody": {"required": True, "content": content("SetupRequest")},
-        "responses": {"201": created} | refusals("409", "413", "415", "422", "429", "503"),
+        "responses": {"201": created} | refusals("409", "410", "413", "415", "422", "429", "503"),
     }
     return {"post": operation}
 

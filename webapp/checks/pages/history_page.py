@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import Final
 
 from webapp.checks.pages.answer_page import headline
 from webapp.ground.text import numbers
@@ -77,23 +78,53 @@ class HistoryPage:
     code: str
     title: str
     latest: int
+    page: int
+    pages: int
     lines: tuple[HistoryLine, ...]
     plots: tuple[TrackPlot, ...]
 
 
-def present_history(saved: Revision, revisions: tuple[PastRevision, ...]) -> HistoryPage:
-    """Return the history of the setup `saved` from all its `revisions`, the first one first."""
+#: Revisions on one page.
+PAGE: Final = 50
+
+
+def count_pages(latest: int) -> int:
+    """Return how many pages a history of `latest` revisions has."""
+    return -(-latest // PAGE)
+
+
+def numbers_on_page(latest: int, page: int) -> tuple[int, int]:
+    """Return the first and last revision on a page, the newest revisions on page 1.
+
+    Examples
+    --------
+    >>> numbers_on_page(120, 1), numbers_on_page(120, 3)
+    ((71, 120), (1, 20))
+    """
+    last = latest - (page - 1) * PAGE
+    return max(1, last - PAGE + 1), last
+
+
+def present_history(saved: Revision, revisions: tuple[PastRevision, ...], page: int = 1) -> HistoryPage:
+    """Return a page of the history of the setup `saved`.
+
+    `revisions` are those of the page, the first one first, and the one before them for what changed since.
+    """
+    oldest, _newest = numbers_on_page(saved.latest_number, page)
     by_number = {past.revision.number: past for past in revisions}
     checks = _find_checks(saved, revisions)
     lines = [
         _line(past, by_number.get(past.revision.number - 1), checks[past.revision.number])
         for past in reversed(revisions)
+        if past.revision.number >= oldest
     ]
     names = [end.end for end in revisions[-1].ends]
     return HistoryPage(
         code=saved.code,
         title=saved.texts.bike_label or _("Your setup"),
         latest=saved.number,
+        page=page,
+        pages=count_pages(saved.latest_number),
         lines=tuple(lines),
         plots=tuple(_plot(name, revisions) for name in names) if len(revisions) > 1 else (),
     )

@@ -75,7 +75,9 @@ def what_if(code: str) -> ResponseReturnValue:
     saved = find_setup(code)
     form = WhatIfForm(_find_seen_revision(saved).setup, saved.number)
     if request.form.get("do") == "save":
-        return _save_or_show("checks/what_if.html", saved, form, save_changes)
+        # The proof is read with the rest of the form, so it is asked for once that is done.
+        save: Save = lambda *asked, **how: save_changes(*asked, **how, proof=form.proof())  # noqa: E731
+        return _save_or_show("checks/what_if.html", saved, form, save)
     return _show_preview(saved, form)
 
 
@@ -118,7 +120,7 @@ def _show_preview(saved: Revision, form: WhatIfForm) -> ResponseReturnValue:
     if changes is None:
         return _draw_page(template, saved, form, conflict=conflict), 422 if form.problems() else 200
     try:
-        preview = preview_changes(saved.code, changes)
+        preview = preview_changes(saved.code, changes, proof=form.proof())
     except SetupRulesError as error:
         _refuse(form, error)
         return _draw_page(template, saved, form, conflict=conflict), 422

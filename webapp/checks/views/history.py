@@ -15,10 +15,12 @@ from webapp.checks.forms.correction_form import CorrectionForm
 from webapp.checks.forms.restore_form import RestoreForm, StrikeForm, revision_number
 from webapp.checks.pages.compare_page import present_compare
 from webapp.checks.pages.correction_page import Conflict, present_conflict
-from webapp.checks.pages.history_page import present_history
+from webapp.checks.pages.history_page import count_pages, numbers_on_page, present_history
 from webapp.checks.pages.history_plot import history_plot
-from webapp.ground.action_errors import ConflictError
+from webapp.ground.action_errors import ConflictError, LinkUnknownError
 from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.whole_numbers import read_whole_number
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.list_revisions import list_revisions
 from webapp.setups.revision import Revision
@@ -92,13 +94,23 @@ def _show_conflict(code: str, form: CorrectionForm, error: ConflictError) -> str
 def compare(code: str) -> str:
     """Show two revisions side by side; without numbers the newest beside the one before."""
     latest = find_setup(code)
-    asked = [revision_number(request.args.get(name)) for name in ("a", "b")]
-    first = find_setup(code, asked[0] or max(1, latest.number - 1))
-    second = find_setup(code, asked[1] or latest.number)
+    first = find_setup(code, _asked("a", max(1, latest.number - 1)))
+    second = find_setup(code, _asked("b", latest.number))
     return render_template("checks/compare.html", page=present_compare(first, second))
 
 
+def _asked(name: str, default: int) -> int:
+    """Return the version that the query asks for, `default` where it leaves the question open."""
+    text = request.args.get(name, "").strip()
+    number = revision_number(text) if text else default
+    if number is None:
+        raise LinkUnknownError(_("This setup has no version “%(text)s”. Choose one from its history.", text=text[:20]))
+    return number
+
+
 def _draw_page(saved: Revision, form: CorrectionForm, conflict: Conflict | None = None) -> str:
-    page = present_history(saved, list_revisions(saved.code))
+    number = min(read_whole_number(request.args.get("page")) or 1, count_pages(saved.number))
+    first, last = numbers_on_page(saved.number, number)
+    page = present_history(saved, list_revisions(saved.code, first - 1, last), number)
     parts = {"form": form, "problems": form.problems(), "conflict": conflict}
     return render_template("checks/history.html", page=page, draw=history_plot, **parts)

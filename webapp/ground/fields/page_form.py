@@ -15,6 +15,7 @@ from setup_rules import Problem
 from setup_rules.types.units import unit
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.submission_key import new_key
+from webapp.ground.security import lost_cookie_advice
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.sentences import say
 
@@ -143,7 +144,8 @@ def _field_problems(field: Field) -> list[tuple[str, str]]:
         return [problem for inner in field.form for problem in _field_problems(inner)]
     errors = _own_errors(field)
     if errors and field.name == "csrf_token":
-        return [("", _("This page was open for too long. Your entries are kept. Press the button again."))]
+        stale = _("This page was open for too long. Your entries are kept. Press the button again.")
+        return [("", lost_cookie_advice() or stale)]
     found = [(field.id, errors[0])] if errors else []
     if isinstance(field, FieldList):
         found += [problem for inner in field for problem in _field_problems(inner)]

@@ -40,11 +40,14 @@ class PastRevision:
     checks: tuple[TakenCheck, ...] = ()
 
 
-def list_revisions(code_text: str) -> tuple[PastRevision, ...]:
-    """Return every revision of the setup behind a code, the first one first (raises as `find_setup`)."""
+def list_revisions(code_text: str, first: int = 1, last: int | None = None) -> tuple[PastRevision, ...]:
+    """Return the revisions of the setup behind a code, by default all, the first one first (raises as `find_setup`)."""
     with database.read() as connection:
         record = living_setup(connection, code_text)
-        return tuple(_with_ends(revision) for revision in queries.revisions(connection, record))
+        return tuple(
+            _with_ends(revision)
+            for revision in queries.revisions(connection, record, first, last or record.latest_revision)
+        )
 
 
 def _with_ends(revision: Revision) -> PastRevision:
