@@ -119,3 +119,23 @@ def clicks_out(damping: float, middle: float, total: int, closed_over_open: floa
     """Return clicks out from fully closed: the middle click gives `middle`, every click the same ratio less."""
     per_click = closed_over_open ** (1 / total)
     return total / 2 - math.log(damping / middle) / math.log(per_click)
+
+
+def pushed_through(s: Chambers, at: Places, psi: float, x: float, exponent: float) -> float:
+    """Return the push [N] after one move from full extension to a compression [mm], every chamber polytropic.
+
+    The negative chamber begins to expand on its own at the port; up to there both share one pressure.
+    """
+    p = at.acting(psi)
+    positive = p * (s.volume / (s.volume - s.area * x)) ** exponent
+    at_port = p * (s.volume / (s.volume - s.area * s.port)) ** exponent
+    cut_off = s.negative_volume + s.negative_area * s.port
+    negative = at_port * (cut_off / (s.negative_volume + s.negative_area * x)) ** exponent
+    legs = at.leg_air * (s.leg_volume / (s.leg_volume - s.leg_area * x)) ** exponent
+    return push(s, at, positive, negative, legs, x)
+
+
+def stored(s: Chambers, at: Places, psi: float, exponent: float, steps: int = 20_000) -> float:
+    """Return the work [N·mm] stored to full compression: strips of force times travel, each at its middle."""
+    strip = s.travel / steps
+    return sum(pushed_through(s, at, psi, (i + 0.5) * strip, exponent) for i in range(steps)) * strip
