@@ -11,7 +11,7 @@ guess's median and 1.5 % of its band's ends; after a check 1.5 % and 4 %, since 
 from __future__ import annotations
 
 import functools
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -19,9 +19,9 @@ import pytest
 from setup_rules import EndSetup, SagCheck, TakenCheck, read_request, recommend
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import sag_likelihood
-from tests.published.on_paper import AIR_AT, PSI, G
+from tests.published.plain_riders import DRAWS, Riders, drawn, plain_answer
 
-DRAWS, AIR, TRAVEL, TARGET = 300_000, AIR_AT[0], 140.0, 31.5
+TARGET = 31.5
 PSI_PA, PUMPED_PSI = 6894.757293168, 74.0
 REQUEST = read_request(
     {
@@ -32,89 +32,6 @@ REQUEST = read_request(
         "front": {"travel_mm": 140, "stanchion_mm": 34, "head_angle_deg": 66, "max_pressure_psi": 200},
     }
 )
-
-
-@dataclass(frozen=True)
-class Riders:
-    """Drawn forks and riders: areas mm², volumes mm³, lengths mm, forces N; `weight` after a check."""
-
-    area: np.ndarray
-    volume: np.ndarray
-    negative_area: np.ndarray
-    negative_volume: np.ndarray
-    port: np.ndarray
-    leg_area: np.ndarray
-    leg_volume: np.ndarray
-    gas: np.ndarray
-    friction: np.ndarray
-    load: np.ndarray
-    per_share: np.ndarray
-    rest_load: np.ndarray
-    weight: np.ndarray
-
-    def push(self, psi: np.ndarray | float, x: np.ndarray) -> np.ndarray:
-        """Return the settled force [N], chamber by chamber (Boyle)."""
-        p = np.asarray(psi) * PSI + AIR
-        at_port = p * self.volume / (self.volume - self.area * self.port)
-        grown = (self.negative_volume + self.negative_area * self.port) / (
-            self.negative_volume + self.negative_area * x
-        )
-        legs = AIR * self.leg_volume / (self.leg_volume - self.leg_area * x) - AIR
-        positive = p * self.volume / (self.volume - self.area * x) - AIR
-        return self.area * positive - self.negative_area * (at_port * grown - AIR) + self.leg_area * legs + self.gas
-
-    def place(self, psi: np.ndarray | float, load: np.ndarray) -> np.ndarray:
-        """Return where a load is held [mm], by bisection; 0 where it does not move the spring."""
-        low, high = np.zeros_like(load), np.full_like(load, TRAVEL)
-        for _ in range(20):
-            middle = 0.5 * (low + high)
-            short = self.push(psi, middle) < load
-            low, high = np.where(short, middle, low), np.where(short, high, middle)
-        return 0.5 * (low + high)
-
-    def pressure_for(self, gap: float) -> np.ndarray:
-        """Return the pressure [psi] at which the gap without friction is the wanted one, by bisection."""
-        low, high = np.full_like(self.load, 5.0), np.full_like(self.load, 300.0)
-        for _ in range(14):
-            middle = 0.5 * (low + high)
-            soft = self.place(middle, self.load) - self.place(middle, self.rest_load) > gap
-            low, high = np.where(soft, middle, low), np.where(soft, high, middle)
-        return 0.5 * (low + high)
-
-    def some(self, rng: np.random.Generator, count: int) -> Riders:
-        """Return `count` of them, drawn by weight."""
-        chosen = rng.choice(len(self.weight), count, p=self.weight / self.weight.sum())
-        return Riders(*(getattr(self, name)[chosen] for name in self.__dataclass_fields__))
-
-
-@functools.cache
-def drawn() -> Riders:
-    """Return the riders of the request: what the rules state of a 34 mm fork of 140 mm, 66°, and 82 kg on 14 kg."""
-    rng = np.random.default_rng(101)
-
-    def even(low: float, high: float) -> np.ndarray:
-        return rng.uniform(low, high, DRAWS)
-
-    share, bike = rng.normal(0.39, 0.035, DRAWS), rng.normal(0.475, 0.02, DRAWS)
-    unsprung, model = rng.normal(3.2, 0.35, DRAWS), rng.normal(1.0, 0.045, DRAWS)
-    along = G * np.sin(np.radians(66.0))
-    area = np.pi / 4 * (30.8 * even(0.98, 1.02)) ** 2
-    ratio, leg_area = 2.5 + even(-0.3, 0.3), even(1.9, 2.3) * area
-    return Riders(
-        area=area,
-        volume=area * TRAVEL * ratio / (ratio - 1.0),
-        negative_area=even(0.90, 0.96) * area,
-        negative_volume=even(0.08, 0.38) * area * TRAVEL,
-        port=even(0.03, 0.08) * TRAVEL,
-        leg_area=leg_area,
-        leg_volume=even(1.6, 3.0) * leg_area * TRAVEL,
-        gas=even(0.0, 30.0),
-        friction=even(8.0, 30.0),
-        load=(share * 82 + bike * 14 - unsprung) * along * model,
-        per_share=82 * along * model,
-        rest_load=(bike * 14 - unsprung) * along,
-        weight=np.ones(DRAWS),
-    )
 
 
 def read(side: int, *values: float) -> tuple[int, tuple[float, ...]]:
@@ -155,13 +72,6 @@ def after(*groups: tuple[int, tuple[float, ...]]) -> Riders:
     return replace(all_of_them, weight=np.exp(log_weight - log_weight.max()))
 
 
-def plain_answer(riders: Riders) -> tuple[float, float, float]:
-    """Return 5 %, median and 95 % of the pressure [psi] for the target gap, of 20,000 drawn by weight."""
-    chosen = riders.some(np.random.default_rng(5), 20_000)
-    low, middle, high = np.quantile(chosen.pressure_for(TARGET), [0.05, 0.5, 0.95])
-    return float(low), float(middle), float(high)
-
-
 def product(*groups: tuple[int, tuple[float, ...]]) -> EndSetup:
     """Return what the product answers after one check of those readings."""
     named = {0: "readings_mm", -1: "readings_from_above_mm", 1: "readings_from_below_mm"}
@@ -177,7 +87,7 @@ def band_psi(end: EndSetup) -> tuple[float, float, float]:
 
 
 def test_the_first_guess_is_that_of_three_hundred_thousand_random_draws() -> None:
-    low, middle, high = plain_answer(drawn())
+    low, middle, high = plain_answer(drawn(), TARGET)
     assert band_psi(product()) == (
         pytest.approx(low, rel=0.015),
         pytest.approx(middle, rel=0.005),
@@ -200,7 +110,7 @@ def test_a_check_moves_pressure_band_and_friction_as_it_moves_the_random_draws(
     groups: tuple[tuple[int, tuple[float, ...]], ...],
 ) -> None:
     random = after(*groups)
-    low, middle, high = plain_answer(random)
+    low, middle, high = plain_answer(random, TARGET)
     assert band_psi(product(*groups)) == (
         pytest.approx(low, rel=0.04),
         pytest.approx(middle, rel=0.015),
