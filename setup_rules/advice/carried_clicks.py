@@ -52,9 +52,18 @@ def with_offsets(request: SetupRequest, end: FrontEnd | RearEnd, offsets: dict[s
 
 
 def follow_notes(before: Setup, after: Setup) -> tuple[Note, ...]:
-    """Return what a change of pressure of more than `FAR_SHARE` does to the rebound of each end."""
-    pairs = ((before.front, after.front), (before.rear, after.rear))
-    return tuple(_follow_note(one, other) for one, other in pairs if one and other and moved_far(one, other))
+    """Return what pressures that moved by more than `FAR_SHARE` do to the rebound of each end, and where it stops."""
+    pairs = [(one, other) for one, other in ((before.front, after.front), (before.rear, after.rear)) if one and other]
+    far = [pair for pair in pairs if moved_far(*pair)]
+    return tuple(note for pair in far for note in (_follow_note(*pair), *_follow_stop(*pair)))
+
+
+def _follow_stop(before: EndSetup, after: EndSetup) -> tuple[Note, ...]:
+    """Return the word that rebound which followed a pressure stands at an end of its adjuster."""
+    stood, stands = before.rebound, after.rebound
+    if stood is None or stands is None or stood.total != stands.total:
+        return ()
+    return stop_notes(after, stands.out - stood.out, "rebound")
 
 
 def _follow_note(before: EndSetup, after: EndSetup) -> Note:

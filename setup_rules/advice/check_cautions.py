@@ -30,9 +30,10 @@ def check_cautions(model: EndModel, checks: tuple[TakenCheck, ...], result: EndS
     if not taken:
         return ()
     notes, variant = list(_sticky(taken[-1].check, result)), VARIANT[name]
-    if result.answers_disagree:
+    swings = _swings(model, taken, result)
+    if result.answers_disagree or swings:
         notes.append(Note("answers_disagree", Message.of(f"caution.answers_disagree.{variant}"), end=name))
-    if _changed(model, taken, result):
+    if not swings and _changed(model, taken, result):
         notes.append(Note("something_changed", Message.of(f"caution.something_changed.{variant}"), end=name))
     return tuple(notes)
 
@@ -46,6 +47,15 @@ def _sticky(check: SagCheck, result: EndSetup) -> tuple[Note, ...]:
     percent = whole(100 * apart / result.travel_mm)
     said = Message.of(f"caution.sticky.{VARIANT[check.end]}", apart=as_typed(apart), percent=percent)
     return (Note("sticky", said, end=check.end),)
+
+
+def _swings(model: EndModel, taken: tuple[TakenCheck, ...], result: EndSetup) -> bool:
+    """Return whether the two newest checks surprise in opposite ways: no change of the bike goes to and fro."""
+    newest = result.newest_surprise
+    if len(taken) <= 2 or abs(newest) <= SURPRISE:
+        return False
+    before = learn((*chart_likelihoods(model), *likelihoods_of(model.name, taken[:-1])), model).surprise
+    return abs(before) > SURPRISE and before * newest < 0
 
 
 def _changed(model: EndModel, taken: tuple[TakenCheck, ...], result: EndSetup) -> bool:

@@ -237,7 +237,7 @@ def what_if(setup: Setup, changes: Mapping[str, Any]) -> Setup:
     request = read_request(_merged(request_data(setup.request), changes))
     after = recommend(request, setup.checks)
     for name, _ in request.ends():
-        if _spring_of(request, name) == _spring_of(setup.request, name):
+        if spring_of(request, name) == spring_of(setup.request, name):
             after = _keep_all_but_clicks(setup, after, name)
     for result in setup.ends():
         if _turns_alike(setup.request, after.request, result.end):
@@ -275,7 +275,7 @@ def _standing_clicks(after: Setup, stood: EndSetup) -> Setup:
     return replace(after, advice=advice)
 
 
-def _spring_of(request: SetupRequest, name: EndName) -> SetupRequest | None:
+def spring_of(request: SetupRequest, name: EndName) -> SetupRequest | None:
     """Return of a request what one end's pressure and sag depend on, None without that end."""
     end = request.front if name == "front" else request.rear
     if end is None:
@@ -295,7 +295,7 @@ def _spring_of(request: SetupRequest, name: EndName) -> SetupRequest | None:
 
 def _feel_of(request: SetupRequest, name: EndName) -> SetupRequest | None:
     """Return of a request what one end feels like apart from its adjusters, None without that end."""
-    spring = _spring_of(request, name)
+    spring = spring_of(request, name)
     if spring is None:
         return None
     anywhere = replace(spring, bench=Conditions(), ride=Conditions())

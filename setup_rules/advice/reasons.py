@@ -56,10 +56,12 @@ def _spring_reason(model: EndModel) -> Note:
 
 def _pressure_reason(model: EndModel, result: EndSetup) -> Note:
     if result.limited:
-        said = Message.of(f"pressure.limited.{VARIANT[model.name]}", psi=whole_psi(result.pressure_pa))
+        near = ".near" if result.reaches_target else ""
+        said = Message.of(f"pressure.limited.{VARIANT[model.name]}{near}", psi=whole_psi(result.pressure_pa))
         return Note(f"{model.name}_pressure", said, sources.SAG_LIMITS, model.name)
+    what = "checked." if result.checks_used else "cut." if result.pressure_high_pa > result.max_pressure_pa else ""
     said = Message.of(
-        f"pressure.{VARIANT[model.name]}",
+        f"pressure.{what}{VARIANT[model.name]}",
         psi=whole_psi(result.pressure_pa),
         low=whole_psi(min(max(result.pressure_low_pa, result.min_pressure_pa), result.max_pressure_pa)),
         high=whole_psi(min(max(result.pressure_high_pa, result.min_pressure_pa), result.max_pressure_pa)),

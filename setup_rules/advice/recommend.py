@@ -20,6 +20,7 @@ from setup_rules.inference.pressure_chart import chart_case, chart_fit_percent
 from setup_rules.inference.sag_target import sag_target_percent
 from setup_rules.inference.size_class import COLUMN, fork_class
 from setup_rules.inference.start_setting import Banded, DrawnEnd, chance_near, expected_sag_m, held_of, wanted_setting
+from setup_rules.messages.rounding import gauge_psi_below
 from setup_rules.physics.damping import clicks_for, damping_n_s_per_m, known_adjuster
 from setup_rules.physics.linkage import wheel_rate_n_per_m
 from setup_rules.physics.spring import Spring
@@ -60,7 +61,7 @@ def recommend(request: SetupRequest, checks: tuple[TakenCheck, ...] = ()) -> Set
     >>> setup.front.pressure_low_pa < setup.front.pressure_pa < setup.front.pressure_high_pa
     True
     """
-    return _compose(request, checks, None)
+    return compose(request, checks, None)
 
 
 def apply_sag_check(setup: Setup, check: SagCheck) -> Setup:
@@ -96,14 +97,14 @@ def apply_sag_check(setup: Setup, check: SagCheck) -> Setup:
     (True, False)
     """
     checks = with_check(setup.request, setup.checks, check, _needed_pa(setup, check.end))
-    answer = _compose(setup.request, checks, check)
+    answer = compose(setup.request, checks, check)
     before = setup.front if check.end == "front" else setup.rear
     after = answer.front if check.end == "front" else answer.rear
     if before is None or after is None:
         raise KeyError(check.end)
     if not moved_far(before, after):
         request = request_with_clicks_of(before, after, setup.request)
-        answer = answer if request is setup.request else _compose(request, checks, check)
+        answer = answer if request is setup.request else compose(request, checks, check)
     answer = keep_end(setup, answer, "rear" if check.end == "front" else "front")
     advice = sag_check_advice(check, after, bool(answer.settled))
     also = (*rules_changed(setup, check.end), *follow_notes(setup, answer), *order_notes(answer))
@@ -115,7 +116,9 @@ def _needed_pa(setup: Setup, name: EndName) -> tuple[float, float] | None:
     end = setup.front if name == "front" else setup.rear
     if end is None:
         return None
-    return min(end.pressure_low_pa, end.pressure_pa), max(end.pressure_high_pa, end.pressure_pa)
+    # No number above the maximum is named, though the spring may need it.
+    high_pa = min(end.pressure_high_pa, end.max_pressure_pa)
+    return min(end.pressure_low_pa, end.pressure_pa), max(high_pa, end.pressure_pa)
 
 
 def keep_end(before: Setup, after: Setup, name: EndName) -> Setup:
@@ -128,7 +131,8 @@ def keep_end(before: Setup, after: Setup, name: EndName) -> Setup:
     return replace(kept, front=before.front) if name == "front" else replace(kept, rear=before.rear)
 
 
-def _compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagCheck | None) -> Setup:
+def compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagCheck | None) -> Setup:
+    """Return the setup of a request; where `latest` is given, of that check's end alone, its pressure kept if done."""
     results: dict[str, EndSetup] = {}
     cautions: list[Note] = []
     reasons: list[Note] = []
@@ -209,6 +213,8 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept_pa: float | No
     wanted = _as_read(wanted_setting(drawn, target_m))
     low_pa, high_pa = pumping_limits_pa(model)
     pressure = min(max(wanted.middle, low_pa), high_pa) if kept_pa is None else kept_pa
+    # A pressure that stays as it is set is right: it never lies outside the range that is said to be.
+    right = wanted.middle if kept_pa is None else kept_pa
     finest_m = c.READING_SIGMA_MM[name].value / 1000
     sag = _no_finer(expected_sag_m(drawn, pressure, target_m), finest_m, 0.0, model.travel_m)
     ride = model.request.ride
@@ -225,8 +231,8 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept_pa: float | No
             end=name,
             travel_mm=end.compression_mm,
             pressure_pa=pressure,
-            pressure_low_pa=max(0.0, wanted.low),
-            pressure_high_pa=max(0.0, wanted.high),
+            pressure_low_pa=max(0.0, min(wanted.low, right)),
+            pressure_high_pa=max(0.0, wanted.high, right),
             ride_pressure_pa=model.setting.shown(acting, ride),
             max_pressure_pa=printed_high,
             max_pressure_assumed=end.max_pressure_psi is None,
@@ -253,7 +259,7 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept_pa: float | No
             datum=end.datum,
             rest_mm=rest * 1000,
             limited=not low_pa <= wanted.middle <= high_pa,
-            answers_disagree=learned.disagree,
+            answers_disagree=learned.disagree and used > 1,
             newest_surprise=learned.surprise,
         ),
         wanted,
@@ -283,9 +289,12 @@ def first_guess(model: EndModel, target_m: float) -> Banded:
 
 
 def pressure_limits_pa(model: EndModel) -> tuple[float, float]:
-    """Return the (minimum, maximum) pressure [Pa, gauge] of an end: as entered, else our cautious estimate."""
+    """Return the (minimum, maximum) pressure [Pa, gauge] of an end: as entered, else our cautious estimate.
+
+    A maximum counts as far as a gauge shows it: 5.00 bar are 72.5 psi, and nobody is to pump 73.
+    """
     end = model.end
-    high = end.max_pressure_psi or assumed_max_psi(end)
+    high = gauge_psi_below(end.max_pressure_psi or assumed_max_psi(end))
     low = c.ASSUMED_MIN_PSI[model.name].value if end.min_pressure_psi is None else end.min_pressure_psi
     return min(low, 0.9 * high) * PSI_PA, high * PSI_PA
 
@@ -301,6 +310,8 @@ def pumping_limits_pa(model: EndModel) -> tuple[float, float]:
     """Return the (minimum, maximum) to pump at the bench [Pa, gauge]: the maximum holds there and on the ride."""
     low, high = pressure_limits_pa(model)
     ride = model.request.ride
+    if ride == model.request.bench:
+        return low, high  # to and from the ride would lose a last digit, and look like a warmer ride
     from_ride = float(model.setting.bench_value(high + model.setting.site(ride).ambient_pa, ride))
     return low, min(high, max(from_ride, low))
 

@@ -217,7 +217,8 @@ def _pressure_left(result: EndSetup, amount: float) -> bool:
     """Return whether the unit's limits leave room for the pressure of more (above zero) or less sag."""
     if amount > 0:
         return result.pressure_pa > (1.0 + _AT_LIMIT) * result.min_pressure_pa
-    return result.pressure_pa < (1.0 - _AT_LIMIT) * result.max_pressure_pa
+    # The maximum holds on the ride too: pumped in the cold, it is reached before the gauge shows it.
+    return max(result.pressure_pa, result.ride_pressure_pa) < (1.0 - _AT_LIMIT) * result.max_pressure_pa
 
 
 def _cut(value: float, amount: float, low: float, high: float) -> float:

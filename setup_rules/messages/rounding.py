@@ -74,3 +74,15 @@ def gauge_psi(pressure_psi: float) -> int | float:
     # Rounded far below any gauge first, so that 83.5 does not fall as 83.49999999999996.
     value = round(pressure_psi, 6)
     return whole(value) if value >= _WHOLE_FROM_PSI else as_typed(halves(value))
+
+
+def gauge_psi_below(pressure_psi: float) -> int | float:
+    """Return the highest gauge pressure that a gauge shows (`gauge_psi`) and that is not above `pressure_psi`.
+
+    Examples
+    --------
+    >>> gauge_psi_below(72.52), gauge_psi_below(150.0), gauge_psi_below(33.9)
+    (72, 150, 33.5)
+    """
+    value = round(pressure_psi, 6)
+    return math.floor(value) if value >= _WHOLE_FROM_PSI + 0.25 else as_typed(math.floor(2 * value) / 2)

@@ -186,6 +186,25 @@ def test_a_sag_check_goes_by_keyboard_alone(phone: Page, server: str) -> None:
     expect(phone).to_have_url(f"{address}/2/answer")
 
 
+def test_a_questioned_reading_is_kept_by_keyboard_and_without_scripts(
+    new_context: Callable[..., BrowserContext], server: str
+) -> None:
+    page = new_context(java_script_enabled=False, viewport={"width": 360, "height": 800}).new_page()
+    address = save_new(page, server)
+    shown = pressure(page)
+    page.goto(f"{address}/sag-check")
+    pressure_box(page).fill(shown)
+    sag_box(page, 1).fill("3.1")
+    page.keyboard.press("Enter")
+    expect(page).to_have_title(re.compile("^Question: "))
+    expect(page.get_by_role("alert")).to_contain_text("Is it 3.1 cm, which is 31 mm?")
+    expect(sag_box(page, 1)).to_have_value("3.1")
+    page.get_by_role("button", name="Check again").focus()
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    expect(page).to_have_url(f"{address}/2/answer")
+
+
 def test_nonsense_is_kept_and_the_summary_leads_to_its_box(phone: Page, server: str) -> None:
     address = save_new(phone, server)
     check_sag(phone, address, "31", "1,234")

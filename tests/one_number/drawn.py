@@ -11,7 +11,7 @@ KINDS: Final = ("usual", "usual", "limited", "child", "cold", "electric", "coil"
 
 def draw_setup(number: int) -> dict[str, Any]:
     """Return the plain data of the setup `number`, which is of the kind `KINDS[number % 8]`."""
-    rng = random.Random(number)  # noqa: S311 drawn cases, no secret
+    rng = random.Random(number)
     kind = KINDS[number % len(KINDS)]
     light = kind == "child"
     data: dict[str, Any] = {
@@ -47,7 +47,7 @@ def _draw_fork(rng: random.Random, kind: str) -> dict[str, Any]:
     if kind == "limited":
         fork |= rng.choice(({"max_pressure_psi": 45}, {"min_pressure_psi": 190, "max_pressure_psi": 250}))
     if kind == "entered":
-        fork |= {"max_pressure_psi": 145.0377, "compression_clicks": 12, "volume_spacers": 1}
+        fork |= {"max_pressure_psi": 143.6, "compression_clicks": 12, "volume_spacers": 1}
         fork["sag_target_percent"] = rng.choice((17.5, 22, 26.5))
     return fork
 
@@ -69,4 +69,4 @@ def _draw_shock(rng: random.Random, kind: str) -> dict[str, Any]:
 
 def draw_miss(number: int) -> float:
     """Return how far the measured sag of the setup `number` is from the expected one, as a factor."""
-    return random.Random(1000 + number).choice((0.82, 0.93, 1.0, 1.08, 1.22))  # noqa: S311 drawn cases, no secret
+    return random.Random(1000 + number).choice((0.82, 0.93, 1.0, 1.08, 1.22))

@@ -131,6 +131,14 @@ SENTENCES: Final[dict[str, Template]] = {
         "here. Enter a lower target sag of about {percent} % and see whether it rides well, or ask a workshop for an "
         "air spring or a shock made for less load."
     ),
+    "caution.limited.maximum.near": N_(
+        "This answer is limited by the maximum pressure, but close enough to the target: expect about {sag} mm of sag. "
+        "Measure it. If it sags too far, ask a workshop for an air spring made for more load."
+    ),
+    "caution.limited.minimum.near": N_(
+        "This answer is limited by the minimum pressure, but close enough to the target: expect about {sag} mm of sag. "
+        "Measure it. If it sags too little, ask a workshop for an air spring made for less load."
+    ),
     "caution.cold_oil.fork": N_(
         "At {celsius} °C the oil in the damper is thicker, so the fork comes back more slowly. Ride gently for the "
         "first 10 minutes to warm it up, then judge the rebound. Do not jump with a cold damper."

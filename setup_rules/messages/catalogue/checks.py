@@ -221,36 +221,36 @@ SENTENCES: Final[dict[str, Template]] = {
     ),
     # what goes with another pressure
     "rebound_follows.more.fork": N_(
-        "The pressure of the fork moves by {percent} %, and its spring pushes back stronger. Change the rebound with "
+        "The pressure of the fork moves by {percent} %, and its spring pushes back harder. Change the rebound with "
         "it, from {before} to {out} of {total} clicks out from fully closed."
     ),
     "rebound_follows.more.shock": N_(
-        "The pressure of the shock moves by {percent} %, and its spring pushes back stronger. Change the rebound with "
+        "The pressure of the shock moves by {percent} %, and its spring pushes back harder. Change the rebound with "
         "it, from {before} to {out} of {total} clicks out from fully closed."
     ),
     "rebound_stays.more.fork": N_(
-        "The pressure of the fork moves by {percent} %, and its spring pushes back stronger. That is worth less than "
-        "one click, so the rebound stays where it is computed."
+        "The pressure of the fork moves by {percent} %, and its spring pushes back harder. That is worth less than "
+        "one click, so the rebound stays as it is."
     ),
     "rebound_stays.more.shock": N_(
-        "The pressure of the shock moves by {percent} %, and its spring pushes back stronger. That is worth less than "
-        "one click, so the rebound stays where it is computed."
+        "The pressure of the shock moves by {percent} %, and its spring pushes back harder. That is worth less than "
+        "one click, so the rebound stays as it is."
     ),
     "rebound_follows.less.fork": N_(
-        "The pressure of the fork moves by {percent} %, and its spring pushes back weaker. Change the rebound with "
+        "The pressure of the fork moves by {percent} %, and its spring pushes back less. Change the rebound with "
         "it, from {before} to {out} of {total} clicks out from fully closed."
     ),
     "rebound_follows.less.shock": N_(
-        "The pressure of the shock moves by {percent} %, and its spring pushes back weaker. Change the rebound with "
+        "The pressure of the shock moves by {percent} %, and its spring pushes back less. Change the rebound with "
         "it, from {before} to {out} of {total} clicks out from fully closed."
     ),
     "rebound_stays.less.fork": N_(
-        "The pressure of the fork moves by {percent} %, and its spring pushes back weaker. That is worth less than "
-        "one click, so the rebound stays where it is computed."
+        "The pressure of the fork moves by {percent} %, and its spring pushes back less. That is worth less than "
+        "one click, so the rebound stays as it is."
     ),
     "rebound_stays.less.shock": N_(
-        "The pressure of the shock moves by {percent} %, and its spring pushes back weaker. That is worth less than "
-        "one click, so the rebound stays where it is computed."
+        "The pressure of the shock moves by {percent} %, and its spring pushes back less. That is worth less than "
+        "one click, so the rebound stays as it is."
     ),
     "order_of_work": N_(
         "Keep to one order: pump fork and shock, then measure the sag of both, then set the rebound of both."

@@ -146,7 +146,8 @@ def test_checks_in_different_circumstances_add_up_to_the_spring_that_is_there(sp
     assert found.checks_used == 3
     miss = spring.sag_mm(plain(), found.pressure_pa) - found.sag_target_mm
     assert abs(miss) <= found.tolerance_mm
-    assert found.pressure_high_pa - found.pressure_low_pa < 0.5 * (
+    # A spring at the far end of the spread has so few like it that the answer says so and stays wide.
+    assert found.answers_disagree or found.pressure_high_pa - found.pressure_low_pa < 0.5 * (
         end_of(plain(), spring.name).pressure_high_pa - end_of(plain(), spring.name).pressure_low_pa
     )
 

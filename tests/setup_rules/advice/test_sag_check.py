@@ -252,3 +252,15 @@ def test_an_end_that_the_setup_lacks_is_refused() -> None:
 def test_every_refusal_is_named_at_once() -> None:
     fields = [p.field for p in refusals(pressure_pa=0.0, readings_mm=(0.0, 200.0))]
     assert fields == ["readings_mm", "readings_mm", "pressure_psi"]
+
+
+def test_a_pressure_that_stays_lies_in_the_range_that_is_said_to_be_right() -> None:
+    front = {"travel_mm": 140, "stanchion_mm": 34}
+    setup = recommend(read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": front}))
+    for _check in range(8):
+        assert setup.front is not None
+        low = setup.front.sag_target_mm - 2.7
+        check = SagCheck(end="front", pressure_pa=setup.front.pressure_pa, readings_mm=(low, low, low), confirm=True)
+        setup = apply_sag_check(setup, check)
+        assert setup.front is not None
+        assert setup.front.pressure_low_pa <= setup.front.pressure_pa <= setup.front.pressure_high_pa

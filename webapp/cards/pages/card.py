@@ -21,11 +21,18 @@ CAUTION_LENGTH: Final = 120
 
 #: Cautions that every card carries already, in its safety line or beside its maximum pressure.
 _SAID_ELSEWHERE: Final = frozenset({"start_point", "stop_and_ask", "maximum_assumed"})
-#: The others in a card's few words, by the name within their key; one that is not listed here is shown as it stands,
+#: The others in a card's few words, by what their key begins with; one that is not listed here is shown as it stands,
 #: cut to length.
 _IN_SHORT: Final = {
     "coil_negative": lazy_gettext("Coil negative spring: altitude changes the sag. Check it where you ride."),
-    "limited": lazy_gettext("Limited: the target sag is out of reach. The page behind the code says what to do."),
+    "limited.maximum": lazy_gettext(
+        "Limited: the target sag is out of reach. Ask a workshop for an air spring made for more load."
+    ),
+    "limited.maximum.near": lazy_gettext("Limited by the maximum, but close enough to the target: measure the sag."),
+    "limited.minimum": lazy_gettext(
+        "Limited: the target sag is out of reach. Ask a workshop for an air spring made for less load."
+    ),
+    "limited.minimum.near": lazy_gettext("Limited by the minimum, but close enough to the target: measure the sag."),
     "pressure_above_assumed": lazy_gettext(
         "Needs about {wanted} psi: read the printed maximum and enter it. Until then never above {limit} psi."
     ),
@@ -215,6 +222,9 @@ def _gap_words(ends: tuple[EndSetup, ...]) -> Words:
 def _band_words(end: EndSetup) -> Words:
     if end.limited:
         return Words(_("limited"), _("limited"))
+    if end.pressure_high_pa > end.max_pressure_pa:
+        more = _("%(low)s psi or more", low=numbers.psi(pump_range_pa(end)[0]))
+        return Words(more, more)
     band = numbers.psi_range(*pump_range_pa(end))
     return Words(_("90 %%: %(range)s", range=band), band)
 
@@ -275,12 +285,19 @@ def _cautions(setup: Setup) -> tuple[str, ...]:
 
 
 def _caution(note: Note, *, name_end: bool) -> str:
-    short = _IN_SHORT.get(note.said.key.removeprefix("caution.").partition(".")[0])
+    short = _find_short(note.said.key.removeprefix("caution."))
     text = fill_in(str(short), note.said.values) if short else say(note.said)
     if note.end and name_end:
         end = _("Fork") if note.end == "front" else _("Shock")
         text = f"{end}: {text}"
     return _cut(text, CAUTION_LENGTH)
+
+
+def _find_short(name: str) -> object:
+    """Return the few words for the caution of that name, or of the longest name that it begins with; None without."""
+    parts = name.split(".")
+    names = (".".join(parts[:count]) for count in range(len(parts), 0, -1))
+    return next((_IN_SHORT[one] for one in names if one in _IN_SHORT), None)
 
 
 def _cut(text: str, length: int) -> str:

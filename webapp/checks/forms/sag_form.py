@@ -19,7 +19,7 @@ from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 
 #: Rows of readings on the page: settled any way, and with friction pushing either way.
-MOST_READINGS: Final = 6
+MOST_READINGS: Final = 3
 MOST_SIDED: Final = 3
 
 DATUMS: Final = (

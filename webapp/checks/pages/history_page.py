@@ -178,6 +178,7 @@ def _count(clicks: int | None) -> str:
 def _plot(name: str, revisions: tuple[PastRevision, ...]) -> TrackPlot:
     held = [(past.revision, end) for past in revisions for end in past.ends if end.end == name]
     first, last = held[0][1], held[-1][1]
+    was, now = (numbers.expected_mm(end.sag_expected_mm, end.sag_target_mm) for end in (first, last))
     return TrackPlot(
         name=name,
         title=_("%(end)s %(place)s: pressure and sag in each version", end=end_word(name), place=place_word(name)),
@@ -185,7 +186,7 @@ def _plot(name: str, revisions: tuple[PastRevision, ...]) -> TrackPlot:
             "In %(count)d versions: pressure %(pressure)s, expected sag %(sag)s. The target is %(target)s mm.",
             count=len(held),
             pressure=_course(numbers.psi(first.pressure_pa), numbers.psi(last.pressure_pa), "psi"),
-            sag=_course(*(numbers.expected_mm(end.sag_expected_mm, end.sag_target_mm) for end in (first, last)), "mm"),
+            sag=_course(was, now, "mm"),
             target=numbers.halves(last.sag_target_mm),
         ),
         revisions=tuple(revision.number for revision, _end in held),

@@ -31,9 +31,20 @@ _NEEDED = {
     ("front", True): _l("By your sag checks, this fork needs %(psi)s (%(bar)s)."),
     ("rear", True): _l("By your sag checks, this shock needs %(psi)s (%(bar)s)."),
 }
+#: The same where the range goes on beyond the maximum.
+_CUT = {
+    ("front", False): _l(
+        "Forks like this need %(low)s psi or more. Never pump above %(most)s psi. Measure sag to find yours."
+    ),
+    ("rear", False): _l(
+        "Shocks like this need %(low)s psi or more. Never pump above %(most)s psi. Measure sag to find yours."
+    ),
+    ("front", True): _l("By your sag checks, this fork needs %(low)s psi or more. Never pump above %(most)s psi."),
+    ("rear", True): _l("By your sag checks, this shock needs %(low)s psi or more. Never pump above %(most)s psi."),
+}
 
 #: Cautions that change what the large numbers mean, so that they stand above them.
-GRAVE = frozenset({"pressure_above_maximum", "pressure_below_minimum"})
+GRAVE = frozenset({"pressure_above_maximum", "pressure_below_minimum", "limited"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,7 +219,9 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
 
 def _sag_range(end: EndSetup) -> str:
     sag = numbers.mm_range(end.sag_low_mm, end.sag_high_mm)
-    if end.limited and not end.reaches_target:
+    if end.limited and end.reaches_target:
+        return _("Limited: at this pressure, expect %(range)s. The target is just within reach.", range=sag)
+    if end.limited:
         return _("Limited: at this pressure, expect %(range)s. The target is out of reach.", range=sag)
     return _("At this pressure, expect %(range)s at first. Then correct the pressure.", range=sag)
 
@@ -217,6 +230,9 @@ def _pressure_range(end: EndSetup) -> str:
     """Return where the right pressure lies: for most of its kind, for this one once its sag was measured."""
     if end.limited:
         return _("Limited: this is the limit, not what the spring would need.")
+    if end.pressure_high_pa > end.max_pressure_pa:
+        low, most = (numbers.psi(bound) for bound in pump_range_pa(end))
+        return str(_CUT[end.end, end.checks_used > 0] % {"low": low, "most": most})
     psi, bar = numbers.psi_range(*pump_range_pa(end)), numbers.bar_range(*pump_range_pa(end))
     return str(_NEEDED[end.end, end.checks_used > 0] % {"psi": psi, "bar": bar})
 

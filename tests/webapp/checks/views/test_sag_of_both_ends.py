@@ -50,7 +50,7 @@ def test_both_ends_make_one_revision_and_a_struck_check_comes_back(client: Flask
     without = client.get(f"/api/v1/setups/{code}").json or {}
     assert without["front"]["pressure_psi"] == psi
     assert without["rear"] == after["rear"]
-    assert "Count it again" in client.get(f"/s/{code}/history").text
+    assert "Count the fork check again" in client.get(f"/s/{code}/history").text
     again = client.post(f"/s/{code}/strike", data={"check": "1", "struck": "1", "base_revision": "3"})
     assert again.status_code == 422
     assert client.post(f"/s/{code}/strike", data={"check": "1", "struck": "0"}).status_code == 303
