@@ -98,7 +98,7 @@ INSIDE: dict[str, list[float]] = {
     "inference.likelihood": [0.1, 0.25, 0.98, 30.0],
     "inference.posterior": [40.0],
     "inference.pressure_chart": [5.0],
-    "messages.rounding": [6.0, 1000000000000000.0],
+    "messages.rounding": [0.25, 6.0, 6.0, 1000000000000000.0],
     "physics.air_spring": [0.25, 60.0],
     "physics.atmosphere": [2000.0, 11000.0],
     "physics.gas": [1e-09],
