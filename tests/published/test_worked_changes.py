@@ -62,6 +62,20 @@ def test_the_whole_products_plan_reads_as_the_sheets() -> None:
         assert setup.front.rebound.out == sheet.clicks
 
 
+@pytest.mark.usefixtures("central_values")
+def test_taking_the_spacers_out_again_leads_back_to_the_sheet_before() -> None:
+    # Turned back on a wheelbase that is 8.4 mm shorter: atan(20·sin 65.66° / (1206.6 + 20·cos 65.66°)) = 0.859°.
+    back = TravelWish(travel_mm=160, longest_travel_mm=160, spacers=((20, 1),), wheelbase_mm=1206.6)
+    plan = plan_travel(recommend(read_request(AFTER.body)), back)
+    assert [stack.pieces for stack in plan.stacks.exact] == [()]
+    assert plan.after is not None
+    assert plan.after.front is not None
+    assert plan.after.request.front is not None
+    assert plan.after.request.front.head_angle_deg == pytest.approx(64.80, abs=0.011)
+    assert plan.after.front.pressure_pa / PSI_PA == pytest.approx(BEFORE.answer.psi, abs=0.03)
+    assert plan.after.front.rest_mm == pytest.approx(BEFORE.answer.rest, abs=0.01)
+
+
 #: A heavy rider on bikes of whom nobody entered the maximum; shortest way above any assumed one.
 HEAVY: dict[str, Any] = {"rider_mass_kg": 150, "kit_mass_kg": 20, "bike_mass_kg": 25, "riding_style": "park"}
 THICK, THIN = {"travel_mm": 140, "stanchion_mm": 34}, {"travel_mm": 100, "stanchion_mm": 32}
