@@ -13,9 +13,19 @@ from typing import Any
 
 import pytest
 
-from setup_rules import BounceCheck, TravelWish, apply_bounce_check, plan_travel, read_request, recommend
+from setup_rules import (
+    BounceCheck,
+    SagCheck,
+    TakenCheck,
+    TravelWish,
+    apply_bounce_check,
+    plan_travel,
+    read_request,
+    recommend,
+)
 from tests.published.on_paper import AIR_AT, PSI, force
 from tests.published.worked_sheet import Sheet, prove_sheet
+from tests.published.worked_shocks import LEVERAGE_FALLING as SHOCK_SHEET
 from tests.published.worked_travel_spacers import AFTER_20_MM_OF_TRAVEL_SPACERS, BEFORE_THE_CHANGE_OF_TRAVEL
 
 PSI_PA = 6894.757293168
@@ -147,3 +157,19 @@ def test_a_bounce_by_ruler_turns_the_worked_clicks_between_two_known_points(
     assert after.front is not None
     assert after.front.rebound is not None
     assert after.front.rebound.out == out
+
+
+@pytest.mark.parametrize(("read_mm", "psi"), [(20.0, 275.70), (13.0, 183.18)])
+def test_a_shock_that_sags_otherwise_carries_another_load_and_goes_most_of_its_way(read_mm: float, psi: float) -> None:
+    # `LEVERAGE_FALLING`, front share not known. At 229.48 psi and 1.203 + 20 mm it pushes 1644.6 N, over LR 2.7072
+    # 607.5 N at the wheel instead of 515.3; these are held at 16.5 mm of sag, LR 2.7391, by 275.70 psi. At 13 mm it is
+    # 1172.3 N, 423.1 N and 183.18 psi. Friction and how the rider stood keep a part: at least half of the way is gone.
+    s, places, x = SHOCK_SHEET.chambers, SHOCK_SHEET.places, SHOCK_SHEET.answer.rest
+    carried = force(s, places, SHOCK_SHEET.answer.psi, x + read_mm) / SHOCK_SHEET.leverage(x + read_mm)
+    assert force(s, places, psi, x + 16.5) == pytest.approx(carried * SHOCK_SHEET.leverage(x + 16.5), abs=0.5)
+    request = read_request({**SHOCK_SHEET.body, "rider_front_share_percent": None})
+    check = SagCheck(end="rear", pressure_pa=SHOCK_SHEET.answer.psi * PSI_PA, readings_mm=(read_mm,) * 3)
+    found = recommend(request, (TakenCheck(check=check, request=request),)).rear
+    assert found is not None
+    gone = (found.pressure_pa / PSI_PA - SHOCK_SHEET.answer.psi) / (psi - SHOCK_SHEET.answer.psi)
+    assert 0.5 < gone < 1.0
