@@ -48,7 +48,9 @@ def _limit_cautions(result: EndSetup, wanted: Banded, most_pa: float) -> list[No
     """Return what is to be said of the pressure limits of one end, with the way out at a limit."""
     notes: list[Note] = []
     if is_above(wanted.middle, most_pa):
-        notes += [_above(result, wanted.middle, most_pa), _way_out("maximum", result)]
+        notes.append(_above(result, wanted.middle, most_pa))
+        if not result.max_pressure_assumed:  # else the way out is to read the printed one
+            notes.append(_way_out("maximum", result))
     if is_above(result.min_pressure_pa, wanted.middle):
         notes += [_beyond_limit("below_minimum", result, wanted.middle), _way_out("minimum", result)]
     if result.max_pressure_assumed and not is_above(wanted.middle, most_pa):

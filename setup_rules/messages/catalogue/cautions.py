@@ -159,6 +159,12 @@ SENTENCES: Final[dict[str, Template]] = {
         "The readings lie {apart} mm apart, {percent} % of the travel, so the shock sticks and the answer is wide. "
         "Clean and oil the seals and measure again. If it stays, have a qualified mechanic look at it."
     ),
+    "caution.pumped_above_maximum.fork": N_(
+        "The fork was measured at {psi} psi, above its maximum of {limit} psi. Let air out before anyone rides it."
+    ),
+    "caution.pumped_above_maximum.shock": N_(
+        "The shock was measured at {psi} psi, above its maximum of {limit} psi. Let air out before anyone rides it."
+    ),
     "caution.answers_disagree.fork": N_(
         "The sag checks of the fork disagree: hardly any spring fits them all, so the answer is wide. Strike out a "
         "reading that was a slip, or measure again."
