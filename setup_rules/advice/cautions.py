@@ -48,9 +48,7 @@ def _limit_cautions(result: EndSetup, wanted: Banded, most_pa: float) -> list[No
     """Return what is to be said of the pressure limits of one end, with the way out at a limit."""
     notes: list[Note] = []
     if is_above(wanted.middle, most_pa):
-        notes.append(_above(result, wanted.middle, most_pa))
-        if not result.max_pressure_assumed:  # else the way out is to read the printed one
-            notes.append(_way_out("maximum", result))
+        notes += [_above(result, wanted.middle, most_pa), _way_out("maximum", result)]
     if is_above(result.min_pressure_pa, wanted.middle):
         notes += [_beyond_limit("below_minimum", result, wanted.middle), _way_out("minimum", result)]
     if result.max_pressure_assumed and not is_above(wanted.middle, most_pa):
@@ -91,6 +89,8 @@ def _way_out(limit: str, result: EndSetup) -> Note:
     percent = 100 * result.sag_expected_mm / result.travel_mm
     low, high = USUAL_SAG_PERCENT
     key = f"caution.limited.{limit}.{VARIANT[result.end]}"
+    if limit == "maximum" and result.max_pressure_assumed:  # the way out is to read the printed one
+        return Note("limited", Message.of(f"caution.limited.assumed.{VARIANT[result.end]}"), c.ESTIMATE, result.end)
     if result.reaches_target:
         sag = expected_mm(result.sag_expected_mm, result.sag_target_mm)
         return Note("limited", Message.of(f"caution.limited.{limit}.near", sag=sag), c.PRACTICE, result.end)

@@ -95,6 +95,14 @@ SENTENCES: Final[dict[str, Template]] = {
         "Where you pump, the shock would need {wanted} psi, and on the ride that would rise above its maximum of "
         "{limit} psi. Set no more than {psi} psi there."
     ),
+    "caution.limited.assumed.fork": N_(
+        "This answer is limited by our cautious maximum, not by the fork's own. Read the maximum printed on the fork "
+        "and enter it before you change anything else."
+    ),
+    "caution.limited.assumed.shock": N_(
+        "This answer is limited by our cautious maximum, not by the shock's own. Read the maximum printed on the shock "
+        "and enter it before you change anything else."
+    ),
     "caution.limited.maximum.fork": N_(
         "This answer is limited by the maximum pressure: the target sag is out of reach. Volume spacers do not help "
         "here. Ask a workshop for an air spring or a fork made for more load, and do not ride hard until then."

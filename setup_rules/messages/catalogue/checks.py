@@ -92,8 +92,8 @@ SENTENCES: Final[dict[str, Template]] = {
         "{target} mm. If it reads the same again, open the history and strike out what was a slip."
     ),
     "sag_again.shock": N_(
-        "Leave the shock at {psi} psi and measure again. This reading fits neither the earlier checks nor the target of "
-        "{target} mm. If it reads the same again, open the history and strike out what was a slip."
+        "Leave the shock at {psi} psi and measure again. This reading fits neither the earlier checks nor the target "
+        "of {target} mm. If it reads the same again, open the history and strike out what was a slip."
     ),
     "sag_settled.fork": N_(
         "Done, ride it: at {psi} psi the fork sags about {sag} mm (likely {low} to {high}), close enough to the "

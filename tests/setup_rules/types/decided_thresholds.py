@@ -50,6 +50,7 @@ THRESHOLDS: dict[str, Any] = {
     "advice.travel_plan.USUAL_WHEELBASE_MM": 1200.0,
     "advice.travel_plan.USUAL_CHAINSTAY_MM": 435.0,
     "advice.travel_plan.USUAL_DROP_MM": 25.0,
+    "inference.likelihood._MOST_COMPARED": 256,
     "inference.likelihood.STANCE_SIGMA": 0.008,
     "inference.likelihood.SETTLING_SIGMA": 0.02,
     "inference.likelihood.GAUGE_SIGMA": 0.006,
