@@ -11,6 +11,7 @@ from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import whole
 from setup_rules.types.request import FrontEnd, RearEnd, SetupRequest
 from setup_rules.types.result import ClickStart, EndSetup, Note, Setup, TakenBounce
+from setup_rules.types.units import PSI_PA
 
 #: A pressure that moves by more than this share carries the clicks with it: less is worth about half a click of 16.
 FAR_SHARE: Final = 0.10
@@ -67,7 +68,7 @@ def _follow_stop(before: EndSetup, after: EndSetup) -> tuple[Note, ...]:
 
 
 def _follow_note(before: EndSetup, after: EndSetup) -> Note:
-    variant, percent = VARIANT[after.end], 100 * (after.pressure_pa / before.pressure_pa - 1)
+    variant, percent = VARIANT[after.end], 100 * (after.pressure_pa / max(before.pressure_pa, PSI_PA) - 1)
     moved = "more" if percent > 0 else "less"
     values: dict[str, float] = {"percent": whole(abs(percent))}
     stood, stands = before.rebound, after.rebound

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from setup_rules.advice.sag_check import STICKY_SPREAD, likelihoods_of
-from setup_rules.advice.wording import VARIANT
+from setup_rules.advice.wording import VARIANT, is_above, whole_psi
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import expect, learn
 from setup_rules.inference.pressure_chart import chart_likelihoods
@@ -30,6 +30,10 @@ def check_cautions(model: EndModel, checks: tuple[TakenCheck, ...], result: EndS
     if not taken:
         return ()
     notes, variant = list(_sticky(taken[-1].check, result)), VARIANT[name]
+    if is_above(taken[-1].check.pressure_pa, result.max_pressure_pa):
+        limit, psi = whole_psi(result.max_pressure_pa), whole_psi(taken[-1].check.pressure_pa)
+        said = Message.of(f"caution.pumped_above_maximum.{variant}", psi=psi, limit=limit)
+        notes.append(Note("pumped_above_maximum", said, end=name))
     swings = _swings(model, taken, result)
     if result.answers_disagree or swings:
         notes.append(Note("answers_disagree", Message.of(f"caution.answers_disagree.{variant}"), end=name))
@@ -40,8 +44,10 @@ def check_cautions(model: EndModel, checks: tuple[TakenCheck, ...], result: EndS
 
 def _sticky(check: SagCheck, result: EndSetup) -> tuple[Note, ...]:
     """Return the caution that readings lie far apart: within one row, or from above and from below."""
-    rows = (check.readings_mm, check.readings_from_above_mm, check.readings_from_below_mm)
-    apart = max(max(row) - min(row) for row in rows if row)
+    above, below = check.readings_from_above_mm, check.readings_from_below_mm
+    apart = max(max(row) - min(row) for row in (check.readings_mm, above, below) if row)
+    if above and below:
+        apart = max(apart, sum(below) / len(below) - sum(above) / len(above))
     if apart <= STICKY_SPREAD * result.travel_mm:
         return ()
     percent = whole(100 * apart / result.travel_mm)

@@ -145,8 +145,11 @@ def rules_changed(before: Setup, name: EndName) -> tuple[Note, ...]:
     return (Note("rules_changed", Message.of(f"rules_changed.{VARIANT[name]}"), end=name),)
 
 
-def sag_check_advice(check: SagCheck, result: EndSetup, settled: bool) -> Note:
-    """Return what to do with the pump after a sag check."""
+def sag_check_advice(check: SagCheck, result: EndSetup, set_pa: float, *, settled: bool) -> Note:
+    """Return what to do with the pump after a sag check.
+
+    `set_pa` is the pressure as it was set, carried to where the bike is pumped [Pa, gauge].
+    """
     variant = VARIANT[check.end]
     values = {"psi": whole_psi(result.pressure_pa), "sag": expected_mm(result.sag_expected_mm, result.sag_target_mm)}
     target, low, high = (halves(mm) for mm in (result.sag_target_mm, result.sag_low_mm, result.sag_high_mm))
@@ -157,8 +160,11 @@ def sag_check_advice(check: SagCheck, result: EndSetup, settled: bool) -> Note:
         said = Message.of(f"sag_settled.{variant}", **values, target=target, low=low, high=high)
         return Note("sag_settled", said, sources.TOLERANCE, check.end)
     # The difference of the two numbers as they are shown, so that the three agree.
-    change = as_typed(whole_psi(result.pressure_pa) - whole_psi(check.pressure_pa))
-    code = "sag_pump" if result.pressure_pa > check.pressure_pa else "sag_let_out"
+    change = as_typed(whole_psi(result.pressure_pa) - whole_psi(set_pa))
+    if not change:
+        said = Message.of(f"sag_again.{variant}", psi=values["psi"], target=target)
+        return Note("sag_again", said, "", check.end)
+    code = "sag_pump" if change > 0 else "sag_let_out"
     said = Message.of(f"{code}.{variant}", **values, low=low, high=high, change=abs(change))
     return Note(code, said, "", check.end)
 

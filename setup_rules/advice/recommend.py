@@ -107,9 +107,14 @@ def apply_sag_check(setup: Setup, check: SagCheck) -> Setup:
         request = request_with_clicks_of(before, after, setup.request)
         answer = answer if request is setup.request else compose(request, checks, check)
     answer = keep_end(setup, answer, "rear" if check.end == "front" else "front")
-    advice = sag_check_advice(check, after, bool(answer.settled))
+    set_pa = _at_bench(EndModel(check.end, _end_named(setup.request, check.end), setup.request), check)
+    advice = sag_check_advice(check, after, set_pa, settled=bool(answer.settled))
     also = (*rules_changed(setup, check.end), *follow_notes(setup, answer), *order_notes(answer))
     return replace(answer, rides=setup.rides, bounces=bounces_kept(setup, answer), advice=(advice, *also))
+
+
+def _end_named(request: SetupRequest, name: EndName) -> Any:
+    return request.front if name == "front" else request.rear
 
 
 def _needed_pa(setup: Setup, name: EndName) -> tuple[float, float] | None:
@@ -183,14 +188,21 @@ def _settle(model: EndModel, learned: Learned, used: int, check: SagCheck, moved
     near_m = min(kept.tolerance_mm, NEAR_SHARE * kept.travel_mm) / 1000
     chance = chance_near(drawn, kept_pa, target_m, near_m)
     best = chance_near(drawn, moved.pressure_pa, target_m, near_m)
-    off_mm = abs(middle_reading_mm(check) - kept.sag_target_mm)
-    own_mm = _own_mm(model, check, kept)
+    off_mm = middle_reading_mm(check) - kept.sag_target_mm
+    near = abs(off_mm) <= kept.tolerance_mm + _own_mm(model, check, kept)
     good = (
-        abs(kept.sag_expected_mm - kept.sag_target_mm) <= kept.tolerance_mm
-        and off_mm <= kept.tolerance_mm + own_mm
+        near
+        and abs(kept.sag_expected_mm - kept.sag_target_mm) <= kept.tolerance_mm
         and (chance >= ENOUGH_CHANCE or best - chance <= LITTLE_GAIN)
     )
-    same = abs(moved.pressure_pa - kept_pa) <= GAUGE_SIGMA * kept_pa
+    # What a gauge hardly shows is not worth a pump.
+    same = abs(moved.pressure_pa - kept_pa) <= max(GAUGE_SIGMA * kept_pa, PSI_PA)
+    at_limit = moved.limited and same
+    against = (moved.pressure_pa - kept_pa) * off_mm < 0.0
+    if near and against and check.is_two_sided:
+        return kept, True  # read from both sides, the middle tells more than what friction was thought to be
+    if not near and not at_limit and (same or against):
+        return kept, False  # earlier checks contradict the newest one: measure again before any air moves
     return (kept, True) if good or same else (moved, False)
 
 
@@ -297,7 +309,8 @@ def pressure_limits_pa(model: EndModel) -> tuple[float, float]:
     end = model.end
     high = gauge_psi_below(end.max_pressure_psi or assumed_max_psi(end))
     low = c.ASSUMED_MIN_PSI[model.name].value if end.min_pressure_psi is None else end.min_pressure_psi
-    return min(low, 0.9 * high) * PSI_PA, high * PSI_PA
+    # An entered minimum stands as it was entered; ours leaves room below a low maximum.
+    return min(low, high if end.min_pressure_psi is not None else 0.9 * high) * PSI_PA, high * PSI_PA
 
 
 def assumed_max_psi(end: FrontEnd | RearEnd) -> float:
@@ -314,7 +327,9 @@ def pumping_limits_pa(model: EndModel) -> tuple[float, float]:
     if ride == model.request.bench:
         return low, high  # to and from the ride would lose a last digit, and look like a warmer ride
     from_ride = float(model.setting.bench_value(high + model.setting.site(ride).ambient_pa, ride))
-    return low, min(high, max(from_ride, low))
+    # Where no pressure fits both, the maximum on the ride counts more than the minimum at the pump.
+    most = min(high, max(from_ride, 0.0))
+    return min(low, most), most
 
 
 def _curve(model: EndModel, spring: Spring, acting: float, load_n: float) -> Curve:

@@ -142,7 +142,7 @@ def _agreement_problems(check: SagCheck, travel_mm: float) -> list[Problem]:
         gap = sum(below) / len(below) - sum(above) / len(above)
         if gap < -SWAPPED_SIGMAS * math.sqrt(2.0) * READING_SIGMA_MM[check.end].value:
             return [Problem("readings_from_above_mm", Message.of("sag_check.swapped"))]
-        if gap > 2 * allowed:
+        if gap > allowed:
             return [Problem("readings_from_below_mm", Message.of("sag_check.friction", gap=whole(gap)))]
     return []
 
@@ -164,7 +164,9 @@ def question(request: SetupRequest, checks: tuple[TakenCheck, ...], check: SagCh
     model = EndModel(check.end, end, request)
     likelihood = sag_likelihood(TakenCheck(check=check, request=request), model)
     expected = expect(learned_of(model, checks), likelihood)
-    middle_mm, read_mm = expected.reading_m * 1000, middle_reading_mm(check)
+    middle_mm = expected.reading_m * 1000
+    # A slip among good readings hides in their middle: the one that lies furthest off is looked at.
+    read_mm = max((middle_reading_mm(check), *check.readings_mm), key=lambda mm: abs(mm - middle_mm))
     sigma_mm = math.hypot(expected.sigma_m * 1000, LEAST_SIGMA_MM[check.end])
     off, slip = abs(read_mm - middle_mm) / sigma_mm, _likely_slip(read_mm, middle_mm, sigma_mm)
     if off <= ODD_SIGMAS or (off <= FAR_SIGMAS and slip is None):
@@ -224,5 +226,6 @@ def with_check(
         raise RequestError(problems)
     kept = list(checks)
     if sum(1 for taken in kept if taken.check.end == check.end) >= MOST_KEPT:
-        kept.remove(next(taken for taken in kept if taken.check.end == check.end))
+        own = [taken for taken in kept if taken.check.end == check.end]
+        kept.remove(next((taken for taken in own if taken.struck), own[0]))
     return (*kept, TakenCheck(check=replace(check), request=request))

@@ -18,6 +18,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
@@ -55,6 +56,8 @@ STUDENT: Final = 4.0
 LEAST_WEIGHT: Final = 0.02
 #: Fewer effective draws than this mean that the answers disagree: the weights are evened out until there are as many.
 LEAST_DRAWS: Final = 30.0
+#: So many compared checks are kept in memory, some 30 kB each.
+_MOST_COMPARED: Final = 256
 #: A rider whose weight differs by more than this from one check to the next is another rider [kg] (our estimate).
 SAME_RIDER_KG: Final = 3.0
 
@@ -70,7 +73,7 @@ class SagLikelihood:
     model: EndModel
     conditions: Conditions
     acting: float
-    groups: tuple[tuple[int, Any], ...]
+    groups: tuple[tuple[int, tuple[float, ...]], ...]
     reading_sigma_m: float
     frictionless: bool = False
     datum: Datum | None = None
@@ -123,6 +126,12 @@ def compare_readings(check: SagLikelihood, z: Any) -> list[Group]:
     return compared
 
 
+@lru_cache(maxsize=_MOST_COMPARED)
+def _compared(check: SagLikelihood) -> tuple[Group, ...]:
+    """Return the groups of a check against the sample, worked out once: each answer weighs the same checks again."""
+    return tuple(compare_readings(check, low_discrepancy_sample()))
+
+
 def _net_rate(held: Held, x: Any, load_n: Any, pressure: float, site: Any) -> Any:
     rate = held.springs.rate_n_per_m(x, pressure, site) - load_n * held.leverage.slope_at(x)
     # With every internal entered the rate is one number: still one a draw, as the friction is.
@@ -154,7 +163,7 @@ def sag_likelihood(taken: TakenCheck, model: EndModel) -> SagLikelihood:
     acting = model.setting_at(conditions).acting(check.pressure_pa, conditions)
     named = ((0, check.readings_mm), (-1, check.readings_from_above_mm), (1, check.readings_from_below_mm))
     sigma_mm = math.hypot(READING_SIGMA_MM[check.end].value, _find_rounding_mm(check) / math.sqrt(12.0))
-    groups = tuple((side, np.array(mm) / 1000) for side, mm in named if mm)
+    groups = tuple((side, tuple(one / 1000 for one in mm)) for side, mm in named if mm)
     return SagLikelihood(model, conditions, acting, groups, sigma_mm / 1000, datum=check.datum)
 
 
@@ -233,24 +242,30 @@ def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None) -> Learned
 
     An older check says less the more checks came after it.
     """
-    z = low_discrepancy_sample().copy()
-    rider, own, log_weight, age = Rider.unknown(), Rider.unknown(), np.zeros(DRAWS), 0
+    z, log_weight = low_discrepancy_sample().copy(), np.zeros(DRAWS)
+    #: Every rider of these checks, the newest first, with how many checks of theirs were taken.
+    riders: list[tuple[Rider, int]] = []
     for one in reversed(checks):
-        if not one.frictionless and rider.model is not None and not same_rider(rider.model, one.model):
-            rider, age = Rider.unknown(), 0
-        for group in compare_readings(one, z):
+        place = -1 if one.frictionless else _place_of(riders, one.model)
+        rider, age = riders[place] if riders and place < len(riders) else (Rider.unknown(), 0)
+        for group in _compared(one):
             rider, gained = fit_rider(rider, _aged(group, age))
             log_weight = log_weight + MEMORY**age * (gained + _scatter(group))
         if not one.frictionless:
-            rider, age = replace(rider, model=one.model), age + 1
-            # The newest rider is the one asked about, unless somebody else is.
-            own = rider if own.model is None or same_rider(own.model, one.model) else own
-    if asked is not None and own.model is not None and not same_rider(own.model, asked):
-        own = Rider.unknown()
+            riders[place : place + 1] = [(replace(rider, model=rider.model or one.model), age + 1)]
+    # The newest rider is the one asked about, unless somebody else is.
+    place = 0 if asked is None else _place_of(riders, asked)
+    own = riders[place][0] if place < len(riders) else Rider.unknown()
     column = COLUMN["share"]
     z[:, column] = own.mean[:, 0] + np.sqrt(own.covariance[:, 0, 0]) * z[:, column]
     weight, effective = _weights(log_weight)
     return Learned(Posterior(z, weight), weight, own, effective)
+
+
+def _place_of(riders: list[tuple[Rider, int]], model: EndModel) -> int:
+    """Return where the rider of a model stands among those known, behind the last where they are new."""
+    known = (place for place, (rider, _) in enumerate(riders) if rider.model and same_rider(rider.model, model))
+    return next(known, len(riders))
 
 
 def same_rider(one: EndModel, other: EndModel) -> bool:
@@ -273,7 +288,7 @@ def expect(learned: Learned, check: SagLikelihood) -> Expected:
     held, site = held_of(model, learned.posterior.z, check.datum), model.setting.site(check.conditions)
     likely = learned.posterior.mean(held.gap_m(check.acting, site, 0.25 * model.travel_m))
     # Worked out about what is likely, not about the reading: what is expected must not lean towards it.
-    foreseen = replace(check, groups=tuple((side, np.full(len(mm), likely)) for side, mm in check.groups))
+    foreseen = replace(check, groups=tuple((side, (likely,) * len(mm)) for side, mm in check.groups))
     groups = compare_readings(foreseen, low_discrepancy_sample())
     each = [_expected(group, rider, learned.spring) for group in groups]
     middle, sigma = sum(one.reading_m for one in each) / len(each), max(one.sigma_m for one in each)

@@ -149,7 +149,7 @@ def chart_case(model: EndModel) -> ChartCase:
     """Return the row of the chart of an end for its rider, or the nearest, so that a model can be held against it."""
     read = read_chart(model.end.chart or (), chart_mass_kg(model))
     row = _make_row_likelihood(model, read.mass_kg, read.pressure_psi, CHART_SIGMA[0])
-    return ChartCase(row.model, float(row.groups[0][1][0]), read.pressure_psi * PSI_PA)
+    return ChartCase(row.model, row.groups[0][1][0], read.pressure_psi * PSI_PA)
 
 
 def chart_likelihoods(model: EndModel) -> tuple[SagLikelihood, ...]:
@@ -173,9 +173,9 @@ def _make_row_likelihood(model: EndModel, mass_kg: float, pressure_psi: float, s
         end = replace(end, travel_mm=end.chart_travel_mm, longest_travel_mm=end.longest_travel_mm or end.travel_mm)
     chart_model = EndModel(model.name, end, request)
     travel_m = end.compression_mm / 1000
-    sag = np.array([chart_sag_percent(model) / 100 * travel_m])
+    sag = chart_sag_percent(model) / 100 * travel_m
     acting = chart_model.setting.acting(pressure_psi * PSI_PA, CHART_CONDITIONS)
-    return SagLikelihood(chart_model, CHART_CONDITIONS, acting, ((0, sag),), sigma * travel_m, frictionless=True)
+    return SagLikelihood(chart_model, CHART_CONDITIONS, acting, ((0, (sag,)),), sigma * travel_m, frictionless=True)
 
 
 def chart_fit_percent(model: EndModel, posterior: Posterior) -> float:
@@ -212,7 +212,7 @@ def chart_fit_percent(model: EndModel, posterior: Posterior) -> float:
     for mass, psi in model.end.chart or ():
         one = _make_row_likelihood(model, mass, psi, CHART_SIGMA[0])
         row: Any = posterior.centre
-        sag_m, setting = float(one.groups[0][1][0]), one.model.setting
+        sag_m, setting = one.groups[0][1][0], one.model.setting
         acting = held_of(one.model, row[None, :]).acting_for(sag_m, setting.site(CHART_CONDITIONS))[0]
         wanted = float(setting.bench_value(acting, CHART_CONDITIONS))
         misses.append(wanted / PSI_PA / psi - 1.0)

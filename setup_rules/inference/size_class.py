@@ -121,7 +121,9 @@ def draw_fork(front: FrontEnd, z: Any) -> AirSpring:
     area = math.pi / 4 * (bore_mm / 1000) ** 2
     leg_area = uniform_quantile(_take_column(z, "leg_area"), c.LEG_AREA) * area
     spring = _build_chambers(front, front.travel_mm / 1000, longest_m, area, ratio, c.FORK_NEGATIVE_AREA, z)
-    leg_volume = uniform_quantile(_take_column(z, "leg"), c.LEG_VOLUME) * leg_area * longest_m
+    # Travel spacers top the fork out where it would have been that far in: the lower legs hold less air there.
+    leg_length_m = uniform_quantile(_take_column(z, "leg"), c.LEG_VOLUME) * longest_m - (longest_m - spring.travel_m)
+    leg_volume = leg_length_m * leg_area
     gas = uniform_quantile(_take_column(z, "gas"), c.GAS_FORCE["front"])
     return replace(spring, leg_area_m2=leg_area, leg_volume_m3=leg_volume, gas_force_n=gas)
 

@@ -170,12 +170,15 @@ class Held:
         """Return for a resting place [m] the acting setting, the force there over the load [N], and its slope [N/m]."""
         x, lever = rest + gap_m, self.leverage
         gain, gain_slope, offset, offset_slope = self.springs.settled_parts(x, site)
+        # At and below the balance of the chambers no pressure holds the load: that is short of the root.
+        holds = gain > 0.0
+        gain = np.where(holds, gain, 1.0)
         acting = (self.load_n * lever.at(x) - offset) / gain
         net = acting * gain_slope + offset_slope - self.load_n * lever.slope_at(x)
         gain_r, slope_r, offset_r, offset_slope_r = self.springs.settled_parts(rest, site)
         miss = acting * gain_r + offset_r - self.rest_load_n * lever.at(rest)
         net_r = acting * slope_r + offset_slope_r - self.rest_load_n * lever.slope_at(rest)
-        return acting, miss, net_r - gain_r * net / gain
+        return acting, np.where(holds, miss, -np.inf), np.where(holds, net_r - gain_r * net / gain, 1.0)
 
 
 @dataclass(frozen=True, slots=True)

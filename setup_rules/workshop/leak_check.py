@@ -120,10 +120,11 @@ def check_leak(readings: LeakReadings) -> LeakResult:
     expected = absolute - readings.ambient_pa
     share, share_sigma = readings.hose()
     loss = expected - readings.second_pa * (1.0 + share)
-    reading = readings.resolution_pa / math.sqrt(12.0)
-    temperature = absolute * TEMPERATURE_SIGMA_K * math.sqrt(2.0) / kelvin(readings.second_c)
+    first_k, second_k = kelvin(readings.first_c), kelvin(readings.second_c)
+    reading = readings.resolution_pa / math.sqrt(12.0) * math.hypot(second_k / first_k, 1.0 + share)
+    temperature = absolute * TEMPERATURE_SIGMA_K * math.hypot(1.0 / first_k, 1.0 / second_k)
     hose = share_sigma * readings.second_pa
-    spread = 2.0 * math.sqrt(2.0 * reading**2 + temperature**2 + hose**2)
+    spread = 2.0 * math.hypot(reading, temperature, hose)
     days = readings.hours / 24.0
     allowed = ALLOWED_A_DAY * readings.first_pa
     return LeakResult(

@@ -1,6 +1,6 @@
 """How `answers-v2.json.gz` was made: 500 drawn requests with chains of steps, answered by the rules at that time.
 
-It ran once, with `setup_rules/` as of commit 2d07f42 (rules version 2), and is not run again: what it would write
+It ran once, with `setup_rules/` as of commit 5183edf (rules version 2), and is not run again: what it would write
 now are the answers of today's rules, which prove nothing about yesterday's. It is kept to show what was drawn and
 refuses to run on other rules. When the rules change on purpose, freeze a version 3 instead; the data folder of
 version 1 stays, and `next` holds what its setups answered to their next check under the rules of version 2.
@@ -22,7 +22,7 @@ from tests.kept import replay
 from tests.kept.unpack import read_manifest, unpack
 from webapp import create_app
 
-COMMIT: Final = "2d07f42"
+COMMIT: Final = "5183edf"
 SEED: Final = 20_261_125
 CASES: Final = 500
 #: Every this many cases are also asked over HTTP.

@@ -95,6 +95,14 @@ SENTENCES: Final[dict[str, Template]] = {
         "Where you pump, the shock would need {wanted} psi, and on the ride that would rise above its maximum of "
         "{limit} psi. Set no more than {psi} psi there."
     ),
+    "caution.limited.assumed.fork": N_(
+        "This answer is limited by our cautious maximum, not by the fork's own. Read the maximum printed on the fork "
+        "and enter it before you change anything else."
+    ),
+    "caution.limited.assumed.shock": N_(
+        "This answer is limited by our cautious maximum, not by the shock's own. Read the maximum printed on the shock "
+        "and enter it before you change anything else."
+    ),
     "caution.limited.maximum.fork": N_(
         "This answer is limited by the maximum pressure: the target sag is out of reach. Volume spacers do not help "
         "here. Ask a workshop for an air spring or a fork made for more load, and do not ride hard until then."
@@ -158,6 +166,12 @@ SENTENCES: Final[dict[str, Template]] = {
     "caution.sticky.shock": N_(
         "The readings lie {apart} mm apart, {percent} % of the travel, so the shock sticks and the answer is wide. "
         "Clean and oil the seals and measure again. If it stays, have a qualified mechanic look at it."
+    ),
+    "caution.pumped_above_maximum.fork": N_(
+        "The fork was measured at {psi} psi, above its maximum of {limit} psi. Let air out before anyone rides it."
+    ),
+    "caution.pumped_above_maximum.shock": N_(
+        "The shock was measured at {psi} psi, above its maximum of {limit} psi. Let air out before anyone rides it."
     ),
     "caution.answers_disagree.fork": N_(
         "The sag checks of the fork disagree: hardly any spring fits them all, so the answer is wide. Strike out a "

@@ -87,6 +87,14 @@ SENTENCES: Final[dict[str, Template]] = {
         "{psi} psi is as close as this shock can get. It sags about {sag} mm, the target is {target} mm. The cautions "
         "say what to do instead."
     ),
+    "sag_again.fork": N_(
+        "Leave the fork at {psi} psi and measure again. This reading fits neither the earlier checks nor the target of "
+        "{target} mm. If it reads the same again, open the history and strike out what was a slip."
+    ),
+    "sag_again.shock": N_(
+        "Leave the shock at {psi} psi and measure again. This reading fits neither the earlier checks nor the target "
+        "of {target} mm. If it reads the same again, open the history and strike out what was a slip."
+    ),
     "sag_settled.fork": N_(
         "Done, ride it: at {psi} psi the fork sags about {sag} mm (likely {low} to {high}), close enough to the "
         "target of {target} mm."

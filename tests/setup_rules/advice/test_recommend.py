@@ -62,7 +62,9 @@ def test_every_legal_request_is_answered_with_finite_numbers_inside_the_limits(d
         numbers += [*end.curve.force_n, *end.curve.load_n]
         assert all(math.isfinite(v) for v in numbers)
         low, high = end.min_pressure_pa, end.max_pressure_pa
-        assert low <= end.pressure_pa <= high
+        # The maximum on a warm or high ride counts more than the minimum at the pump.
+        assert low <= end.pressure_pa or end.limited
+        assert end.pressure_pa <= high
         assert 0 <= end.pressure_low_pa <= end.pressure_high_pa
         assert -1e-9 <= end.sag_low_mm <= end.sag_expected_mm + 1e-6
         assert end.sag_expected_mm <= end.sag_high_mm + 1e-6 <= end.travel_mm + 1e-5

@@ -111,6 +111,7 @@ def requests() -> Iterator[dict[str, Any]]:
             yield {**with_end(end, max_pressure_psi=highest), **warm}
             yield with_end(end, max_pressure_psi=highest)
             yield with_end(end, min_pressure_psi=highest, max_pressure_psi=400)
+        yield {**with_end(end, max_pressure_psi=40), "rider_mass_kg": 160}
         yield {**with_end(end, min_pressure_psi=300, max_pressure_psi=400), "rider_mass_kg": 20}
         yield {**with_end(end), "rider_mass_kg": 160, "ride": {"temperature_c": -5, "altitude_m": 2000}}
     yield RIDER
@@ -226,6 +227,8 @@ def walk_advice() -> None:
             bounce = rules.BounceCheck(end=name, clicks_out=clicks, seen=seen_by_eye)  # type: ignore[arg-type]
             rules.apply_bounce_check(setup, bounce)
         walk_bounces(setup, name)
+        pumped = dataclasses.replace(check, pressure_pa=1.1 * end.max_pressure_pa, confirm=True)
+        rules.apply_sag_check(setup, pumped)
         far = readings[0] * 1.5
         for mass in (40, 100):
             rules.what_if(setup, {"rider_mass_kg": mass})
@@ -305,7 +308,7 @@ def seen() -> dict[str, list[Message]]:
             refused(rules.apply_sag_check, setup, check)
             end = setup.front if check.end == "front" else setup.rear
             if end is not None:
-                sag_check_advice(check, dataclasses.replace(end, sag_expected_mm=1.0), True)
+                sag_check_advice(check, dataclasses.replace(end, sag_expected_mm=1.0), check.pressure_pa, settled=True)
         walk_problems_of_rides_and_bounces()
         walk_advice()
         walk_travel_and_workshop()

@@ -83,3 +83,13 @@ def test_a_damping_ratio_below_zero_is_refused() -> None:
 def test_clicks_between_dampings_that_cannot_be_are_refused(damping: float, other: float, spread: float) -> None:
     with pytest.raises(LimitError, match="above zero"):
         clicks_between(damping, other, 16, spread)
+
+
+@pytest.mark.parametrize("spread", [0.0, -1.0, 1.0])
+def test_an_adjuster_that_is_none_is_refused(spread: float) -> None:
+    with pytest.raises(LimitError):
+        clicks_between(400.0, 200.0, 16, spread)
+
+
+def test_an_adjuster_that_closes_outwards_counts_backwards() -> None:
+    assert clicks_between(400.0, 100.0, 16, spread=1 / 256) == pytest.approx(-4.0)
