@@ -89,11 +89,11 @@ def _way_out(limit: str, result: EndSetup) -> Note:
     percent = 100 * result.sag_expected_mm / result.travel_mm
     low, high = USUAL_SAG_PERCENT
     key = f"caution.limited.{limit}.{VARIANT[result.end]}"
-    if limit == "maximum" and result.max_pressure_assumed:  # the way out is to read the printed one
-        return Note("limited", Message.of(f"caution.limited.assumed.{VARIANT[result.end]}"), c.ESTIMATE, result.end)
     if result.reaches_target:
         sag = expected_mm(result.sag_expected_mm, result.sag_target_mm)
         return Note("limited", Message.of(f"caution.limited.{limit}.near", sag=sag), c.PRACTICE, result.end)
+    if limit == "maximum" and result.max_pressure_assumed:  # the way out is to read the printed one
+        return Note("limited", Message.of(f"caution.limited.assumed.{VARIANT[result.end]}"), c.ESTIMATE, result.end)
     if low <= percent <= high:
         return Note("limited", Message.of(f"{key}.target", percent=whole(percent)), c.PRACTICE, result.end)
     return Note("limited", Message.of(key), c.PRACTICE, result.end)

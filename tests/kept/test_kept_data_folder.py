@@ -122,11 +122,18 @@ def test_a_kept_card_prints(rider: FlaskClient, name: str) -> None:
 @every_setup
 def test_every_kept_revision_answers_with_its_numbers(rider: FlaskClient, name: str) -> None:
     one = SETUPS[name]
-    for number, kept in enumerate(one["answers"], 1):
+    for number, kept in enumerate(map(_within_its_maximum, one["answers"]), 1):
         now = replay.plain(rider.get(f"/api/v1/setups/{one['code']}?revision={number}"))
         assert not list(replay.differences(kept, now, f"{name} {number}"))
     newest = replay.plain(rider.get(f"/api/v1/setups/{one['code']}"))
-    assert not list(replay.differences(one["answers"][-1], newest, name))
+    assert not list(replay.differences(_within_its_maximum(one["answers"][-1]), newest, name))
+
+
+def _within_its_maximum(answer: dict[str, Any]) -> dict[str, Any]:
+    """Return a kept answer whose ranges end at the maximum, as JSON has them since rules 2: no number lies above it."""
+    ends = {name: end for name in ("front", "rear") if (end := answer[name])}
+    cut = {n: e | {"pressure_high_psi": min(e["pressure_high_psi"], e["max_pressure_psi"])} for n, e in ends.items()}
+    return answer | cut
 
 
 @every_setup

@@ -28,6 +28,7 @@ _IN_SHORT: Final = {
     "limited.maximum": lazy_gettext(
         "Limited: the target sag is out of reach. Ask a workshop for an air spring made for more load."
     ),
+    "limited.assumed": lazy_gettext("Limited by our cautious maximum: read the printed one and enter it."),
     "limited.maximum.near": lazy_gettext("Limited by the maximum, but close enough to the target: measure the sag."),
     "limited.minimum": lazy_gettext(
         "Limited: the target sag is out of reach. Ask a workshop for an air spring made for less load."
