@@ -182,7 +182,9 @@ def test_what_a_kept_setup_is_asked_next_is_answered_by_the_rules_of_today_and_t
     fresh_app: Flask, asked: dict[str, Any], now: dict[str, Any]
 ) -> None:
     one, client = SETUPS[asked["setup"]], fresh_app.test_client()
-    answer = client.post(f"/api/v1/setups/{one['code']}/{asked['where']}", json=asked["body"])
+    # What changes the rider's weight needs the owner's link, or the weight that was saved.
+    headers = {"Setup-Owner-Link": f"{BASE_URL}/owner/{one['owner_key']}"}
+    answer = client.post(f"/api/v1/setups/{one['code']}/{asked['where']}", json=asked["body"], headers=headers)
     assert answer.status_code == 201
     assert not list(replay.differences(now, replay.plain(answer)))
     if asked["where"] == "sag-checks":
