@@ -203,9 +203,8 @@ def beyond_limit(seen: Seen) -> Iterator[str]:
     if "Limit: " not in seen.texts["setup"] or "imited" not in seen.texts["card"]:
         yield "a limited setup does not say so"
     for where in ("setup", "card", "json"):
-        way_out = (
-            "easure the sag|easure it" if reached else "sk a workshop for an air spring|ead the (printed )?maximum"
-        )
+        beyond = "sk a workshop for an air spring|ead the (printed )?(maximum|one)"
+        way_out = "easure the sag|easure it" if reached else beyond
         if not re.search(way_out, seen.texts[where]):
             yield f"no way out on {where} of a limited setup"
 
