@@ -101,7 +101,5 @@ class Copy:
         shutil.rmtree(target.parent / "__pycache__", ignore_errors=True)
 
     def close(self) -> None:
-        """End the server."""
-        assert self.server.stdin is not None
-        self.server.stdin.close()
-        self.server.wait(timeout=60)
+        """Let the server come to its end."""
+        self.server.communicate(timeout=60)
