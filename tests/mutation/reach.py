@@ -5,7 +5,8 @@ from __future__ import annotations
 import ast
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -48,24 +49,42 @@ class Reach:
 
     def in_order(self, tests: set[str]) -> dict[str, int]:
         """Return tests, the quickest first, each with the whole seconds after which it has lost its way."""
-        return {test: int(15 + 10 * self.seconds[test]) for test in sorted(tests, key=lambda one: self.seconds[one])}
+        return {test: int(30 + 10 * self.seconds[test]) for test in sorted(tests, key=lambda one: self.seconds[one])}
 
 
-def measure_reach(project: Project, copy: Copy, cache: Path, say: Any = print) -> Reach:
+def measure_reach(project: Project, copies: list[Copy], cache: Path, say: Callable[[str], None]) -> Reach:
     """Return the reach of all of a project's tests, measuring the files whose reach is not in the cache folder."""
     cache.mkdir(parents=True, exist_ok=True)
     reach = Reach()
-    for file in project.test_files():
-        kept = cache / f"{project.key_of(file)}.json"
-        if not kept.exists():
+    kept = {file: cache / f"{project.key_of(file)}.json" for file in project.test_files()}
+    missing = iter([file for file, path in kept.items() if not path.exists()])
+
+    def work_off(copy: Copy) -> None:
+        for file in missing:  # an iterator hands each file to one thread only
             say(f"measuring {file}")
-            question = {"package": project.package, "file": file, "arguments": list(project.arguments)}
-            answer = copy.ask({"do": "measure", **question})
-            if "reached" not in answer:
-                raise RuntimeError(f"Measuring {file} ended with {answer['code']}.")
-            kept.write_text(json.dumps(answer), "utf-8")
-        reach.add(json.loads(kept.read_text("utf-8")))
+            kept[file].write_text(json.dumps(measured(file, copy)), "utf-8")
+
+    with ThreadPoolExecutor(len(copies)) as pool:
+        list(pool.map(work_off, copies))
+    for path in kept.values():
+        reach.add(json.loads(path.read_text("utf-8")))
     return reach
+
+
+def measured(file: str, copy: Copy) -> dict[str, Any]:
+    """Return what one test file reaches on the package as it is.
+
+    Raises
+    ------
+    RuntimeError
+        If the tests cannot be run to their end.
+    """
+    project = copy.project
+    question = {"package": project.package, "file": file, "arguments": list(project.arguments)}
+    answer = copy.ask({"do": "measure", **question})
+    if "reached" not in answer:
+        raise RuntimeError(f"Measuring {file} ended with {answer['code']}.")
+    return answer
 
 
 class Chooser:

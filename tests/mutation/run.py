@@ -143,7 +143,7 @@ def run(project: Project, choice: Choice, listed_in: Path, cache: Path, say: Say
     outcome = Outcome()
     outcome.faults += [f"Stale in {listed_in.name}: {one}" for one in stale_entries(listed, modules)]
     with copies(project, choice.processes) as made:
-        reach = measure_reach(project, made[0], cache, say)
+        reach = measure_reach(project, made, cache, say)
         say(f"{len(reach.seconds)} tests judge; failing anyway: {reach.failed or 'none'}; too slow: {len(reach.slow)}")
         chooser = Chooser(project, modules, reach)
         for copy in made:

@@ -94,11 +94,16 @@ class Measure:
         if not report.passed:
             self.failed.append(report.nodeid)
 
+    @functools.cached_property
+    def caches(self) -> list[Any]:
+        """The package's caches, as of the first test."""
+        found = [one for one in gc.get_objects() if isinstance(one, functools._lru_cache_wrapper)]
+        return [one for one in found if str(one.__module__).startswith(self.package)]
+
     def forget_answers(self) -> None:
         """Empty the package's caches, or only the first test that asks would reach what is cached."""
-        for one in gc.get_objects():
-            if isinstance(one, functools._lru_cache_wrapper) and str(one.__module__).startswith(self.package):
-                one.cache_clear()
+        for one in self.caches:
+            one.cache_clear()
 
     def reached(self) -> dict[str, dict[str, list[int]]]:
         """Return, for each test (or "" for what runs on import), the lines reached in each module."""
