@@ -16,7 +16,7 @@ from tests.mutation.mutants import Module
 from tests.mutation.project import Copy, Project
 
 #: A test that takes longer judges no mutant.
-MOST_SECONDS = 6.0
+MOST_SECONDS = 15.0
 
 
 @dataclass
