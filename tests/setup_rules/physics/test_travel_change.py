@@ -69,6 +69,13 @@ def test_ten_and_twenty_make_forty_in_every_way() -> None:
     assert [s.pieces for s in found.exact] == [((20, 2),), ((20, 1), (10, 2)), ((10, 4),)]
 
 
+def test_the_nearest_travels_take_the_fewest_pieces() -> None:
+    # 145 cannot be: 160 - 15 wants a five. 150 is one ten and 140 one twenty, though two tens make it too.
+    found = stacks_for(160, 145, {10: 2, 20: 1})
+    assert found.exact == ()
+    assert [(s.pieces, s.travel_mm) for s in found.nearest] == [(((20, 1),), 140), (((10, 1),), 150)]
+
+
 def test_the_longest_travel_needs_no_spacer() -> None:
     assert stacks_for(140, 140, {10: 4}).exact == (Stack((), 140),)
 
