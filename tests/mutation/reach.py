@@ -119,9 +119,12 @@ class Chooser:
         return found
 
     def _words(self, test_file: str) -> set[str]:
+        """Return the words of a test file and of the tables and sheets beside it, which it reads."""
         if test_file not in self._known_words:
-            text = (self.project.root / test_file).read_text("utf-8")
-            self._known_words[test_file] = set(re.findall(r"\w+", text))
+            own = self.project.root / test_file
+            beside = [path for path in own.parent.glob("*.py") if not path.name.startswith("test_")]
+            texts = [path.read_text("utf-8") for path in (own, *beside)]
+            self._known_words[test_file] = set(re.findall(r"\w+", " ".join(texts)))
         return self._known_words[test_file]
 
     @cached_property
