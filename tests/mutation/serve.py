@@ -193,7 +193,8 @@ def _work_and_leave(work: Callable[[], dict[str, Any]], send: int) -> None:
 def main() -> None:
     """Answer questions, one JSON object a line, until there are no more."""
     sys.path[0] = os.getcwd()
-    sys.dont_write_bytecode = True
+    # Compiled tests are kept from trial to trial; those of a changed module's folder `Copy.write` takes away.
+    sys.dont_write_bytecode = False
     answers: dict[str, Callable[..., dict[str, Any]]] = {"measure": measure, "attempt": attempt}
     for line in sys.stdin:
         question = json.loads(line)
