@@ -30,6 +30,8 @@ class Project:
     needed: tuple[str, ...]
     #: Further arguments for pytest.
     arguments: tuple[str, ...] = ()
+    #: Tests that notice most changes for their time, by how their names begin: they come early.
+    early: tuple[str, ...] = ()
 
     def test_files(self) -> list[str]:
         """Return the files with tests, below the root."""

@@ -120,7 +120,7 @@ def drawn_mutants(modules: list[Module], listed: list[Equivalent], seed: int) ->
 def check_untouched(chooser: Chooser, copy: Copy) -> None:
     """Raise if a test fails on the package as it is: then killing would mean nothing."""
     tests = chooser.reach.in_order(set(chooser.reach.seconds))
-    quick = dict(list(tests.items())[: max(50, len(tests) // 2)])
+    quick = dict(list(tests.items())[: max(50, len(tests) // 8)])
     answer = copy.ask(question(quick, copy.project))
     if answer["code"] != 0 or answer["ran"] != len(quick):
         raise RuntimeError(f"Without any change: {answer}, of {len(quick)} tests.")
