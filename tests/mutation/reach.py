@@ -96,7 +96,7 @@ class Chooser:
         self.trees = {module.path: ast.parse(module.source) for module in modules}
 
     def tests_for(self, path: str, line: int) -> dict[str, int]:
-        """Return the tests that can notice a change of a line: first those of its module, and those that notice most."""
+        """Return the tests that can notice a change of a line: those of its module, what notices most, the rest."""
         tests = self.reach.in_order(self._tests_for(path, line, set()))
         module = path.removesuffix(".py").replace("/", ".")
         return dict(sorted(tests.items(), key=lambda test: self._rank(test[0], module)))
