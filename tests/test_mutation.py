@@ -122,6 +122,14 @@ def test_annotations_and_docstrings_are_no_mutants_and_the_seed_moves_the_sample
     assert [one.change for one in found] != [one.change for one in drawn_mutants([module], [], seed=2)]
 
 
+def test_no_text_is_asked_whether_it_comes_before_another() -> None:
+    module = Module("pack/end.py", 'def is_front(name, n):\n    return name == "front" and n == 3\n')
+    made = {mutant.change[1] for mutant in find_mutants(module)}
+    assert 'return name != "front" and n == 3' in made
+    assert 'return name == "front" and n <= 3' in made
+    assert 'return name <= "front" and n == 3' not in made
+
+
 def test_the_rules_are_not_held_to_changes_of_the_catalogue_or_of_rooms(tmp_path: Path) -> None:
     from tests.mutation.__main__ import RULES
 

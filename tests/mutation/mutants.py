@@ -17,11 +17,13 @@ from pathlib import Path
 from cosmic_ray.ast import ast_nodes, get_ast
 from cosmic_ray.mutating import mutate_code
 from cosmic_ray.operators.provider import OperatorProvider
+from parso.tree import NodeOrLeaf
 
 _ARITHMETIC = ("Add", "Sub", "Mul", "Div", "FloorDiv", "Mod", "Pow")
 #: Into `//`, `%` and `**` nothing is changed: such rules are so far off that they would only flatter the figure.
 _BASIC = ("Add", "Sub", "Mul", "Div")
 _ORDER = ("Eq", "NotEq", "Lt", "LtE", "Gt", "GtE")
+_ORDERED = tuple(f"Eq_{name}" for name in ("Lt", "LtE", "Gt", "GtE"))
 _UNARY = ("USub_UAdd", "Delete_USub", "Delete_Not")
 _SINGLE = (
     "AddNot",
@@ -145,5 +147,12 @@ def find_mutants(module: Module) -> Iterator[Mutant]:
     provider = OperatorProvider()
     for name in operator_names():
         operator = provider[name]()
-        places = (place for node in nodes for place in operator.mutation_positions(node))
-        yield from (Mutant(module, name, number, start[0]) for number, (start, _) in enumerate(places))
+        places = ((node, place) for node in nodes for place in operator.mutation_positions(node))
+        for number, (node, (start, _)) in enumerate(places):
+            if not (name.endswith(_ORDERED) and _compares_text(node)):
+                yield Mutant(module, name, number, start[0])
+
+
+def _compares_text(node: NodeOrLeaf) -> bool:
+    """Return whether a comparison has a written text on a side: that one text comes before another means nothing."""
+    return any(child.type == "string" for child in getattr(node, "children", ()))
