@@ -25,6 +25,7 @@ from setup_rules.advice.bounce_check import DEAD_BAND, LARGEST_STEP, find_turn, 
 from setup_rules.parsing.correction_parsing import read_bounce_check
 from setup_rules.types.constants import REBOUND_RATIO
 from setup_rules.types.feedback import FELT, OLD_SEEN, SEEN
+from setup_rules.types.request import EndName
 
 FRONT: dict[str, Any] = {"travel_mm": 140, "stanchion_mm": 34, "rebound_clicks": 16, "compression_clicks": 12}
 REAR: dict[str, Any] = {"stroke_mm": 55, "leverage_start": 2.9, "leverage_end": 2.4, "rebound_clicks": 14}
@@ -187,6 +188,16 @@ def test_a_bounce_is_remembered_when_the_rider_changes() -> None:
     by = out_of(turned) - out_of(before)
     assert by < 0
     assert out_of(what_if(turned, {"rider_mass_kg": 90})) == out_of(what_if(before, {"rider_mass_kg": 90})) + by
+
+
+@pytest.mark.parametrize(("right", "left"), [("front", "rear"), ("rear", "front")])
+def test_all_is_right_ends_the_search_of_that_end_and_leaves_the_others(right: EndName, left: EndName) -> None:
+    searched = setup_of()
+    ends: tuple[EndName, ...] = ("front", "rear")
+    for end in ends:
+        searched = apply_bounce_check(searched, BounceCheck(end=end, clicks_out=7, seen="several_swings"))
+    found = apply_bounce_check(searched, BounceCheck(end=right, clicks_out=6, seen="one_swing"))
+    assert [(b.end, b.clicks_out) for b in found.bounces] == [(left, 7), (right, 6)]
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from setup_rules import Conditions, FrontEnd, LimitError, SetupRequest
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.pressure_chart import chart_likelihoods, read_chart
+from setup_rules.inference.pressure_chart import chart_case, chart_likelihoods, read_chart
 from setup_rules.types.units import PSI_PA
 
 CHART = ((50.0, 55.0), (60.0, 62.0), (75.0, 80.0), (90.0, 92.0), (110.0, 120.0))
@@ -86,3 +86,14 @@ def test_a_chart_for_riders_without_kit_at_another_travel_and_sag_is_weighed_as_
 
 def test_without_a_chart_nothing_is_weighed() -> None:
     assert rows_of(75.0, chart=None) == []
+
+
+def test_what_a_chart_says_of_its_own_rider_is_its_row_at_sea_level() -> None:
+    # 70 + 5 kg stand in the third row: 80 psi, 22.5 % of 140 mm.
+    end = FrontEnd(travel_mm=140.0, chart=CHART)
+    bench = Conditions(temperature_c=-5.0, altitude_m=2500.0)
+    request = SetupRequest(rider_mass_kg=70.0, kit_mass_kg=5.0, riding_style="park", front=end, bench=bench)
+    case = chart_case(EndModel("front", end, request))
+    assert case.pressure_pa == pytest.approx(80.0 * 6894.757, rel=1e-6)
+    assert case.sag_m == pytest.approx(0.0315)
+    assert case.model.request.bench.altitude_m == 0.0

@@ -108,3 +108,12 @@ def test_a_volume_spacer_raises_the_end_of_the_stroke_most() -> None:
 def test_a_force_that_no_pressure_holds_asks_for_less_than_a_vacuum() -> None:
     spring = AirSpring(0.14, 8e-4, 7.5e-5)
     assert holding(spring, 0.03, -5000.0) < 0.0
+
+
+@given(springs(), st.floats(0.1, 0.9), st.floats(3e5, 2e6))
+def test_air_is_settled_unless_an_exponent_is_given(spring: AirSpring, share: float, pressure: float) -> None:
+    x = share * spring.travel_m
+    assert float(spring.gain_m2(x)) == float(spring.gain_m2(x, 1.0))
+    assert float(spring.offset_n(x, SEA)) == float(spring.offset_n(x, SEA, 1.0))
+    for law in (spring.force_n, spring.rate_n_per_m, spring.work_j):
+        assert float(law(x, pressure, SEA)) == float(law(x, pressure, SEA, 1.0))
