@@ -6,6 +6,7 @@ corrects a setup from measured sag.
 
 from setup_rules.advice.corrections import apply_bounce_check, apply_ride, what_if
 from setup_rules.advice.recommend import apply_sag_check, recommend
+from setup_rules.advice.taken_checks import apply_sag_checks, strike_check
 from setup_rules.advice.travel_plan import TravelPlan, TravelWish, plan_travel
 from setup_rules.parsing.correction_parsing import read_bounce_check, read_ride, read_sag_check
 from setup_rules.parsing.request_parsing import read_request, request_data
@@ -34,6 +35,7 @@ __all__ = [
     "apply_bounce_check",
     "apply_ride",
     "apply_sag_check",
+    "apply_sag_checks",
     "plan_travel",
     "read_bounce_check",
     "read_request",
@@ -41,5 +43,6 @@ __all__ = [
     "read_sag_check",
     "recommend",
     "request_data",
+    "strike_check",
     "what_if",
 ]

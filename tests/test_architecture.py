@@ -48,7 +48,10 @@ ARROWS: dict[str, dict[str, str]] = {
     "setup_rules.messages": {},
     "setup_rules.types": {"setup_rules.messages": "problems, notes and limits carry messages"},
     "setup_rules.physics": {},
-    "setup_rules.parsing": {"setup_rules.physics": "a linkage's curve is checked where it is read"},
+    "setup_rules.parsing": {
+        "setup_rules.physics": "a linkage's curve is checked where it is read",
+        "setup_rules.inference": "and how many volume spacers a chamber can hold",
+    },
     "setup_rules.inference": {"setup_rules.physics": "springs and loads are drawn and computed"},
     "setup_rules.workshop": {"setup_rules.physics": "a leak is judged by the gas law"},
     "setup_rules.advice": {
@@ -63,7 +66,10 @@ ARROWS: dict[str, dict[str, str]] = {
         "webapp.accounts": "a setup may be a shop's own",
         "webapp.library": "the form can be filled from the library",
     },
-    "webapp.checks": {"webapp.setups": "every check makes the next revision of a setup"},
+    "webapp.checks": {
+        "webapp.setups": "every check makes the next revision of a setup",
+        "webapp.accounts": "a guess at the rider's weight is counted as one at a password is",
+    },
     "webapp.travel": {"webapp.setups": "a planned travel makes the next revision of a setup"},
     "webapp.workshop": {
         "webapp.accounts": "records are a shop's own",
@@ -212,7 +218,7 @@ def test_only_queries_and_the_ground_import_the_database_library() -> None:
         ("qrcode", {"webapp.cards.rendering.qr"}),
         ("flask_babel", {"webapp.ground.text.i18n"}),
         ("wtforms", {m for m in SOURCES if layer(m) == "forms"} | {"webapp.ground.fields"}),
-        ("waitress", {"webapp.commands.serve", "webapp.commands.cli"}),
+        ("waitress", {"webapp.commands.http_server", "webapp.commands.cli"}),
     ],
 )
 def test_a_library_has_one_home(library: str, homes: set[str]) -> None:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from setup_rules.advice.wording import VARIANT, whole_psi
+from setup_rules.advice.wording import VARIANT, is_above, whole_psi
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.size_class import fork_class
 from setup_rules.inference.start_setting import Banded
 from setup_rules.messages.message import Message
-from setup_rules.messages.rounding import as_typed, whole
+from setup_rules.messages.rounding import as_typed, expected_mm, whole
 from setup_rules.types import constants as c
 from setup_rules.types.limits import USUAL_SAG_PERCENT
 from setup_rules.types.request import EndName, FrontEnd, RearEnd
@@ -15,6 +15,9 @@ from setup_rules.types.result import EndSetup, Note
 
 #: Where the load grows by more than this share of the spring's rate, the sag is not steady (our estimate).
 _STEADY_SHARE = 0.7
+#: Where bench and ride differ by more than this in height [m], air shut into the lower legs moves the sag (our
+#: estimate).
+VENTED_M = 800.0
 
 
 def general_cautions(has_coil: bool) -> tuple[Note, ...]:
@@ -23,32 +26,90 @@ def general_cautions(has_coil: bool) -> tuple[Note, ...]:
     return tuple(Note(code, Message.of(f"caution.{code}")) for code in codes)
 
 
-def end_cautions(model: EndModel, result: EndSetup, wanted: Banded) -> tuple[Note, ...]:
-    """Return the cautions of one end: its limits, an unusual target, a changed travel."""
-    return (*_limit_cautions(result, wanted), *_sag_cautions(model, result), *_build_cautions(model.end, model.name))
+def earlier_rules(name: EndName) -> tuple[Note, ...]:
+    """Return the caution of an end whose numbers are kept from an earlier version of the rules."""
+    return (Note("earlier_rules", Message.of(f"caution.earlier_rules.{VARIANT[name]}"), end=name),)
 
 
-def _limit_cautions(result: EndSetup, wanted: Banded) -> list[Note]:
-    """Return what is to be said of the pressure limits of one end."""
+def end_cautions(model: EndModel, result: EndSetup, wanted: Banded, most_pa: float) -> tuple[Note, ...]:
+    """Return the cautions of one end: its limits, an unusual target, a changed travel, the weather and the height.
+
+    `most_pa` is the highest pressure to pump at the bench [Pa, gauge].
+    """
+    return (
+        *_limit_cautions(result, wanted, most_pa),
+        *_sag_cautions(model, result),
+        *_build_cautions(model.end, model.name),
+        *_place_cautions(model),
+    )
+
+
+def _limit_cautions(result: EndSetup, wanted: Banded, most_pa: float) -> list[Note]:
+    """Return what is to be said of the pressure limits of one end, with the way out at a limit."""
     notes: list[Note] = []
-    if wanted.middle > result.max_pressure_pa:
-        notes.append(_beyond_limit("pressure_above_maximum", result, wanted.middle, result.max_pressure_pa))
-    if wanted.middle < result.min_pressure_pa:
-        notes.append(_beyond_limit("pressure_below_minimum", result, wanted.middle, result.min_pressure_pa))
-    if result.max_pressure_assumed:
+    if is_above(wanted.middle, most_pa):
+        notes += [_above(result, wanted.middle, most_pa), _way_out("maximum", result)]
+    if is_above(result.min_pressure_pa, wanted.middle):
+        notes += [_beyond_limit("below_minimum", result, wanted.middle), _way_out("minimum", result)]
+    if result.max_pressure_assumed and not is_above(wanted.middle, most_pa):
         said = Message.of(f"caution.maximum_assumed.{VARIANT[result.end]}", limit=whole_psi(result.max_pressure_pa))
         notes.append(Note("maximum_assumed", said, end=result.end))
     return notes
 
 
-def _beyond_limit(code: str, result: EndSetup, wanted_pa: float, limit_pa: float) -> Note:
+def _above(result: EndSetup, wanted_pa: float, most_pa: float) -> Note:
+    """Return the caution above a maximum: printed, assumed, or reached on a warmer or higher ride only."""
+    code, variant = "pressure_above_maximum", VARIANT[result.end]
+    if result.max_pressure_assumed:
+        values = {"wanted": whole_psi(wanted_pa), "limit": whole_psi(result.max_pressure_pa)}
+        said = Message.of(f"caution.pressure_above_assumed.{variant}", **values, psi=whole_psi(result.pressure_pa))
+        return Note(code, said, c.ESTIMATE, result.end)
+    if most_pa < result.max_pressure_pa:
+        values = {"wanted": whole_psi(wanted_pa), "psi": whole_psi(result.pressure_pa)}
+        said = Message.of(
+            f"caution.pressure_above_on_ride.{variant}", **values, limit=whole_psi(result.max_pressure_pa)
+        )
+        return Note(code, said, end=result.end)
+    return _beyond_limit("above_maximum", result, wanted_pa)
+
+
+def _beyond_limit(which: str, result: EndSetup, wanted_pa: float) -> Note:
+    limit_pa = result.max_pressure_pa if which == "above_maximum" else result.min_pressure_pa
     said = Message.of(
-        f"caution.{code}.{VARIANT[result.end]}",
+        f"caution.pressure_{which}.{VARIANT[result.end]}",
         wanted=whole_psi(wanted_pa),
         limit=whole_psi(limit_pa),
-        sag=whole(result.sag_expected_mm),
+        sag=expected_mm(result.sag_expected_mm, result.sag_target_mm),
     )
-    return Note(code, said, end=result.end)
+    return Note(f"pressure_{which}", said, end=result.end)
+
+
+def _way_out(limit: str, result: EndSetup) -> Note:
+    """Return that the answer is limited and what to do, by another target where the sag that is left is usual."""
+    percent = 100 * result.sag_expected_mm / result.travel_mm
+    low, high = USUAL_SAG_PERCENT
+    key = f"caution.limited.{limit}.{VARIANT[result.end]}"
+    if result.reaches_target:
+        sag = expected_mm(result.sag_expected_mm, result.sag_target_mm)
+        return Note("limited", Message.of(f"caution.limited.{limit}.near", sag=sag), c.PRACTICE, result.end)
+    if limit == "maximum" and result.max_pressure_assumed:  # the way out is to read the printed one
+        return Note("limited", Message.of(f"caution.limited.assumed.{VARIANT[result.end]}"), c.ESTIMATE, result.end)
+    if low <= percent <= high:
+        return Note("limited", Message.of(f"{key}.target", percent=whole(percent)), c.PRACTICE, result.end)
+    return Note("limited", Message.of(key), c.PRACTICE, result.end)
+
+
+def _place_cautions(model: EndModel) -> list[Note]:
+    """Return what is to be said of a ride below freezing, and of lower legs opened at another height."""
+    notes: list[Note] = []
+    bench, ride = model.request.bench, model.request.ride
+    if ride.temperature_c < 0.0:
+        said = Message.of(f"caution.cold_oil.{VARIANT[model.name]}", celsius=as_typed(ride.temperature_c))
+        notes.append(Note("cold_oil", said, c.PRACTICE, model.name))
+    if model.name == "front" and abs(bench.altitude_m - ride.altitude_m) > VENTED_M:
+        said = Message.of("caution.lower_legs", bench=as_typed(bench.altitude_m), ride=as_typed(ride.altitude_m))
+        notes.append(Note("lower_legs", said, c.ESTIMATE, model.name))
+    return notes
 
 
 def _sag_cautions(model: EndModel, result: EndSetup) -> list[Note]:
@@ -83,16 +144,19 @@ def _build_cautions(end: FrontEnd | RearEnd, name: EndName) -> list[Note]:
     return notes
 
 
-def chart_cautions(model: EndModel, without_chart: Banded, with_chart: Banded) -> tuple[Note, ...]:
-    """Return the caution that a chart differs from the model by more than the model's band; empty otherwise."""
-    if not model.end.chart or without_chart.low <= with_chart.middle <= without_chart.high:
+def chart_cautions(name: EndName, chart_pa: float, usual: Banded) -> tuple[Note, ...]:
+    """Return the caution that a chart's pressure lies outside what is usual for its own case; empty otherwise.
+
+    `chart_pa` and `usual` are of the chart's row for the rider [Pa, gauge].
+    """
+    if usual.low <= chart_pa <= usual.high:
         return ()
-    percent = 100 * (with_chart.middle / without_chart.middle - 1)
+    percent = 100 * (chart_pa / usual.middle - 1)
     said = Message.of(
-        f"caution.chart_{'higher' if percent > 0 else 'lower'}.{VARIANT[model.name]}",
-        psi=whole_psi(with_chart.middle),
+        f"caution.chart_{'higher' if percent > 0 else 'lower'}.{VARIANT[name]}",
+        psi=whole_psi(chart_pa),
         percent=whole(abs(percent)),
-        low=whole_psi(without_chart.low),
-        high=whole_psi(without_chart.high),
+        low=whole_psi(usual.low),
+        high=whole_psi(usual.high),
     )
-    return (Note("chart_differs", said, end=model.name),)
+    return (Note("chart_differs", said, end=name),)

@@ -6,23 +6,32 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any, Literal
 
-from setup_rules.advice.bounce_check import bounce_problems, clicks_to_turn, seen_ratio, wheel_frequency_hz
+from setup_rules.advice.bounce_check import Turn, bounce_problems, find_turn, places_left, remember
+from setup_rules.advice.carried_clicks import (
+    bounces_kept,
+    follow_notes,
+    moved_far,
+    offset_for,
+    request_with_clicks_of,
+    stop_notes,
+)
 from setup_rules.advice.recommend import keep_end, recommend
 from setup_rules.advice.ride_report import next_change, report_problems
 from setup_rules.advice.sag_check import posterior_of
 from setup_rules.advice.wording import VARIANT, no_end, whole_psi
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.pressure_chart import chart_likelihoods
 from setup_rules.inference.volume_spacer import SpacerEffect, spacer_effect
 from setup_rules.messages.catalogue import sources
 from setup_rules.messages.message import Message
-from setup_rules.messages.rounding import as_typed, places, whole
+from setup_rules.messages.rounding import as_typed, halves, places, whole
 from setup_rules.parsing.request_parsing import read_request, request_data
 from setup_rules.physics.damping import known_adjuster
 from setup_rules.types import constants as c
 from setup_rules.types.errors import Problem, RequestError
 from setup_rules.types.request import Conditions, EndName, FrontEnd, RearEnd, SetupRequest
-from setup_rules.types.result import BounceCheck, Change, ClickStart, EndSetup, Note, RideReport, Setup, TakenRide, Way
+from setup_rules.types.result import BounceCheck, Change, EndSetup, Note, RideReport, Setup, TakenRide, Way
+
+Adjuster = Literal["rebound", "compression"]
 
 
 def apply_bounce_check(setup: Setup, check: BounceCheck) -> Setup:
@@ -50,7 +59,7 @@ def apply_bounce_check(setup: Setup, check: BounceCheck) -> Setup:
     >>> from setup_rules import read_request, recommend
     >>> front = {"travel_mm": 140, "rebound_clicks": 16}
     >>> setup = recommend(read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": front}))
-    >>> after = apply_bounce_check(setup, BounceCheck(end="front", clicks_out=8, seen="several_swings"))
+    >>> after = apply_bounce_check(setup, BounceCheck(end="front", clicks_out=8, seen="more"))
     >>> after.front.rebound.out
     4
     """
@@ -61,36 +70,45 @@ def apply_bounce_check(setup: Setup, check: BounceCheck) -> Setup:
     problems = bounce_problems(check, total)
     if problems:
         raise RequestError(problems)
-    model = EndModel(check.end, end, setup.request)
-    frequency = wheel_frequency_hz(model, posterior_of(check.end, setup.checks, chart_likelihoods(model)), result)
-    ratio = seen_ratio(check, frequency)
+    way = find_turn(check, setup.request.riding_style, total, (), 2.0).direction
+    closed = places_left(setup, check.end, check.clicks_out, way)
     spread = known_adjuster(end.rebound_points, total)[1] if end.rebound_points else c.CLICK_RANGE.value
-    turn = clicks_to_turn(ratio, setup.request.riding_style, total, spread)
-    wanted = min(max(check.clicks_out + turn, 0), total)
-    offset = _offset(end.rebound_offset_clicks, result.rebound, wanted)
-    changed = _with_end(setup.request, check.end, rebound_offset_clicks=offset)
-    aim = c.REBOUND_RATIO[setup.request.riding_style]
-    note = _bounce_note(check, turn, total, ratio, aim)
-    return replace(_only_clicks(setup, recommend(changed, setup.checks), check.end, "rebound"), advice=(note,))
+    turn = find_turn(check, setup.request.riding_style, total, closed, spread)
+    wanted = check.clicks_out + turn.direction * turn.clicks
+    after = _set_clicks(setup, check.end, "rebound", wanted)
+    after = replace(after, bounces=remember(setup, check, turn.direction))
+    stop = stop_notes(_end_and_result(after, check.end)[1], turn.direction * turn.clicks, "rebound")
+    note = _bounce_note(check, turn, total, c.REBOUND_RATIO[setup.request.riding_style])
+    return replace(after, advice=(note, *stop, *_sag_first(result)))
 
 
-def _offset(before: int, start: ClickStart, out: int) -> int:
-    """Return the request's click offset that sets an adjuster to `out`: clicks lost at an end stop do not count."""
-    return before + out - start.out - start.beyond
-
-
-def _bounce_note(check: BounceCheck, asked: int, total: int, ratio: float, aim: float) -> Note:
-    wanted = min(max(check.clicks_out + asked, 0), total)
-    turned = wanted - check.clicks_out
-    values = {"out": wanted, "total": total, "ratio": places(ratio, 2), "aim": places(aim, 2)}
-    if turned == 0 and asked != 0:
-        said = Message.of("rebound_at_end.open" if asked > 0 else "rebound_at_end.closed", **values)
+def _bounce_note(check: BounceCheck, turn: Turn, total: int, aim: float) -> Note:
+    turned = turn.direction * turn.clicks
+    values: dict[str, float] = {"out": check.clicks_out + turned, "total": total}
+    measured = ""
+    if turn.ratio is not None:
+        measured, values = ".measured", values | {"ratio": places(turn.ratio, 2), "aim": places(aim, 2)}
+    way: Way = "out" if turn.direction > 0 else "in"
+    if turn.at_end:
+        said = Message.of(f"rebound_at_end.{'open' if turn.direction > 0 else 'closed'}{measured}", **values)
         return Note("rebound_at_end", said, sources.BOUNCE, check.end)
     if turned == 0:
-        return Note("rebound_right", Message.of("rebound_right", **values), sources.BOUNCE, check.end)
-    way: Way = "out" if turned > 0 else "in"
-    said = Message.of(f"rebound_turn.{way}", **values, count=abs(turned))
+        between = f".nothing_between.{way}" if turn.direction else ""
+        said = Message.of(
+            f"rebound_right{between or measured}", **({"out": values["out"], "total": total} if between else values)
+        )
+        return Note("rebound_right", said, sources.BOUNCE, check.end)
+    said = Message.of(f"rebound_turn.{way}{measured}", **values, count=abs(turned))
     return Note("rebound_turn", said, sources.BOUNCE, check.end, way)
+
+
+def _sag_first(result: EndSetup) -> tuple[Note, ...]:
+    """Return the word that sag comes before rebound, for an end whose sag nobody has measured."""
+    if result.checks_used:
+        return ()
+    return (
+        Note("sag_before_rebound", Message.of(f"sag_before_rebound.{VARIANT[result.end]}"), c.PRACTICE, result.end),
+    )
 
 
 def apply_ride(setup: Setup, report: RideReport) -> Setup:
@@ -134,29 +152,24 @@ def apply_ride(setup: Setup, report: RideReport) -> Setup:
     effect = None
     if change.kind == "volume_spacers":
         count = end.volume_spacers + int(change.amount)
-        effect = spacer_effect(
-            model, posterior_of(report.end, setup.checks, chart_likelihoods(model)), count, result.sag_target_mm / 1000
-        )
-    after = recommend(_changed_request(setup.request, end, result, change), setup.checks)
+        effect = spacer_effect(model, posterior_of(model, setup.checks), count, result.sag_target_mm / 1000)
     if change.kind in ("rebound", "compression"):
-        after = _only_clicks(setup, after, change.end, change.kind)
+        after = _set_clicks(setup, change.end, change.kind, round(change.before or 0) + int(change.amount))
+        also = stop_notes(_end_and_result(after, change.end)[1], int(change.amount), change.kind)
     else:
+        after = recommend(_changed_request(setup.request, end, result, change), setup.checks)
         after = _clicks_where_they_stand(result, after)
         after = keep_end(setup, after, "rear" if change.end == "front" else "front")
-    after = replace(after, rides=rides)
-    return replace(after, advice=(_change_note(change, result, _end_and_result(after, report.end)[1], effect),))
+        after = replace(after, bounces=bounces_kept(setup, after))
+        also = follow_notes(setup, after)
+    note = _change_note(change, result, _end_and_result(after, report.end)[1], effect)
+    return replace(after, rides=rides, advice=(note, *also))
 
 
 def _changed_request(request: SetupRequest, end: FrontEnd | RearEnd, result: EndSetup, change: Change) -> SetupRequest:
     amount = int(change.amount)
     if change.kind == "sag_target":
         return _with_end(request, change.end, sag_target_percent=result.sag_target_percent + change.amount)
-    if change.kind == "rebound" and result.rebound is not None:
-        offset = _offset(end.rebound_offset_clicks, result.rebound, result.rebound.out + amount)
-        return _with_end(request, change.end, rebound_offset_clicks=offset)
-    if change.kind == "compression" and result.compression is not None:
-        offset = _offset(end.compression_offset_clicks, result.compression, result.compression.out + amount)
-        return _with_end(request, change.end, compression_offset_clicks=offset)
     return _with_end(request, change.end, volume_spacers=end.volume_spacers + amount)
 
 
@@ -169,7 +182,7 @@ def _still_note(change: Change) -> Note:
 def _change_note(change: Change, before: EndSetup, after: EndSetup, effect: SpacerEffect | None) -> Note:
     code, way, source = f"ride_{change.kind}", _way_of(change), c.PRACTICE
     key = f"{code}.{way}.{VARIANT[change.end]}"
-    psi, sag = whole_psi(after.pressure_pa), whole(after.sag_target_mm)
+    psi, sag = whole_psi(after.pressure_pa), halves(after.sag_target_mm)
     if change.kind == "volume_spacers" and effect is not None:
         work = whole(100 * abs(effect.work_factor - 1))
         said = Message.of(key, total=after.volume_spacers, psi=psi, sag=sag, work=work)
@@ -224,13 +237,45 @@ def what_if(setup: Setup, changes: Mapping[str, Any]) -> Setup:
     request = read_request(_merged(request_data(setup.request), changes))
     after = recommend(request, setup.checks)
     for name, _ in request.ends():
-        if _spring_of(request, name) == _spring_of(setup.request, name):
+        if spring_of(request, name) == spring_of(setup.request, name):
             after = _keep_all_but_clicks(setup, after, name)
+    for result in setup.ends():
+        if _turns_alike(setup.request, after.request, result.end):
+            after = _standing_clicks(after, result)
     same = {name for name, _ in request.ends() if _feel_of(request, name) == _feel_of(setup.request, name)}
-    return replace(after, rides=tuple(ride for ride in setup.rides if ride.change.end in same))
+    rides = tuple(ride for ride in setup.rides if ride.change.end in same)
+    bounces = tuple(bounce for bounce in bounces_kept(setup, after) if bounce.end in same)
+    return replace(after, rides=rides, bounces=bounces, advice=follow_notes(setup, after))
 
 
-def _spring_of(request: SetupRequest, name: EndName) -> SetupRequest | None:
+def _turns_alike(before: SetupRequest, after: SetupRequest, name: EndName) -> bool:
+    """Return whether one end's clicks depend on nothing that changed but its spring, load and pressure."""
+    one, other = (request.front if name == "front" else request.rear for request in (before, after))
+    if one is None or other is None or before.riding_style != after.riding_style:
+        return False
+    keys = (
+        "rebound_clicks",
+        "rebound_points",
+        "rebound_offset_clicks",
+        "compression_clicks",
+        "compression_offset_clicks",
+    )
+    return all(getattr(one, key) == getattr(other, key) for key in keys)
+
+
+def _standing_clicks(after: Setup, stood: EndSetup) -> Setup:
+    """Return `after` with the clicks of one end where they stood, unless its pressure moved far."""
+    result = _end_and_result(after, stood.end)[1]
+    request = after.request if moved_far(stood, result) else request_with_clicks_of(stood, result, after.request)
+    if request is after.request:
+        return after
+    again, advice = recommend(request, after.checks), after.advice
+    for kind in ("rebound", "compression"):
+        after = _only_clicks(after, again, stood.end, kind)
+    return replace(after, advice=advice)
+
+
+def spring_of(request: SetupRequest, name: EndName) -> SetupRequest | None:
     """Return of a request what one end's pressure and sag depend on, None without that end."""
     end = request.front if name == "front" else request.rear
     if end is None:
@@ -250,7 +295,7 @@ def _spring_of(request: SetupRequest, name: EndName) -> SetupRequest | None:
 
 def _feel_of(request: SetupRequest, name: EndName) -> SetupRequest | None:
     """Return of a request what one end feels like apart from its adjusters, None without that end."""
-    spring = _spring_of(request, name)
+    spring = spring_of(request, name)
     if spring is None:
         return None
     anywhere = replace(spring, bench=Conditions(), ride=Conditions())
@@ -282,20 +327,30 @@ def _merged(data: Mapping[str, Any], changes: Mapping[str, Any]) -> dict[str, An
 
 
 def _clicks_where_they_stand(before: EndSetup, after: Setup) -> Setup:
-    """Return `after` with the clicks of one end as they were: another pressure asks for other clicks, but not now."""
-    end, result = _end_and_result(after, before.end)
-    offsets: dict[str, int] = {}
-    if before.rebound and result.rebound:
-        offsets["rebound_offset_clicks"] = _offset(end.rebound_offset_clicks, result.rebound, before.rebound.out)
-    if before.compression and result.compression:
-        offset = _offset(end.compression_offset_clicks, result.compression, before.compression.out)
-        offsets["compression_offset_clicks"] = offset
-    if all(getattr(end, name) == offset for name, offset in offsets.items()):
+    """Return `after` with the clicks of one end as they were, unless its pressure moved so far that they follow."""
+    result = _end_and_result(after, before.end)[1]
+    if moved_far(before, result):
         return after
-    return recommend(_with_end(after.request, before.end, **offsets), after.checks)
+    request = request_with_clicks_of(before, result, after.request)
+    return after if request is after.request else recommend(request, after.checks)
 
 
-def _only_clicks(before: Setup, after: Setup, name: EndName, kind: Literal["rebound", "compression"]) -> Setup:
+def _set_clicks(setup: Setup, name: EndName, kind: Adjuster, out: int) -> Setup:
+    """Return `setup` with one adjuster of one end at `out` clicks and nothing else moved.
+
+    The clicks in force may go with a pressure that was kept as set, so the offset is taken from what the request gives.
+    """
+    request, field = setup.request, f"{kind}_offset_clicks"
+    after = recommend(request, setup.checks)
+    end, result = _end_and_result(after, name)
+    start = result.rebound if kind == "rebound" else result.compression
+    if start is not None and start.out != out:
+        request = _with_end(request, name, **{field: offset_for(getattr(end, field), start, out)})
+        after = recommend(request, setup.checks)
+    return _only_clicks(setup, after, name, kind)
+
+
+def _only_clicks(before: Setup, after: Setup, name: EndName, kind: Adjuster) -> Setup:
     """Return `before` with the request of `after` and one adjuster of one end: nothing else moves."""
     new, old = _end_and_result(after, name)[1], _end_and_result(before, name)[1]
     end = replace(old, rebound=new.rebound) if kind == "rebound" else replace(old, compression=new.compression)

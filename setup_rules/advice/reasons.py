@@ -9,10 +9,10 @@ from setup_rules.inference.sag_target import sag_range_percent
 from setup_rules.inference.size_class import fork_class
 from setup_rules.messages.catalogue import sources
 from setup_rules.messages.message import Message
-from setup_rules.messages.rounding import as_typed, halves, whole
+from setup_rules.messages.rounding import as_typed, expected_mm, halves, whole
 from setup_rules.types import constants as c
 from setup_rules.types.request import EndName, FrontEnd
-from setup_rules.types.result import ClickStart, EndSetup, Note, SagCheck
+from setup_rules.types.result import RULES_VERSION, ClickStart, EndSetup, Note, SagCheck, Setup
 
 
 def end_reasons(model: EndModel, result: EndSetup, load_share: float) -> tuple[Note, ...]:
@@ -22,6 +22,7 @@ def end_reasons(model: EndModel, result: EndSetup, load_share: float) -> tuple[N
         _spring_reason(model),
         _pressure_reason(model, result),
         _sag_reason(model, result),
+        Note(f"{model.name}_gap", Message.of(f"gap.{result.datum}"), c.PRACTICE, model.name),
         *_conditions_reason(model, result),
         *_click_reasons(model, result),
         *_chart_reason(model, result),
@@ -54,8 +55,13 @@ def _spring_reason(model: EndModel) -> Note:
 
 
 def _pressure_reason(model: EndModel, result: EndSetup) -> Note:
+    if result.limited:
+        near = ".near" if result.reaches_target else ""
+        said = Message.of(f"pressure.limited.{VARIANT[model.name]}{near}", psi=whole_psi(result.pressure_pa))
+        return Note(f"{model.name}_pressure", said, sources.SAG_LIMITS, model.name)
+    what = "checked." if result.checks_used else "cut." if result.pressure_high_pa > result.max_pressure_pa else ""
     said = Message.of(
-        f"pressure.{VARIANT[model.name]}",
+        f"pressure.{what}{VARIANT[model.name]}",
         psi=whole_psi(result.pressure_pa),
         low=whole_psi(min(max(result.pressure_low_pa, result.min_pressure_pa), result.max_pressure_pa)),
         high=whole_psi(min(max(result.pressure_high_pa, result.min_pressure_pa), result.max_pressure_pa)),
@@ -131,10 +137,21 @@ def _learned_reason(result: EndSetup) -> tuple[Note, ...]:
     return (Note(f"{result.end}_learned", said, sources.LEARNED, result.end),)
 
 
-def sag_check_advice(check: SagCheck, result: EndSetup, settled: bool) -> Note:
-    """Return what to do with the pump after a sag check."""
+def rules_changed(before: Setup, name: EndName) -> tuple[Note, ...]:
+    """Return what explains a step away from numbers of an earlier version of the rules; empty without one."""
+    marked = any(note.code == "earlier_rules" and note.end == name for note in before.cautions)
+    if before.rules_version == RULES_VERSION and not marked:
+        return ()
+    return (Note("rules_changed", Message.of(f"rules_changed.{VARIANT[name]}"), end=name),)
+
+
+def sag_check_advice(check: SagCheck, result: EndSetup, set_pa: float, *, settled: bool) -> Note:
+    """Return what to do with the pump after a sag check.
+
+    `set_pa` is the pressure as it was set, carried to where the bike is pumped [Pa, gauge].
+    """
     variant = VARIANT[check.end]
-    values = {"psi": whole_psi(result.pressure_pa), "sag": halves(result.sag_expected_mm)}
+    values = {"psi": whole_psi(result.pressure_pa), "sag": expected_mm(result.sag_expected_mm, result.sag_target_mm)}
     target, low, high = (halves(mm) for mm in (result.sag_target_mm, result.sag_low_mm, result.sag_high_mm))
     if settled and abs(result.sag_expected_mm - result.sag_target_mm) > result.tolerance_mm:
         said = Message.of(f"sag_at_limit.{variant}", **values, target=target)
@@ -142,7 +159,18 @@ def sag_check_advice(check: SagCheck, result: EndSetup, settled: bool) -> Note:
     if settled:
         said = Message.of(f"sag_settled.{variant}", **values, target=target, low=low, high=high)
         return Note("sag_settled", said, sources.TOLERANCE, check.end)
-    change = result.pressure_pa - check.pressure_pa
+    # The difference of the two numbers as they are shown, so that the three agree.
+    change = as_typed(whole_psi(result.pressure_pa) - whole_psi(set_pa))
+    if not change:
+        said = Message.of(f"sag_again.{variant}", psi=values["psi"], target=target)
+        return Note("sag_again", said, "", check.end)
     code = "sag_pump" if change > 0 else "sag_let_out"
-    said = Message.of(f"{code}.{variant}", **values, low=low, high=high, change=whole_psi(abs(change)))
+    said = Message.of(f"{code}.{variant}", **values, low=low, high=high, change=abs(change))
     return Note(code, said, "", check.end)
+
+
+def order_notes(setup: Setup) -> tuple[Note, ...]:
+    """Return the order of work of a bike with both ends, while a sag is not yet on target."""
+    if setup.front is None or setup.rear is None or setup.settled:
+        return ()
+    return (Note("order_of_work", Message.of("order_of_work"), c.PRACTICE),)

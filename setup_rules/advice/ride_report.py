@@ -5,8 +5,9 @@ stored, and the pressure that keeps the sag. Order of changes: sag and pressure,
 spacers; an end-of-travel complaint starts with the spacer, which acts there and nowhere else.
 
 No answer loops: where a rider asked for more of something, no later answer takes it back to there or below, and the
-other way round, so what is still open shrinks with every answer, and every adjuster has ends. A volume spacer that
-was fitted is therefore not taken out again. When nothing is left to turn, the answer is a workshop.
+other way round, by a ride or by a bounce check, so what is still open shrinks with every answer, and every adjuster
+has ends. A volume spacer that was fitted is therefore not taken out again. When nothing is left to turn, the answer is
+a workshop.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ from setup_rules.types.errors import Problem
 from setup_rules.types.feedback import FELT
 from setup_rules.types.limits import USUAL_SAG_PERCENT
 from setup_rules.types.request import FrontEnd, RearEnd
-from setup_rules.types.result import Change, ChangeKind, EndSetup, RideReport, Setup, TakenRide
+from setup_rules.types.result import Change, ChangeKind, EndSetup, RideReport, Setup, TakenBounce, TakenRide
 
 #: Pairs that cannot both be so, since they ask for opposite turns of the same adjuster.
 CONTRADICTIONS: Final = (
@@ -61,6 +62,7 @@ class _Situation:
     result: EndSetup
     style: str
     rides: tuple[TakenRide, ...]
+    bounces: tuple[TakenBounce, ...]
 
 
 def report_problems(setup: Setup, report: RideReport) -> tuple[Problem, ...]:
@@ -131,7 +133,8 @@ def next_change(setup: Setup, report: RideReport) -> Change:
     if result is None or end is None:
         raise KeyError(report.end)
     rides = tuple(ride for ride in setup.rides if ride.change.end == report.end)
-    situation = _Situation(end, result, setup.request.riding_style, rides)
+    bounces = tuple(bounce for bounce in setup.bounces if bounce.end == report.end)
+    situation = _Situation(end, result, setup.request.riding_style, rides, bounces)
     complaints = _complaints(report, result)
     if not complaints:
         return Change(end=report.end, kind="none")
@@ -169,13 +172,10 @@ def _amount(situation: _Situation, kind: ChangeKind, direction: int) -> float:
     now = _stands_at(situation, kind)
     if now is None:
         return 0.0
-    closed = [
-        ride.change.before
-        for ride in situation.rides
-        if ride.change.kind == kind
-        and ride.change.before is not None
-        and ride.change.amount * direction < 0 < (ride.change.before - now) * direction
-    ]
+    left = [(ride.change.before, ride.change.amount) for ride in situation.rides if ride.change.kind == kind]
+    if kind == "rebound":
+        left += [(float(bounce.clicks_out), float(bounce.direction)) for bounce in situation.bounces]
+    closed = [before for before, way in left if before is not None and way * direction < 0 < (before - now) * direction]
     step = _FIRST_STEP[kind]
     while step >= 1.0:
         amount = _within(situation, kind, direction * step)
@@ -217,7 +217,8 @@ def _pressure_left(result: EndSetup, amount: float) -> bool:
     """Return whether the unit's limits leave room for the pressure of more (above zero) or less sag."""
     if amount > 0:
         return result.pressure_pa > (1.0 + _AT_LIMIT) * result.min_pressure_pa
-    return result.pressure_pa < (1.0 - _AT_LIMIT) * result.max_pressure_pa
+    # The maximum holds on the ride too: pumped in the cold, it is reached before the gauge shows it.
+    return max(result.pressure_pa, result.ride_pressure_pa) < (1.0 - _AT_LIMIT) * result.max_pressure_pa
 
 
 def _cut(value: float, amount: float, low: float, high: float) -> float:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+import statistics
 from dataclasses import replace
 
 from setup_rules.advice.wording import VARIANT, no_end, whole_psi
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.likelihood import SagLikelihood, sag_likelihood, weigh_draws
-from setup_rules.inference.posterior import Posterior, prior
+from setup_rules.inference.likelihood import Learned, SagLikelihood, expect, learn, sag_likelihood
+from setup_rules.inference.posterior import Posterior
+from setup_rules.inference.pressure_chart import chart_likelihoods
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed, places, whole
 from setup_rules.types.constants import READING_SIGMA_MM
@@ -19,7 +21,15 @@ from setup_rules.types.result import SagCheck, TakenCheck
 from setup_rules.types.units import PSI_PA
 
 #: Readings of one check that lie further apart than this share of the travel are refused.
-LARGEST_SPREAD = 0.15
+LARGEST_SPREAD = 0.25
+#: Readings that lie further apart than this share of the travel are taken with a caution: a sticky spring.
+STICKY_SPREAD = 0.10
+#: How far a reading may lie from what was expected, in standard deviations, before it is questioned: by itself, and
+#: where a slip of the pen explains it (our estimate).
+FAR_SIGMAS = 3.5
+ODD_SIGMAS = 2.0
+#: What is expected is never taken to be known better than this [mm] (our estimate).
+LEAST_SIGMA_MM = {"front": 2.5, "rear": 1.5}
 #: Checks of one end that are learned from; beyond, the oldest is let go, since a spring wears and seals are renewed.
 MOST_KEPT = 30
 #: From above may lie over from below by reading error alone; beyond this many standard deviations it is refused.
@@ -32,14 +42,24 @@ ALWAYS_TAKEN_PA = 30.0 * PSI_PA
 _OTHER_UNITS = (("bar", 100_000.0), ("kPa", 1_000.0))
 
 
-def posterior_of(name: EndName, checks: tuple[TakenCheck, ...], chart: tuple[SagLikelihood, ...] = ()) -> Posterior:
-    """Return what is known of one end, from the stated spreads, its chart and every check."""
-    measured = tuple(
+def learned_of(model: EndModel, checks: tuple[TakenCheck, ...]) -> Learned:
+    """Return what is known of an end, from the stated spreads, its chart and every check that was not struck out."""
+    measured, chart = likelihoods_of(model.name, checks), chart_likelihoods(model)
+    return learn((*chart, *measured), model) if measured or chart else Learned.nothing()
+
+
+def likelihoods_of(name: EndName, checks: tuple[TakenCheck, ...]) -> tuple[SagLikelihood, ...]:
+    """Return the checks of one end that were not struck out, made ready."""
+    return tuple(
         sag_likelihood(taken, EndModel(name, end, taken.request))
         for taken in checks
-        if taken.check.end == name and (end := _end_of(taken.request, name)) is not None
+        if taken.check.end == name and not taken.struck and (end := _end_of(taken.request, name)) is not None
     )
-    return weigh_draws((*chart, *measured)) if measured or chart else prior()
+
+
+def posterior_of(model: EndModel, checks: tuple[TakenCheck, ...]) -> Posterior:
+    """Return the posterior of `learned_of` alone."""
+    return learned_of(model, checks).posterior
 
 
 def _end_of(request: SetupRequest, name: EndName) -> FrontEnd | RearEnd | None:
@@ -101,6 +121,8 @@ def _pressure_problems(check: SagCheck, low_pa: float, high_pa: float) -> list[P
 def _reading_problems(field: str, values: tuple[float, ...], travel_mm: float) -> list[Problem]:
     problems = []
     for value in values:
+        if value == 0.0 and field == "readings_from_above_mm":
+            continue  # eased on, the spring did not move: that says something of its friction
         if not value > 0.0:
             problems.append(Problem(field, Message.of("sag_check.zero", sag=as_typed(value))))
         elif not value < travel_mm:
@@ -120,7 +142,7 @@ def _agreement_problems(check: SagCheck, travel_mm: float) -> list[Problem]:
         gap = sum(below) / len(below) - sum(above) / len(above)
         if gap < -SWAPPED_SIGMAS * math.sqrt(2.0) * READING_SIGMA_MM[check.end].value:
             return [Problem("readings_from_above_mm", Message.of("sag_check.swapped"))]
-        if gap > 2 * allowed:
+        if gap > allowed:
             return [Problem("readings_from_below_mm", Message.of("sag_check.friction", gap=whole(gap)))]
     return []
 
@@ -128,6 +150,58 @@ def _agreement_problems(check: SagCheck, travel_mm: float) -> list[Problem]:
 def _apart(low_mm: float, high_mm: float, allowed_mm: float) -> Message:
     low, high, apart = as_typed(low_mm), as_typed(high_mm), as_typed(high_mm - low_mm)
     return Message.of("sag_check.apart", low=low, high=high, apart=apart, allowed=whole(allowed_mm))
+
+
+def question(request: SetupRequest, checks: tuple[TakenCheck, ...], check: SagCheck) -> Problem | None:
+    """Return the question that readings far from what was expected raise, None where they are believable.
+
+    A reading is questioned when it lies more than `FAR_SIGMAS` off, or more than `ODD_SIGMAS` where a slip of the pen
+    explains it: centimetres or inches for millimetres, swapped digits.
+    """
+    end = _end_of(request, check.end)
+    if check.confirm or end is None:
+        return None
+    model = EndModel(check.end, end, request)
+    likelihood = sag_likelihood(TakenCheck(check=check, request=request), model)
+    expected = expect(learned_of(model, checks), likelihood)
+    middle_mm = expected.reading_m * 1000
+    # A slip among good readings hides in their middle: the one that lies furthest off is looked at.
+    read_mm = max((middle_reading_mm(check), *check.readings_mm), key=lambda mm: abs(mm - middle_mm))
+    sigma_mm = math.hypot(expected.sigma_m * 1000, LEAST_SIGMA_MM[check.end])
+    off, slip = abs(read_mm - middle_mm) / sigma_mm, _likely_slip(read_mm, middle_mm, sigma_mm)
+    if off <= ODD_SIGMAS or (off <= FAR_SIGMAS and slip is None):
+        return None
+    low, high = (whole(max(0.0, middle_mm + side * 2.0 * sigma_mm)) for side in (-1.0, 1.0))
+    values = {"read": as_typed(read_mm), "low": low, "high": high}
+    if slip is None:
+        said = Message.of("sag_check.far_off", **values)
+    else:
+        kind, meant = slip
+        said = Message.of(f"sag_check.far_off_{kind}", **values, meant=as_typed(meant))
+    return Problem(_first_field(check), said, question=True)
+
+
+def _first_field(check: SagCheck) -> str:
+    fields = ("readings_mm", "readings_from_above_mm", "readings_from_below_mm")
+    return next(field for field in fields if getattr(check, field))
+
+
+def _likely_slip(read_mm: float, expected_mm: float, sigma_mm: float) -> tuple[str, float] | None:
+    """Return (kind, what was probably meant [mm]) of a slip of the pen, None where none explains a reading."""
+    digits = f"{read_mm:g}"
+    meant = {"centimetres": 10.0 * read_mm, "inches": float(round(25.4 * read_mm))}
+    if digits.isdigit() and len(digits) == 2:
+        meant["swapped"] = float(digits[::-1])
+    kind = min(meant, key=lambda one: abs(meant[one] - expected_mm))
+    return (kind, round(meant[kind], 1)) if abs(meant[kind] - expected_mm) <= 1.5 * sigma_mm else None
+
+
+def middle_reading_mm(check: SagCheck) -> float:
+    """Return what a check reads [mm]: the middle between both sides where there are both, else of all readings."""
+    if check.is_two_sided:
+        sides = (check.readings_from_above_mm, check.readings_from_below_mm)
+        return sum(statistics.median(side) for side in sides) / 2.0
+    return statistics.median((*check.readings_mm, *check.readings_from_above_mm, *check.readings_from_below_mm))
 
 
 def with_check(
@@ -146,9 +220,12 @@ def with_check(
         When the check cannot be used; `problems` says why and what to do.
     """
     problems = check_problems(request, check, needed_pa)
+    if not problems and (asked := question(request, checks, check)):
+        problems = (asked,)
     if problems:
         raise RequestError(problems)
     kept = list(checks)
     if sum(1 for taken in kept if taken.check.end == check.end) >= MOST_KEPT:
-        kept.remove(next(taken for taken in kept if taken.check.end == check.end))
+        own = [taken for taken in kept if taken.check.end == check.end]
+        kept.remove(next((taken for taken in own if taken.struck), own[0]))
     return (*kept, TakenCheck(check=replace(check), request=request))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from setup_rules.messages.message import Message
-from setup_rules.messages.rounding import whole
+from setup_rules.messages.rounding import gauge_psi
 from setup_rules.types.errors import Problem
 from setup_rules.types.request import EndName
 from setup_rules.types.units import PSI_PA
@@ -15,8 +15,13 @@ VARIANT: Final[dict[EndName, str]] = {"front": "fork", "rear": "shock"}
 
 
 def whole_psi(pressure_pa: float) -> float:
-    """Return a pressure [Pa] in whole psi, as a sentence says it."""
-    return whole(pressure_pa / PSI_PA)
+    """Return a pressure [Pa] in psi, as every sentence and page says it (`gauge_psi`)."""
+    return gauge_psi(pressure_pa / PSI_PA)
+
+
+def is_above(pressure_pa: float, other_pa: float) -> bool:
+    """Return whether a pressure [Pa] is above another one as both are shown: 300.2 psi is not above 300."""
+    return whole_psi(pressure_pa) > whole_psi(other_pa)
 
 
 def no_end(name: EndName) -> Problem:

@@ -12,7 +12,7 @@ from setup_rules.physics.linkage import Leverage
 from setup_rules.physics.rider_load import leg_force_n, sprung_mass_kg, weight_n
 from setup_rules.physics.spring import Setting, Spring
 from setup_rules.types import constants as c
-from setup_rules.types.request import Conditions, EndName, FrontEnd, RearEnd, SetupRequest
+from setup_rules.types.request import Conditions, Datum, EndName, FrontEnd, RearEnd, SetupRequest
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,11 +80,108 @@ class EndModel:
         Balance of moments about an axle; spreads as stated in `setup_rules.types.constants`.
         """
         front = self.front_share(z[..., COLUMN["share"]])
-        bike_front = normal_quantile(z[..., COLUMN["bike"]], c.BIKE_FRONT_SHARE)
-        unsprung = normal_quantile(-z[..., COLUMN["bike"]], c.UNSPRUNG_MASS[self.name])
-        if self.name == "rear":
-            front, bike_front = 1.0 - front, 1.0 - normal_quantile(-z[..., COLUMN["bike"]], c.BIKE_FRONT_SHARE)
-        return sprung_mass_kg(self.rider_and_kit_kg, self.request.bike_mass_kg, front, bike_front, unsprung)
+        share = front if self.name == "front" else 1.0 - front
+        bike, unsprung = self.bike_share(z), self.unsprung_kg(z)
+        return sprung_mass_kg(self.rider_and_kit_kg, self.request.bike_mass_kg, share, bike, unsprung)
+
+    def bike_share(self, z: Any) -> Any:
+        """Return the share of the bike's weight on this end for rows of unknowns.
+
+        f_b = μ + σ·z in front, 1 − f_b behind
+
+        Parameters
+        ----------
+        z : array [-]
+            Rows of unknowns, shape (…, number of unknowns).
+
+        Returns
+        -------
+        float or array [-]
+
+        Examples
+        --------
+        >>> from setup_rules.inference.posterior import central_row
+        >>> from setup_rules.types.request import FrontEnd, SetupRequest
+        >>> fork = FrontEnd(travel_mm=140.0)
+        >>> request = SetupRequest(rider_mass_kg=75.0, riding_style="trail", front=fork)
+        >>> float(EndModel("front", fork, request).bike_share(central_row()))
+        0.475
+
+        References
+        ----------
+        `BIKE_FRONT_SHARE` in `setup_rules.types.constants`: our estimate.
+        """
+        front = normal_quantile(z[..., COLUMN["bike"]], c.BIKE_FRONT_SHARE)
+        return front if self.name == "front" else 1.0 - front
+
+    def unsprung_kg(self, z: Any) -> Any:
+        """Return what hangs below the spring for rows of unknowns: less on a light bike.
+
+        m_u = (μ + σ·z)·min(1, m_bike/10 kg)
+
+        Parameters
+        ----------
+        z : array [-]
+            Rows of unknowns, shape (…, number of unknowns).
+
+        Returns
+        -------
+        float or array [kg]
+
+        Examples
+        --------
+        >>> from setup_rules.inference.posterior import central_row
+        >>> from setup_rules.types.request import FrontEnd, SetupRequest
+        >>> fork = FrontEnd(travel_mm=80.0)
+        >>> request = SetupRequest(rider_mass_kg=30.0, bike_mass_kg=8.0, riding_style="trail", front=fork)
+        >>> round(float(EndModel("front", fork, request).unsprung_kg(central_row())), 2)
+        2.56
+
+        References
+        ----------
+        `UNSPRUNG_MASS` in `setup_rules.types.constants`: our estimate.
+        """
+        light = min(1.0, self.request.bike_mass_kg / c.UNSPRUNG_FULL_BIKE.value)
+        return light * normal_quantile(z[..., COLUMN["unsprung"]], c.UNSPRUNG_MASS[self.name])
+
+    def rest_load_n(self, z: Any, datum: Datum) -> Any:
+        """Return the load where the gap at the O-ring is read, for rows of unknowns; as `load_n`, without the rider.
+
+        (f_b·m_b − m_u)·g with the bike at rest, −m_u·g with the wheel off the ground; times sin(HA) in front
+
+        Parameters
+        ----------
+        z : array [-]
+            Rows of unknowns, shape (…, number of unknowns).
+        datum : {"bike_at_rest", "wheel_off_ground"}
+            Where the gap is read.
+
+        Returns
+        -------
+        float or array [N]
+            Below zero where the wheel hangs from the spring.
+
+        Examples
+        --------
+        >>> from setup_rules.inference.posterior import central_row
+        >>> from setup_rules.types.request import FrontEnd, SetupRequest
+        >>> fork = FrontEnd(travel_mm=140.0)
+        >>> request = SetupRequest(rider_mass_kg=75.0, riding_style="trail", front=fork)
+        >>> end = EndModel("front", fork, request)
+        >>> [round(float(end.rest_load_n(central_row(), datum)), 1) for datum in ("bike_at_rest", "wheel_off_ground")]
+        [30.9, -28.7]
+
+        References
+        ----------
+        Balance of forces on the part of the bike above, or below, the spring.
+        """
+        unsprung = self.unsprung_kg(z)
+        mass = self.bike_share(z) * self.request.bike_mass_kg - unsprung if datum == "bike_at_rest" else -unsprung
+        return self._along_spring(mass)
+
+    def _along_spring(self, mass_kg: Any) -> Any:
+        end = self.end
+        return leg_force_n(mass_kg, end.head_angle_deg) if isinstance(end, FrontEnd) else weight_n(mass_kg)
 
     def front_share(self, z: Any) -> Any:
         """Return the share of rider and kit on the front wheel for the load unknown.
@@ -144,9 +241,7 @@ class EndModel:
         ----------
         Resolution of a force, any text on statics; `MODEL_SIGMA` in `setup_rules.types.constants`.
         """
-        mass = self.sprung_kg(z)
-        force = leg_force_n(mass, self.end.head_angle_deg) if isinstance(self.end, FrontEnd) else weight_n(mass)
-        return force * (1.0 + c.MODEL_SIGMA.value * z[..., COLUMN["model"]])
+        return self._along_spring(self.sprung_kg(z)) * (1.0 + c.MODEL_SIGMA.value * z[..., COLUMN["model"]])
 
     def friction_n(self, z: Any) -> Any:
         """Return the stick friction at the spring for rows of unknowns.

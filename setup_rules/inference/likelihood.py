@@ -1,72 +1,94 @@
 """From sag readings to what they say of a spring end: a weighted set of springs and loads.
 
-A reading is the settled sag of the spring, moved by stick friction either way, by reading error and by rounding.
-Readings of one check share part of the friction (the spring tends to stop on the same side) and each has its own
-part. Readings *from above* stop short by most of the friction, *from below* long by as much; one of each brackets
-it, which is why a check with both says far more than three readings of neither.
+A reading is the gap at the O-ring: the compression under the rider less the compression where the gap is read, moved
+by stick friction, by how the rider stands, by reading error and by rounding. Each drawn spring carries two Gaussian
+states of the rider: the load's deviation d, in standard deviations of the front share, and the settling habit s, the
+side on which the spring tends to stop (−1 short of, +1 beyond the place without friction):
 
-How the set is made: the spring's internals and its friction are the fixed low-discrepancy sample; for each of them
-the load follows in closed form, since the miss of a reading is linear in the load (a Kalman step a group of
-readings), and the sample is weighted by how likely the readings are with that spring. Plain weighting of drawn loads
-would starve after one good check, a Gaussian about the most likely point bends the tails of the negative chamber;
-this does neither, and many checks in a row only sharpen it.
+    reading = x_rider(d) − x_rest(0.3·F_f) + s·F_f/k + error
+
+A Kalman step a group of readings updates (d, s) of every draw, and the draw is weighted by how likely the readings are
+with it. The error has heavy tails (Student, four degrees of freedom), so that one slip of the pen does not rule; d and
+s drift between checks, so that newer checks count more. Readings *from above* stop short by most of the friction, *from
+below* long by as much: their side is known, and one of each brackets the friction. One drawn spring is shared by all
+checks; another rider's d and s are drawn anew.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
 
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.posterior import Posterior, central_row, low_discrepancy_sample
-from setup_rules.inference.size_class import LOAD_UNKNOWNS
+from setup_rules.inference.posterior import DRAWS, Posterior, low_discrepancy_sample, prior
+from setup_rules.inference.size_class import COLUMN
+from setup_rules.inference.start_setting import Held, held_of
 from setup_rules.physics.rider_load import weight_n
-from setup_rules.types.constants import READING_SIGMA_MM
-from setup_rules.types.request import Conditions
+from setup_rules.types.constants import FRONT_SHARE, FRONT_SHARE_ENTERED_SIGMA, READING_SIGMA_MM
+from setup_rules.types.request import Conditions, Datum
 from setup_rules.types.result import SagCheck, TakenCheck
 
-#: Share of the friction's variance that the readings of one check have in common (our estimate).
-COMMON_SHARE: Final = 0.5
 #: How differently a rider stands from one check to the next: standard deviation of the front share (our estimate).
 STANCE_SIGMA: Final = 0.008
 #: Air not quite settled, O-ring pushed on while getting on: standard deviation as a share of the sag (our estimate).
 SETTLING_SIGMA: Final = 0.02
-#: A one-sided reading stops at this share of the friction (mean, standard deviation; our estimate).
-ONE_SIDED: Final = (0.9, 0.12)
 #: Gauge and pump: standard deviation of a set pressure as read, as a share (our estimate).
 GAUGE_SIGMA: Final = 0.006
-#: How many of the unknowns make the load; they are the first columns.
-LOAD: Final = len(LOAD_UNKNOWNS)
+#: Settling habit of a rider: standard deviation, as a share of the friction (our estimate).
+HABIT_SIGMA: Final = 0.45
+#: Part of the friction that is new with each reading: standard deviation, as a share of the friction (our estimate).
+NEW_SIDE_SIGMA: Final = 0.4
+#: A one-sided reading stops at this share of the friction (mean, standard deviation; our estimate).
+ONE_SIDED: Final = (0.9, 0.12)
+#: Where the gap is read, friction holds the spring in with this share of itself (our estimate).
+REST_SIDE: Final = 0.3
+#: What the states gain in variance from one check to the next: newer checks count more (our estimate).
+DRIFT: Final = (0.02, 0.01)
+#: What an older check still says of the spring, for each check that came after it: seals wear, air is lost, a habit of
+#: reading repeats (our estimate).
+MEMORY: Final = 0.9
+#: Degrees of freedom of the readings' error, and the least weight that a reading keeps (our estimate).
+STUDENT: Final = 4.0
+LEAST_WEIGHT: Final = 0.02
+#: Fewer effective draws than this mean that the answers disagree: the weights are evened out until there are as many.
+LEAST_DRAWS: Final = 30.0
+#: So many compared checks are kept in memory, some 30 kB each.
+_MOST_COMPARED: Final = 256
+#: A rider whose weight differs by more than this from one check to the next is another rider [kg] (our estimate).
+SAME_RIDER_KG: Final = 3.0
 
 
 @dataclass(frozen=True, slots=True)
 class SagLikelihood:
-    """One sag check made ready: its end model, surroundings, the setting as it acted, and groups of readings [m].
+    """One sag check made ready: its end model, surroundings, the setting as it acted and groups of readings [m].
 
     `side` of a group is −1 from above, +1 from below, 0 either. A frictionless one is not a measured sag but one
-    that somebody else worked out.
+    that somebody else worked out: it speaks of the spring, not of the rider.
     """
 
     model: EndModel
     conditions: Conditions
     acting: float
-    groups: tuple[tuple[int, Any], ...]
+    groups: tuple[tuple[int, tuple[float, ...]], ...]
     reading_sigma_m: float
     frictionless: bool = False
+    datum: Datum | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """One group of readings against every drawn spring: miss [m] = `miss_m` − `per_load` · (load unknowns).
+    """One group of readings against every drawn spring: expected reading [m] = `expected_m` + `per_state`·(d, s).
 
-    `variance_m2` is that of the mean reading's miss, `single_m2` of one reading about the mean.
+    `variance_m2` is that of the middle reading, `single_m2` of one reading about the middle.
     """
 
-    miss_m: Any
-    per_load: Any
+    reading_m: float
+    expected_m: Any
+    per_state: Any
     variance_m2: Any
     single_m2: Any
     readings_m: Any
@@ -74,37 +96,60 @@ class Group:
 
 def compare_readings(check: SagLikelihood, z: Any) -> list[Group]:
     """Return each group of readings of a check against drawn springs z, shape (draws, unknowns)."""
-    model, leverage = check.model, check.model.leverage
-    springs, site, friction = model.springs(z), model.setting.site(check.conditions), model.friction_n(z)
-    load, per_unknown = _split_load(model)
-    compared = []
+    model, site, pressure = check.model, check.model.setting.site(check.conditions), check.acting
+    centred = z.copy()
+    centred[:, COLUMN["share"]] = 0.0
+    held, friction = held_of(model, centred, check.datum), model.friction_n(z) * (not check.frictionless)
+    # Coming out of the sag, friction keeps the spring from extending all the way; topped out firmly, it does not.
+    rest = replace(held, rest_load_n=held.rest_load_n + REST_SIDE * friction).rest_m(pressure, site)
+    count_groups, compared = len(check.groups), []
     for side, readings in check.groups:
-        at, count = float(np.mean(readings)), len(readings)
-        ratio = float(leverage.at(at))
-        slope = springs.rate_n_per_m(at, check.acting, site) - load * float(leverage.slope_at(at))
-        # With every internal entered the slope is one number: still one a draw, as the friction is.
-        slope = np.maximum(slope, 1.0) * np.ones(len(z))
-        slack = 0.0 * slope if check.frictionless else friction / slope
-        miss = (springs.force_n(at, check.acting, site) - load * ratio) / slope - side * ONE_SIDED[0] * slack
-        if side:
-            shared, own = (ONE_SIDED[1] * slack) ** 2, 0.0
-        else:
-            shared, own = COMMON_SHARE * slack**2 / 3.0, (1.0 - COMMON_SHARE) * slack**2 / 3.0
-        single = check.reading_sigma_m**2 + own
-        stance = STANCE_SIGMA * weight_n(model.rider_and_kit_kg) * ratio / slope
-        whole_check = stance**2 + ((GAUGE_SIGMA + SETTLING_SIGMA) * at) ** 2
+        count = len(readings)
+        reading = _middle(readings)
+        # Worked out about the reading itself: exact there, and no search for the place under the rider.
+        x = np.clip(reading + rest, 0.0, 0.98 * model.travel_m)
+        rate = _net_rate(held, x, held.load_n, pressure, site)
+        lever = held.leverage.at(x)
+        gap = x - rest - (held.springs.force_n(x, pressure, site) - held.load_n * lever) / rate
+        slack, per_share = friction / rate, _load_per_share(model, z) * lever / rate
+        own = check.reading_sigma_m**2 + (0.0 if side else NEW_SIDE_SIGMA**2) * slack**2
+        stance = STANCE_SIGMA / _share_sigma(model) * per_share
+        whole = stance**2 + ((GAUGE_SIGMA + SETTLING_SIGMA) * reading) ** 2
         # What a check's groups have in common is counted once for the check, though each group carries it.
-        variance = single / count + shared + (0.0 if check.frictionless else len(check.groups) * whole_check)
-        compared.append(Group(miss, (ratio / slope)[:, None] * per_unknown, variance, single, readings))
+        variance = own / count + (0.0 if check.frictionless else count_groups * whole)
+        if side:
+            variance = variance + (ONE_SIDED[1] * slack) ** 2
+        moved = gap + side * ONE_SIDED[0] * slack
+        by_rider = per_share * (not check.frictionless)
+        per_state = np.stack((by_rider, np.zeros_like(slack) if side else slack), axis=-1)
+        compared.append(Group(reading, moved, per_state, variance, own, readings))
     return compared
 
 
-def _split_load(model: EndModel) -> tuple[float, Any]:
-    """Return the central load [N] and what each load unknown adds to it [N for 1], shape (3,)."""
-    rows = np.tile(central_row(), (1 + LOAD, 1))
-    rows[1:, :LOAD] = np.eye(LOAD)
-    loads = model.load_n(rows)
-    return float(loads[0]), loads[1:] - loads[0]
+@lru_cache(maxsize=_MOST_COMPARED)
+def _compared(check: SagLikelihood) -> tuple[Group, ...]:
+    """Return the groups of a check against the sample, worked out once: each answer weighs the same checks again."""
+    return tuple(compare_readings(check, low_discrepancy_sample()))
+
+
+def _net_rate(held: Held, x: Any, load_n: Any, pressure: float, site: Any) -> Any:
+    rate = held.springs.rate_n_per_m(x, pressure, site) - load_n * held.leverage.slope_at(x)
+    # With every internal entered the rate is one number: still one a draw, as the friction is.
+    return np.maximum(rate, 1.0) * np.ones(len(held.load_n))
+
+
+def _share_sigma(model: EndModel) -> float:
+    entered = model.request.rider_front_share_percent
+    return FRONT_SHARE[model.request.stance].sigma if entered is None else FRONT_SHARE_ENTERED_SIGMA.value
+
+
+def _load_per_share(model: EndModel, z: Any) -> Any:
+    """Return what one standard deviation of the front share adds to the load [N], one a draw."""
+    one = np.zeros_like(z)
+    one[:, COLUMN["share"]] = 1.0
+    sign = 1.0 if model.name == "front" else -1.0
+    along = model.load_n(one) / np.maximum(model.sprung_kg(one), 1.0) / weight_n(1.0)
+    return sign * _share_sigma(model) * weight_n(model.rider_and_kit_kg) * along
 
 
 def sag_likelihood(taken: TakenCheck, model: EndModel) -> SagLikelihood:
@@ -118,8 +163,8 @@ def sag_likelihood(taken: TakenCheck, model: EndModel) -> SagLikelihood:
     acting = model.setting_at(conditions).acting(check.pressure_pa, conditions)
     named = ((0, check.readings_mm), (-1, check.readings_from_above_mm), (1, check.readings_from_below_mm))
     sigma_mm = math.hypot(READING_SIGMA_MM[check.end].value, _find_rounding_mm(check) / math.sqrt(12.0))
-    groups = tuple((side, _pull_slips_in(np.array(mm) / 1000, sigma_mm / 1000)) for side, mm in named if mm)
-    return SagLikelihood(model, conditions, acting, groups, sigma_mm / 1000)
+    groups = tuple((side, tuple(one / 1000 for one in mm)) for side, mm in named if mm)
+    return SagLikelihood(model, conditions, acting, groups, sigma_mm / 1000, datum=check.datum)
 
 
 def _find_rounding_mm(check: SagCheck) -> float:
@@ -131,45 +176,183 @@ def _find_rounding_mm(check: SagCheck) -> float:
     return 0.1
 
 
-def _pull_slips_in(values_m: Any, sigma_m: float) -> Any:
-    """Pull a reading that lies far off the others' middle towards it: a slipped O-ring counts as a doubtful reading."""
-    if len(values_m) < 3:
-        return values_m
-    middle = float(np.median(values_m))
-    return np.clip(values_m, middle - 3.5 * sigma_m, middle + 3.5 * sigma_m)
+@dataclass(frozen=True, slots=True)
+class Rider:
+    """What is known of the rider under each drawn spring: mean and covariance of (d, s), and who it is."""
+
+    mean: Any
+    covariance: Any
+    model: EndModel | None = None
+
+    @classmethod
+    def unknown(cls, draws: int = DRAWS) -> Rider:
+        """Return what is known of a rider of whom no check is known."""
+        prior = np.diag((1.0, HABIT_SIGMA**2))
+        return cls(np.zeros((draws, 2)), np.broadcast_to(prior, (draws, 2, 2)))
 
 
-def weigh_draws(checks: tuple[SagLikelihood, ...]) -> Posterior:
-    """Return the posterior of an end after its checks: drawn springs with fitting loads, weighted."""
-    z = low_discrepancy_sample().copy()
-    draws = len(z)
-    mean, covariance = np.zeros((draws, LOAD)), np.broadcast_to(np.eye(LOAD), (draws, LOAD, LOAD))
-    log_weight = np.zeros(draws)
-    for check in checks:
-        for group in compare_readings(check, z):
-            mean, covariance, gained = _fit_load(mean, covariance, group)
-            log_weight = log_weight + gained + _scatter_log_likelihood(group)
-    root = np.linalg.cholesky(covariance)
-    z[:, :LOAD] = mean + np.einsum("nij,nj->ni", root, z[:, :LOAD])
-    weight = np.exp(log_weight - np.max(log_weight))
-    return Posterior(z, weight / np.sum(weight))
+@dataclass(frozen=True, slots=True)
+class Learned:
+    """What is known after the checks, of the spring and of its rider; `spring` weighs the draws, loads left out.
+
+    `effective_draws` counts the draws that carry the weight, `surprise` is the newest check's miss in standard
+    deviations of what was expected of it: above zero where it read more.
+    """
+
+    posterior: Posterior
+    spring: Any
+    rider: Rider
+    effective_draws: float = float(DRAWS)
+    surprise: float = 0.0
+
+    @classmethod
+    def nothing(cls) -> Learned:
+        """Return what is known before any check: the stated spreads."""
+        return cls(prior(), prior().weight, Rider.unknown())
+
+    @property
+    def disagree(self) -> bool:
+        """Whether so few springs explain the readings that these contradict each other."""
+        return self.effective_draws < LEAST_DRAWS
 
 
-def _fit_load(mean: Any, covariance: Any, group: Group) -> tuple[Any, Any, Any]:
-    """One Kalman step a draw: new mean and covariance of the load unknowns, and the log likelihood gained."""
-    reach = np.einsum("nij,nj->ni", covariance, group.per_load)
-    variance = np.einsum("ni,ni->n", reach, group.per_load) + group.variance_m2
-    surprise = group.miss_m - np.einsum("ni,ni->n", group.per_load, mean)
-    gain = reach / variance[:, None]
-    mean = mean + gain * surprise[:, None]
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """What a check is expected to read [m], its standard deviation [m], and where it read, in these."""
+
+    reading_m: float
+    sigma_m: float
+    surprise: float
+
+
+def learn(checks: tuple[SagLikelihood, ...], asked: EndModel | None = None) -> Learned:
+    """Return what is known of an end after its checks, oldest first: drawn springs with fitting loads, weighted.
+
+    `asked` is the end as it is asked about: of another rider than the newest check's nothing is known yet.
+    """
+    learned = _weigh(checks, asked)
+    if len(checks) < 2 or checks[-1].frictionless:
+        return learned
+    newest = expect(_weigh(checks[:-1], checks[-1].model), checks[-1])
+    return replace(learned, surprise=newest.surprise)
+
+
+def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None) -> Learned:
+    """Weigh the draws by the checks, the newest first: where old and new contradict each other the old one is the slip.
+
+    An older check says less the more checks came after it.
+    """
+    z, log_weight = low_discrepancy_sample().copy(), np.zeros(DRAWS)
+    #: Every rider of these checks, the newest first, with how many checks of theirs were taken.
+    riders: list[tuple[Rider, int]] = []
+    for one in reversed(checks):
+        place = -1 if one.frictionless else _place_of(riders, one.model)
+        rider, age = riders[place] if riders and place < len(riders) else (Rider.unknown(), 0)
+        for group in _compared(one):
+            rider, gained = fit_rider(rider, _aged(group, age))
+            log_weight = log_weight + MEMORY**age * (gained + _scatter(group))
+        if not one.frictionless:
+            riders[place : place + 1] = [(replace(rider, model=rider.model or one.model), age + 1)]
+    # The newest rider is the one asked about, unless somebody else is.
+    place = 0 if asked is None else _place_of(riders, asked)
+    own = riders[place][0] if place < len(riders) else Rider.unknown()
+    column = COLUMN["share"]
+    z[:, column] = own.mean[:, 0] + np.sqrt(own.covariance[:, 0, 0]) * z[:, column]
+    weight, effective = _weights(log_weight)
+    return Learned(Posterior(z, weight), weight, own, effective)
+
+
+def _place_of(riders: list[tuple[Rider, int]], model: EndModel) -> int:
+    """Return where the rider of a model stands among those known, behind the last where they are new."""
+    known = (place for place, (rider, _) in enumerate(riders) if rider.model and same_rider(rider.model, model))
+    return next(known, len(riders))
+
+
+def same_rider(one: EndModel, other: EndModel) -> bool:
+    """Return whether two checks were taken with the same rider, as far as weight and stance tell."""
+    near = abs(one.request.rider_mass_kg - other.request.rider_mass_kg) <= SAME_RIDER_KG
+    return near and one.request.stance == other.request.stance
+
+
+def _aged(group: Group, later: int) -> Group:
+    """Return a group with what the rider drifted in so many later checks added to its variance."""
+    drifted = later * (group.per_state**2 @ np.array(DRIFT))
+    return replace(group, variance_m2=group.variance_m2 + drifted)
+
+
+def expect(learned: Learned, check: SagLikelihood) -> Expected:
+    """Return what a further check is expected to read, after what was learned, and how far off it read."""
+    rider, model = learned.rider, check.model
+    if rider.model is not None and not same_rider(rider.model, model):
+        rider = Rider.unknown()
+    held, site = held_of(model, learned.posterior.z, check.datum), model.setting.site(check.conditions)
+    likely = learned.posterior.mean(held.gap_m(check.acting, site, 0.25 * model.travel_m))
+    # Worked out about what is likely, not about the reading: what is expected must not lean towards it.
+    foreseen = replace(check, groups=tuple((side, (likely,) * len(mm)) for side, mm in check.groups))
+    groups = compare_readings(foreseen, low_discrepancy_sample())
+    each = [_expected(group, rider, learned.spring) for group in groups]
+    middle, sigma = sum(one.reading_m for one in each) / len(each), max(one.sigma_m for one in each)
+    read = sum(_middle(mm) for _, mm in check.groups) / len(check.groups)
+    return Expected(middle, sigma, (read - middle) / sigma)
+
+
+def _middle(readings_m: Any) -> float:
+    """Return the middle of readings: their median from three on, else their mean."""
+    return float(np.median(readings_m) if len(readings_m) > 2 else np.mean(readings_m))
+
+
+def _expected(group: Group, rider: Rider, weight: Any) -> Expected:
+    at = group.expected_m + np.einsum("ni,ni->n", group.per_state, rider.mean)
+    own = np.einsum("ni,nij,nj->n", group.per_state, rider.covariance, group.per_state) + group.variance_m2
+    middle = float(weight @ at)
+    sigma = math.sqrt(float(weight @ ((at - middle) ** 2 + own)))
+    return Expected(middle, sigma, (group.reading_m - middle) / sigma)
+
+
+def fit_rider(rider: Rider, group: Group) -> tuple[Rider, Any]:
+    """One Kalman step a draw: the rider after a group of readings, and the log likelihood gained (Student)."""
+    mean, covariance = rider.mean, rider.covariance
+    reach = np.einsum("nij,nj->ni", covariance, group.per_state)
+    spread = np.einsum("ni,ni->n", reach, group.per_state)
+    miss = group.reading_m - group.expected_m - np.einsum("ni,ni->n", group.per_state, mean)
+    if group.reading_m <= 0.0:
+        # The spring did not move: a draw that expected no movement, or less, has nothing to learn from it.
+        miss = np.minimum(miss, 0.0)
+    total = spread + group.variance_m2
+    square = miss**2 / total
+    weight = np.maximum((STUDENT + 1.0) / (STUDENT + square), LEAST_WEIGHT)
+    gain = reach / (spread + group.variance_m2 / np.minimum(weight, 1.0))[:, None]
+    mean = mean + gain * miss[:, None]
     covariance = covariance - gain[:, :, None] * reach[:, None, :]
-    return mean, covariance, -0.5 * (surprise**2 / variance + np.log(variance))
+    gained = -0.5 * np.log(total) - 0.5 * (STUDENT + 1.0) * np.log1p(square / STUDENT)
+    return Rider(mean, covariance, rider.model), gained
 
 
-def _scatter_log_likelihood(group: Group) -> Any:
-    """Log likelihood of how far the readings of a group lie apart: it speaks of the friction."""
+def _scatter(group: Group) -> Any:
+    """Log likelihood of how far the readings of a group lie apart: it speaks of the friction (Student tails)."""
     count = len(group.readings_m)
     if count < 2:
         return 0.0
     squares = float(np.sum((group.readings_m - np.mean(group.readings_m)) ** 2))
-    return -0.5 * ((count - 1) * np.log(group.single_m2) + squares / group.single_m2)
+    freedom = count - 1
+    shape = 0.5 * (STUDENT + freedom)
+    return -0.5 * freedom * np.log(group.single_m2) - shape * np.log1p(squares / group.single_m2 / STUDENT)
+
+
+def _weights(log_weight: Any) -> tuple[Any, float]:
+    """Return weights that add up to 1 and how many draws carry them, evened out where these would be too few."""
+    share = log_weight - np.max(log_weight)
+    weight, effective = _even(share, 1.0)
+    if effective >= LEAST_DRAWS:
+        return weight, effective
+    low, high = 0.0, 1.0
+    for _ in range(30):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if _even(share, middle)[1] >= LEAST_DRAWS else (low, middle)
+    return _even(share, low)[0], effective
+
+
+def _even(log_weight: Any, power: float) -> tuple[Any, float]:
+    weight = np.exp(power * log_weight)
+    weight = weight / np.sum(weight)
+    return weight, float(1.0 / np.sum(weight**2))

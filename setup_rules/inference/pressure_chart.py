@@ -16,6 +16,7 @@ from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import SagLikelihood
 from setup_rules.inference.posterior import Posterior
 from setup_rules.inference.sag_target import sag_target_percent
+from setup_rules.inference.start_setting import held_of
 from setup_rules.types.errors import LimitError
 from setup_rules.types.request import Conditions, FrontEnd, Pairs
 from setup_rules.types.units import PSI_PA
@@ -135,6 +136,22 @@ def chart_sag_percent(model: EndModel) -> float:
     return model.end.chart_sag_percent or sag_target_percent("trail", model.name)
 
 
+@dataclass(frozen=True, slots=True)
+class ChartCase:
+    """What a chart says of its own case: a rider, a travel, a sag, at sea level; its pressure [Pa, gauge]."""
+
+    model: EndModel
+    sag_m: float
+    pressure_pa: float
+
+
+def chart_case(model: EndModel) -> ChartCase:
+    """Return the row of the chart of an end for its rider, or the nearest, so that a model can be held against it."""
+    read = read_chart(model.end.chart or (), chart_mass_kg(model))
+    row = _make_row_likelihood(model, read.mass_kg, read.pressure_psi, CHART_SIGMA[0])
+    return ChartCase(row.model, row.groups[0][1][0], read.pressure_psi * PSI_PA)
+
+
 def chart_likelihoods(model: EndModel) -> tuple[SagLikelihood, ...]:
     """Return what the chart of an end says of the spring, as likelihoods of its rows; empty when it has none."""
     chart = model.end.chart
@@ -156,9 +173,9 @@ def _make_row_likelihood(model: EndModel, mass_kg: float, pressure_psi: float, s
         end = replace(end, travel_mm=end.chart_travel_mm, longest_travel_mm=end.longest_travel_mm or end.travel_mm)
     chart_model = EndModel(model.name, end, request)
     travel_m = end.compression_mm / 1000
-    sag = np.array([chart_sag_percent(model) / 100 * travel_m])
+    sag = chart_sag_percent(model) / 100 * travel_m
     acting = chart_model.setting.acting(pressure_psi * PSI_PA, CHART_CONDITIONS)
-    return SagLikelihood(chart_model, CHART_CONDITIONS, acting, ((0, sag),), sigma * travel_m, frictionless=True)
+    return SagLikelihood(chart_model, CHART_CONDITIONS, acting, ((0, (sag,)),), sigma * travel_m, frictionless=True)
 
 
 def chart_fit_percent(model: EndModel, posterior: Posterior) -> float:
@@ -195,10 +212,8 @@ def chart_fit_percent(model: EndModel, posterior: Posterior) -> float:
     for mass, psi in model.end.chart or ():
         one = _make_row_likelihood(model, mass, psi, CHART_SIGMA[0])
         row: Any = posterior.centre
-        spring, setting = one.model.springs(row), one.model.setting
-        sag_m = float(one.groups[0][1][0])
-        held = float(one.model.load_n(row)) * float(one.model.leverage.at(sag_m))
-        acting = spring.setting_for(sag_m, held, setting.site(CHART_CONDITIONS))
+        sag_m, setting = one.groups[0][1][0], one.model.setting
+        acting = held_of(one.model, row[None, :]).acting_for(sag_m, setting.site(CHART_CONDITIONS))[0]
         wanted = float(setting.bench_value(acting, CHART_CONDITIONS))
         misses.append(wanted / PSI_PA / psi - 1.0)
     return 100.0 * float(np.sqrt(np.mean(np.square(misses)))) if misses else 0.0

@@ -19,8 +19,18 @@ from setup_rules.types import constants as c
 from setup_rules.types.request import FrontEnd, RearEnd
 
 #: The unknowns of a spring end, in the order of the columns of every drawn row: first the load's, then the spring's.
-LOAD_UNKNOWNS: Final = ("share", "bike", "model")
-SPRING_UNKNOWNS: Final = ("bore", "ratio", "negative_area", "negative_volume", "port", "leg", "friction")
+LOAD_UNKNOWNS: Final = ("share", "bike", "unsprung", "model")
+SPRING_UNKNOWNS: Final = (
+    "bore",
+    "ratio",
+    "negative_area",
+    "negative_volume",
+    "port",
+    "leg_area",
+    "leg",
+    "gas",
+    "friction",
+)
 UNKNOWNS: Final = LOAD_UNKNOWNS + SPRING_UNKNOWNS
 COLUMN: Final = {name: index for index, name in enumerate(UNKNOWNS)}
 
@@ -109,10 +119,13 @@ def draw_fork(front: FrontEnd, z: Any) -> AirSpring:
     ratio = size.ratio + uniform_quantile(_take_column(z, "ratio"), c.FORK_RATIO_OFFSET)
     longest_m = (front.longest_travel_mm or front.travel_mm) / 1000
     area = math.pi / 4 * (bore_mm / 1000) ** 2
-    leg_area = c.LEG_AREA.value * area
+    leg_area = uniform_quantile(_take_column(z, "leg_area"), c.LEG_AREA) * area
     spring = _build_chambers(front, front.travel_mm / 1000, longest_m, area, ratio, c.FORK_NEGATIVE_AREA, z)
-    leg_volume = uniform_quantile(_take_column(z, "leg"), c.LEG_VOLUME) * leg_area * longest_m
-    return replace(spring, leg_area_m2=leg_area, leg_volume_m3=leg_volume)
+    # Travel spacers top the fork out where it would have been that far in: the lower legs hold less air there.
+    leg_length_m = uniform_quantile(_take_column(z, "leg"), c.LEG_VOLUME) * longest_m - (longest_m - spring.travel_m)
+    leg_volume = leg_length_m * leg_area
+    gas = uniform_quantile(_take_column(z, "gas"), c.GAS_FORCE["front"])
+    return replace(spring, leg_area_m2=leg_area, leg_volume_m3=leg_volume, gas_force_n=gas)
 
 
 def draw_shock(rear: RearEnd, z: Any) -> AirSpring:
@@ -121,7 +134,8 @@ def draw_shock(rear: RearEnd, z: Any) -> AirSpring:
     area = math.pi / 4 * (bore_mm / 1000) ** 2
     ratio = uniform_quantile(_take_column(z, "ratio"), c.SHOCK_RATIO)
     stroke_m = rear.stroke_mm / 1000
-    return _build_chambers(rear, stroke_m, stroke_m, area, ratio, c.SHOCK_NEGATIVE_AREA, z)
+    spring = _build_chambers(rear, stroke_m, stroke_m, area, ratio, c.SHOCK_NEGATIVE_AREA, z)
+    return replace(spring, gas_force_n=uniform_quantile(_take_column(z, "gas"), c.GAS_FORCE["rear"]))
 
 
 def spacer_volume_cm3(end: FrontEnd | RearEnd) -> float:
@@ -147,8 +161,7 @@ def spacer_volume_cm3(end: FrontEnd | RearEnd) -> float:
     ----------
     `SPACER_VOLUME` in `setup_rules.types.constants`: our estimate.
     """
-    name = "front" if isinstance(end, FrontEnd) else "rear"
-    return end.volume_spacer_cm3 or c.SPACER_VOLUME[name].value
+    return end.volume_spacer_cm3 or c.SPACER_VOLUME[_name_of(end)].value
 
 
 def _build_chambers(
@@ -178,13 +191,18 @@ def _build_chambers(
     if end.negative_volume_cm3 is not None:
         negative_volume = end.negative_volume_cm3 * 1e-6
     else:
-        negative_volume = swept * uniform_quantile(_take_column(z, "negative_volume"), c.NEGATIVE_VOLUME)
+        spread = c.NEGATIVE_VOLUME[_name_of(end)][end.negative_size]
+        negative_volume = swept * uniform_quantile(_take_column(z, "negative_volume"), spread)
     port = (
         end.port_position_mm / 1000
         if end.port_position_mm
         else longest_m * uniform_quantile(_take_column(z, "port"), c.PORT_POSITION)
     )
     return AirSpring(travel_m, area, compressed_volume, negative_area, negative_volume, port)
+
+
+def _name_of(end: FrontEnd | RearEnd) -> str:
+    return "front" if isinstance(end, FrontEnd) else "rear"
 
 
 def _take_column(z: Any, name: str) -> Any:

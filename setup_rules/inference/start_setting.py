@@ -1,15 +1,33 @@
-"""The setting for a target sag and the sag that a setting gives, each with its 90 % band."""
+"""The setting for a target sag and the sag that a setting gives, each with its 90 % band.
+
+Sag is what the O-ring shows: the compression under the rider less the compression where the gap is read (`Datum`),
+x_rider − x_rest. Both follow from the same force balance, F(x) = W·LR(x), with the rider's load and with the load of
+the bike alone or of the hanging wheel.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
+
+import numpy as np
 
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.posterior import BAND, Posterior
-from setup_rules.physics.spring import Spring
+from setup_rules.physics.linkage import Leverage
+from setup_rules.physics.spring import Site, Spring
+from setup_rules.types.request import Datum
 
 _SHARES = (BAND[0], 0.5, BAND[1])
+#: The search for a resting place ends when no drawn spring moves further than this [m].
+_CLOSE_M: Final = 1e-7
+_MOST_STEPS: Final = 30
+#: Where the search for a resting place begins, as a share of the travel.
+_REST_START: Final = 0.05
+#: The compression under the rider stays below this share of the travel while the setting is sought.
+_DEEPEST: Final = 0.97
+#: Least acting value at which a resting place is sought: below, the search passes through a vacuum.
+_LEAST_ACTING: Final = 20_000.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,26 +40,173 @@ class Banded:
 
 
 @dataclass(frozen=True, slots=True)
+class Held:
+    """Springs with the loads that they hold: arrays of one length, one entry a drawn spring (or floats).
+
+    `load_n` is that under the rider, `rest_load_n` that where the gap is read: at the wheel behind, along the legs in
+    front.
+    """
+
+    springs: Spring
+    load_n: Any
+    rest_load_n: Any
+    leverage: Leverage
+    travel_m: float
+
+    def rest_m(self, acting: Any, site: Site, start_m: Any | None = None) -> Any:
+        """Return the compression where the gap is read, at an acting setting.
+
+        x_rest with F(x_rest) = W_rest·LR(x_rest), 0 where the spring holds the resting load at full extension
+
+        Parameters
+        ----------
+        acting : float or array [Pa, absolute]
+            Set pressure, fully extended after equalising.
+        site : Site
+            Surroundings.
+        start_m : float or array [m], optional
+            Where the search begins.
+
+        Returns
+        -------
+        float or array [m]
+
+        Examples
+        --------
+        >>> from setup_rules.physics.air_spring import FORK, AirSpring
+        >>> spring = AirSpring(0.14, 8e-4, 7.5e-5, negative_area_m2=7.4e-4, negative_volume_m3=2e-5, port_m=0.006)
+        >>> held = Held(spring, 300.0, 31.0, FORK, 0.14)
+        >>> round(1000 * float(held.rest_m(601_325.0, Site(101_325.0, 101_325.0))), 2)
+        6.0
+
+        References
+        ----------
+        Force balance of the spring without the rider.
+        """
+        start = _REST_START * self.travel_m if start_m is None else start_m
+        return self.springs.sag_m(np.maximum(acting, _LEAST_ACTING), self.rest_load_n, site, self.leverage, start)
+
+    def gap_m(self, acting: Any, site: Site, start_m: Any) -> Any:
+        """Return the sag at an acting setting.
+
+        s = x_rider − x_rest
+
+        Parameters
+        ----------
+        acting : float or array [Pa, absolute]
+            Set pressure, fully extended after equalising.
+        site : Site
+            Surroundings.
+        start_m : float or array [m]
+            Where the search begins, 0 to the travel.
+
+        Returns
+        -------
+        float or array [m]
+
+        Examples
+        --------
+        >>> from setup_rules.physics.air_spring import FORK, AirSpring
+        >>> spring = AirSpring(0.14, 8e-4, 7.5e-5, negative_area_m2=7.4e-4, negative_volume_m3=2e-5, port_m=0.006)
+        >>> held = Held(spring, 300.0, 31.0, FORK, 0.14)
+        >>> round(1000 * float(held.gap_m(601_325.0, Site(101_325.0, 101_325.0), 0.03)), 1)
+        26.6
+
+        References
+        ----------
+        What the O-ring shows after the rider has stepped off; force balance of the spring with and without the rider.
+        """
+        rider = self.springs.sag_m(acting, self.load_n, site, self.leverage, start_m)
+        return np.maximum(rider - self.rest_m(acting, site), 0.0)
+
+    def acting_for(self, gap_m: float, site: Site) -> Any:
+        """Return the acting setting at which the sag is a given gap.
+
+        P(r) = (W·LR(r + s) − offset(r + s))/gain(r + s), with r = x_rest the root of F(r; P(r)) = W_rest·LR(r).
+        The left side less the right rises with r: Newton steps kept inside a closing bracket find its root. Where the
+        spring holds the resting load at full extension, r is 0.
+
+        Parameters
+        ----------
+        gap_m : float [m]
+            Wanted sag s, 0 to 0.97 of the travel.
+        site : Site
+            Surroundings.
+
+        Returns
+        -------
+        float or array [Pa, absolute]
+            At or below zero where no pressure does it: the negative spring is too strong.
+
+        Examples
+        --------
+        >>> from setup_rules.physics.air_spring import FORK, AirSpring
+        >>> spring = AirSpring(0.14, 8e-4, 7.5e-5, negative_area_m2=7.4e-4, negative_volume_m3=2e-5, port_m=0.006)
+        >>> held, site = Held(spring, 300.0, 31.0, FORK, 0.14), Site(101_325.0, 101_325.0)
+        >>> round(1000 * float(held.gap_m(held.acting_for(0.028, site), site, 0.03)), 6)
+        28.0
+
+        References
+        ----------
+        Force balance of the spring with and without the rider; Newton's method with bisection.
+        """
+        shape = np.shape(self.load_n)
+        low, high = np.zeros(shape), np.full(shape, max(_DEEPEST * self.travel_m - gap_m, 0.0))
+        _, miss, _ = self._at_rest(low, gap_m, site)
+        high = np.where(miss >= 0.0, 0.0, high)
+        rest = np.minimum(_REST_START * self.travel_m, high)
+        for _ in range(_MOST_STEPS):
+            _, miss, slope = self._at_rest(rest, gap_m, site)
+            above = miss >= 0.0
+            high, low = np.where(above, rest, high), np.where(above, low, rest)
+            step = rest - miss / np.maximum(slope, 1.0)
+            following = np.where((step >= low) & (step <= high), step, 0.5 * (low + high))
+            moved, rest = np.max(np.abs(following - rest)), following
+            if moved < _CLOSE_M:
+                break
+        return self._at_rest(rest, gap_m, site)[0]
+
+    def _at_rest(self, rest: Any, gap_m: float, site: Site) -> tuple[Any, Any, Any]:
+        """Return for a resting place [m] the acting setting, the force there over the load [N], and its slope [N/m]."""
+        x, lever = rest + gap_m, self.leverage
+        gain, gain_slope, offset, offset_slope = self.springs.settled_parts(x, site)
+        # At and below the balance of the chambers no pressure holds the load: that is short of the root.
+        holds = gain > 0.0
+        gain = np.where(holds, gain, 1.0)
+        acting = (self.load_n * lever.at(x) - offset) / gain
+        net = acting * gain_slope + offset_slope - self.load_n * lever.slope_at(x)
+        gain_r, slope_r, offset_r, offset_slope_r = self.springs.settled_parts(rest, site)
+        miss = acting * gain_r + offset_r - self.rest_load_n * lever.at(rest)
+        net_r = acting * slope_r + offset_slope_r - self.rest_load_n * lever.slope_at(rest)
+        return acting, np.where(holds, miss, -np.inf), np.where(holds, net_r - gain_r * net / gain, 1.0)
+
+
+@dataclass(frozen=True, slots=True)
 class DrawnEnd:
-    """Every drawn spring and load of one end, worked out once: springs (arrays) and loads [N]."""
+    """Every drawn spring and load of one end, worked out once."""
 
     model: EndModel
     posterior: Posterior
-    springs: Spring
-    load_n: Any
+    held: Held
 
     @classmethod
-    def of(cls, model: EndModel, posterior: Posterior) -> DrawnEnd:
-        """Work out the springs and loads of a posterior."""
-        return cls(model, posterior, model.springs(posterior.z), model.load_n(posterior.z))
+    def of(cls, model: EndModel, posterior: Posterior, datum: Datum | None = None) -> DrawnEnd:
+        """Work out the springs and loads of a posterior; the gap is read at `datum`, the end's own where None."""
+        return cls(model, posterior, held_of(model, posterior.z, datum))
+
+
+def held_of(model: EndModel, z: Any, datum: Datum | None = None) -> Held:
+    """Return the springs and loads of an end for rows of unknowns z, the gap read at `datum` or the end's own."""
+    springs, where = model.springs(z), datum or model.end.datum
+    return Held(springs, model.load_n(z), model.rest_load_n(z, where), model.leverage, model.travel_m)
 
 
 def wanted_setting(drawn: DrawnEnd, sag_m: float) -> Banded:
     """Return the bench setting that gives a settled sag on the ride, with its band.
 
-    Median and band of s(z) over the draws, s(z) the setting that holds W(z)·LR(x) at x with spring z. Pressure and
-    sag run opposite ways, so the median is also the setting for which the sag is as likely above the target as
-    below, the least expected miss.
+    Median and band of p(z) over the draws, p(z) the setting at which spring z sags by s. Pressure and sag run opposite
+    ways, so the median is also the setting for which the sag is as likely above the target as below, the least
+    expected miss.
 
     Parameters
     ----------
@@ -75,15 +240,54 @@ def wanted_setting(drawn: DrawnEnd, sag_m: float) -> Banded:
     Quantiles of a weighted sample; force balance of the spring.
     """
     model, ride = drawn.model, drawn.model.request.ride
-    held = drawn.load_n * model.leverage.at(sag_m)
-    acting = drawn.springs.setting_for(sag_m, held, model.setting.site(ride))
+    acting = drawn.held.acting_for(sag_m, model.setting.site(ride))
     return Banded(*drawn.posterior.quantiles(model.setting.bench_value(acting, ride), _SHARES))
+
+
+def sags_m(drawn: DrawnEnd, bench_value: float, start_m: float) -> Any:
+    """Return the settled sag on the ride of every drawn spring for a bench setting.
+
+    s = x_rider − x_rest, draw by draw
+
+    Parameters
+    ----------
+    drawn : DrawnEnd
+        Every drawn spring and load of the end.
+    bench_value : float [Pa, gauge]
+        As the pump reads at the bench.
+    start_m : float [m]
+        Where the search begins, 0 to the travel.
+
+    Returns
+    -------
+    array [m]
+
+    Raises
+    ------
+    LimitError
+        When a temperature or an altitude of the request is out of range.
+
+    Examples
+    --------
+    >>> from setup_rules.inference.posterior import prior
+    >>> from setup_rules.types.request import FrontEnd, SetupRequest
+    >>> fork = FrontEnd(travel_mm=140.0, stanchion_mm=34)
+    >>> model = EndModel("front", fork, SetupRequest(rider_mass_kg=75.0, riding_style="trail", front=fork))
+    >>> sags_m(DrawnEnd.of(model, prior()), 500_000.0, 0.028).shape
+    (512,)
+
+    References
+    ----------
+    Force balance of the spring with and without the rider.
+    """
+    setting, ride = drawn.model.setting, drawn.model.request.ride
+    return drawn.held.gap_m(setting.acting(bench_value, ride), setting.site(ride), start_m)
 
 
 def expected_sag_m(drawn: DrawnEnd, bench_value: float, start_m: float) -> Banded:
     """Return the settled sag on the ride for a bench setting, with its band.
 
-    Median and band over the draws of x with F(x) = W·LR(x)
+    Median and band over the draws of s = x_rider − x_rest
 
     Parameters
     ----------
@@ -117,17 +321,13 @@ def expected_sag_m(drawn: DrawnEnd, bench_value: float, start_m: float) -> Bande
     ----------
     Quantiles of a weighted sample; force balance of the spring.
     """
-    model, ride = drawn.model, drawn.model.request.ride
-    acting = model.setting.acting(bench_value, ride)
-    sag = drawn.springs.sag_m(acting, drawn.load_n, model.setting.site(ride), model.leverage, start_m)
-    return Banded(*drawn.posterior.quantiles(sag, _SHARES))
+    return Banded(*drawn.posterior.quantiles(sags_m(drawn, bench_value, start_m), _SHARES))
 
 
 def chance_near(drawn: DrawnEnd, bench_value: float, target_m: float, near_m: float) -> float:
     """Return the chance that the settled sag on the ride lies near the target at a bench setting.
 
-    Σ wᵢ over draws with F(x_low) ≤ W·LR(x_low) and F(x_high) ≥ W·LR(x_high). A softer spring sags more at the same
-    setting, so this compares the load with the force at both ends of the range: no sag has to be solved.
+    Σ wᵢ over draws with |sᵢ − target| ≤ near
 
     Parameters
     ----------
@@ -162,11 +362,7 @@ def chance_near(drawn: DrawnEnd, bench_value: float, target_m: float, near_m: fl
 
     References
     ----------
-    Share of a weighted sample; the force of a spring rises with its compression.
+    Share of a weighted sample.
     """
-    model, ride = drawn.model, drawn.model.request.ride
-    acting, site = model.setting.acting(bench_value, ride), model.setting.site(ride)
-    low, high = max(0.0, target_m - near_m), min(model.travel_m, target_m + near_m)
-    above = drawn.springs.force_n(low, acting, site) <= drawn.load_n * model.leverage.at(low)
-    below = drawn.springs.force_n(high, acting, site) >= drawn.load_n * model.leverage.at(high)
-    return drawn.posterior.mean((above & below).astype(float))
+    miss = np.abs(sags_m(drawn, bench_value, target_m) - target_m)
+    return drawn.posterior.mean((miss <= near_m).astype(float))

@@ -9,6 +9,7 @@ from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.posterior import Posterior, central_row
 from setup_rules.inference.size_class import draw_fork, draw_shock, spacer_volume_cm3
 from setup_rules.inference.start_setting import DrawnEnd, wanted_setting
+from setup_rules.types.constants import LEAST_COMPRESSED_VOLUME, RIDE_EXPONENT
 from setup_rules.types.limits import LIMITS
 from setup_rules.types.request import FrontEnd, RearEnd
 
@@ -29,15 +30,56 @@ class SpacerEffect:
     full_force_factor: float
 
 
+def spacers_possible(end: FrontEnd | RearEnd) -> bool:
+    """Return whether the end of the stroke can hold the volume spacers of an end (central spring, or as entered)."""
+    return _left_share(end, end.volume_spacers) > LEAST_COMPRESSED_VOLUME.value
+
+
+def most_spacers(end: FrontEnd | RearEnd) -> int:
+    """Return how many volume spacers the end of the stroke of an end can hold at most (central spring, or as entered).
+
+    V_end − n·v > LEAST_COMPRESSED_VOLUME·A·T
+
+    Parameters
+    ----------
+    end : FrontEnd or RearEnd
+        The end; its own number of spacers plays no part.
+
+    Returns
+    -------
+    int [pieces]
+        0 up to the limit of `volume_spacers`.
+
+    Examples
+    --------
+    >>> most_spacers(FrontEnd(travel_mm=140.0, stanchion_mm=34)) > most_spacers(FrontEnd(travel_mm=60.0))
+    True
+
+    References
+    ----------
+    Geometry of the chamber; `LEAST_COMPRESSED_VOLUME`: our estimate.
+    """
+    return max(
+        count
+        for count in range(int(LIMITS["volume_spacers"].high) + 1)
+        if not count or _left_share(end, count) > LEAST_COMPRESSED_VOLUME.value
+    )
+
+
 def spacers_fit(end: FrontEnd | RearEnd, count: int) -> bool:
     """Return whether `count` volume spacers leave the positive chamber room at full compression (central spring)."""
     limit = LIMITS["volume_spacers"]
     if not limit.low <= count <= limit.high:
         return False
+    return _left_share(end, count) > LEAST_LEFT
+
+
+def _left_share(end: FrontEnd | RearEnd, count: int) -> float:
+    """Return what `count` spacers leave of the positive chamber at full compression, over the swept volume."""
     bare: Any = replace(end, volume_spacers=0)
     spring = draw_fork(bare, central_row()) if isinstance(bare, FrontEnd) else draw_shock(bare, central_row())
     left_m3 = float(spring.compressed_volume_m3) - count * spacer_volume_cm3(end) * 1e-6
-    return left_m3 > LEAST_LEFT * float(spring.area_m2) * float(spring.travel_m)
+    return left_m3 / (float(spring.area_m2) * float(spring.travel_m))
 
 
 def spacer_effect(model: EndModel, posterior: Posterior, count: int, sag_m: float) -> SpacerEffect:
@@ -87,5 +129,5 @@ def _solve_pressure_work_force(model: EndModel, posterior: Posterior, sag_m: flo
     ride = model.request.ride
     spring = model.springs(posterior.centre)
     acting, site = model.setting.acting(pressure, ride), model.setting.site(ride)
-    work = float(spring.work_j(model.travel_m, acting, site))
-    return pressure, work, float(spring.force_n(model.travel_m, acting, site))
+    work = float(spring.work_j(model.travel_m, acting, site, RIDE_EXPONENT.value))
+    return pressure, work, float(spring.force_n(model.travel_m, acting, site, RIDE_EXPONENT.value))

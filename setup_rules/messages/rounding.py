@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import math
+from typing import Final
+
+#: From here on a gauge is read in whole psi, below it in halves.
+_WHOLE_FROM_PSI: Final = 39.75
 
 
 def whole(value: float) -> int | float:
@@ -32,6 +36,19 @@ def halves(value: float) -> float:
     return round(2 * value) / 2
 
 
+def expected_mm(expected: float, target: float) -> float:
+    """Return an expected sag [mm] as it is shown: to the nearest half, as the target where less than half a mm apart.
+
+    Nobody reads so fine a difference, and 33.5 beside a target of 34 looks like one.
+
+    Examples
+    --------
+    >>> expected_mm(33.7, 33.8), expected_mm(33.2, 33.8), halves(33.7), halves(33.8)
+    (34.0, 33.0, 33.5, 34.0)
+    """
+    return halves(target if abs(expected - target) < 0.5 else expected)
+
+
 def as_typed(value: float) -> int | float:
     """Return what somebody entered to six figures, whole where it is whole.
 
@@ -42,3 +59,30 @@ def as_typed(value: float) -> int | float:
     """
     figures = float(f"{value:.6g}")
     return int(figures) if math.isfinite(figures) and figures == int(figures) and abs(figures) < 1e15 else figures
+
+
+def gauge_psi(pressure_psi: float) -> int | float:
+    """Return a gauge pressure as a gauge is read: whole from 40 psi on, else to the nearest half.
+
+    Examples
+    --------
+    >>> gauge_psi(83.5), gauge_psi(28.8)
+    (84, 29)
+    >>> gauge_psi(28.6)
+    28.5
+    """
+    # Rounded far below any gauge first, so that 83.5 does not fall as 83.49999999999996.
+    value = round(pressure_psi, 6)
+    return whole(value) if value >= _WHOLE_FROM_PSI else as_typed(halves(value))
+
+
+def gauge_psi_below(pressure_psi: float) -> int | float:
+    """Return the highest gauge pressure that a gauge shows (`gauge_psi`) and that is not above `pressure_psi`.
+
+    Examples
+    --------
+    >>> gauge_psi_below(72.52), gauge_psi_below(150.0), gauge_psi_below(33.9)
+    (72, 150, 33.5)
+    """
+    value = round(pressure_psi, 6)
+    return math.floor(value) if value >= _WHOLE_FROM_PSI + 0.25 else as_typed(math.floor(2 * value) / 2)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any, Final
 
+from setup_rules.inference.volume_spacer import most_spacers, spacers_possible
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed, whole
 from setup_rules.physics.linkage import Leverage
@@ -74,8 +75,12 @@ def _check_internals(name: str, end: SpringEnd, travel_mm: float, problems: list
     if port is not None and port >= 0.5 * travel_mm:
         said = Message.of("problem.port", port=as_typed(port), travel=as_typed(travel_mm))
         problems.append(Problem(f"{name}.port_position_mm", said))
+    before = len(problems)
     if end.positive_volume_cm3 is not None:
         _check_volume(name, end, travel_mm, problems)
+    if len(problems) == before and end.volume_spacers and not spacers_possible(end):  # type: ignore[arg-type]
+        said = Message.of("problem.too_many_spacers", count=end.volume_spacers, most=most_spacers(end))  # type: ignore[arg-type]
+        problems.append(Problem(f"{name}.volume_spacers", said))
 
 
 def _check_rod(name: str, end: SpringEnd, problems: list[Problem]) -> None:

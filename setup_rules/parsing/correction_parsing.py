@@ -7,26 +7,32 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, get_args
 
 from setup_rules.messages.message import Message
 from setup_rules.parsing.request_parsing import read_number, shown, unknown_choice, unknown_key
 from setup_rules.types.errors import Problem, RequestError
-from setup_rules.types.feedback import FELT, SEEN
+from setup_rules.types.feedback import FELT, OLD_SEEN, SEEN
 from setup_rules.types.limits import CORRECTION_LIMITS, LIMITS, MOST_READINGS, Limit
+from setup_rules.types.request import Datum
 from setup_rules.types.result import BounceCheck, RideReport, SagCheck
 from setup_rules.types.units import PSI_PA
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Key:
-    """One key of a body: a bounded number or one of some choices; up to `most` of them in a list where above zero."""
+    """One key of a body: a bounded number, one of some choices, or else true or false.
+
+    Up to `most` of them come in a list where `most` is above zero.
+    `gone` is what is said of a key that was read once and is no longer.
+    """
 
     text: str
     limit: Limit | None = None
     choices: tuple[str, ...] = ()
     most: int = 0
     needed: bool = False
+    gone: str = ""
 
 
 _END: Final = Key(text="Spring end.", choices=("front", "rear"), needed=True)
@@ -56,19 +62,28 @@ SAG_CHECK_KEYS: Final[dict[str, Key]] = {
     ),
     "temperature_c": Key(text="Where it was measured, if not at the bench.", limit=LIMITS["temperature_c"]),
     "altitude_m": Key(text="Where it was measured, if not at the bench.", limit=LIMITS["altitude_m"]),
+    "datum": Key(
+        text="Where the gap between seal and O-ring was read: with the bike standing without its rider, or with the "
+        "wheel lifted. Default: as in the setup.",
+        choices=get_args(Datum),
+    ),
+    "confirm": Key(text="Keep readings that were questioned: the error said `question`. Default: false."),
 }
 BOUNCE_CHECK_KEYS: Final[dict[str, Key]] = {
     "end": _END,
     "clicks_out": Key(
         text="Rebound as set, out from fully closed.", limit=CORRECTION_LIMITS["rebound_out"], needed=True
     ),
-    "seen": Key(text="What was seen after one firm dip; or give one of the two pairs below.", choices=tuple(SEEN)),
+    "seen": Key(
+        text="Swing seen after one firm dip, beside the style's aim; or give the pair below. Old words are still read.",
+        choices=(*SEEN, *OLD_SEEN),
+    ),
     "dip_mm": Key(text="How far below standing height it was dipped.", limit=CORRECTION_LIMITS["dip_mm"]),
     "beyond_mm": Key(text="First swing beyond standing height.", limit=CORRECTION_LIMITS["beyond_mm"]),
-    "frames": Key(
-        text="Frames of a video from the lowest to the next highest point.", limit=CORRECTION_LIMITS["frames"]
+    "frames": Key(text="No longer read.", limit=CORRECTION_LIMITS["frames"], gone="bounce.frames_gone"),
+    "frames_per_second": Key(
+        text="No longer read.", limit=CORRECTION_LIMITS["frames_per_second"], gone="bounce.frames_gone"
     ),
-    "frames_per_second": Key(text="Of that video.", limit=CORRECTION_LIMITS["frames_per_second"]),
 }
 RIDE_KEYS: Final[dict[str, Key]] = {
     "end": _END,
@@ -98,8 +113,19 @@ def read_sag_check(data: Mapping[str, Any]) -> SagCheck:
 
 
 def read_bounce_check(data: Mapping[str, Any]) -> BounceCheck:
-    """Build a `BounceCheck` from plain data with the keys of `BOUNCE_CHECK_KEYS` (raises as `read_sag_check`)."""
-    return BounceCheck(**_read(BOUNCE_CHECK_KEYS, data))
+    """Build a `BounceCheck` from plain data with the keys of `BOUNCE_CHECK_KEYS` (raises as `read_sag_check`).
+
+    Words of earlier checks are read as what they meant beside the aim.
+
+    Examples
+    --------
+    >>> read_bounce_check({"end": "front", "clicks_out": 8, "seen": "several_swings"}).seen
+    'more'
+    """
+    values = _read(BOUNCE_CHECK_KEYS, data)
+    if (seen := values.get("seen")) is not None:
+        values["seen"] = OLD_SEEN.get(seen, seen)
+    return BounceCheck(**values)
 
 
 def read_ride(data: Mapping[str, Any]) -> RideReport:
@@ -116,6 +142,8 @@ def _read(keys: Mapping[str, Key], data: Mapping[str, Any]) -> dict[str, Any]:
             if key.needed:
                 label = key.limit.label if key.limit else Message.of(f"label.{name}")
                 problems.append(Problem(name, Message.of("problem.needed", label=label)))
+        elif key.gone:
+            problems.append(Problem(name, Message.of(key.gone)))
         elif key.most:
             values[name] = _read_list(key, raw, name, problems)
         else:
@@ -138,7 +166,15 @@ def _read_list(key: Key, raw: Any, name: str, problems: list[Problem]) -> tuple[
 def _read_one(key: Key, raw: Any, name: str, problems: list[Problem]) -> Any:
     if key.limit is not None:
         return read_number(key.limit, raw, name, problems)
+    if not key.choices:
+        return _read_flag(raw, name, problems)
     if isinstance(raw, str) and raw in key.choices:
         return raw
     problems.append(Problem(name, unknown_choice(raw, key.choices)))
     return None
+
+
+def _read_flag(raw: Any, name: str, problems: list[Problem]) -> bool:
+    if not isinstance(raw, bool):
+        problems.append(Problem(name, Message.of("problem.no_flag", found=shown(raw))))
+    return raw is True

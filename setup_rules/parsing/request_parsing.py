@@ -17,7 +17,9 @@ from setup_rules.types.limits import LIMITS, Limit
 from setup_rules.types.request import (
     ChartWeight,
     Conditions,
+    Datum,
     FrontEnd,
+    NegativeSize,
     NegativeSpring,
     Pairs,
     RearEnd,
@@ -30,6 +32,8 @@ _CHOICES: Final[dict[str, tuple[str, ...]]] = {
     "riding_style": get_args(RidingStyle),
     "stance": get_args(Stance),
     "negative_spring": get_args(NegativeSpring),
+    "negative_size": get_args(NegativeSize),
+    "datum": get_args(Datum),
     "chart_weight": get_args(ChartWeight),
 }
 

@@ -33,7 +33,8 @@ class AirSpring:
 
     `compressed_volume_m3` is the positive chamber at full compression, volume spacers already taken off. An air
     negative has area, volume (fully extended) and port position; a coil negative has rate and working length and no
-    negative area. Lower-leg air has area and volume; zero area leaves it out.
+    negative area. Lower-leg air has area and volume; zero area leaves it out. `gas_force_n` is what
+    the gas in the damper pushes the shaft out with, the same over the whole travel.
     """
 
     travel_m: Any
@@ -46,6 +47,7 @@ class AirSpring:
     coil_length_m: Any = 0.0
     leg_area_m2: Any = 0.0
     leg_volume_m3: Any = 1.0
+    gas_force_n: Any = 0.0
 
     @property
     def extended_volume_m3(self) -> Any:
@@ -89,7 +91,7 @@ class AirSpring:
     def offset_n(self, x_m: Any, site: Site, exponent: float = 1.0) -> Any:
         """Return the part of the force that does not depend on the set pressure.
 
-        A_l·(p_l·(V_l/(V_l − A_l·x))ⁿ − p_a) − max(0, k·(x_c − x)) − (A − A_n)·p_a
+        F_gas + A_l·(p_l·(V_l/(V_l − A_l·x))ⁿ − p_a) − max(0, k·(x_c − x)) − (A − A_n)·p_a
 
         Parameters
         ----------
@@ -118,7 +120,7 @@ class AirSpring:
         coil = self.coil_rate_n_per_m * np.maximum(0.0, self.coil_length_m - x_m)
         leg_ratio = self.leg_volume_m3 / (self.leg_volume_m3 - self.leg_area_m2 * x_m)
         leg = self.leg_area_m2 * (site.leg_pa * compression_ratio(leg_ratio, exponent) - site.ambient_pa)
-        return leg - coil - (self.area_m2 - self.negative_area_m2) * site.ambient_pa
+        return self.gas_force_n + leg - coil - (self.area_m2 - self.negative_area_m2) * site.ambient_pa
 
     def force_n(self, x_m: Any, set_abs_pa: Any, site: Site, exponent: float = 1.0) -> Any:
         """Return the force at a compression; above zero pushes out.
@@ -237,38 +239,7 @@ class AirSpring:
         area = self.area_m2 - self.negative_area_m2 + self.leg_area_m2
         squeezed = np.maximum(0.0, self.coil_length_m - x_m)
         coil = 0.5 * self.coil_rate_n_per_m * (self.coil_length_m**2 - squeezed**2)
-        return work - area * site.ambient_pa * x_m - coil
-
-    def setting_for(self, x_m: Any, force_n: Any, site: Site) -> Any:
-        """Return the absolute set pressure that holds a force at a settled compression.
-
-        P = (F − offset(x))/gain(x), closed form since the air forces scale with the absolute pressure
-
-        Parameters
-        ----------
-        x_m : float or array [m]
-            Wanted compression, 0 to the travel.
-        force_n : float or array [N]
-            Force along the spring to be held there.
-        site : Site
-            Surroundings.
-
-        Returns
-        -------
-        float or array [Pa, absolute]
-            Fully extended after equalising. At or below zero where no pressure does it: the negative is too strong.
-
-        Examples
-        --------
-        >>> spring = AirSpring(travel_m=0.14, area_m2=8e-4, compressed_volume_m3=7.5e-5)
-        >>> round(float(spring.setting_for(0.028, 556.5, Site(101_325.0, 101_325.0)) - 101_325.0), -3)
-        600000.0
-
-        References
-        ----------
-        Force balance on a piston; Boyle's law.
-        """
-        return (force_n - self.offset_n(x_m, site)) / self.gain_m2(x_m)
+        return work + self.gas_force_n * x_m - area * site.ambient_pa * x_m - coil
 
     def sag_m(
         self, set_abs_pa: Any, load_n: Any, site: Site, leverage: Leverage = FORK, start_m: Any | None = None
@@ -310,6 +281,9 @@ class AirSpring:
         high = np.broadcast_to(np.asarray(self.travel_m, dtype=float), shape).copy()
         x = 0.25 * high if start_m is None else np.clip(np.broadcast_to(start_m, shape), low, high)
         settled = self._prepare_settled(set_abs_pa, site)
+        topped_out = settled(low)[0] >= load_n * leverage.at(low)
+        high = np.where(topped_out, 0.0, high)
+        x = np.minimum(x, high)
         for _ in range(60):
             force, rate = settled(x)
             excess = force - load_n * leverage.at(x)
@@ -325,6 +299,48 @@ class AirSpring:
                 break
         return x
 
+    def settled_parts(self, x_m: Any, site: Site) -> tuple[Any, Any, Any, Any]:
+        """Return gain, its slope, offset and its slope at a settled compression, n = 1.
+
+        F(x) = P·gain + offset and dF/dx = P·gain' + offset' for every absolute set pressure P: one pass for a search
+        in which the pressure moves too
+
+        Parameters
+        ----------
+        x_m : float or array [m]
+            Compression from fully extended, 0 to the travel.
+        site : Site
+            Surroundings.
+
+        Returns
+        -------
+        tuple of float or array [m², m, N, N/m]
+
+        Examples
+        --------
+        >>> spring = AirSpring(travel_m=0.14, area_m2=8e-4, compressed_volume_m3=7.5e-5)
+        >>> gain, _, offset, _ = spring.settled_parts(0.028, Site(101_325.0, 101_325.0))
+        >>> round(701_325.0 * gain + float(offset), 1)
+        556.4
+
+        References
+        ----------
+        Force balance on a piston; Boyle's law.
+        """
+        area, negative, leg = self.area_m2, self.negative_area_m2, self.leg_area_m2
+        start = self.extended_volume_m3
+        volume, grown = start - area * x_m, self.negative_volume_m3 + negative * x_m
+        push = start * area / volume
+        at_port = self.negative_volume_m3 + negative * self.port_m
+        pull = start / (start - area * self.port_m) * at_port * negative / grown
+        room = self.leg_volume_m3 - leg * x_m
+        rest = site.leg_pa * self.leg_volume_m3 * leg / room
+        squeezed = np.maximum(0.0, self.coil_length_m - x_m)
+        still = (area - negative + leg) * site.ambient_pa - self.gas_force_n
+        offset = rest - still - self.coil_rate_n_per_m * squeezed
+        slope = rest * leg / room + self.coil_rate_n_per_m * (squeezed > 0.0)
+        return push - pull, push * area / volume + pull * negative / grown, offset, slope
+
     def _prepare_settled(self, set_abs_pa: Any, site: Site) -> Callable[[Any], tuple[Any, Any]]:
         """Return a function from compression [m] to (force [N], rate [N/m]), settled (n = 1).
 
@@ -336,7 +352,7 @@ class AirSpring:
         at_port = self.negative_volume_m3 + negative * self.port_m
         pull = set_abs_pa * start / (start - area * self.port_m) * at_port * negative
         leg_push = site.leg_pa * self.leg_volume_m3 * leg
-        still = (area - negative + leg) * site.ambient_pa
+        still = (area - negative + leg) * site.ambient_pa - self.gas_force_n
         has_leg, has_coil = (
             np.ndim(leg) > 0 or leg > 0,
             np.ndim(self.coil_rate_n_per_m) > 0 or self.coil_rate_n_per_m > 0,

@@ -89,38 +89,38 @@ def ratio_from_overshoot(share: float) -> float:
     return log / math.hypot(math.pi, log)
 
 
-def natural_frequency_hz(rate_n_per_m: float, mass_kg: float) -> float:
-    """Return the undamped natural frequency of a mass on a spring.
+def overshoot_from_ratio(ratio: float) -> float:
+    """Return the first overshoot of an oscillator as a share of the step, from its damping ratio.
 
-    f = √(k/m)/2π
+    share = exp(−π·ζ/√(1 − ζ²))
 
     Parameters
     ----------
-    rate_n_per_m : float [N/m]
-        Spring rate, above zero.
-    mass_kg : float [kg]
-        Mass, above zero.
+    ratio : float [-]
+        Damping ratio ζ, above 0 and below 1.
 
     Returns
     -------
-    float [Hz]
+    float [-]
+        Above 0 and below 1.
 
     Raises
     ------
     LimitError
-        When rate or mass is not above zero.
+        Outside that range.
 
     Examples
     --------
-    >>> round(natural_frequency_hz(9000.0, 31.0), 3)
-    2.712
+    >>> round(overshoot_from_ratio(0.5), 4)
+    0.163
 
     References
     ----------
-    Linear oscillator, any text on vibration.
+    Step response of a second-order system, any text on control.
     """
-    _refuse_no_oscillator(rate_n_per_m, mass_kg)
-    return math.sqrt(rate_n_per_m / mass_kg) / (2.0 * math.pi)
+    if not 0.0 < ratio < 1.0:
+        raise LimitError(f"A damping ratio of {ratio:g} has no overshoot to speak of: this holds above 0 and below 1.")
+    return math.exp(-math.pi * ratio / math.sqrt(1.0 - ratio**2))
 
 
 def clicks_between(damping: float, other: float, total: int, spread: float = CLICK_RANGE.value) -> float:

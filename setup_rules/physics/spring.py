@@ -1,7 +1,7 @@
 """What the rules ask of any spring, and of what is set on it; the air spring is the only one so far.
 
-A `Spring` is what stands between wheel and frame: force, rate and work over compression, and the setting that holds
-a load at a sag. A `Setting` is what a mechanic turns on it at the bench (today air pressure; a coil spring would set
+A `Spring` is what stands between wheel and frame: force, rate and work over compression, and the sag under a
+load. A `Setting` is what a mechanic turns on it at the bench (today air pressure; a coil spring would set
 its rate) and what that becomes on the ride. One number, or one a drawn spring, stands for it: the *acting* value, in
 the spring's own SI unit. A new kind of spring is a new module with these two, chosen in `EndModel`.
 """
@@ -46,8 +46,8 @@ class Spring(Protocol):
     def work_j(self, x_m: Any, acting: Any, site: Site, exponent: float = 1.0, /) -> Any:
         """Return the work [J] stored between full extension and a compression."""
 
-    def setting_for(self, x_m: Any, force_n: Any, site: Site, /) -> Any:
-        """Return the acting setting that holds a force [N] at a settled compression."""
+    def settled_parts(self, x_m: Any, site: Site, /) -> tuple[Any, Any, Any, Any]:
+        """Return gain, its slope, offset and its slope: the settled force is acting·gain + offset."""
 
     def sag_m(self, acting: Any, load_n: Any, site: Site, leverage: Leverage, start_m: Any | None = None, /) -> Any:
         """Return the settled compression [m] under a load [N] at the wheel."""

@@ -76,7 +76,9 @@ FRONT_SHARE: Final = {
 #: Spread of the front share when somebody measured or entered it.
 FRONT_SHARE_ENTERED_SIGMA: Final = Constant(0.01, "", "our estimate", ESTIMATE)
 BIKE_FRONT_SHARE: Final = Normal(0.475, 0.02, "")
-UNSPRUNG_MASS: Final = {"front": Normal(3.2, 0.4, "kg"), "rear": Normal(4.0, 0.5, "kg")}
+#: Wheel, brake and lower legs or rear frame of a grown-up's bike; lighter in proportion on bikes below the next figure.
+UNSPRUNG_MASS: Final = {"front": Normal(3.2, 0.35, "kg"), "rear": Normal(4.0, 0.45, "kg")}
+UNSPRUNG_FULL_BIKE: Final = Constant(10.0, "kg", "our estimate", ESTIMATE)
 
 #: Stanchion [mm] -> (bore [mm], usual travel [mm], V(0)/V_end without volume spacers).
 STANCHION_CLASSES: Final[dict[int, tuple[float, tuple[float, float], float]]] = {
@@ -84,9 +86,9 @@ STANCHION_CLASSES: Final[dict[int, tuple[float, tuple[float, float], float]]] = 
     32: (28.5, (80.0, 120.0), 2.5),
     34: (30.8, (120.0, 150.0), 2.5),
     35: (30.8, (120.0, 150.0), 2.5),
-    36: (32.8, (140.0, 170.0), 2.55),
-    38: (34.6, (160.0, 190.0), 2.55),
-    40: (36.3, (180.0, 203.0), 2.6),
+    36: (31.4, (140.0, 170.0), 2.55),
+    38: (32.2, (160.0, 190.0), 2.5),
+    40: (33.0, (180.0, 203.0), 2.4),
 }
 #: Longest travel [mm] up to which a stanchion [mm] is assumed when none is given.
 STANCHION_FOR_TRAVEL: Final = ((100.0, 32), (150.0, 34), (170.0, 36), (190.0, 38), (float("inf"), 40))
@@ -95,18 +97,34 @@ FORK_BORE_FACTOR: Final = Spread(0.98, 1.02, "")
 FORK_BORE_FACTOR_STANCHION_UNKNOWN: Final = Spread(0.93, 1.07, "")
 FORK_RATIO_OFFSET: Final = Spread(-0.3, 0.3, "")
 FORK_NEGATIVE_AREA: Final = Spread(0.90, 0.96, "of the bore's area")
-SHOCK_BORE: Final = Spread(36.0, 42.0, "mm")
+SHOCK_BORE: Final = Spread(36.5, 45.5, "mm")
 SHOCK_RATIO: Final = Spread(2.2, 3.3, "")
-SHOCK_NEGATIVE_AREA: Final = Spread(0.75, 0.92, "of the bore's area")
-NEGATIVE_VOLUME: Final = Spread(0.08, 0.26, "of area times travel")
+SHOCK_NEGATIVE_AREA: Final = Spread(0.73, 0.91, "of the bore's area")
+#: Negative chamber by spring end and by the answer to "large negative chamber?" (None: not known).
+NEGATIVE_VOLUME: Final[dict[str, dict[str | None, Spread]]] = {
+    "front": {
+        None: Spread(0.08, 0.38, "of area times travel"),
+        "small": Spread(0.08, 0.22, "of area times travel"),
+        "large": Spread(0.22, 0.38, "of area times travel"),
+    },
+    "rear": {
+        None: Spread(0.10, 0.55, "of area times stroke"),
+        "small": Spread(0.10, 0.28, "of area times stroke"),
+        "large": Spread(0.28, 0.55, "of area times stroke"),
+    },
+}
 PORT_POSITION: Final = Spread(0.03, 0.08, "of travel")
-COIL_RATE: Final = Spread(2.5, 5.0, "N/mm")
-COIL_LENGTH: Final = Spread(20.0, 40.0, "mm")
-LEG_AREA: Final = Constant(1.1, "of the bore's area", "our estimate", ESTIMATE)
+#: Wide enough to cancel from a third to nearly all of the push of the air at full extension.
+COIL_RATE: Final = Spread(2.5, 6.5, "N/mm")
+COIL_LENGTH: Final = Spread(20.0, 45.0, "mm")
+#: Both lower legs displace air: twice the stanchion's area less the shafts'.
+LEG_AREA: Final = Spread(1.9, 2.3, "of the bore's area")
 LEG_VOLUME: Final = Spread(1.6, 3.0, "of lower-leg area times travel")
+#: A damper's gas pushes the shaft out: gas pressure times shaft area.
+GAS_FORCE: Final = {"front": Spread(0.0, 30.0, "N"), "rear": Spread(50.0, 130.0, "N")}
 FRICTION: Final = {"front": Spread(8.0, 30.0, "N"), "rear": Spread(15.0, 50.0, "N")}
 #: What the model leaves out (masses as stated, gauge, chambers that are no cylinders), as a share of the load.
-MODEL_SIGMA: Final = Constant(0.03, "of the load", "our estimate", ESTIMATE)
+MODEL_SIGMA: Final = Constant(0.045, "of the load", "our estimate", ESTIMATE)
 
 SPACER_VOLUME: Final = {
     "front": Constant(8.0, "cm³", "our estimate", ESTIMATE),
@@ -120,7 +138,7 @@ SAG_RANGE: Final[dict[str, dict[str, Spread]]] = {
     "cross_country": {"front": Spread(15, 20, "%", PRACTICE), "rear": Spread(20, 25, "%", PRACTICE)},
     "trail": {"front": Spread(20, 25, "%", PRACTICE), "rear": Spread(25, 30, "%", PRACTICE)},
     "enduro": {"front": Spread(20, 28, "%", PRACTICE), "rear": Spread(28, 33, "%", PRACTICE)},
-    "downhill": {"front": Spread(25, 33, "%", PRACTICE), "rear": Spread(30, 35, "%", PRACTICE)},
+    "downhill": {"front": Spread(22, 30, "%", PRACTICE), "rear": Spread(30, 35, "%", PRACTICE)},
     "park": {"front": Spread(10, 15, "%", PRACTICE), "rear": Spread(15, 20, "%", PRACTICE)},
 }
 
@@ -137,16 +155,19 @@ COMPRESSION_RATIO: Final = {
 CLICK_RANGE: Final = Constant(6.0, "", "our estimate", ESTIMATE)
 #: The rider whose damping need sits at the middle click: rider and kit.
 REFERENCE_RIDER: Final = Constant(79.0, "kg", "our estimate", "our estimate: 75 kg rider with 4 kg of kit, trail")
+REFERENCE_BIKE: Final = Constant(14.0, "kg", "our estimate", ESTIMATE)
 ASSUMED_CLICKS: Final = Constant(16, "clicks", "our estimate", ESTIMATE)
 #: Polytropic exponent while riding: between isothermal (1) and adiabatic air (1.40).
 RIDE_EXPONENT: Final = Constant(1.35, "", "our estimate", "our estimate, between 1 and cp/cv of dry air, 1.40")
 
-#: Used only when nobody entered the figure printed on the unit; always marked as assumed.
-#: Thin legs have small bores and are made for more pressure. Keyed by stanchion [mm] for forks.
-ASSUMED_MAX_FORK_PSI: Final = {30: 200.0, 32: 200.0, 34: 180.0, 35: 180.0, 36: 165.0, 38: 160.0, 40: 150.0}
-ASSUMED_MAX_SHOCK_PSI: Final = Constant(
-    325.0, "psi", "our estimate", "our cautious estimate; the figure on the unit rules"
-)
+#: Used only when nobody entered the figure printed on the unit; always marked as assumed. Keyed by whether the fork's
+#: stanchions are at least `THICK_STANCHION_MM` thick.
+THICK_STANCHION_MM: Final = 34
+ASSUMED_MAX_PSI: Final = {
+    "thick": Constant(120.0, "psi", "our estimate", "our cautious estimate; the figure on the unit rules"),
+    "thin": Constant(140.0, "psi", "our estimate", "our cautious estimate; the figure on the unit rules"),
+    "rear": Constant(250.0, "psi", "our estimate", "our cautious estimate; the figure on the unit rules"),
+}
 ASSUMED_MIN_PSI: Final = {
     "front": Constant(25.0, "psi", "our estimate", "our cautious estimate; the figure in the manual rules"),
     "rear": Constant(50.0, "psi", "our estimate", "our cautious estimate; the figure in the manual rules"),

@@ -37,11 +37,13 @@ class NoSolutionError(SetupRulesError, ArithmeticError):
 class Problem:
     """One thing wrong with a request: the field's dotted name, and what to say: the fault and how to fix it.
 
-    `said` is a message of the rules, or a text that is in the reader's words already.
+    `said` is a message of the rules, or a text that is in the reader's words already. A `question` is not a refusal:
+    the value is taken when it comes again with `confirm`.
     """
 
     field: str
     said: Message | str
+    question: bool = False
 
     @property
     def message(self) -> str:

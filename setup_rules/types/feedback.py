@@ -16,6 +16,14 @@ FELT: Final = (
     "feels_right",
 )
 
-#: What can be seen, and the damping ratio it stands for. One swing beyond standing height that then settles is the
-#: aim of every style (an overshoot of about a quarter is ζ = 0.42); the others are our estimate.
-SEEN: Final = {"creeps_back": 1.1, "straight_back": 0.7, "one_swing": 0.42, "several_swings": 0.2}
+#: What can be seen after one firm dip, beside the swing that the riding style aims at (`bounce_check.aimed_swing`).
+SEEN: Final = ("less", "about_right", "more")
+
+#: Words of earlier saved and sent checks, which named a swing whatever the style, and what they are read as. One swing
+#: that then settles was called the aim of every style, so it stays the aim; the others lie to either side of it.
+OLD_SEEN: Final = {
+    "creeps_back": "less",
+    "straight_back": "less",
+    "one_swing": "about_right",
+    "several_swings": "more",
+}

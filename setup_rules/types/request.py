@@ -13,6 +13,9 @@ from typing import Literal
 RidingStyle = Literal["cross_country", "trail", "enduro", "downhill", "park"]
 Stance = Literal["standing", "seated"]
 NegativeSpring = Literal["air", "coil"]
+NegativeSize = Literal["small", "large"]
+#: Where the gap at the O-ring is read: with the bike standing without its rider, or with the wheel lifted.
+Datum = Literal["bike_at_rest", "wheel_off_ground"]
 ChartWeight = Literal["rider", "rider_and_kit"]
 EndName = Literal["front", "rear"]
 Pairs = tuple[tuple[float, float], ...]
@@ -39,6 +42,8 @@ class SpringEnd:
     """
 
     negative_spring: NegativeSpring = "air"
+    negative_size: NegativeSize | None = None
+    datum: Datum = "bike_at_rest"
     sag_target_percent: float | None = None
     rebound_clicks: int | None = None
     compression_clicks: int | None = None

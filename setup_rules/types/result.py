@@ -10,15 +10,17 @@ from dataclasses import dataclass
 from typing import Literal
 
 from setup_rules.messages.message import Message
-from setup_rules.types.request import EndName, SetupRequest
+from setup_rules.types.request import Datum, EndName, SetupRequest
 
 #: Changes whenever the same request would give another answer; stored beside every result.
-RULES_VERSION = "1"
+RULES_VERSION = "2"
 
 
 #: Direction of a change: clicks out or in, more or less sag or spacers.
 Way = Literal["", "out", "in", "more", "less"]
 ChangeKind = Literal["none", "sag_check", "sag_target", "rebound", "compression", "volume_spacers", "workshop"]
+#: What can be set on a bike, in the order in which it is done: shape first, then air, then clicks.
+SetNumber = Literal["travel_mm", "volume_spacers", "pressure_pa", "sag_target_mm", "rebound_out", "compression_out"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,11 +101,21 @@ class EndSetup:
     friction_n: float | None = None
     force_factor: float | None = None
     chart_fit_percent: float | None = None
+    datum: Datum = "bike_at_rest"
+    rest_mm: float = 0.0
+    limited: bool = False
+    answers_disagree: bool = False
+    newest_surprise: float = 0.0
 
     @property
     def tolerance_mm(self) -> float:
         """Miss of the target sag [mm] that is good enough: the larger of 2 mm and 2 % of the travel or stroke."""
         return max(2.0, 0.02 * self.travel_mm)
+
+    @property
+    def reaches_target(self) -> bool:
+        """Whether the sag to expect is within the tolerance of the target: at a limit it may not be."""
+        return abs(self.sag_expected_mm - self.sag_target_mm) <= self.tolerance_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,6 +133,13 @@ class SagCheck:
     readings_from_below_mm: tuple[float, ...] = ()
     temperature_c: float | None = None
     altitude_m: float | None = None
+    datum: Datum | None = None
+    confirm: bool = False
+
+    @property
+    def is_two_sided(self) -> bool:
+        """Whether there are readings from above and from below, which bracket the friction."""
+        return bool(self.readings_from_above_mm and self.readings_from_below_mm)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,6 +148,7 @@ class TakenCheck:
 
     check: SagCheck
     request: SetupRequest
+    struck: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -170,9 +190,8 @@ class TakenRide:
 class BounceCheck:
     """What was seen after one firm dip of the bike with the rider standing on it.
 
-    Give `seen` (one of `bounce_check.SEEN`), or the dip and the first swing beyond standing height [mm], or from a
-    slow-motion video the frames from the lowest to the next highest point and the frames a second.
-    `clicks_out` is the rebound as it was set.
+    Give `seen` (one of `feedback.SEEN` or `feedback.OLD_SEEN`), or the dip and the first swing beyond standing height
+    [mm], both by ruler. `clicks_out` is the rebound as it was set.
     """
 
     end: EndName
@@ -180,15 +199,36 @@ class BounceCheck:
     seen: str | None = None
     dip_mm: float | None = None
     beyond_mm: float | None = None
-    frames: int | None = None
-    frames_per_second: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakenBounce:
+    """A bounce check that was taken: where the rebound stood, and the way it asked for.
+
+    `direction` is 1 for out (quicker), −1 for in (slower), 0 for right as it was.
+    """
+
+    end: EndName
+    clicks_out: int
+    direction: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NumberChange:
+    """One number to set on one end that changed: from `before` to `after`, None where there is or was none."""
+
+    end: EndName
+    what: SetNumber
+    before: float | None
+    after: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setup:
     """One whole answer: the request, what each end is to be set to, cautions, reasons, and what lies behind it.
 
-    `advice` says what to do next after a check or a ride; `settled` is about the sag check that led here, if one did.
+    `advice` says what to do next after a check or a ride, first the thing itself and then what goes with it; `settled`
+    is about the sag check that led here, if one did. `bounces` holds the bounce checks that still count.
     """
 
     request: SetupRequest
@@ -198,6 +238,7 @@ class Setup:
     reasons: tuple[Note, ...]
     checks: tuple[TakenCheck, ...] = ()
     rides: tuple[TakenRide, ...] = ()
+    bounces: tuple[TakenBounce, ...] = ()
     advice: tuple[Note, ...] = ()
     settled: bool | None = None
     rules_version: str = RULES_VERSION

@@ -9,12 +9,18 @@ from typing import Final, Literal
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed, places
 from setup_rules.physics.gas import kelvin, warming_ratio
+from setup_rules.types.constants import Spread
 from setup_rules.types.errors import Problem, RequestError
 
-Verdict = Literal["tight", "leaks", "cannot_tell"]
+Verdict = Literal["tight", "slow", "leaks", "cannot_tell"]
 #: Loss a day, as a share of the pressure, above which a spring counts as leaking (our estimate: about 1 psi a day
 #: at 70 psi would halve the sag margin within a weekend).
 ALLOWED_A_DAY: Final = 0.015
+#: A steady loss from here on, as a share of the pressure a week, is worth topping up for (our estimate).
+SLOW_A_WEEK: Final = 0.03
+#: Volume of hose and gauge over that of the chamber, where a pump was connected again and nobody entered its hose: from
+#: next to nothing on a long fork to a long hose on a small shock. Evenly spread (our estimate).
+USUAL_HOSE: Final = Spread(0.0, 0.12, "of the chamber's volume")
 #: How well the air's temperature in the spring is known at each reading [K] (our estimate).
 TEMPERATURE_SIGMA_K: Final = 1.0
 
@@ -24,7 +30,8 @@ class LeakReadings:
     """First and second pressure [Pa, gauge] as read, temperatures [°C], hours between, and what blurs them.
 
     `resolution_pa` is the step of the gauge. `hose_share` is the volume of hose and gauge over that of the chamber;
-    the first pressure was set with the hose on, the second read after connecting again, so the second lacks it.
+    the first pressure was set with the hose on, the second read after connecting again, so the second lacks it. With a
+    share of 0 and `reattached`, the hose is not known and `USUAL_HOSE` stands for it.
     """
 
     first_pa: float
@@ -35,12 +42,25 @@ class LeakReadings:
     resolution_pa: float = 6894.757
     hose_share: float = 0.0
     ambient_pa: float = 101_325.0
+    reattached: bool = True
+
+    @property
+    def hose_assumed(self) -> bool:
+        """Whether our estimate of the hose stands for one that nobody entered."""
+        return self.reattached and self.hose_share == 0.0
+
+    def hose(self) -> tuple[float, float]:
+        """Return the share of the hose and its standard uncertainty."""
+        if self.hose_assumed:
+            return USUAL_HOSE.middle, (USUAL_HOSE.high - USUAL_HOSE.low) / math.sqrt(12.0)
+        return self.hose_share, 0.3 * self.hose_share
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LeakResult:
     """Expected second pressure [Pa, gauge], loss [Pa] and loss a day [Pa/day] with its 95 % uncertainty, verdict.
 
+    `hose_pa` is what connecting the pump again took [Pa]: entered, or our estimate where `hose_assumed`.
     `hours_needed` is how long to wait for readings that can tell a tight spring from one that leaks.
     """
 
@@ -51,6 +71,13 @@ class LeakResult:
     allowed_a_day_pa: float
     hours_needed: float
     verdict: Verdict
+    hose_pa: float = 0.0
+    hose_assumed: bool = False
+
+    @property
+    def loss_a_week_pa(self) -> float:
+        """The loss in a week [Pa], at the same pace."""
+        return 7.0 * self.loss_a_day_pa
 
 
 def check_leak(readings: LeakReadings) -> LeakResult:
@@ -66,7 +93,8 @@ def check_leak(readings: LeakReadings) -> LeakResult:
     Returns
     -------
     LeakResult [Pa gauge, Pa, Pa/day, h]
-        "tight" or "leaks" when the 95 % uncertainty allows to say so, else "cannot_tell": wait longer.
+        "tight" or "leaks" when the 95 % uncertainty allows to say so, "slow" for a loss that is no proven leak but
+        surely there and worth topping up for, else "cannot_tell": wait longer.
 
     Raises
     ------
@@ -75,8 +103,10 @@ def check_leak(readings: LeakReadings) -> LeakResult:
 
     Examples
     --------
-    >>> r = check_leak(LeakReadings(first_pa=600_000.0, second_pa=552_150.0, first_c=20, second_c=0, hours=48))
-    >>> r.verdict, round(r.expected_pa)
+    >>> left_on = LeakReadings(
+    ...     first_pa=600_000.0, second_pa=552_150.0, first_c=20, second_c=0, hours=48, reattached=False
+    ... )
+    >>> check_leak(left_on).verdict, round(check_leak(left_on).expected_pa)
     ('tight', 552152)
 
     References
@@ -88,11 +118,13 @@ def check_leak(readings: LeakReadings) -> LeakResult:
         raise RequestError(problems)
     absolute = (readings.first_pa + readings.ambient_pa) * warming_ratio(readings.first_c, readings.second_c)
     expected = absolute - readings.ambient_pa
-    loss = expected - readings.second_pa * (1.0 + readings.hose_share)
-    reading = readings.resolution_pa / math.sqrt(12.0)
-    temperature = absolute * TEMPERATURE_SIGMA_K * math.sqrt(2.0) / kelvin(readings.second_c)
-    hose = 0.3 * readings.hose_share * readings.second_pa
-    spread = 2.0 * math.sqrt(2.0 * reading**2 + temperature**2 + hose**2)
+    share, share_sigma = readings.hose()
+    loss = expected - readings.second_pa * (1.0 + share)
+    first_k, second_k = kelvin(readings.first_c), kelvin(readings.second_c)
+    reading = readings.resolution_pa / math.sqrt(12.0) * math.hypot(second_k / first_k, 1.0 + share)
+    temperature = absolute * TEMPERATURE_SIGMA_K * math.hypot(1.0 / first_k, 1.0 / second_k)
+    hose = share_sigma * readings.second_pa
+    spread = 2.0 * math.hypot(reading, temperature, hose)
     days = readings.hours / 24.0
     allowed = ALLOWED_A_DAY * readings.first_pa
     return LeakResult(
@@ -102,13 +134,17 @@ def check_leak(readings: LeakReadings) -> LeakResult:
         uncertainty_a_day_pa=spread / days,
         allowed_a_day_pa=allowed,
         hours_needed=24.0 * 1.5 * spread / allowed,
-        verdict=_judge_loss(loss / days, spread / days, allowed),
+        verdict=_judge_loss(loss / days, spread / days, allowed, SLOW_A_WEEK * readings.first_pa / 7.0),
+        hose_pa=readings.second_pa * share,
+        hose_assumed=readings.hose_assumed,
     )
 
 
-def _judge_loss(loss: float, spread: float, allowed: float) -> Verdict:
+def _judge_loss(loss: float, spread: float, allowed: float, slow: float) -> Verdict:
     if loss - spread > allowed:
         return "leaks"
+    if loss - spread > 0.0 and loss >= slow:
+        return "slow"
     return "tight" if loss + spread <= allowed else "cannot_tell"
 
 

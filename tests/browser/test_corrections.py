@@ -6,12 +6,12 @@ import re
 from collections.abc import Callable
 
 import pytest
-from playwright.sync_api import BrowserContext, Page, expect
+from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 pytestmark = pytest.mark.browser
 
 SIZES = [pytest.param(360, id="phone"), pytest.param(1280, id="desktop")]
-PAGES = ("sag-check", "sag-check?end=rear", "bounce", "ride", "what-if", "history", "compare", "2/answer", "3/answer")
+PAGES = ("sag-check", "bounce", "bounce?end=rear", "ride", "what-if", "history", "compare", "2/answer", "3/answer")
 
 
 def open_all(page: Page) -> None:
@@ -39,12 +39,27 @@ def save_new(page: Page, server: str) -> str:
     return page.url
 
 
+def fork(page: Page) -> Locator:
+    """Return the fork's part of a page that is about both ends."""
+    return page.get_by_role("region", name="Fork front")
+
+
+def sag_box(page: Page, number: int) -> Locator:
+    """Return the box of one of the fork's readings."""
+    return fork(page).get_by_label(f"Sag measured, mm: {number}", exact=True)
+
+
+def pressure_box(page: Page) -> Locator:
+    """Return the box of the fork's pressure as set."""
+    return fork(page).get_by_label("Pressure in it now")
+
+
 def check_sag(page: Page, address: str, *readings: str) -> None:
     """Send the fork's sag check with these readings at 84 psi."""
-    page.goto(f"{address}/sag-check?end=front")
+    page.goto(f"{address}/sag-check")
     for number, reading in enumerate(readings, 1):
-        page.get_by_label(f"Sag measured, mm: {number}", exact=True).fill(reading)
-    page.get_by_label("Pressure in it now").fill("84")
+        sag_box(page, number).fill(reading)
+    pressure_box(page).fill("84")
     page.get_by_role("button", name="Calculate pressure").click()
 
 
@@ -63,11 +78,11 @@ def test_from_the_card_to_a_sag_check_a_new_card_the_history_and_back(
     page = new_context(java_script_enabled=scripts).new_page()
     page.goto(f"{server}/S/{code}")
     before = pressure(page)
-    fork = page.get_by_role("region", name="Fork front")
-    fork.get_by_text("Enter measured sag").click()
-    fork.get_by_label("reading 1").fill("39")
-    fork.get_by_label("reading 2").fill("40")
-    fork.get_by_role("button", name="Calculate pressure").click()
+    fork(page).get_by_text("Enter measured sag").click()
+    fork(page).get_by_label("reading 1").fill("39")
+    fork(page).get_by_label("reading 2").fill("40")
+    pressure_box(page).fill(before)
+    fork(page).get_by_role("button", name="Calculate pressure").click()
     expect(page.get_by_role("heading", name="Add air")).to_be_visible()
     after = pressure(page)
     assert float(after) > float(before)
@@ -98,18 +113,18 @@ def test_two_people_save_at_once_and_nobody_loses_anything(
     first, second = new_context().new_page(), new_context().new_page()
     address = save_new(first, server)
     for page in (first, second):
-        page.goto(f"{address}/sag-check?end=front")
+        page.goto(f"{address}/sag-check")
     for page, reading in ((first, "36"), (second, "37.5")):
-        page.get_by_label("Sag measured, mm: 1", exact=True).fill(reading)
-        page.get_by_label("Pressure in it now").fill("5.8 bar")
+        sag_box(page, 1).fill(reading)
+        pressure_box(page).fill("5.8 bar")
     first.get_by_role("button", name="Calculate pressure").click()
     expect(first).to_have_url(f"{address}/2/answer")
     second.get_by_role("button", name="Calculate pressure").click()
     told = second.get_by_role("alert")
     expect(told).to_be_focused()
     expect(told).to_contain_text("Version 2 was saved while this page was open: Sag check of the fork")
-    expect(second.get_by_label("Sag measured, mm: 1", exact=True)).to_have_value("37.5")
-    expect(second.get_by_label("Pressure in it now")).to_have_value("5.8 bar")
+    expect(sag_box(second, 1)).to_have_value("37.5")
+    expect(pressure_box(second)).to_have_value("5.8 bar")
     second.get_by_role("button", name="Save anyway").click()
     expect(second).to_have_url(f"{address}/3/answer")
     second.get_by_role("link", name="History").click()
@@ -118,9 +133,9 @@ def test_two_people_save_at_once_and_nobody_loses_anything(
 
 def test_a_double_tap_makes_one_revision(phone: Page, server: str) -> None:
     address = save_new(phone, server)
-    phone.goto(f"{address}/sag-check?end=front")
-    phone.get_by_label("Sag measured, mm: 1", exact=True).fill("36")
-    phone.get_by_label("Pressure in it now").fill("84")
+    phone.goto(f"{address}/sag-check")
+    sag_box(phone, 1).fill("36")
+    pressure_box(phone).fill("84")
     phone.get_by_role("button", name="Calculate pressure").dblclick(no_wait_after=True)
     expect(phone).to_have_url(f"{address}/2/answer")
     phone.goto(f"{address}/history")
@@ -129,9 +144,9 @@ def test_a_double_tap_makes_one_revision(phone: Page, server: str) -> None:
 
 def test_a_lost_reply_sent_again_makes_no_second_revision(phone: Page, server: str) -> None:
     address = save_new(phone, server)
-    phone.goto(f"{address}/sag-check?end=front")
-    phone.get_by_label("Sag measured, mm: 1", exact=True).fill("36")
-    phone.get_by_label("Pressure in it now").fill("84")
+    phone.goto(f"{address}/sag-check")
+    sag_box(phone, 1).fill("36")
+    pressure_box(phone).fill("84")
     entries = phone.eval_on_selector("main form", "f => Object.fromEntries(new FormData(f))")
     # The server hears it, the phone never hears back; then its owner presses the button again.
     heard = phone.request.post(phone.url, form=entries, max_redirects=0, headers={"Referer": phone.url})
@@ -154,7 +169,7 @@ def test_going_back_and_loading_again_saves_nothing(phone: Page, server: str) ->
 
 def test_a_sag_check_goes_by_keyboard_alone(phone: Page, server: str) -> None:
     address = save_new(phone, server)
-    phone.goto(f"{address}/sag-check?end=front")
+    phone.goto(f"{address}/sag-check")
 
     def tab_to(wanted: str) -> None:
         for _step in range(40):
@@ -163,11 +178,31 @@ def test_a_sag_check_goes_by_keyboard_alone(phone: Page, server: str) -> None:
                 return
         raise AssertionError(f"{wanted} is not reached by Tab")
 
-    tab_to("readings_mm-0")
+    tab_to("front.pressure_psi")
+    phone.keyboard.type("84")
+    tab_to("front.readings_mm-0")
     phone.keyboard.type("39 mm")
-    tab_to("pressure_psi")
     phone.keyboard.press("Enter")
     expect(phone).to_have_url(f"{address}/2/answer")
+
+
+def test_a_questioned_reading_is_kept_by_keyboard_and_without_scripts(
+    new_context: Callable[..., BrowserContext], server: str
+) -> None:
+    page = new_context(java_script_enabled=False, viewport={"width": 360, "height": 800}).new_page()
+    address = save_new(page, server)
+    shown = pressure(page)
+    page.goto(f"{address}/sag-check")
+    pressure_box(page).fill(shown)
+    sag_box(page, 1).fill("3.1")
+    page.keyboard.press("Enter")
+    expect(page).to_have_title(re.compile("^Question: "))
+    expect(page.get_by_role("alert")).to_contain_text("Is it 3.1 cm, which is 31 mm?")
+    expect(sag_box(page, 1)).to_have_value("3.1")
+    page.get_by_role("button", name="Check again").focus()
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    expect(page).to_have_url(f"{address}/2/answer")
 
 
 def test_nonsense_is_kept_and_the_summary_leads_to_its_box(phone: Page, server: str) -> None:
@@ -177,12 +212,12 @@ def test_nonsense_is_kept_and_the_summary_leads_to_its_box(phone: Page, server: 
     summary = phone.get_by_role("alert")
     expect(summary).to_be_focused()
     summary.get_by_role("link", name="Reading 2").click()
-    box = phone.get_by_label("Sag measured, mm: 2", exact=True)
+    box = sag_box(phone, 2)
     expect(box).to_be_focused()
     expect(box).to_have_value("1,234")
     check_sag(phone, address, "5", "60")
     phone.get_by_role("alert").get_by_role("link", name="apart").click()
-    expect(phone.get_by_role("group", name="Sag measured, mm")).to_be_focused()
+    expect(fork(phone).get_by_role("group", name="Sag measured, mm")).to_be_focused()
 
 
 def test_the_difference_is_seen_before_it_is_saved(phone: Page, server: str) -> None:

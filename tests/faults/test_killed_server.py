@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import http.client
 import json
 import os
 import signal
 import socket
+import sqlite3
 import subprocess
 import sys
 import threading
@@ -135,6 +137,17 @@ def test_a_polite_stop_ends_with_code_zero(tmp_path: Path) -> None:
         save(port, "one")
         process.send_signal(signal.SIGTERM)
         assert process.wait(PATIENCE_S) == 0
+
+
+def test_after_a_polite_stop_everything_is_in_the_one_file(tmp_path: Path) -> None:
+    with server(tmp_path) as (process, port):
+        codes = [save(port, f"key {n}".replace(" ", "-"))["code"] for n in range(3)]
+        process.send_signal(signal.SIGTERM)
+        assert process.wait(PATIENCE_S) == 0
+    log = tmp_path / "setups.db-wal"
+    assert not log.exists() or log.stat().st_size == 0
+    with contextlib.closing(sqlite3.connect(f"file:{tmp_path / 'setups.db'}?immutable=1", uri=True)) as alone:
+        assert {code for (code,) in alone.execute("SELECT code FROM setup")} == set(codes)
 
 
 def test_a_taken_port_is_said_in_one_sentence(tmp_path: Path) -> None:

@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
 import sqlite3
+import subprocess
+import sys
+import threading
+import time
 from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -12,7 +19,7 @@ from flask import Flask
 
 from webapp import create_app
 from webapp.ground.database.engine import database
-from webapp.ground.errors import ConfigError
+from webapp.ground.errors import ConfigError, StorageUnavailableError
 from webapp.setups.queries import setups as queries
 
 Make = Callable[..., Flask]
@@ -117,3 +124,113 @@ def test_a_revision_row_that_was_tampered_with_is_an_error_page_not_a_wrong_numb
     assert answer.status_code == 500
     assert answer.json is not None
     assert set(answer.json) == {"errors"}
+
+
+def spoil(app: Flask, folder: Path, keep: int) -> None:
+    """Overwrite the database file from byte `keep` on, as a failing disk would, below the running app."""
+    with app.app_context():
+        with database.write() as connection:
+            connection.exec_driver_sql("SELECT 1")
+        database.engine.dispose()
+    path = folder / "data" / "setups.db"
+    with contextlib.closing(sqlite3.connect(path)) as own:
+        own.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    size = path.stat().st_size
+    with path.open("r+b") as file:
+        file.seek(keep)
+        file.write(b"\x55" * (size - keep))
+
+
+@pytest.mark.parametrize("keep", [0, 100, 4096])
+def test_a_database_that_is_damaged_while_running_is_said_in_words(
+    make_app: Make, tmp_path: Path, whole_request: dict[str, Any], keep: int
+) -> None:
+    app = make_app(TESTING=False)
+    client = app.test_client()
+    saved = client.post("/api/v1/setups", json=whole_request).json
+    assert saved is not None
+    spoil(app, tmp_path, keep)
+    read = client.get(f"/s/{saved['code']}")
+    wrote = client.post("/api/v1/setups", json=whole_request)
+    health = client.get("/healthz")
+    assert (read.status_code, wrote.status_code, health.status_code) == (503, 503, 503)
+    for answer in (read, wrote, health):
+        assert "The database is damaged" in answer.text
+        assert "Traceback" not in answer.text
+
+
+def test_the_health_check_tells_that_nothing_can_be_saved(make_app: Make, tmp_path: Path) -> None:
+    make_app()
+    path = tmp_path / "data" / "setups.db"
+    client = make_app(DATABASE_URL=f"sqlite:///file:{path}?mode=ro&uri=true").test_client()
+    assert client.get("/about").status_code == 200
+    assert client.get("/healthz").status_code == 503
+
+
+def test_the_health_check_tells_that_the_disk_is_nearly_full(make_app: Make, monkeypatch: pytest.MonkeyPatch) -> None:
+    client = make_app().test_client()
+    assert client.get("/healthz").status_code == 200
+    monkeypatch.setattr("shutil.disk_usage", lambda _path: SimpleNamespace(total=1e9, used=1e9, free=1_000_000))
+    full = client.get("/healthz")
+    assert full.status_code == 503
+    assert "disk is nearly full" in full.text
+
+
+def test_the_health_check_waits_for_nobody(make_app: Make, tmp_path: Path) -> None:
+    client = make_app(DATABASE_WAIT_S=20.0).test_client()
+    with contextlib.closing(sqlite3.connect(tmp_path / "data" / "setups.db", isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        begun = time.monotonic()
+        assert client.get("/healthz").status_code == 200  # somebody saves: it can be done
+        assert time.monotonic() - begun < 5
+        other.execute("ROLLBACK")
+
+
+#: Where a disk may be full at a first start [bytes that any file may have]: from the key to the first link.
+FULL_AT = (0, 3_000, 60_000, 100_000, 143_000, 147_000, 150_000)
+
+
+@pytest.mark.parametrize("size", FULL_AT)
+def test_a_disk_that_is_full_at_the_first_start_is_said_in_one_sentence(tmp_path: Path, size: int) -> None:
+    script = (
+        "import os, resource, sys, threading\n"
+        f"resource.setrlimit(resource.RLIMIT_FSIZE, ({size}, {size}))\n"
+        "from webapp.commands.cli import main\n"
+        "threading.Timer(20, os._exit, (99,)).start()\n"
+        "code = main(['serve', '--port', '0'])\n"
+        "sys.stderr.flush(); os._exit(code)"
+    )
+    environment = os.environ | {"SETUP_CARD_DATA": str(tmp_path)}
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=False, env=environment)
+    assert done.returncode in (1, 2), done.stderr
+    last = done.stderr.strip().splitlines()[-1]
+    assert "Traceback" not in done.stderr
+    assert last.startswith("setup-card: ")
+    assert "that the disk is not full" in last
+
+
+def test_ten_writers_that_wait_leave_threads_for_those_who_read(make_app: Make, tmp_path: Path) -> None:
+    app, refused = make_app(DATABASE_WAIT_S=6.0), []
+
+    def save() -> None:
+        with app.app_context(), contextlib.suppress(StorageUnavailableError):
+            try:
+                with database.write():
+                    pass
+            except StorageUnavailableError:
+                refused.append(time.monotonic())
+                raise
+
+    with contextlib.closing(sqlite3.connect(tmp_path / "data" / "setups.db", isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        begun = time.monotonic()
+        writers = [threading.Thread(target=save) for _n in range(10)]
+        for writer in writers:
+            writer.start()
+        time.sleep(2)
+        soon = len(refused)
+        other.execute("ROLLBACK")
+        for writer in writers:
+            writer.join()
+    assert soon >= 6, [moment - begun for moment in refused]
+    assert len(refused) < 10  # those that were let wait did save in the end

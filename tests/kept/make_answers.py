@@ -1,8 +1,9 @@
-"""How `answers-v1.json.gz` was made: 500 drawn requests with chains of steps, answered by the rules at that time.
+"""How `answers-v2.json.gz` was made: 500 drawn requests with chains of steps, answered by the rules at that time.
 
-It ran once, with `setup_rules/` as of commit 4408d7e (rules version 1), and is not run again: what it would write
+It ran once, with `setup_rules/` as of commit 5183edf (rules version 2), and is not run again: what it would write
 now are the answers of today's rules, which prove nothing about yesterday's. It is kept to show what was drawn and
-refuses to run on other rules. When the rules change on purpose, freeze a version 2 beside version 1.
+refuses to run on other rules. When the rules change on purpose, freeze a version 3 instead; the data folder of
+version 1 stays, and `next` holds what its setups answered to their next check under the rules of version 2.
 """
 
 from __future__ import annotations
@@ -12,22 +13,25 @@ import json
 import random
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 from typing import Any, Final
 
 import setup_rules as rules
 from tests.kept import replay
+from tests.kept.unpack import read_manifest, unpack
+from webapp import create_app
 
-COMMIT: Final = "4408d7e"
-SEED: Final = 20_140_809
+COMMIT: Final = "5183edf"
+SEED: Final = 20_261_125
 CASES: Final = 500
 #: Every this many cases are also asked over HTTP.
 HTTP_EVERY: Final = 8
-TARGET: Final = Path(__file__).parent / "answers-v1.json.gz"
+TARGET: Final = Path(__file__).parent / "answers-v2.json.gz"
 PSI_PA: Final = 6894.757293168361
 
 STYLES: Final = ("cross_country", "trail", "enduro", "downhill", "park")
-SEEN: Final = ("creeps_back", "straight_back", "one_swing", "several_swings")
+SEEN: Final = ("less", "about_right", "more", "one_swing", "several_swings")
 FELT: Final = (
     "hits_the_end",
     "kicks_back",
@@ -113,6 +117,9 @@ def _rear(rng: random.Random, wide: bool) -> Drawn:
 
 def _common(rng: random.Random, wide: bool, end: Drawn, travel: float, bore: float, psi: tuple[float, float]) -> Drawn:
     end["negative_spring"] = rng.choice(("air", "air", "coil"))
+    if end["negative_spring"] == "air":
+        _maybe(rng, 0.3, end, "negative_size", rng.choice(("small", "large")))
+    _maybe(rng, 0.2, end, "datum", "wheel_off_ground")
     _maybe(rng, 0.5, end, "sag_target_percent", _between(rng, wide, (15, 33), (5, 45)))
     _maybe(rng, 0.75, end, "rebound_clicks", rng.randint(6, 24))
     _maybe(rng, 0.4, end, "compression_clicks", rng.randint(4, 20))
@@ -174,6 +181,8 @@ def _sag(rng: random.Random, _setup: rules.Setup, end: rules.EndSetup) -> Drawn:
     factors = {"readings_mm": 1.0, "readings_from_above_mm": 0.93, "readings_from_below_mm": 1.07}
     data: Drawn = {"end": end.end, "pressure_psi": round(end.pressure_pa / PSI_PA * rng.uniform(0.9, 1.1), 1)}
     data |= {way: readings(factors[way]) for way in ways}
+    _maybe(rng, 0.7, data, "confirm", True)
+    _maybe(rng, 0.2, data, "datum", rng.choice(("bike_at_rest", "wheel_off_ground")))
     _maybe(rng, 0.25, data, "temperature_c", float(rng.randint(-5, 35)))
     _maybe(rng, 0.2, data, "altitude_m", float(rng.randint(0, 2500)))
     return data
@@ -182,13 +191,10 @@ def _sag(rng: random.Random, _setup: rules.Setup, end: rules.EndSetup) -> Drawn:
 def _bounce(rng: random.Random, _setup: rules.Setup, end: rules.EndSetup) -> Drawn:
     start = end.rebound
     data: Drawn = {"end": end.end, "clicks_out": min(max(start.out + rng.randint(-3, 3), 0), start.total)}
-    how = rng.choice(("seen", "swing", "video"))
-    if how == "seen":
+    if rng.random() < 0.6:
         return data | {"seen": rng.choice(SEEN)}
-    if how == "swing":
-        dip = round(rng.uniform(20, 90), 1)
-        return data | {"dip_mm": dip, "beyond_mm": round(dip * rng.uniform(0.02, 0.7), 1)}
-    return data | {"frames": rng.randint(20, 140), "frames_per_second": float(rng.choice((120, 240)))}
+    dip = round(rng.uniform(20, 90), 1)
+    return data | {"dip_mm": dip, "beyond_mm": round(dip * rng.uniform(0.02, 0.7), 1)}
 
 
 def _felt(rng: random.Random, _setup: rules.Setup, end: rules.EndSetup) -> Drawn:
@@ -255,12 +261,20 @@ def refuse_other_code(*packages: str) -> None:
         sys.exit(f"The code differs from commit {COMMIT}: what it says is not what was kept. See the docstring.")
 
 
+def asked_next() -> list[dict[str, Any]]:
+    """Return what the setups of the kept data folder of version 1 answer to their next check, ride or change."""
+    manifest, answers = read_manifest(), []
+    with tempfile.TemporaryDirectory() as name:
+        settings = {"RETENTION_DAYS": 36_500, "RATELIMIT_ENABLED": False, "TESTING": True}
+        client = create_app({"DATA": str(unpack(Path(name) / "kept")), **settings}).test_client()
+        for asked in manifest["next"]:
+            code = manifest["setups"][asked["setup"]]["code"]
+            answers.append(replay.plain(client.post(f"/api/v1/setups/{code}/{asked['where']}", json=asked["body"])))
+    return answers
+
+
 def make() -> None:
     """Write the kept answers."""
-    import tempfile
-
-    from webapp import create_app
-
     refuse_other_code("setup_rules", "webapp")
     cases = [make_case(number) for number in range(CASES)]
     with tempfile.TemporaryDirectory() as folder:
@@ -268,7 +282,7 @@ def make() -> None:
         for case in cases[::HTTP_EVERY]:
             case["http"] = replay.ask_over_http(client, case)
     first = rules.recommend(rules.read_request(cases[0]["request"]))
-    kept = {"commit": COMMIT, "rules_version": first.rules_version, "seed": SEED, "cases": cases}
+    kept = {"commit": COMMIT, "rules_version": first.rules_version, "seed": SEED, "cases": cases, "next": asked_next()}
     text = json.dumps(kept, separators=(",", ":"), allow_nan=False)
     TARGET.write_bytes(gzip.compress(text.encode(), 9, mtime=0))
 

@@ -16,6 +16,9 @@ import setup_rules as rules
 #: Of each spring end all plain numbers that the rules answer with.
 END_NUMBERS: Final = (
     "travel_mm",
+    "rest_mm",
+    "limited",
+    "answers_disagree",
     "pressure_pa",
     "pressure_low_pa",
     "pressure_high_pa",

@@ -142,7 +142,7 @@ def _seeds(manifest: dict[str, Any]) -> Iterator[str]:
         yield from (f"/s/{code}{p}" for p in ("", "/history", "/print", "/travel", "/99", "/card.pdf?size=nothing"))
         yield from (f"/s/{code}/{p}?end={end}" for p in ("sag-check", "bounce", "ride") for end in ("front", "rear"))
         yield from (f"/s/{code}/{n}{p}" for n in range(1, len(one["answers"]) + 1) for p in ("", "/answer"))
-        yield from (f"/owner/{one['owner_key']}{p}" for p in ("", "/setup.json", "/renew", "/delete"))
+        yield from (f"/owner/{one['owner_key']}{p}" for p in ("", "/setup.json", "/renew", "/renew-key", "/delete"))
         yield from (f"/api/v1/setups/{code}{p}" for p in ("", "/revisions"))
     for one in manifest["gone"].values():
         yield from (f"/s/{one['code']}", f"/api/v1/setups/{one['code']}")
@@ -184,8 +184,13 @@ def _refused(manifest: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any
         leak | {"second_psi": "83", "hours": "1"},
     ):
         yield "rider", "/leak", form
-    sag = {"pressure_psi": "90", "readings_mm-0": "33", "base_revision": "2"}
-    for form in ({}, {"pressure_psi": "6", "readings_mm-0": "150"}, sag, sag | {"readings_mm-1": "90"}):
+    sag = {"front.pressure_psi": "90", "front.readings_mm-0": "33", "base_revision": "2"}
+    for form in (
+        {},
+        {"front.pressure_psi": "6", "front.readings_mm-0": "150"},
+        sag,
+        sag | {"front.readings_mm-1": "90"},
+    ):
         yield "rider", f"/s/{both}/sag-check", form
     yield "rider", f"/s/{both}/bounce", {"clicks_out": "8", "dip_mm": "60", "beyond_mm": "90"}
     yield "rider", f"/s/{both}/bounce", {}
@@ -193,8 +198,15 @@ def _refused(manifest: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any
         yield "rider", f"/s/{both}/ride", {"felt": felt}
     for form in ({"kit_mass_kg": "12", "riding_style": "enduro"}, {"kit_mass_kg": "400"}, {"ride_temperature_c": "-5"}):
         yield "rider", f"/s/{both}/what-if", form
+    heavier = {"rider_mass_kg": "90", "riding_style": "trail"}
+    for form in (heavier, *(heavier | {"rider_mass_now_kg": str(wrong_kg)} for wrong_kg in (140, 141, 142, 143))):
+        yield "rider", f"/s/{both}/what-if", form
+    yield "rider", f"/owner/{manifest['setups']['both']['owner_key']}/renew-key", {}
     yield "rider", f"/s/{both}/restore", {}
     yield "rider", f"/s/{both}/restore", {"revision": "2", "base_revision": "1"}
+    for check in ({}, {"check": "99", "struck": "1"}, {"check": "1", "struck": "0"}):
+        yield "rider", f"/s/{both}/strike", check
+    yield "rider", f"/s/{both}/strike", {"check": "1", "struck": "1", "base_revision": "1"}
     travel = {"travel_mm": "120", "longest_travel_mm": "140", "spacer1.size_mm": "10", "spacer1.count": "2"}
     yield "rider", f"/s/{fork}/travel", {}
     yield "rider", f"/s/{fork}/travel", travel
@@ -220,13 +232,13 @@ def _refused(manifest: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any
         ("card", {}),
         ("card", {"setup_code": gone}),
         ("left", {"next_due_on": "soon"}),
-        ("found", {"pressure_psi": "x"}),
+        ("found", {"front.pressure_psi": "x"}),
         *((f"steps/{key}", {}) for key in ("parts", "seals", "travel", "torque", "leak")),
         ("steps/travel", {"before_mm": "150", "longest_mm": "140", "after_mm": "120", "spacer1.size_mm": "10"}),
     ):
         yield "owner", f"{opened}/{path}", form
     yield "owner", f"{closed}/close", {}
-    yield "owner", f"{closed}/left", {"pressure_psi": "60"}
+    yield "owner", f"{closed}/left", {"front.pressure_psi": "60"}
     yield "owner", "/shop/log-out", {}
 
 

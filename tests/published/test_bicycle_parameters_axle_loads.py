@@ -8,13 +8,16 @@ the paper itself was not opened here. Tolerance: the worked digits; rounding for
 
 from __future__ import annotations
 
+from dataclasses import replace
 from importlib import resources
 
 import pytest
 from bicycleparameters import parameter_dicts
 from bicycleparameters.parameter_sets import Meijaard2007ParameterSet as BenchmarkSet
 
+from setup_rules import read_request, recommend
 from setup_rules.physics.rider_load import sprung_mass_kg
+from setup_rules.types import constants
 from setup_rules.types.constants import BIKE_FRONT_SHARE, FRONT_SHARE
 
 BODIES = ("B", "F", "H", "R")
@@ -79,14 +82,57 @@ def test_two_parts_load_the_front_axle_as_the_packages_centre_of_all_masses_does
     assert found == pytest.approx(whole_kg * centre_share(p), rel=1e-12)
 
 
-def test_measured_bicycles_without_rider_agree_with_the_assumed_share_of_the_bike() -> None:
-    shares = [centre_share(p) for p in shipped_bicycles() if p["mB"] < 50]
-    middle = sorted(shares)[len(shares) // 2]
-    assert abs(middle - BIKE_FRONT_SHARE.mean) < 3 * BIKE_FRONT_SHARE.sigma
+#: Measured bicycles without a rider by their place in the package's list: mass [kg] and front share. None has
+#: suspension. Up to 11 kg they carry more in front than a mountain bike is taken to, from 18 kg on less.
+MEASURED = {
+    1: (18.2, 0.3788),
+    2: (23.0, 0.3183),
+    3: (21.2, 0.4655),
+    4: (10.4, 0.5083),
+    5: (9.8, 0.5561),
+    6: (34.8, 0.3725),
+    7: (19.25, 0.4223),
+    8: (10.3, 0.5199),
+    9: (10.3, 0.5449),
+}
+#: Within three standard deviations of our share of the bike, 0.475 ± 0.02: judged one by one.
+NEAR_OURS = {3, 4, 7, 8}
 
 
-def test_measured_bicycles_with_seated_rider_agree_with_the_assumed_seated_share() -> None:
-    shares = [centre_share(p) for p in shipped_with_rider()]
-    assert shares
-    seated = FRONT_SHARE["seated"]
-    assert all(abs(share - seated.mean) < 2 * seated.sigma for share in shares)
+def test_every_measured_bicycle_is_judged() -> None:
+    light = [number for number, p in enumerate(shipped_bicycles()) if p["mB"] < 50]
+    assert light == list(MEASURED)
+
+
+@pytest.mark.parametrize(("number", "mass_kg", "share"), [(n, *row) for n, row in MEASURED.items()])
+def test_a_measured_bicycle_is_near_our_share_or_named_as_another_kind(
+    number: int, mass_kg: float, share: float
+) -> None:
+    p = shipped_bicycles()[number]
+    assert sum(p[f"m{body}"] for body in BODIES) == pytest.approx(mass_kg, abs=0.01)
+    assert centre_share(p) == pytest.approx(share, abs=5e-5)
+    assert (abs(share - BIKE_FRONT_SHARE.mean) < 3 * BIKE_FRONT_SHARE.sigma) == (number in NEAR_OURS)
+
+
+@pytest.mark.parametrize("share", [share for _, share in MEASURED.values()])
+def test_a_measured_bicycles_share_would_give_a_pressure_inside_the_stated_band(
+    share: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    request = read_request({"rider_mass_kg": 75, "riding_style": "trail", "front": {"travel_mm": 140}})
+    ours = recommend(request).front
+    monkeypatch.setattr(constants, "BIKE_FRONT_SHARE", replace(BIKE_FRONT_SHARE, mean=share))
+    theirs = recommend(request).front
+    assert ours is not None
+    assert theirs is not None
+    assert (theirs.pressure_pa > ours.pressure_pa) == (share > BIKE_FRONT_SHARE.mean)
+    assert ours.pressure_low_pa < theirs.pressure_pa < ours.pressure_high_pa
+
+
+@pytest.mark.parametrize("parameters", [p for p in (*shipped_with_rider(), shipped_bicycles()[0]) if p["mB"] > 50])
+def test_every_measured_bicycle_with_a_seated_rider_loads_its_front_axle_as_ours_would(
+    parameters: dict[str, float],
+) -> None:
+    # Rider and kit 79 kg at 0.31 and bike 14 kg at 0.475: 0.3348 of the whole; two deviations of the rider's.
+    ours = sprung_mass_kg(79.0, 14.0, FRONT_SHARE["seated"].mean, BIKE_FRONT_SHARE.mean, 0.0) / 93.0
+    assert ours == pytest.approx(0.3348, abs=5e-5)
+    assert abs(centre_share(parameters) - ours) < 2 * FRONT_SHARE["seated"].sigma

@@ -51,6 +51,20 @@ def test_the_hose_takes_what_the_worked_value_says() -> None:
     assert 11.5385 * hose_factor(100.0, 4.0) == pytest.approx(12.0, abs=1e-4)
 
 
+@pytest.mark.parametrize(
+    ("gauge_bar", "chamber_cm3", "hose_cm3"), [(5.0, 170.0, 4.0), (12.0, 100.0, 4.0), (18.0, 60.0, 9.0)]
+)
+def test_real_air_that_spreads_into_a_hose_shows_what_the_factor_says(
+    gauge_bar: float, chamber_cm3: float, hose_cm3: float
+) -> None:
+    # Mass is kept: the chamber's air and the hose's, which is ambient, share both volumes at room temperature.
+    full = PropsSI("Dmass", "P", gauge_bar * 1e5 + ATMOSPHERE_PA, "T", ROOM_K, "Air")
+    empty = PropsSI("Dmass", "P", ATMOSPHERE_PA, "T", ROOM_K, "Air")
+    together = (full * chamber_cm3 + empty * hose_cm3) / (chamber_cm3 + hose_cm3)
+    read_bar = (PropsSI("P", "Dmass", together, "T", ROOM_K, "Air") - ATMOSPHERE_PA) / 1e5
+    assert read_bar * hose_factor(chamber_cm3, hose_cm3) == pytest.approx(gauge_bar, rel=1e-3)
+
+
 def test_real_air_compressed_slowly_is_within_a_tenth_of_a_per_cent() -> None:
     density = PropsSI("Dmass", "P", 6.5e5, "T", ROOM_K, "Air")
     real_pa = PropsSI("P", "Dmass", density * 165 / 125, "T", ROOM_K, "Air")

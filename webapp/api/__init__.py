@@ -1,5 +1,6 @@
 """The JSON interface for outside tools, and the document that describes it.
 
+- forms/client_key: The idempotency key of a creation, which has no secret link yet: bound to its client unless it is …
 - forms/correction_body: What the JSON interface is sent about a saved setup, read strictly: a check, a ride, or what …
 - forms/setup_body: What the JSON interface is sent, read strictly: every problem named, nothing guessed.
 - pages/answers: A saved setup as the JSON interface gives it: plain numbers, the unit in the key.

@@ -1,16 +1,19 @@
 """Fine-tuning a saved setup: sag check, bounce check, ride, what-if, history.
 
 - actions/check_bounce: Corrects the rebound of a setup from what was seen after one firm push.
-- actions/check_sag: Corrects a setup by measured sag.
+- actions/check_sag: Corrects a setup by measured sag, of one spring end or of both at once.
 - actions/preview_changes: Shows how changed conditions would affect a setup, and saves nothing.
+- actions/prove_weight: Asks who wants to know what another rider's weight would change for the weight that was saved.
 - actions/report_ride: Takes what a rider felt and saves the one change that follows from it.
 - actions/restore_revision: Restores an earlier revision as a new one.
 - actions/save_changes: Saves a setup with some of its request changed; what sag checks taught is kept.
 - actions/save_correction: What every correction shares around its rule: saved once per key, based on the newest …
-- forms/check_forms: The forms on a saved setup for what was measured and felt: sag check, bounce check, after the ride.
+- actions/strike_check: Strikes a sag check out of a setup, or counts it again.
+- forms/check_forms: The forms on a saved setup for what was seen and felt: bounce check, after the ride.
 - forms/correction_form: What every form on a saved setup shares: the revision it shows, and a key against double …
 - forms/measured_fields: Inputs of what was measured at the bike: bounds of their own, and a sag that may be typed as …
-- forms/restore_form: The button that restores an earlier revision, and the two boxes that choose what to compare.
+- forms/restore_form: The buttons of the history: one restores an earlier revision, one strikes a sag check out.
+- forms/sag_form: The form of a sag check: one part for each spring end, so that both can be pumped, measured and …
 - forms/what_if_form: The form for changed conditions: an empty field means "no change".
 - pages/answer_page: What to do after a check, a ride or a change: one thing, large, with its reason and the expected …
 - pages/compare_page: Two revisions of one setup side by side.
@@ -19,5 +22,6 @@
 - pages/history_page: The history of a setup: each revision as a line of what changed and why, and two curves over …
 - pages/history_plot: Pressure and sag of one end over its revisions, one above the other, as inline SVG written by …
 - views/corrections: Corrections of a saved setup from something measured, felt or changed: four forms and the page …
-- views/history: The history of a setup: its revisions, a comparison of two, and restoring an earlier one.
+- views/history: The history of a setup: its revisions, a comparison of two, restoring one, and striking a sag check …
+- weight_proof: What somebody shows before the rider's weight is changed.
 """

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Sequence
 from typing import Final
 
-from webapp.ground.errors import PREFIX, ConfigError
+from webapp.ground.errors import PREFIX, ConfigError, StorageUnavailableError
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 
@@ -33,6 +33,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except ConfigError as error:
         sys.stderr.write(f"setup-card: {error}\n")
         return 2
+    except StorageUnavailableError as error:
+        told = _(
+            "The database cannot be used now (%(why)s). Nothing was saved. Check that the disk is not full.", why=error
+        )
+        sys.stderr.write(f"setup-card: {told}\n")
+        return 1
     except KeyboardInterrupt:
         return 0
 

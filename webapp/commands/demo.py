@@ -21,7 +21,7 @@ from webapp.checks.actions.report_ride import report_ride
 from webapp.checks.actions.save_changes import save_changes
 from webapp.commands import demo_data as data
 from webapp.ground import urls
-from webapp.ground.action_errors import ActionError
+from webapp.ground.action_errors import ActionError, KeyEndedError
 from webapp.ground.config import environment
 from webapp.ground.text.i18n import gettext as _
 from webapp.library.actions.find_suspension_units import find_suspension_unit_by_name
@@ -100,7 +100,11 @@ def _request(bike: data.DemoBike) -> SetupRequest:
 def _save_bike(member: StaffMember, bike: data.DemoBike) -> str:
     """Save a bike's setup with its checks and changes, register it for the shop, and return its code."""
     key = f"demo {bike.label}"
-    created = create_setup(_request(bike), CardTexts(bike.label, bike.note), idempotency_key=key)
+    wanted, texts = _request(bike), CardTexts(bike.label, bike.note)
+    try:
+        created = create_setup(wanted, texts, idempotency_key=key)
+    except KeyEndedError:  # the one of a run before was deleted, or its link renewed, while trying out what that does
+        created = create_setup(wanted, texts)
     code = created.saved.code
     register_setup(member, code)
     for number, check in enumerate(bike.checks, 1):

@@ -126,9 +126,9 @@ GREEN: Final = DemoBike(
     checks=(
         SagCheck(
             end="front",
-            pressure_pa=90 * PSI_PA,
-            readings_from_above_mm=(15.0, 16.0),
-            readings_from_below_mm=(20.0, 19.0),
+            pressure_pa=60 * PSI_PA,
+            readings_from_above_mm=(18.0, 19.0),
+            readings_from_below_mm=(23.0, 22.0),
         ),
     ),
 )
@@ -146,8 +146,8 @@ ORANGE: Final = DemoBike(
     fork=FORK_C,
     shock=SHOCK_B,
     checks=(
-        SagCheck(end="front", pressure_pa=105 * PSI_PA, readings_mm=(47.0, 48.5, 48.0)),
-        SagCheck(end="rear", pressure_pa=235 * PSI_PA, readings_mm=(20.5, 21.0)),
+        SagCheck(end="front", pressure_pa=89 * PSI_PA, readings_mm=(45.0, 46.5, 46.0)),
+        SagCheck(end="rear", pressure_pa=254 * PSI_PA, readings_mm=(21.5, 22.0)),
         RideReport(end="rear", felt=("packs_down",), travel_used_mm=60.0),
     ),
     changes={"kit_mass_kg": 9, "ride": {"temperature_c": 3, "altitude_m": 1800}},

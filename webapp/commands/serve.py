@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import gc
 import logging
 import signal
@@ -21,6 +22,7 @@ from webapp.commands.purge_expired import purge_expired
 from webapp.ground import urls
 from webapp.ground.action_errors import StorageUnavailableError
 from webapp.ground.config import DEFAULTS, environment, unknown_settings
+from webapp.ground.database.engine import database
 from webapp.ground.errors import ConfigError
 from webapp.ground.text.i18n import gettext as _
 
@@ -42,6 +44,8 @@ def serve(host: str, port: int) -> int:
     """
     logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
     logging.getLogger("weasyprint").setLevel(logging.ERROR)  # it warns of every style rule that is for screens only
+    from webapp.commands.http_server import make_server  # other commands serve nothing
+
     with _listen(host, port) as listener:
         port = listener.getsockname()[1]
         given = environment()
@@ -56,7 +60,11 @@ def serve(host: str, port: int) -> int:
         gc.collect()
         gc.freeze()
         sys.setswitchinterval(SWITCH_S)
-        _run(_server(app, listener), default_address(host, port))
+        try:
+            _run(make_server(app, listener), default_address(host, port))
+        finally:
+            with app.app_context(), contextlib.suppress(StorageUnavailableError):
+                database.close()
     return 0
 
 
@@ -115,20 +123,6 @@ def _listen(host: str, port: int) -> socket.socket:
             )
         ) from error
     return listener
-
-
-def _server(app: Flask, listener: socket.socket) -> Any:
-    import waitress
-
-    return waitress.create_server(
-        app,
-        sockets=[listener],
-        threads=8,
-        ident="",
-        # Beyond this nothing is even taken in; the app's own, lower limit answers with a sentence.
-        max_request_body_size=max(4 * int(app.config["MAX_CONTENT_LENGTH"]), 1_048_576),
-        clear_untrusted_proxy_headers=False,  # the app trusts as many proxies as PROXY_HOPS says, or none
-    )
 
 
 def _address_cautions(app: Flask, host: str, port: int) -> list[str]:

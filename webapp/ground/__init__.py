@@ -1,6 +1,7 @@
 """What knows no subject: settings, security, database, texts, form fields, drawing. Every room stands on it.
 
 - action_errors: What an action can refuse, in words for people; the views turn each kind into its status.
+- client_network: Who counts as one client on the network: an IPv4 address, or all 2^64 IPv6 addresses that one line …
 - config: The settings: from the environment (prefix SETUP_CARD_), checked, refused in one clear sentence each.
 - data_folder: The folder of the embedded database and the secret key, private to the user who runs the tool.
 - database/connection: What actions may use of the database: a connection to pass on, and the error for a row that …
@@ -15,7 +16,7 @@
 - drawing/force_plot: The force-travel plot as inline SVG, written by hand: presentation attributes and classes only, …
 - drawing/start_pictures: The three start numbers as small inline SVG drawings: a range as a bar, sag at the O-ring, …
 - error_pages: Every error_answer and every failure as a page that says what to do, or as JSON for the interface.
-- errors: Why the tool does not start.
+- errors: Why the tool does not start, and what can go wrong with its storage while it runs.
 - events: Signals from one room to others that it does not import.
 - extensions: The extensions, unbound: `create_app` binds them, views decorate with them.
 - fields/number_text: One number as a person types it, perhaps with its unit: read it, or say in one word why it …
@@ -28,7 +29,7 @@
 - fields/text_and_choice: One line of plain text, and a choice drawn as radios: the two inputs that are not numbers.
 - fields/uploaded_text: An uploaded file as text, in the encodings that table programs write, and no others.
 - hashes: Hashes: a secret is stored as one, and two requests are compared by one.
-- health: The health check for monitoring: whether the tool works.
+- health: The health check for monitoring: whether the tool works, reading and saving.
 - info_pages: The pages around the setups: about, privacy, safety; and what machines ask for.
 - link_codes: The codes in links: 26 characters of Crockford's base32, 130 random bits, easy to read and type.
 - security: What stands between the network and the views: proxies, headers, capital links, and logs without secrets.

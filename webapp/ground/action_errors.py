@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from webapp.ground.database.engine import StorageUnavailableError
+from webapp.ground.errors import StorageUnavailableError
 
 __all__ = [
     "ActionError",
     "ConflictError",
+    "HistoryFullError",
     "IdempotencyError",
+    "KeyEndedError",
     "LinkGoneError",
     "LinkUnknownError",
     "LogInRefusedError",
@@ -44,8 +46,16 @@ class ConflictError(ActionError, RuntimeError):
         self.latest = latest
 
 
+class HistoryFullError(ActionError, RuntimeError):
+    """A setup has as many revisions as are kept: 409."""
+
+
 class IdempotencyError(ActionError, ValueError):
     """An idempotency key came back with another body: 409."""
+
+
+class KeyEndedError(LinkGoneError):
+    """The setup that was made under an idempotency key is gone, or its link was renewed: 410."""
 
 
 class NotFoundError(ActionError, LookupError):

@@ -85,6 +85,7 @@ def load(app: Flask, given: Mapping[str, Any] | None) -> None:
     config = app.config
     config["PUBLIC_BASE_URL"] = _base_url(config["PUBLIC_BASE_URL"] or "http://localhost:8000")
     config["SESSION_COOKIE_SECURE"] = is_hosted(config)
+    config["SESSION_COOKIE_NAME"] = host_cookie_name(config["SESSION_COOKIE_NAME"], config)
     for name in ("RATELIMIT_ENABLED", "TESTING", "WTF_CSRF_ENABLED"):
         _check_switch(config, name)
     config["PROXY_HOPS"] = int(_number(config, "PROXY_HOPS", 0, 10, whole=True))
@@ -102,6 +103,15 @@ def load(app: Flask, given: Mapping[str, Any] | None) -> None:
 def is_hosted(config: Mapping[str, Any]) -> bool:
     """Return whether the tool is reached over https (hosted) rather than on a local plain http address."""
     return str(config["PUBLIC_BASE_URL"]).startswith("https://")
+
+
+def host_cookie_name(name: str, config: Mapping[str, Any]) -> str:
+    """Return a cookie's name; on https with the prefix by which browsers take it from this very host alone.
+
+    The prefix (RFC 6265bis) goes with neither a domain nor a path of its own.
+    """
+    own = config.get("SESSION_COOKIE_DOMAIN") or config.get("SESSION_COOKIE_PATH")
+    return f"__Host-{name}" if is_hosted(config) and not own and not name.startswith("__") else name
 
 
 def _base_url(raw: Any) -> str:

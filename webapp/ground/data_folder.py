@@ -59,7 +59,8 @@ def database_path(folder: Path) -> Path:
     except OSError as error:
         raise ConfigError(
             _(
-                "The database %(path)s cannot be opened (%(why)s). Fix the file's permissions.",
+                "The database %(path)s cannot be opened (%(why)s). Check that the disk is not full, and fix the file's "
+                "permissions.",
                 path=path,
                 why=error.strerror,
             )
@@ -82,8 +83,8 @@ def secret_key(folder: Path) -> str:
     except (OSError, UnicodeDecodeError) as error:
         raise ConfigError(
             _(
-                "The secret key %(path)s cannot be read or written (%(error)s). Fix the file's permissions, or "
-                "remove it.",
+                "The secret key %(path)s cannot be read or written (%(error)s). Check that the disk is not full, fix "
+                "the file's permissions, or remove it.",
                 path=path,
                 error=error,
             )
@@ -104,6 +105,9 @@ def _write_once(path: Path, text: str) -> None:
     try:
         os.write(handle, text.encode("ascii"))
         os.fsync(handle)
+    except OSError:
+        draft.unlink(missing_ok=True)
+        raise
     finally:
         os.close(handle)
     try:

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from flask import Flask, Response, current_app, jsonify, make_response, render_template, request
+from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException, MethodNotAllowed, SecurityError
 
 from webapp.ground.action_errors import (
     ConflictError,
+    HistoryFullError,
     IdempotencyError,
+    KeyEndedError,
     LinkGoneError,
     LinkUnknownError,
     NotFoundError,
     StorageUnavailableError,
 )
+from webapp.ground.errors import StorageDamagedError, StorageFullError
+from webapp.ground.security import lost_cookie_advice
 from webapp.ground.text.i18n import gettext as _
 
 RETRY_AFTER_S = 5
@@ -25,6 +30,8 @@ def register(app: Flask) -> None:
     app.register_error_handler(LinkGoneError, lambda error: error_answer(410, str(error), "code"))
     app.register_error_handler(ConflictError, lambda error: error_answer(409, str(error), "base_revision"))
     app.register_error_handler(IdempotencyError, lambda error: error_answer(409, str(error), "Idempotency-Key"))
+    app.register_error_handler(HistoryFullError, lambda error: error_answer(409, str(error)))
+    app.register_error_handler(KeyEndedError, lambda error: error_answer(410, str(error), "Idempotency-Key"))
     app.register_error_handler(StorageUnavailableError, _unavailable)
     app.register_error_handler(HTTPException, _http_error)
 
@@ -41,11 +48,28 @@ def error_answer(status: int, message: str, field: str = "request") -> Response:
     return answer
 
 
+def too_large_answer(app: Flask, path: str, languages: str) -> Response:
+    """Return the answer to a request whose body the server did not even take in, with every header of an answer."""
+    place = "/api/" if path.startswith("/api/") else "/"  # of the path nothing else matters, and it may be malformed
+    with app.test_request_context(
+        place, headers={"Accept-Language": languages}, base_url=app.config["PUBLIC_BASE_URL"]
+    ):
+        return app.process_response(error_answer(413, _advice(413), "body"))
+
+
 def _unavailable(error: StorageUnavailableError) -> Response:
     current_app.logger.error("The database did not answer: %s", error)
-    answer = error_answer(503, _advice(503))
+    answer = error_answer(503, _storage_advice(error))
     answer.headers["Retry-After"] = str(RETRY_AFTER_S)
     return answer
+
+
+def _storage_advice(error: StorageUnavailableError) -> str:
+    if isinstance(error, StorageDamagedError):
+        return _("The database is damaged. Nothing was saved. Tell the person who runs this tool.")
+    if isinstance(error, StorageFullError):
+        return _("The disk is nearly full or full. Nothing was saved. Tell the person who runs this tool.")
+    return _advice(503)
 
 
 def _http_error(error: HTTPException) -> Response | HTTPException:
@@ -55,7 +79,8 @@ def _http_error(error: HTTPException) -> Response | HTTPException:
         return Response(_("This host name is not allowed here (setting TRUSTED_HOSTS).\n"), 400, mimetype="text/plain")
     if error.response is not None or status < 400:
         return error  # a redirect, or an answer that its raiser wrote in full
-    answer = error_answer(status, _advice(status), "body" if status in (413, 415) else "request")
+    advice = (lost_cookie_advice() if isinstance(error, CSRFError) else None) or _advice(status)
+    answer = error_answer(status, advice, "body" if status in (413, 415) else "request")
     if isinstance(error, MethodNotAllowed) and error.valid_methods:
         answer.headers["Allow"] = ", ".join(sorted(error.valid_methods))
     retry_after = getattr(error, "retry_after", None)

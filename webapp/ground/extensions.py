@@ -10,6 +10,7 @@ from flask_limiter import Limiter
 from flask_limiter.util import get_remote_address
 from flask_wtf.csrf import CSRFProtect
 
+from webapp.ground.client_network import client_network
 from webapp.ground.database.engine import database
 
 __all__ = [
@@ -27,7 +28,7 @@ __all__ = [
 View = TypeVar("View", bound=Callable[..., Any])
 
 csrf = CSRFProtect()
-limiter = Limiter(get_remote_address, headers_enabled=True)
+limiter = Limiter(lambda: client_network(get_remote_address()), headers_enabled=True)
 
 
 def checks_its_own_token(view: View) -> View:
@@ -50,7 +51,7 @@ def _setting(name: str) -> Callable[[], str]:
     return lambda: str(current_app.config[name])
 
 
-#: Decorators for views, one budget each for a client's address; the budgets are settings.
+#: Decorators for views, one budget each for a client's network; the budgets are settings.
 limit_creation = limiter.shared_limit(_setting("RATE_CREATE"), scope="create", methods=["POST"])
 limit_links = limiter.shared_limit(_setting("RATE_LINKS"), scope="links")
 limit_cards = limiter.shared_limit(_setting("RATE_CARDS"), scope="cards")

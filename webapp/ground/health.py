@@ -1,12 +1,26 @@
-"""The health check for monitoring: whether the tool works."""
+"""The health check for monitoring: whether the tool works, reading and saving."""
 
 from __future__ import annotations
 
+import shutil
+from typing import Final
+
+from flask import current_app
+
 from webapp.ground.database.engine import database
 from webapp.ground.database.ping import ping
+from webapp.ground.errors import StorageFullError
+from webapp.ground.text.i18n import gettext as _
+
+#: Less room than this on the data folder's disk is told before saves fail [bytes]: about a thousand setups.
+LEAST_FREE: Final = 20_000_000
 
 
 def check_health() -> None:
-    """Return when the database answers (raises `StorageUnavailableError` when it does not)."""
+    """Return when the database answers and takes a save (raises `StorageUnavailableError` when it does not)."""
     with database.read() as connection:
         ping(connection)
+    database.try_to_save()
+    folder = current_app.config["DATA"]
+    if folder is not None and shutil.disk_usage(folder).free < LEAST_FREE:
+        raise StorageFullError(_("the disk of the data folder is nearly full"))

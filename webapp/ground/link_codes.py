@@ -22,7 +22,15 @@ class CodeError(ValueError):
 
 def new_code() -> str:
     """Return a fresh code of 26 characters with 130 bits from the system's secret source."""
-    bits = secrets.randbits(5 * CODE_LENGTH)
+    return _code_of_bits(secrets.randbits(5 * CODE_LENGTH))
+
+
+def code_of_bytes(data: bytes) -> str:
+    """Return the code that the last 130 bits of `data` spell."""
+    return _code_of_bits(int.from_bytes(data))
+
+
+def _code_of_bits(bits: int) -> str:
     return "".join(ALPHABET[bits >> 5 * place & 31] for place in range(CODE_LENGTH))
 
 

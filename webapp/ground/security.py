@@ -7,11 +7,13 @@ import re
 import traceback
 from collections.abc import Callable, Iterable
 from typing import Any, Final
+from urllib.parse import urlsplit
 
 from flask import Flask, Response, current_app, request
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 from webapp.ground.config import is_hosted
+from webapp.ground.text.i18n import gettext as _
 
 CONTENT_SECURITY_POLICY: Final = "; ".join(
     (
@@ -49,8 +51,9 @@ def protect(app: Flask) -> None:
     app.wsgi_app = CapitalLinks(app.wsgi_app)  # type: ignore[method-assign]
     hops = app.config["PROXY_HOPS"]
     if hops:
+        app.wsgi_app = PublicPath(app.wsgi_app, urlsplit(app.config["PUBLIC_BASE_URL"]).path)  # type: ignore[method-assign]
         app.wsgi_app = ProxyFix(  # type: ignore[method-assign]
-            app.wsgi_app, x_for=hops, x_proto=hops, x_host=hops, x_port=hops, x_prefix=hops
+            app.wsgi_app, x_for=hops, x_proto=hops, x_host=hops, x_port=hops, x_prefix=0
         )
 
 
@@ -66,6 +69,37 @@ class CapitalLinks:
         if path.startswith("/S/"):
             environ["PATH_INFO"] = "/s/" + path[3:]
         return self._app(environ, start_response)
+
+
+class PublicPath:
+    """Begins every link with the path of the public address, whatever a request says: a proxy takes that path off.
+
+    X-Forwarded-Prefix is not read. A proxy that passes it on from outside would let anyone put another site there.
+    """
+
+    def __init__(self, app: WsgiApp, path: str) -> None:
+        self._app = app
+        self._path = path
+
+    def __call__(self, environ: dict[str, Any], start_response: Any) -> Iterable[bytes]:
+        """Answer as an app that is mounted at the public path."""
+        environ["SCRIPT_NAME"] = self._path
+        return self._app(environ, start_response)
+
+
+def lost_cookie_advice() -> str | None:
+    """Return what to do where a form came without the cookie because the page was not opened over https, else None.
+
+    Reloading would not help: browsers send the cookie of an https address over https alone.
+    """
+    config = current_app.config
+    if request.is_secure or not is_hosted(config) or config["SESSION_COOKIE_NAME"] in request.cookies:
+        return None
+    return _(
+        "This page was opened over http, or it was open for too long. Open it at %(address)s: over http, browsers do "
+        "not send the cookie that it needs.",
+        address=config["PUBLIC_BASE_URL"],
+    )
 
 
 def _add_headers(response: Response) -> Response:

@@ -35,6 +35,8 @@ def read_whole_number(text: str | None, low: int = 1) -> int | None:
 class PathNumber(IntegerConverter):
     """A whole number in a path; a longer one than any row can have is a page that does not exist."""
 
+    regex = "[0-9]+"  # the converter's own takes the digits of every script
+
     def to_python(self, value: str) -> int:
         """Return the number.
 

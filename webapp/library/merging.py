@@ -9,7 +9,7 @@ from typing import Any
 from setup_rules import Problem
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
-from webapp.library.suspension_unit import SHARED_NUMBERS, SuspensionUnit, SuspensionUnitChart
+from webapp.library.suspension_unit import SHARED_NUMBERS, SHARED_WORDS, SuspensionUnit, SuspensionUnitChart
 
 #: Travels that differ by less are one [mm].
 _SAME_MM = 0.5
@@ -17,7 +17,7 @@ _SAME_MM = 0.5
 
 def with_suspension_unit(suspension_unit: SuspensionUnit, typed: Mapping[str, Any]) -> dict[str, Any]:
     """Return the values of a spring end: those `typed`, and the suspension unit's where nothing was."""
-    values = {key: getattr(suspension_unit, key) for key in (*SHARED_NUMBERS, "negative_spring")}
+    values = {key: getattr(suspension_unit, key) for key in (*SHARED_NUMBERS, *SHARED_WORDS)}
     travel_key = "travel_mm" if suspension_unit.kind == "fork" else "stroke_mm"
     if len(suspension_unit.travels_mm) == 1:
         values[travel_key] = suspension_unit.longest_mm
@@ -69,10 +69,16 @@ def assumed_fields(suspension_unit: SuspensionUnit) -> tuple[str, ...]:
     """Return the fields of a suspension unit that are not known and fall back to the size class."""
     skipped = {"name", "note", "kind", "travels_mm", "charts", "travel_spacers_mm", "rebound_points"}
     coil = suspension_unit.negative_spring == "coil"
-    skipped |= {"port_position_mm", "negative_volume_cm3"} if coil else {"negative_rate_n_per_mm", "negative_length_mm"}
+    skipped |= (
+        {"port_position_mm", "negative_volume_cm3", "negative_size"}
+        if coil
+        else {"negative_rate_n_per_mm", "negative_length_mm"}
+    )
+    if suspension_unit.negative_volume_cm3 is not None:
+        skipped |= {"negative_size"}  # the volume says more
     names = (
         *SHARED_NUMBERS,
-        "negative_spring",
+        *SHARED_WORDS,
         "max_volume_spacers",
         *(("stanchion_mm",) if suspension_unit.kind == "fork" else ()),
     )

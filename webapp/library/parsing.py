@@ -25,6 +25,7 @@ from webapp.library.suspension_unit import (
     NAME_LONGEST,
     NOTE_LONGEST,
     SHARED_NUMBERS,
+    SHARED_WORDS,
     SuspensionUnit,
     SuspensionUnitChart,
     name_key,
@@ -38,6 +39,8 @@ _CHART_FIELDS: Final = {"chart_sag_percent": "sag_percent", "chart_weight": "wei
 #: A travel that every size of fork or shock can have, for judging a suspension unit whose own is not known.
 _ANY_TRAVEL_MM: Final = {"fork": 120.0, "shock": 50.0}
 _RATIO: Final = 2.5
+#: The most unknown keys that are named: to look for what each was meant to be takes a while.
+_MOST_NAMED: Final = 20
 
 Problems = list[Problem]
 
@@ -91,11 +94,11 @@ def read_suspension_unit(data: Mapping[str, Any]) -> SuspensionUnit:
 
 
 def _refuse_unknown(given: Mapping[str, Any], problems: Problems) -> None:
-    for key in given:
-        if key not in KEYS:
-            near = difflib.get_close_matches(str(key)[:60], KEYS, 1)
-            hint = _(" Did you mean %(near)s?", near=near[0]) if near else ""
-            problems.append(Problem(str(key)[:60], _("This is not a known field.") + hint))
+    unknown = [key for key in given if key not in KEYS]
+    for key in unknown[:_MOST_NAMED]:
+        near = difflib.get_close_matches(str(key)[:60], KEYS, 1)
+        hint = _(" Did you mean %(near)s?", near=near[0]) if near else ""
+        problems.append(Problem(str(key)[:60], _("This is not a known field.") + hint))
     if given.get("kind") == "shock":
         problems += [Problem(key, _("Only a fork has this.")) for key in FORK_ONLY if given.get(key)]
 
@@ -168,7 +171,7 @@ def _points(given: Mapping[str, Any], problems: Problems) -> tuple[tuple[float, 
 
 def _judge(kind: str, given: Mapping[str, Any], values: dict[str, Any], problems: Problems) -> None:
     """Fill `values` with what the rules' own reader accepts of the rest."""
-    end = {key: given[key] for key in (*SHARED_NUMBERS, "negative_spring") if key in given}
+    end = {key: given[key] for key in (*SHARED_NUMBERS, *SHARED_WORDS) if key in given}
     if kind != "shock" and "stanchion_mm" in given:
         end["stanchion_mm"] = given["stanchion_mm"]
     longest = max(values["travels_mm"], default=None)

@@ -6,7 +6,7 @@ import unicodedata
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from setup_rules.types.request import ChartWeight, NegativeSpring, Pairs
+from setup_rules.types.request import ChartWeight, NegativeSize, NegativeSpring, Pairs
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 
 Kind = Literal["fork", "shock"]
@@ -52,6 +52,7 @@ class SuspensionUnit:
     rebound_clicks: int | None = None
     compression_clicks: int | None = None
     negative_spring: NegativeSpring | None = None
+    negative_size: NegativeSize | None = None
     bore_mm: float | None = None
     rod_mm: float | None = None
     positive_volume_cm3: float | None = None
@@ -85,6 +86,8 @@ SHARED_NUMBERS: Final = (
     "negative_length_mm",
     "volume_spacer_cm3",
 )
+#: What is one word in a suspension unit and goes into a request under the same name.
+SHARED_WORDS: Final = ("negative_spring", "negative_size")
 #: What only a fork has.
 FORK_ONLY: Final = ("stanchion_mm", "travel_spacers_mm")
 

@@ -9,6 +9,7 @@ from webapp.accounts.access import needs_staff, signed_in
 from webapp.ground.action_errors import RefusedError
 from webapp.ground.extensions import checks_its_own_token
 from webapp.ground.fields.page_form import ConfirmForm
+from webapp.ground.fields.uploaded_text import UPLOAD_LIMIT
 from webapp.ground.whole_numbers import read_whole_number
 from webapp.library.actions.chart_fit import chart_fits
 from webapp.library.actions.find_suspension_units import (
@@ -23,7 +24,7 @@ from webapp.library.actions.save_suspension_unit import (
     save_suspension_unit,
 )
 from webapp.library.forms.suspension_unit_form import SuspensionUnitForm
-from webapp.library.forms.suspension_units_file_form import UPLOAD_LIMIT, SuspensionUnitsFileForm
+from webapp.library.forms.suspension_units_file_form import SuspensionUnitsFileForm
 from webapp.library.pages.chart_page import present_charts
 from webapp.library.pages.chart_plot import chart_plot
 from webapp.library.pages.suspension_unit_files import suspension_units_as_csv, suspension_units_as_toml

@@ -9,6 +9,7 @@
 - actions/find_setup: Finds a saved setup by whatever a person typed, scanned or clicked.
 - actions/list_revisions: Lists all revisions of a setup, each with what its ends were set to.
 - actions/renew_link: Gives a setup a new link when someone should no longer have access.
+- actions/renew_owner_key: Gives a setup a new owner's key when the old one may have been seen.
 - actions/round_weights: A rider's weight is personal: it is rounded before anything is computed from it or stored.
 - actions/shop_setups: The setups that a shop's staff saved: registered under a short code, and found again by it, by …
 - documents: A `Setup` as plain data and back, exactly: what is stored today must answer the same in years.
@@ -20,6 +21,7 @@
 - one_time_owner_link: Carries a new setup's owner key, once, from the save to the page that shows it.
 - pages/pictures: The three start numbers of one end as drawings: places in numbers, every word ready to show.
 - pages/setup_page: A saved setup as the strings of its page: the large numbers, the steps, and the reasons.
+- pages/steps: The work at the bike in its order: pump every end, measure every end, then set the adjusters.
 - queries/setups: Every statement that reads or writes rows; each takes the connection that its caller opened.
 - queries/shop_setups: Statements about which saved setups are a shop's own; each takes the connection of its caller.
 - revision: A saved setup at one revision: the one shape that is stored, shown, and followed by the next.

@@ -50,7 +50,8 @@ def setup_from_document(document: SetupDocument) -> Setup:
 
 
 def _plain_check(taken: TakenCheck) -> dict[str, Any]:
-    return {"check": _plain(taken.check), "request": _plain_list(request_data(taken.request))}
+    data = {"check": _plain(taken.check), "request": _plain_list(request_data(taken.request))}
+    return {**data, "struck": True} if taken.struck else data
 
 
 @functools.cache

@@ -9,6 +9,7 @@ from setup_rules.advice.travel_plan import TravelPlan
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import ngettext
+from webapp.ground.text.phrases import pump_range_pa
 from webapp.ground.text.sentences import say
 from webapp.travel.wording import describe_stack, describe_stack_and_travel
 
@@ -21,6 +22,8 @@ class TravelPlotPage:
     points: tuple[tuple[float, float], ...]
     before: tuple[tuple[float, float], ...]
     load: tuple[tuple[float, float], ...]
+    rest_mm: float
+    rest_label: str
     sag_mm: float
     sag_low_mm: float
     sag_high_mm: float
@@ -84,8 +87,8 @@ def _rows(before: EndSetup, after: EndSetup) -> tuple[tuple[str, str, str], ...]
         (_("Set pressure"), _pressure(before.pressure_pa), _pressure(after.pressure_pa)),
         (
             _("Likely pressure range"),
-            numbers.psi_range(before.pressure_low_pa, before.pressure_high_pa),
-            numbers.psi_range(after.pressure_low_pa, after.pressure_high_pa),
+            numbers.psi_range(*pump_range_pa(before)),
+            numbers.psi_range(*pump_range_pa(after)),
         ),
         row(_("Target sag"), "%s\u00a0mm", before.sag_target_mm, after.sag_target_mm),
         row(_("Target sag, % of travel"), "%s\u00a0%%", before.sag_target_percent, after.sag_target_percent),
@@ -179,6 +182,8 @@ def _plot(before: EndSetup, after: EndSetup) -> TravelPlotPage:
         points=tuple(zip(after.curve.compression_mm, after.curve.force_n, strict=True)),
         before=tuple(zip(before.curve.compression_mm, before.curve.force_n, strict=True)),
         load=tuple(zip(after.curve.compression_mm, after.curve.load_n, strict=True)),
+        rest_mm=after.rest_mm,
+        rest_label=_("rest"),
         sag_mm=after.sag_target_mm,
         sag_low_mm=after.sag_low_mm,
         sag_high_mm=after.sag_high_mm,

@@ -23,9 +23,28 @@ SENTENCES: Final[dict[str, Template]] = {
         "and check the travel."
     ),
     "sag_check.apart": N_(
-        "Readings from {low} to {high} mm are {apart} mm apart, more than {allowed} mm (15 % of the travel). Bounce "
+        "Readings from {low} to {high} mm are {apart} mm apart, more than {allowed} mm (25 % of the travel). Bounce "
         "the bike, stand still for 30 s and measure again."
     ),
+    "sag_check.far_off": N_(
+        "A sag of {read} mm is far from the {low} to {high} mm expected at this pressure. Measure again and correct "
+        "it, or keep it."
+    ),
+    "sag_check.far_off_centimetres": N_(
+        "A sag of {read} mm is far from the {low} to {high} mm expected at this pressure. Is it {read} cm, which is "
+        "{meant} mm? Measure again and correct it, or keep it."
+    ),
+    "sag_check.far_off_inches": N_(
+        "A sag of {read} mm is far from the {low} to {high} mm expected at this pressure. Is it {read} in, which is "
+        "{meant} mm? Measure again and correct it, or keep it."
+    ),
+    "sag_check.far_off_swapped": N_(
+        "A sag of {read} mm is far from the {low} to {high} mm expected at this pressure. Is it {meant} mm, with the "
+        "digits swapped? Measure again and correct it, or keep it."
+    ),
+    "sag_check.unknown": N_("This setup has no such sag check. Open its history again and choose one."),
+    "sag_check.struck_already": N_("This sag check does not count already."),
+    "sag_check.counted_already": N_("This sag check counts already."),
     "sag_check.swapped": N_(
         "The readings from above are larger than those from below, but friction makes them smaller. Check that the "
         "two rows are not swapped. From above means eased on, from below means pushed down and let up."
@@ -52,6 +71,14 @@ SENTENCES: Final[dict[str, Template]] = {
         "setup."
     ),
     # what to do after a sag check
+    "rules_changed.fork": N_(
+        "The numbers before this check came from an earlier version of the rules. This answer uses the current rules, "
+        "so part of the step comes from the rules and not from the fork. The sag you measured decides."
+    ),
+    "rules_changed.shock": N_(
+        "The numbers before this check came from an earlier version of the rules. This answer uses the current rules, "
+        "so part of the step comes from the rules and not from the shock. The sag you measured decides."
+    ),
     "sag_at_limit.fork": N_(
         "{psi} psi is as close as this fork can get. It sags about {sag} mm, the target is {target} mm. The cautions "
         "say what to do instead."
@@ -59,6 +86,14 @@ SENTENCES: Final[dict[str, Template]] = {
     "sag_at_limit.shock": N_(
         "{psi} psi is as close as this shock can get. It sags about {sag} mm, the target is {target} mm. The cautions "
         "say what to do instead."
+    ),
+    "sag_again.fork": N_(
+        "Leave the fork at {psi} psi and measure again. This reading fits neither the earlier checks nor the target of "
+        "{target} mm. If it reads the same again, open the history and strike out what was a slip."
+    ),
+    "sag_again.shock": N_(
+        "Leave the shock at {psi} psi and measure again. This reading fits neither the earlier checks nor the target "
+        "of {target} mm. If it reads the same again, open the history and strike out what was a slip."
     ),
     "sag_settled.fork": N_(
         "Done, ride it: at {psi} psi the fork sags about {sag} mm (likely {low} to {high}), close enough to the "
@@ -88,45 +123,144 @@ SENTENCES: Final[dict[str, Template]] = {
     "bounce.no_adjuster.fork": N_("The fork has no rebound adjuster in this setup. Enter its rebound clicks first."),
     "bounce.no_adjuster.shock": N_("The shock has no rebound adjuster in this setup. Enter its rebound clicks first."),
     "bounce.clicks": N_("{clicks} clicks out is outside 0 to {total}. Count from fully closed and enter it again."),
-    "bounce.one_way": N_(
-        "Choose what you saw, or enter how far it went down and up in mm, or the frames of a video. Enter one of the "
-        "three."
-    ),
+    "bounce.one_way": N_("Choose what you saw, or enter how far it went down and up in mm. Enter one of the two."),
     "bounce.swing": N_(
         "A swing of {beyond} mm above standing height after pushing down {dip} mm is not possible. The swing is above "
         "0 and smaller than the push. If there was no swing, choose what you saw instead."
     ),
-    "bounce.frames": NN_(
-        "One frame at {rate} per second is {seconds} s. From the lowest to the next highest point takes 0.05 to 2 s. "
-        "Check both numbers.",
-        "{frames} frames at {rate} per second are {seconds} s. From the lowest to the next highest point takes 0.05 "
-        "to 2 s. Check both numbers.",
-        count="frames",
+    "bounce.frames_gone": N_(
+        "Counting frames of a video is no longer taken: the bike's natural frequency is not known well enough, and an "
+        "error of 10 % in it reads a right rebound as far too quick. Say what you saw, or measure the swing in mm."
     ),
     # what to do after a bounce check
-    "rebound_right": N_(
+    "rebound_right": N_("Rebound stays at {out} of {total} clicks out. The swing is as the riding style asks for."),
+    "rebound_right.measured": N_(
         "Rebound stays at {out} of {total} clicks out. The damping ratio is about {ratio}, the aim is {aim}."
     ),
+    "rebound_right.nothing_between.out": N_(
+        "Rebound stays at {out} of {total} clicks out. One click further out was already too quick, so this is right."
+    ),
+    "rebound_right.nothing_between.in": N_(
+        "Rebound stays at {out} of {total} clicks out. One click further in was already too slow, so this is right."
+    ),
     "rebound_at_end.open": N_(
+        "Rebound is fully open ({out} of {total} clicks out) and would have to be quicker. Check that the adjuster "
+        "turns and clicks. If it does, old oil, worn seals or a damper that does not suit the rider can feel like "
+        "this. See a qualified mechanic."
+    ),
+    "rebound_at_end.open.measured": N_(
         "Rebound is fully open ({out} of {total} clicks out) and would have to be quicker. The damping ratio is about "
         "{ratio}, the aim is {aim}. Check that the adjuster turns and clicks. If it does, old oil, worn seals or a "
         "damper that does not suit the rider can feel like this. See a qualified mechanic."
     ),
     "rebound_at_end.closed": N_(
-        "Rebound is fully closed ({out} of {total} clicks out) and would have to be slower. The damping ratio is about "
-        "{ratio}, the aim is {aim}. Check that the adjuster turns and clicks. If it does, old oil, worn seals or a "
-        "damper that does not suit the rider can feel like this. See a qualified mechanic."
+        "Rebound is fully closed ({out} of {total} clicks out) and would have to be slower. Check that the adjuster "
+        "turns and clicks. If it does, old oil, worn seals or a damper that does not suit the rider can feel like "
+        "this. See a qualified mechanic."
+    ),
+    "rebound_at_end.closed.measured": N_(
+        "Rebound is fully closed ({out} of {total} clicks out) and would have to be slower. The damping ratio is "
+        "about {ratio}, the aim is {aim}. Check that the adjuster turns and clicks. If it does, old oil, worn seals "
+        "or a damper that does not suit the rider can feel like this. See a qualified mechanic."
     ),
     "rebound_turn.out": NN_(
-        "Turn the rebound one click out (quicker), to {out} of {total} clicks out from fully closed. The damping ratio "
-        "is about {ratio}, the aim is {aim}. Then push down again.",
+        "Turn the rebound one click out (quicker), to {out} of {total} clicks out from fully closed. Then push down "
+        "again.",
+        "Turn the rebound {count} clicks out (quicker), to {out} of {total} clicks out from fully closed. Then push "
+        "down again.",
+    ),
+    "rebound_turn.out.measured": NN_(
+        "Turn the rebound one click out (quicker), to {out} of {total} clicks out from fully closed. The damping "
+        "ratio is about {ratio}, the aim is {aim}. Then push down again.",
         "Turn the rebound {count} clicks out (quicker), to {out} of {total} clicks out from fully closed. The damping "
         "ratio is about {ratio}, the aim is {aim}. Then push down again.",
     ),
     "rebound_turn.in": NN_(
+        "Turn the rebound one click in (slower), to {out} of {total} clicks out from fully closed. Then push down "
+        "again.",
+        "Turn the rebound {count} clicks in (slower), to {out} of {total} clicks out from fully closed. Then push "
+        "down again.",
+    ),
+    "rebound_turn.in.measured": NN_(
         "Turn the rebound one click in (slower), to {out} of {total} clicks out from fully closed. The damping ratio "
         "is about {ratio}, the aim is {aim}. Then push down again.",
         "Turn the rebound {count} clicks in (slower), to {out} of {total} clicks out from fully closed. The damping "
         "ratio is about {ratio}, the aim is {aim}. Then push down again.",
+    ),
+    "last_click.rebound.open.fork": N_(
+        "This is the end of the adjuster: the rebound of the fork is then fully open. There is nothing left to turn "
+        "out."
+    ),
+    "last_click.rebound.open.shock": N_(
+        "This is the end of the adjuster: the rebound of the shock is then fully open. There is nothing left to turn "
+        "out."
+    ),
+    "last_click.rebound.closed.fork": N_(
+        "This is the end of the adjuster: the rebound of the fork is then fully closed. There is nothing left to turn "
+        "in."
+    ),
+    "last_click.rebound.closed.shock": N_(
+        "This is the end of the adjuster: the rebound of the shock is then fully closed. There is nothing left to "
+        "turn in."
+    ),
+    "last_click.compression.open.fork": N_(
+        "This is the end of the adjuster: the compression of the fork is then fully open. There is nothing left to "
+        "turn out."
+    ),
+    "last_click.compression.open.shock": N_(
+        "This is the end of the adjuster: the compression of the shock is then fully open. There is nothing left to "
+        "turn out."
+    ),
+    "last_click.compression.closed.fork": N_(
+        "This is the end of the adjuster: the compression of the fork is then fully closed. There is nothing left to "
+        "turn in."
+    ),
+    "last_click.compression.closed.shock": N_(
+        "This is the end of the adjuster: the compression of the shock is then fully closed. There is nothing left to "
+        "turn in."
+    ),
+    "sag_before_rebound.fork": N_(
+        "The sag of the fork is not measured yet. Pump first, then measure the sag, then set the rebound: another "
+        "pressure asks for other clicks."
+    ),
+    "sag_before_rebound.shock": N_(
+        "The sag of the shock is not measured yet. Pump first, then measure the sag, then set the rebound: "
+        "another pressure asks for other clicks."
+    ),
+    # what goes with another pressure
+    "rebound_follows.more.fork": N_(
+        "The pressure of the fork moves by {percent} %, and its spring pushes back harder. Change the rebound with "
+        "it, from {before} to {out} of {total} clicks out from fully closed."
+    ),
+    "rebound_follows.more.shock": N_(
+        "The pressure of the shock moves by {percent} %, and its spring pushes back harder. Change the rebound with "
+        "it, from {before} to {out} of {total} clicks out from fully closed."
+    ),
+    "rebound_stays.more.fork": N_(
+        "The pressure of the fork moves by {percent} %, and its spring pushes back harder. That is worth less than "
+        "one click, so the rebound stays as it is."
+    ),
+    "rebound_stays.more.shock": N_(
+        "The pressure of the shock moves by {percent} %, and its spring pushes back harder. That is worth less than "
+        "one click, so the rebound stays as it is."
+    ),
+    "rebound_follows.less.fork": N_(
+        "The pressure of the fork moves by {percent} %, and its spring pushes back less. Change the rebound with "
+        "it, from {before} to {out} of {total} clicks out from fully closed."
+    ),
+    "rebound_follows.less.shock": N_(
+        "The pressure of the shock moves by {percent} %, and its spring pushes back less. Change the rebound with "
+        "it, from {before} to {out} of {total} clicks out from fully closed."
+    ),
+    "rebound_stays.less.fork": N_(
+        "The pressure of the fork moves by {percent} %, and its spring pushes back less. That is worth less than "
+        "one click, so the rebound stays as it is."
+    ),
+    "rebound_stays.less.shock": N_(
+        "The pressure of the shock moves by {percent} %, and its spring pushes back less. That is worth less than "
+        "one click, so the rebound stays as it is."
+    ),
+    "order_of_work": N_(
+        "Keep to one order: pump fork and shock, then measure the sag of both, then set the rebound of both."
     ),
 }

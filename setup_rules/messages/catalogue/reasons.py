@@ -44,12 +44,50 @@ SENTENCES: Final[dict[str, Template]] = {
         "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. Most shocks like this "
         "need {low} to {high} psi."
     ),
+    "pressure.cut.fork": N_(
+        "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. Forks like this need "
+        "{low} psi or more, some of them more than the maximum of {high} psi: never pump above it."
+    ),
+    "pressure.cut.shock": N_(
+        "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. Shocks like this need "
+        "{low} psi or more, some of them more than the maximum of {high} psi: never pump above it."
+    ),
+    "pressure.checked.fork": N_(
+        "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. By its sag checks, "
+        "this fork needs {low} to {high} psi."
+    ),
+    "pressure.checked.shock": N_(
+        "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. By its sag checks, "
+        "this shock needs {low} to {high} psi."
+    ),
+    "pressure.limited.fork": N_(
+        "{psi} psi (gauge, fully extended, after cycling) is as far as the limits of the fork go. The target sag "
+        "cannot be reached with it."
+    ),
+    "pressure.limited.shock": N_(
+        "{psi} psi (gauge, fully extended, after cycling) is as far as the limits of the shock go. The target sag "
+        "cannot be reached with it."
+    ),
+    "pressure.limited.fork.near": N_(
+        "{psi} psi (gauge, fully extended, after cycling) is as far as the limits of the fork go. The sag is close "
+        "enough to the target with it."
+    ),
+    "pressure.limited.shock.near": N_(
+        "{psi} psi (gauge, fully extended, after cycling) is as far as the limits of the shock go. The sag is close "
+        "enough to the target with it."
+    ),
     "sag.entered": N_("The target sag of {percent} % was entered."),
     "sag.style.fork": N_(
         "Target sag of {percent} % of the travel: the middle of {low} to {high} % for this riding style."
     ),
     "sag.style.shock": N_(
         "Target sag of {percent} % of the stroke: the middle of {low} to {high} % for this riding style."
+    ),
+    "gap.bike_at_rest": N_(
+        "Sag is the gap between seal and O-ring after you step off, with the bike standing on its wheels without you."
+    ),
+    "gap.wheel_off_ground": N_(
+        "Sag is the gap between seal and O-ring after you step off, read with the wheel lifted off the ground."
     ),
     "conditions": N_(
         "Set at {bench_c} °C and {bench_m} m. At {ride_c} °C and {ride_m} m a gauge would show {psi} psi. The start "

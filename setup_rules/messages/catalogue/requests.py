@@ -19,6 +19,7 @@ SENTENCES: Final[dict[str, Template]] = {
     "problem.no_object": N_("Send an object with named values."),
     "problem.unknown_key": N_("Unknown key. The OpenAPI document lists every known key."),
     "problem.unknown_choice": N_("{found} is not known. Choose one of {choices}."),
+    "problem.no_flag": N_("{found} is not true or false. Send one of them."),
     "problem.no_list": N_("{found} is not a list. Send a list."),
     "problem.list_too_long": NN_(
         "One entry is more than {most}. Enter the last ones.",
@@ -47,6 +48,10 @@ SENTENCES: Final[dict[str, Template]] = {
     "problem.chamber_full": N_(
         "A chamber of {volume} cm³ with {spacers} cm³ of spacers has no room left at full compression, which takes "
         "{swept} cm³. Check volume, bore, travel and spacers."
+    ),
+    "problem.too_many_spacers": N_(
+        "{count} volume spacers are more than the end of the stroke can hold, about {most}. Count them again, or enter "
+        "the volume of one spacer, the bore and the volume of the positive chamber."
     ),
     # damper points
     "problem.damper_point_beyond": N_(

@@ -21,7 +21,7 @@ FIRST, KNOWN = "First guess", "First guess, internals known"
 TOOL, ORACLE, KEEPING, SLIPS = "Tool, ", "Oracle, ", "Keeps checking, ", "3 % slips, "
 SHIFTED_FIRST, SHIFTED = "Shifted population, first guess", "Shifted population, tool, "
 #: So many cases a kind at most, since each costs many answers: the oracle, who keeps checking, the shifted, the tool.
-_MOST_ORACLE, _MOST_KEPT, _MOST_SHIFTED, _MOST_TOOL = 150, 60, 250, 500
+_MOST_ORACLE, _MOST_KEPT, _MOST_SHIFTED, _MOST_TOOL = 150, 24, 250, 500
 
 
 def blocks(number: int, seed: int, goals_only: bool = False) -> Iterator[Block]:

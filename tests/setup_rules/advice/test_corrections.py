@@ -30,6 +30,7 @@ from setup_rules import (
 from setup_rules.advice.sag_check import MOST_KEPT, PLAUSIBLE_FACTOR
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.posterior import low_discrepancy_sample
+from setup_rules.inference.start_setting import held_of
 from setup_rules.messages.message import Message
 from setup_rules.physics.atmosphere import ambient_pressure_pa
 from setup_rules.types.result import BounceCheck
@@ -65,9 +66,7 @@ class Hidden:
         z = low_discrepancy_sample()[self.row]
         where = place or request.bench
         set_abs = pressure_pa + ambient_pressure_pa(where.altitude_m)
-        sag = model.springs(z).sag_m(
-            set_abs, model.load_n(z), model.setting.site(where), model.leverage, 0.2 * model.travel_m
-        )
+        sag = held_of(model, z).gap_m(set_abs, model.setting.site(where), 0.2 * model.travel_m)
         return round(1000 * float(sag), 1)
 
     def check(self, setup: Setup, place: Conditions | None = None) -> Setup:
@@ -114,7 +113,7 @@ def test_a_check_in_the_cold_and_high_up_teaches_what_one_at_the_bench_does(
 
 
 @settings(max_examples=60)
-@given(hidden, st.sampled_from([{"rider_mass_kg": 65}, {"rider_mass_kg": 95}, {"kit_mass_kg": 14}]))
+@given(hidden, st.sampled_from([{"rider_mass_kg": 76}, {"rider_mass_kg": 80.5}, {"kit_mass_kg": 14}]))
 def test_a_check_under_another_load_teaches_what_one_under_this_load_does(
     spring: Hidden, changes: dict[str, Any]
 ) -> None:
@@ -147,17 +146,27 @@ def test_checks_in_different_circumstances_add_up_to_the_spring_that_is_there(sp
     assert found.checks_used == 3
     miss = spring.sag_mm(plain(), found.pressure_pa) - found.sag_target_mm
     assert abs(miss) <= found.tolerance_mm
-    assert found.pressure_high_pa - found.pressure_low_pa < 0.5 * (
+    # A spring at the far end of the spread has so few like it that the answer says so and stays wide.
+    assert found.answers_disagree or found.pressure_high_pa - found.pressure_low_pa < 0.5 * (
         end_of(plain(), spring.name).pressure_high_pa - end_of(plain(), spring.name).pressure_low_pa
     )
 
 
-@given(hidden)
-def test_the_order_of_checks_does_not_matter(spring: Hidden) -> None:
-    setup = spring.check(what_if(spring.check(plain()), {"rider_mass_kg": 90}))
-    one = learned(setup, spring.name)
-    other = end_of(recommend(plain().request, setup.checks[::-1]), spring.name)
-    assert one.pressure_pa == pytest.approx(other.pressure_pa, rel=0.002)
+def test_newer_checks_count_more_than_older_ones() -> None:
+    pressure = end_of(plain(), "front").pressure_pa
+    older, newer = (SagCheck(end="front", pressure_pa=pressure, readings_mm=(mm,) * 3) for mm in (28.0, 35.0))
+    rising = apply_sag_check(apply_sag_check(plain(), older), newer)
+    falling = apply_sag_check(apply_sag_check(plain(), newer), older)
+    after_rise, after_fall = learned(rising, "front"), learned(falling, "front")
+    assert after_rise.pressure_pa > 1.02 * after_fall.pressure_pa
+
+
+def test_another_riders_checks_teach_the_spring_but_not_this_riders_stance() -> None:
+    other = what_if(plain(), {"rider_mass_kg": 95})
+    lighter = end_of(recommend(plain().request, Hidden("front", 40).check(other).checks), "front")
+    own = end_of(recommend(plain().request, Hidden("front", 40).check(plain()).checks), "front")
+    wide, narrow = (end.pressure_high_pa - end.pressure_low_pa for end in (lighter, own))
+    assert narrow < wide < end_of(plain(), "front").pressure_high_pa - end_of(plain(), "front").pressure_low_pa
 
 
 def test_what_was_learned_is_kept_under_a_changed_circumstance() -> None:

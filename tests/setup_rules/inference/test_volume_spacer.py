@@ -62,7 +62,7 @@ def test_the_work_is_that_of_the_force_summed_over_the_stroke() -> None:
         one = EndModel(model.name, replace(model.end, volume_spacers=count), request)
         x = np.linspace(0.0, one.travel_m, 20_001)
         force = one.springs(prior().centre).force_n(
-            x, one.setting.acting(pressure, request.ride), one.setting.site(request.ride)
+            x, one.setting.acting(pressure, request.ride), one.setting.site(request.ride), 1.35
         )
         works.append(float(np.trapezoid(force, x)))
     assert effect.work_factor == pytest.approx(works[1] / works[0], rel=1e-5)

@@ -28,7 +28,7 @@ from setup_rules.workshop.leak_check import LeakReadings, check_leak
 from setup_rules.workshop.torque_check import check_torque
 from tests.kept import replay
 
-CASES = json.loads(gzip.decompress((Path(__file__).parents[2] / "kept" / "answers-v1.json.gz").read_bytes()))["cases"]
+CASES = json.loads(gzip.decompress((Path(__file__).parents[2] / "kept" / "answers-v2.json.gz").read_bytes()))["cases"]
 FRONT = {"travel_mm": 140, "stanchion_mm": 34, "rebound_clicks": 16, "compression_clicks": 12}
 REAR = {"stroke_mm": 55, "leverage_start": 2.9, "leverage_end": 2.4, "rebound_clicks": 12, "compression_clicks": 9}
 RIDER = {"rider_mass_kg": 78, "riding_style": "trail"}
@@ -100,6 +100,20 @@ def requests() -> Iterator[dict[str, Any]]:
     yield with_end("rear", leverage_table=[[0, 2], [20, 2]])
     yield {**FORK, "bench": {"temperature_c": 5}, "ride": {"temperature_c": 25}}
     yield {**FORK, "bench": 4}
+    yield with_end("front", chart=[[60, 12], [100, 16]], min_pressure_psi=0)
+    yield with_end("front", chart=[[60, 25], [100, 35]], min_pressure_psi=0)
+    for name in ("front", "rear"):
+        yield with_end(name, datum="wheel_off_ground")
+    yield with_end("front", volume_spacers=12)
+    for end in ("front", "rear"):
+        for highest in range(40, 260, 10):
+            warm = {"bench": {"temperature_c": -20}, "ride": {"temperature_c": 50}}
+            yield {**with_end(end, max_pressure_psi=highest), **warm}
+            yield with_end(end, max_pressure_psi=highest)
+            yield with_end(end, min_pressure_psi=highest, max_pressure_psi=400)
+        yield {**with_end(end, max_pressure_psi=40), "rider_mass_kg": 160}
+        yield {**with_end(end, min_pressure_psi=300, max_pressure_psi=400), "rider_mass_kg": 20}
+        yield {**with_end(end), "rider_mass_kg": 160, "ride": {"temperature_c": -5, "altitude_m": 2000}}
     yield RIDER
     yield {}
 
@@ -110,7 +124,9 @@ _OTHERS = {("travel_mm", "rear"), ("stroke_mm", "front")}
 def bodies() -> Iterator[tuple[Any, dict[str, Any]]]:
     """Yield parsers of checks and rides with bodies that they refuse."""
     yield rules.read_sag_check, {"readings_mm": 3, "readings_from_above_mm": [1] * 9}
+    yield rules.read_sag_check, {"end": "front", "pressure_psi": 80, "readings_mm": [30], "confirm": "perhaps"}
     yield rules.read_ride, {"end": "side"}
+    yield rules.read_bounce_check, {"end": "front", "clicks_out": 8, "frames": 60}
 
 
 def checks() -> Iterator[tuple[rules.Setup, rules.SagCheck]]:
@@ -120,6 +136,8 @@ def checks() -> Iterator[tuple[rules.Setup, rules.SagCheck]]:
         end = setup.front or setup.rear
         assert end is not None
         pressure, sag = end.pressure_pa, round(end.sag_expected_mm, 1)
+        check = rules.SagCheck(end=name, pressure_pa=pressure, readings_mm=(sag * 1.2,))  # type: ignore[arg-type]
+        yield dataclasses.replace(setup, rules_version="1"), check
         other = "rear" if name == "front" else "front"
         yield setup, rules.SagCheck(end=other, pressure_pa=pressure, readings_mm=(sag,))  # type: ignore[arg-type]
         for pa, fields in (
@@ -134,6 +152,10 @@ def checks() -> Iterator[tuple[rules.Setup, rules.SagCheck]]:
             (pressure, {"readings_mm": (sag, sag, sag)}),
             (pressure, {"readings_mm": (sag * 1.4,) * 3}),
             (pressure, {"readings_mm": (sag * 0.7,) * 3}),
+            (pressure, {"readings_mm": (sag * 0.7, sag * 1.3), "confirm": True}),
+            (pressure, {"readings_mm": (round(sag / 10, 1),)}),
+            (pressure, {"readings_mm": (round(sag / 25.4, 1),)}),
+            (pressure, {"readings_mm": (float(str(round(sag))[::-1]),)}),
         ):
             yield setup, rules.SagCheck(end=name, pressure_pa=pa, **fields)  # type: ignore[arg-type]
 
@@ -172,7 +194,7 @@ def walk_problems_of_rides_and_bounces() -> None:
         {"clicks_out": 99},
         {"seen": "nothing known"},
         {"dip_mm": 40, "beyond_mm": 60},
-        {"frames": 1, "frames_per_second": 1000},
+        {},
     ):
         bounce_problems(rules.BounceCheck(**{"end": "front", "clicks_out": 3, **check}), 16)
 
@@ -204,6 +226,47 @@ def walk_advice() -> None:
         for clicks, seen_by_eye in itertools.product((0, 8, 9), SEEN):
             bounce = rules.BounceCheck(end=name, clicks_out=clicks, seen=seen_by_eye)  # type: ignore[arg-type]
             rules.apply_bounce_check(setup, bounce)
+        walk_bounces(setup, name)
+        pumped = dataclasses.replace(check, pressure_pa=1.1 * end.max_pressure_pa, confirm=True)
+        rules.apply_sag_check(setup, pumped)
+        far = readings[0] * 1.5
+        for mass in (40, 100):
+            rules.what_if(setup, {"rider_mass_kg": mass})
+            rules.what_if(setup, {"rider_mass_kg": mass, name: {"rebound_clicks": 1}})
+        for shift in (readings[0], readings[0], far, readings[0] / 2, far, readings[0] / 3):
+            odd = dataclasses.replace(check, readings_mm=(shift,) * 2, confirm=True)
+            setup = rules.apply_sag_check(setup, odd)
+
+
+def walk_bounces(setup: rules.Setup, name: Any) -> None:
+    """Ask for every advice after a bounce check: seen and measured, at both ends, and with nothing left between."""
+    for clicks, beyond in itertools.product((0, 1, 8, 12, 16), (2.0, 14.0, 40.0)):
+        total = 16 if name == "front" else 12
+        given: Any = {"end": name, "clicks_out": min(clicks, total)}
+        rules.apply_bounce_check(setup, rules.BounceCheck(**given, dip_mm=60.0, beyond_mm=beyond))
+        for seen_by_eye in SEEN:
+            rules.apply_bounce_check(setup, rules.BounceCheck(**given, seen=seen_by_eye))
+    for first, then in (("more", "less"), ("less", "more")):
+        after = setup
+        for answer in (first, then, then, then, then):
+            end = after.front or after.rear
+            assert end is not None
+            assert end.rebound is not None
+            bounce = rules.BounceCheck(end=name, clicks_out=end.rebound.out, seen=answer)
+            after = rules.apply_bounce_check(after, bounce)
+
+
+def walk_earlier_rules() -> None:
+    """Ask one end of a setup of earlier rules, so that the other keeps its numbers."""
+    both = dataclasses.replace(setup_of({**FORK, **SHOCK}), rules_version="1")
+    refused(rules.strike_check, both, 0)
+    for end in both.ends():
+        readings = (round(end.sag_expected_mm, 1),)
+        after = rules.apply_sag_check(
+            both, rules.SagCheck(end=end.end, pressure_pa=end.pressure_pa, readings_mm=readings)
+        )
+        refused(lambda struck: rules.strike_check(struck, 0, struck=False), after)
+        refused(rules.strike_check, rules.strike_check(after, 0), 0)
 
 
 def walk_travel_and_workshop() -> None:
@@ -245,10 +308,11 @@ def seen() -> dict[str, list[Message]]:
             refused(rules.apply_sag_check, setup, check)
             end = setup.front if check.end == "front" else setup.rear
             if end is not None:
-                sag_check_advice(check, dataclasses.replace(end, sag_expected_mm=1.0), True)
+                sag_check_advice(check, dataclasses.replace(end, sag_expected_mm=1.0), check.pressure_pa, settled=True)
         walk_problems_of_rides_and_bounces()
         walk_advice()
         walk_travel_and_workshop()
+        walk_earlier_rules()
         for limit in (*LIMITS.values(), *CORRECTION_LIMITS.values(), *BENCH_LIMITS.values()):
             limit.refusal(-1e6)
         for case in CASES[:120]:

@@ -37,10 +37,24 @@ def springs(draw: st.DrawFn) -> AirSpring:
     return plain
 
 
+def holding(spring: AirSpring, x_m: float, force_n: float) -> float:
+    """Return the absolute set pressure [Pa] that holds a force at a compression: the force is linear in it."""
+    gain, _, offset, _ = spring.settled_parts(x_m, SEA)
+    return float((force_n - offset) / gain)
+
+
+@given(springs(), st.floats(0, 1), st.floats(3e5, 2e6))
+def test_the_parts_of_the_force_make_the_force_and_its_rate(spring: AirSpring, share: float, pressure: float) -> None:
+    x = share * spring.travel_m
+    gain, gain_slope, offset, offset_slope = spring.settled_parts(x, SEA)
+    assert pressure * gain + offset == pytest.approx(float(spring.force_n(x, pressure, SEA)), abs=1e-6)
+    assert pressure * gain_slope + offset_slope == pytest.approx(float(spring.rate_n_per_m(x, pressure, SEA)), rel=1e-9)
+
+
 @given(springs(), st.floats(0.1, 0.45), st.floats(150, 1500))
 def test_the_sag_at_the_pressure_solved_for_a_sag_is_that_sag(spring: AirSpring, share: float, force: float) -> None:
     sag_m = share * spring.travel_m
-    absolute = spring.setting_for(sag_m, force, SEA)
+    absolute = holding(spring, sag_m, force)
     assert float(spring.sag_m(absolute, force, SEA)) == pytest.approx(sag_m, abs=1e-7)
 
 
@@ -49,9 +63,9 @@ def test_pressure_rises_with_load_and_falls_with_wanted_sag(
     spring: AirSpring, share: float, force: float, more: float
 ) -> None:
     sag_m = share * spring.travel_m
-    here = spring.setting_for(sag_m, force, SEA)
-    assert spring.setting_for(sag_m, more * force, SEA) > here
-    assert spring.setting_for(min(more, 2.0) * sag_m, force, SEA) < here
+    here = holding(spring, sag_m, force)
+    assert holding(spring, sag_m, more * force) > here
+    assert holding(spring, min(more, 2.0) * sag_m, force) < here
 
 
 @given(springs(), st.floats(3e5, 2e6), st.floats(0, 1), st.floats(0, 1))
@@ -85,7 +99,7 @@ def test_a_spring_that_cannot_carry_the_load_uses_its_whole_travel() -> None:
 
 def test_a_volume_spacer_raises_the_end_of_the_stroke_most() -> None:
     without, with_spacer = AirSpring(0.14, 8e-4, 7.5e-5), AirSpring(0.14, 8e-4, 6.5e-5)
-    at_sag = [s.setting_for(0.03, 420.0, SEA) for s in (without, with_spacer)]
+    at_sag = [holding(s, 0.03, 420.0) for s in (without, with_spacer)]
     gained = [with_spacer.force_n(x, at_sag[1], SEA) - without.force_n(x, at_sag[0], SEA) for x in (0.03, 0.07, 0.14)]
     assert gained[0] == pytest.approx(0.0, abs=1e-9)
     assert gained[0] < gained[1] < gained[2]
@@ -93,4 +107,13 @@ def test_a_volume_spacer_raises_the_end_of_the_stroke_most() -> None:
 
 def test_a_force_that_no_pressure_holds_asks_for_less_than_a_vacuum() -> None:
     spring = AirSpring(0.14, 8e-4, 7.5e-5)
-    assert spring.setting_for(0.03, -5000.0, SEA) < 0.0
+    assert holding(spring, 0.03, -5000.0) < 0.0
+
+
+@given(springs(), st.floats(0.1, 0.9), st.floats(3e5, 2e6))
+def test_air_is_settled_unless_an_exponent_is_given(spring: AirSpring, share: float, pressure: float) -> None:
+    x = share * spring.travel_m
+    assert float(spring.gain_m2(x)) == float(spring.gain_m2(x, 1.0))
+    assert float(spring.offset_n(x, SEA)) == float(spring.offset_n(x, SEA, 1.0))
+    for law in (spring.force_n, spring.rate_n_per_m, spring.work_j):
+        assert float(law(x, pressure, SEA)) == float(law(x, pressure, SEA, 1.0))

@@ -10,7 +10,7 @@ from setup_rules.physics.damping import (
     clicks_between,
     clicks_for,
     damping_n_s_per_m,
-    natural_frequency_hz,
+    overshoot_from_ratio,
     ratio_from_overshoot,
 )
 from setup_rules.types.constants import CLICK_RANGE
@@ -50,6 +50,17 @@ def test_a_need_beyond_the_adjuster_is_clamped_and_said_so() -> None:
     assert (hard.out, hard.clamped, soft.out, soft.clamped) == (0, True, 16, True)
 
 
+@given(st.floats(0.01, 0.95))
+def test_a_ratio_comes_back_from_its_own_overshoot(ratio: float) -> None:
+    assert ratio_from_overshoot(overshoot_from_ratio(ratio)) == pytest.approx(ratio, rel=1e-9)
+
+
+@pytest.mark.parametrize("ratio", [0.0, 1.0, -0.2, float("nan")])
+def test_a_ratio_without_an_overshoot_is_refused(ratio: float) -> None:
+    with pytest.raises(LimitError):
+        overshoot_from_ratio(ratio)
+
+
 @pytest.mark.parametrize("share", [0.0, 1.0, -0.2, 1.5, float("nan")])
 def test_an_overshoot_that_cannot_be_is_refused(share: float) -> None:
     with pytest.raises(LimitError):
@@ -61,8 +72,6 @@ def test_an_oscillator_without_rate_or_mass_is_refused() -> None:
         damping_n_s_per_m(0.0, 30.0, 0.4)
     with pytest.raises(LimitError, match="above zero"):
         damping_n_s_per_m(8000.0, -1.0, 0.4)
-    with pytest.raises(LimitError, match="above zero"):
-        natural_frequency_hz(8000.0, 0.0)
 
 
 def test_a_damping_ratio_below_zero_is_refused() -> None:
@@ -74,3 +83,13 @@ def test_a_damping_ratio_below_zero_is_refused() -> None:
 def test_clicks_between_dampings_that_cannot_be_are_refused(damping: float, other: float, spread: float) -> None:
     with pytest.raises(LimitError, match="above zero"):
         clicks_between(damping, other, 16, spread)
+
+
+@pytest.mark.parametrize("spread", [0.0, -1.0, 1.0])
+def test_an_adjuster_that_is_none_is_refused(spread: float) -> None:
+    with pytest.raises(LimitError):
+        clicks_between(400.0, 200.0, 16, spread)
+
+
+def test_an_adjuster_that_closes_outwards_counts_backwards() -> None:
+    assert clicks_between(400.0, 100.0, 16, spread=1 / 256) == pytest.approx(-4.0)

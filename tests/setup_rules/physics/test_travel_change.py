@@ -69,6 +69,13 @@ def test_ten_and_twenty_make_forty_in_every_way() -> None:
     assert [s.pieces for s in found.exact] == [((20, 2),), ((20, 1), (10, 2)), ((10, 4),)]
 
 
+def test_the_nearest_travels_take_the_fewest_pieces() -> None:
+    # 145 cannot be: 160 - 15 wants a five. 150 is one ten and 140 one twenty, though two tens make it too.
+    found = stacks_for(160, 145, {10: 2, 20: 1})
+    assert found.exact == ()
+    assert [(s.pieces, s.travel_mm) for s in found.nearest] == [(((20, 1),), 140), (((10, 1),), 150)]
+
+
 def test_the_longest_travel_needs_no_spacer() -> None:
     assert stacks_for(140, 140, {10: 4}).exact == (Stack((), 140),)
 
@@ -93,3 +100,48 @@ def test_a_chamber_follows_the_travel_there_and_back() -> None:
 def test_a_bike_that_cannot_be_is_refused(wheelbase: float, angle: float, change: float) -> None:
     with pytest.raises(LimitError, match="outside"):
         geometry_change(wheelbase, angle, change)
+
+
+@pytest.mark.parametrize(
+    ("wheelbase", "angle", "change"),
+    [(700, 66, 10), (1600, 66, 10), (1200, 55, 10), (1200, 80, 10), (1200, 66, -120), (1200, 66, 120)],
+)
+def test_a_bike_at_the_ends_of_what_can_be_is_answered(wheelbase: float, angle: float, change: float) -> None:
+    slacker = geometry_change(wheelbase, angle, change).head_angle_deg < 0
+    assert slacker == (change > 0)
+
+
+@pytest.mark.parametrize(
+    ("wheelbase", "angle", "change"),
+    [(699, 66, 10), (1601, 66, 10), (1200, 54, 10), (1200, 81, 10), (1200, 66, -121), (1200, 66, 121)],
+)
+def test_a_bike_just_beyond_what_can_be_is_refused(wheelbase: float, angle: float, change: float) -> None:
+    with pytest.raises(LimitError, match="outside"):
+        geometry_change(wheelbase, angle, change)
+
+
+@pytest.mark.parametrize(
+    ("longest", "travel", "on_hand"),
+    [(140, 140, {10: 4}), (140, 1, {10: 4}), (140, 100, {10: 20}), (140, 100, dict.fromkeys(range(1, 9), 1))],
+)
+def test_travel_and_spacers_at_the_ends_of_what_can_be_are_answered(
+    longest: float, travel: float, on_hand: dict[float, int]
+) -> None:
+    found = stacks_for(longest, travel, on_hand)
+    assert found.exact or found.nearest
+
+
+@pytest.mark.parametrize(
+    ("travel", "on_hand"),
+    [
+        (0, {10: 4}),
+        (141, {10: 4}),
+        (100, {10: 21}),
+        (100, {10: -1}),
+        (100, {0: 1}),
+        (100, dict.fromkeys(range(1, 10), 1)),
+    ],
+)
+def test_travel_and_spacers_just_beyond_are_refused(travel: float, on_hand: dict[float, int]) -> None:
+    with pytest.raises(LimitError):
+        stacks_for(140, travel, on_hand)

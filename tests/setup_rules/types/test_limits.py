@@ -27,7 +27,10 @@ def test_a_limit_holds_its_ends_and_nothing_that_is_no_number(name: str) -> None
 
 
 def test_every_number_of_a_request_has_a_limit() -> None:
-    not_numbers = {"riding_style", "stance", "bench", "ride", "front", "rear", "negative_spring"}
+    not_numbers = {"riding_style", "stance", "bench", "ride", "front", "rear", "negative_spring"} | {
+        "negative_size",
+        "datum",
+    }
     tables = {"leverage_table", "chart", "chart_weight", "rebound_points"}
     names = {f.name for kind in (SetupRequest, Conditions, FrontEnd, RearEnd) for f in dataclasses.fields(kind)}
     assert names - not_numbers - tables <= set(LIMITS)

@@ -13,7 +13,7 @@ from setup_rules import RequestError
 from setup_rules.types.units import PSI_PA
 from setup_rules.workshop.leak_check import LeakReadings, check_leak
 
-READINGS = LeakReadings(first_pa=84 * PSI_PA, second_pa=84 * PSI_PA, hours=72)
+READINGS = LeakReadings(first_pa=84 * PSI_PA, second_pa=84 * PSI_PA, hours=72, reattached=False)
 
 
 def test_cold_alone_is_no_leak() -> None:
@@ -59,13 +59,41 @@ def test_the_verdict_follows_from_loss_and_uncertainty(
     psi: float, share: float, hours: float, first_c: float, second_c: float
 ) -> None:
     readings = LeakReadings(
-        first_pa=psi * PSI_PA, second_pa=max(1.0, psi * share) * PSI_PA, first_c=first_c, second_c=second_c, hours=hours
+        first_pa=psi * PSI_PA,
+        second_pa=max(1.0, psi * share) * PSI_PA,
+        first_c=first_c,
+        second_c=second_c,
+        hours=hours,
+        reattached=False,
     )
     result = check_leak(readings)
     low = result.loss_a_day_pa - result.uncertainty_a_day_pa
     high = result.loss_a_day_pa + result.uncertainty_a_day_pa
     assert (result.verdict == "leaks") == (low > result.allowed_a_day_pa)
-    assert (result.verdict == "tight") == (low <= result.allowed_a_day_pa and high <= result.allowed_a_day_pa)
+    slow = low > 0 and 7 * result.loss_a_day_pa >= 0.03 * readings.first_pa and low <= result.allowed_a_day_pa
+    assert (result.verdict == "slow") == slow
+    assert (result.verdict == "tight") == (not slow and high <= result.allowed_a_day_pa)
+
+
+def test_a_steady_loss_below_the_proof_is_a_slow_one_with_its_loss_a_week() -> None:
+    # Rules 1 said "cannot tell" or "tight" of it.
+    result = check_leak(replace(READINGS, second_pa=76 * PSI_PA, hours=240))
+    assert result.verdict == "slow"
+    assert result.loss_a_week_pa == pytest.approx(8 * PSI_PA / 10 * 7)
+
+
+@given(st.floats(0.0, 0.12), st.floats(30, 250), st.floats(0.25, 2000))
+def test_what_an_unentered_hose_takes_is_never_called_a_leak(share: float, psi: float, hours: float) -> None:
+    # Rules 1: a pump put back after an hour took 4 % and was called a leak.
+    first = psi * PSI_PA
+    readings = LeakReadings(first_pa=first, second_pa=first / (1 + share), hours=hours)
+    result = check_leak(readings)
+    assert result.hose_assumed
+    assert result.verdict not in ("leaks", "slow")
+
+
+def test_half_the_air_gone_is_a_leak_whatever_the_hose() -> None:
+    assert check_leak(LeakReadings(first_pa=84 * PSI_PA, second_pa=42 * PSI_PA, hours=24)).verdict == "leaks"
 
 
 @pytest.mark.parametrize(

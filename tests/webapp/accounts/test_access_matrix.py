@@ -159,10 +159,11 @@ def test_no_route_of_a_link_opens_without_it(app: Flask, links_named: list[tuple
     key = {"unknown": "0" * 26, "malformed": "short"}.get(gone, made.owner_key)
     wanted = 410 if gone in ("deleted", "renewed", "expired") else 404
     assert len(links_named) > 15
+    assert ("POST", "/s/<code>/strike") in links_named
     client = app.test_client()
     bodies = {
         "sag-checks": {"end": "front", "pressure_psi": 80.0, "readings_mm": [20]},
-        "bounce-checks": {"end": "front", "seen": "one_swing", "clicks_out": 8},
+        "bounce-checks": {"end": "front", "seen": "more", "clicks_out": 8},
         "rides": {"end": "front", "felt": ["dives"]},
         "what-if": {"kit_mass_kg": 9},
     }

@@ -93,6 +93,31 @@ def test_a_proxys_word_counts_only_as_far_as_set(make_app: Make, hops: int, seen
     assert answer.text == seen
 
 
+def test_no_header_puts_another_site_into_links_and_redirects(make_app: Make) -> None:
+    client = make_app(PROXY_HOPS=1).test_client()
+    headers = {"X-Forwarded-Prefix": "//evil.example"}
+    wanted = {"rider_mass_kg": "78", "riding_style": "trail", "front.wanted": "y", "front.travel_mm": "140"}
+    answers = [client.get(path, headers=headers) for path in ("/", "/about", "/shop", "/shop/log-in?back=/shop/units")]
+    answers.append(client.post("/", data=wanted, headers=headers))
+    assert [a.status_code for a in answers] == [200, 200, 303, 200, 303]
+    assert not [a.location for a in answers if "evil" in (a.location or "") + a.text]
+
+
+def test_the_path_of_the_public_address_is_the_one_that_links_begin_with(make_app: Make) -> None:
+    client = make_app(PROXY_HOPS=1, PUBLIC_BASE_URL="https://cards.example/bikes").test_client()
+    assert 'href="/bikes/about"' in client.get("/").text
+    assert client.get("/shop").location.startswith("/bikes/shop/log-in")
+
+
+def test_the_kept_form_pages_do_not_grow_with_the_addresses_asked_for(make_app: Make) -> None:
+    app = make_app(PROXY_HOPS=1)
+    for number in range(100):
+        prefix = f"/mount{number}"
+        page = app.test_client().get("/", headers={"X-Forwarded-Prefix": prefix}, environ_base={"SCRIPT_NAME": prefix})
+        assert page.status_code == 200
+    assert 1 <= len(app.extensions["blank_setup_pages"]) <= 16
+
+
 def test_too_many_saves_are_slowed_down_with_a_time_to_wait(make_app: Make, whole_request: dict[str, object]) -> None:
     client = make_app(RATELIMIT_ENABLED=True, RATE_CREATE="2 per hour").test_client()
     answers = [client.post("/api/v1/setups", json=whole_request) for _ in range(3)]
@@ -173,3 +198,17 @@ def test_an_unforeseen_error_is_a_page_and_a_log_line_without_the_code(
     assert "ZeroDivisionError" not in answer.text
     assert "ZeroDivisionError" in caplog.text
     assert CODE not in caplog.text
+
+
+@pytest.mark.parametrize("path", ["/", "/shop/log-in", "/shop/open/x"])
+def test_a_form_sent_over_http_where_https_is_served_is_told_what_is_wrong(make_app: Make, path: str) -> None:
+    client = make_app(WTF_CSRF_ENABLED=True).test_client()
+    if path.endswith("x"):
+        path = "/shop/log-out"  # its token is checked by the extension, not by a form
+    answer = client.post(path, data={"rider_mass_kg": "78"}, base_url="http://cards.example")
+    assert answer.status_code in (400, 422)
+    assert "https://cards.example" in answer.text.partition("<main")[2]
+    assert "opened over http" in answer.text
+    stale = client.post("/", data={"rider_mass_kg": "78"}, base_url="https://cards.example")
+    assert "open for too long" in stale.text
+    assert "opened over http" not in stale.text

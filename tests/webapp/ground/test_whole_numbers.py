@@ -32,6 +32,14 @@ def test_a_number_in_a_path_that_no_row_can_have_is_not_found(client: FlaskClien
     assert client.get(f"/s/{'0' * 26}/{'9' * digits}/answer").status_code == 404
 
 
+@pytest.mark.parametrize("digit", ["١", "१", "１", "²"])
+def test_the_digits_of_other_scripts_are_no_number_in_a_path(client: FlaskClient, digit: str) -> None:
+    wanted = {"rider_mass_kg": 78, "riding_style": "trail", "front": {"travel_mm": 140}}
+    code = client.post("/api/v1/setups", json=wanted).json["code"]  # type: ignore[index]
+    assert client.get(f"/s/{code}/1").status_code == 200
+    assert client.get(f"/s/{code}/{digit}").status_code == 404
+
+
 def test_every_number_in_a_path_is_bounded(app: Flask) -> None:
     names = {type(converter).__name__ for rule in app.url_map.iter_rules() for converter in rule._converters.values()}
     assert "IntegerConverter" not in names

@@ -22,12 +22,13 @@ def change_password(member: StaffMember, old: str, new: str, address: str) -> St
         When the old one was guessed at too often: a session left open is no way to find it out.
     """
     check_new_password(new, member.login)
-    count_attempt(member.login, address)
+    session = f"session of {member.staff_id}"  # counted apart: others' guesses at the log-in do not stand in the way
+    count_attempt(member.login, address, session)
     with database.read() as connection:
         row = shop_queries.staff_by_id(connection, member.staff_id)
     if not is_password(old, row.password_hash if row else None):
         raise RefusedError(_("The old password is wrong."), "old_password")
-    forget_attempts(member.login)
+    forget_attempts(member.login, address, session)
     return _replace(member.staff_id, new)
 
 

@@ -11,6 +11,7 @@ from webapp.accounts.actions.end_sessions import end_sessions
 from webapp.accounts.actions.log_in import log_in as check_log_in
 from webapp.accounts.actions.open_shop import check_opening_link, open_first_shop
 from webapp.accounts.forms import LogInForm, OpenShopForm, PasswordForm
+from webapp.accounts.known_device import known_device, remember_device
 from webapp.ground.action_errors import LogInRefusedError, RefusedError, TooManyAttemptsError
 from webapp.ground.extensions import checks_its_own_token
 from webapp.ground.fields.page_form import PageForm
@@ -27,8 +28,10 @@ def log_in() -> ResponseReturnValue:
         status = 422
         if form.validate():
             try:
-                start_session(check_log_in(form.login.data, form.password.data, request.remote_addr or ""))
-                return redirect(_find_way_back(), 303)
+                address = request.remote_addr or ""
+                member = check_log_in(form.login.data, form.password.data, address, known_device)
+                start_session(member)
+                return remember_device(make_response(redirect(_find_way_back(), 303)), member.login)
             except LogInRefusedError as error:
                 form.refuse("", str(error))
             except TooManyAttemptsError as error:

@@ -10,8 +10,9 @@ from flask import Request
 
 from setup_rules import Problem, RequestError
 from setup_rules.parsing.request_parsing import read_number, shown
-from setup_rules.types.limits import CORRECTION_LIMITS
+from setup_rules.types.limits import CORRECTION_LIMITS, LIMITS
 from webapp.api.forms.setup_body import read_json
+from webapp.checks.weight_proof import NO_PROOF, OWNER_LINK_LENGTH, WeightProof
 from webapp.ground.text.i18n import gettext as _
 
 Asked = TypeVar("Asked")
@@ -24,6 +25,7 @@ class CorrectionBody(Generic[Asked]):
     asked: Asked
     base_revision: int | None
     save: bool = True
+    proof: WeightProof = NO_PROOF
 
 
 def read_correction(request: Request, read: Callable[[Mapping[str, Any]], Asked]) -> CorrectionBody[Asked]:
@@ -45,12 +47,18 @@ def read_changes(request: Request) -> CorrectionBody[Mapping[str, Any]]:
     data = read_json(request)
     problems: list[Problem] = []
     base = _read_base(data.pop("base_revision", None), problems)
+    now_kg = _read_weight(data.pop("rider_mass_now_kg", None), problems)
     save = data.pop("save", None)
     if save is not None and not isinstance(save, bool):
         problems.append(Problem("save", _("%(found)s is not true or false. Send one of them.", found=shown(save))))
     if problems:
         raise RequestError(tuple(problems))
-    return CorrectionBody(data, base, bool(save))
+    proof = WeightProof(now_kg, request.headers.get("Setup-Owner-Link", "")[:OWNER_LINK_LENGTH])
+    return CorrectionBody(data, base, bool(save), proof)
+
+
+def _read_weight(raw: Any, problems: list[Problem]) -> float | None:
+    return None if raw is None else read_number(LIMITS["rider_mass_kg"], raw, "rider_mass_now_kg", problems)
 
 
 def _read_base(raw: Any, problems: list[Problem]) -> int | None:

@@ -7,7 +7,7 @@ from typing import Any
 from setup_rules.types.result import ClickStart, EndSetup, Note
 from setup_rules.types.units import PSI_PA
 from webapp.ground import urls
-from webapp.ground.text.phrases import source
+from webapp.ground.text.phrases import pump_range_pa, source
 from webapp.ground.text.sentences import say
 from webapp.setups.actions.list_revisions import PastRevision, RevisionEnd
 from webapp.setups.revision import Revision
@@ -80,14 +80,15 @@ def _end_answer(end: EndSetup | None) -> dict[str, Any] | None:
     return {
         "pressure_psi": round(end.pressure_pa / PSI_PA, 1),
         "pressure_bar": round(end.pressure_pa / _BAR_PA, 2),
-        "pressure_low_psi": round(end.pressure_low_pa / PSI_PA, 1),
-        "pressure_high_psi": round(end.pressure_high_pa / PSI_PA, 1),
+        "pressure_low_psi": round(pump_range_pa(end)[0] / PSI_PA, 1),
+        "pressure_high_psi": round(pump_range_pa(end)[1] / PSI_PA, 1),
         "min_pressure_psi": round(end.min_pressure_pa / PSI_PA, 1),
         "max_pressure_psi": round(end.max_pressure_pa / PSI_PA, 1),
         "sag_target_mm": round(end.sag_target_mm, 1),
         "sag_expected_mm": round(end.sag_expected_mm, 1),
         "sag_low_mm": round(end.sag_low_mm, 1),
         "sag_high_mm": round(end.sag_high_mm, 1),
+        "limited": end.limited,
         **_clicks_answer("rebound", end.rebound),
         **_clicks_answer("compression", end.compression),
     }

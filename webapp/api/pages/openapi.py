@@ -38,7 +38,7 @@ _END_FIELDS: Final[dict[str, Schema]] = {
             "may exceed the pressure limits: cut it to them, and never pump beyond them."
         ),
     },
-    "pressure_high_psi": {**_NUMBER, "description": "High end of that range, gauge [psi]."},
+    "pressure_high_psi": {**_NUMBER, "description": "High end of that range, gauge [psi]; never above the maximum."},
     "min_pressure_psi": {
         **_NUMBER,
         "description": "Minimum pressure used, gauge, entered or assumed (see cautions) [psi].",
@@ -54,10 +54,26 @@ _END_FIELDS: Final[dict[str, Schema]] = {
     "sag_expected_mm": {**_NUMBER, "description": "Expected sag at that pressure [mm]."},
     "sag_low_mm": {**_NUMBER, "description": "Low end of the expected sag at that pressure [mm]."},
     "sag_high_mm": {**_NUMBER, "description": "High end of the expected sag at that pressure [mm]."},
+    "limited": {
+        "type": "boolean",
+        "description": (
+            "Whether a pressure limit holds the number back: the target sag may be out of reach, and the cautions "
+            "say what to do instead."
+        ),
+    },
     "rebound_clicks_out": {**_CLICKS, "description": "Rebound, clicks out from fully closed."},
     "rebound_clicks_total": {**_CLICKS, "description": "Total number of clicks."},
     "compression_clicks_out": {**_CLICKS, "description": "Compression, clicks out from fully closed."},
     "compression_clicks_total": {**_CLICKS, "description": "Total number of clicks."},
+}
+
+_ERROR_FIELDS: Final[dict[str, Schema]] = {
+    "field": _TEXT,
+    "message": _TEXT,
+    "question": {
+        "type": "boolean",
+        "description": "True where the value is not refused but questioned: send it again with `confirm` to keep it.",
+    },
 }
 
 
@@ -98,7 +114,7 @@ def _schemas() -> dict[str, Schema]:
         "Caution": record(_note_fields()),
         "Reason": record({**_note_fields(), "source": _TEXT}),
         **correction_schemas(),
-        "Errors": record({"errors": listed(record({"field": _TEXT, "message": _TEXT}))}),
+        "Errors": record({"errors": listed(record(_ERROR_FIELDS, "question"))}),
     }
 
 
@@ -139,7 +155,7 @@ def _creation() -> dict[str, Any]:
         "summary": "Compute and save a setup",
         "parameters": [KEY_PARAMETER],
         "requestBody": {"required": True, "content": content("SetupRequest")},
-        "responses": {"201": created} | refusals("409", "413", "415", "422", "429", "503"),
+        "responses": {"201": created} | refusals("409", "410", "413", "415", "422", "429", "503"),
     }
     return {"post": operation}
 

@@ -92,7 +92,7 @@ def _body(keys: dict[str, Key], description: str) -> Schema:
 
 
 def _key_schema(key: Key) -> Schema:
-    one: Schema = {"type": "string", "enum": list(key.choices)} if key.limit is None else limit_schema(key.limit)
+    one = _plain_schema(key)
     text = key.text if key.limit is None else f"{key.text} {one['description']}"
     if key.most:
         return {"type": ["array", "null"], "items": one, "maxItems": key.most, "description": text}
@@ -102,6 +102,29 @@ def _key_schema(key: Key) -> Schema:
         if "enum" in schema:
             schema["enum"] = [*schema["enum"], None]
     return schema
+
+
+def _plain_schema(key: Key) -> Schema:
+    if key.limit is not None:
+        return limit_schema(key.limit)
+    return {"type": "string", "enum": list(key.choices)} if key.choices else {"type": "boolean"}
+
+
+_OWNER_LINK: Final[dict[str, Any]] = {
+    "name": "Setup-Owner-Link",
+    "in": "header",
+    "required": False,
+    "description": "The owner's link, given when the setup was made: lets the rider's weight be changed without more.",
+    "schema": {"type": "string"},
+}
+
+
+def _weight_now(properties: dict[str, Schema]) -> Schema:
+    said = (
+        "The rider's weight that was saved. Needed beside `rider_mass_kg`, unless the header Setup-Owner-Link holds "
+        "the owner's link; few wrong ones are answered in a day."
+    )
+    return {**properties["rider_mass_kg"], "type": ["number", "null"], "description": said}
 
 
 def _changes() -> Schema:
@@ -114,7 +137,7 @@ def _changes() -> Schema:
     return {
         "type": "object",
         "description": "The keys of a setup's request that change; null sets a key back to its default.",
-        "properties": properties | {"save": save, "base_revision": _BASE},
+        "properties": properties | {"save": save, "base_revision": _BASE, "rider_mass_now_kg": _weight_now(properties)},
         "additionalProperties": False,
     }
 
@@ -129,6 +152,7 @@ def correction_paths() -> dict[str, Any]:
         "responses": {"200": answer("The revisions, oldest first.", "History")} | refusals("404", "410", "429", "503"),
     }
     what_if = _posting("changeSetup", "Preview a change to a setup; save it on request", "Changes")
+    what_if["parameters"].append(_OWNER_LINK)
     what_if["responses"]["200"] = answer("Computed and not saved.", "Setup")
     return {
         f"{base}/sag-checks": {"post": _posting("checkSag", "Correct the pressure by measured sag", "SagCheck")},

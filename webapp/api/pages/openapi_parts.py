@@ -21,7 +21,11 @@ KEY_PARAMETER: Final[dict[str, Any]] = {
     "name": "Idempotency-Key",
     "in": "header",
     "required": False,
-    "description": "A random text. A repeated request with the same key is saved only once.",
+    "description": (
+        "A random UUID. A repeated request with the same key is saved only once. When a setup is made, the key is "
+        "answered for 24 hours, ends when the setup is deleted or its link renewed, and any text but a random UUID "
+        "counts only for the network address that it came from."
+    ),
     "schema": {"type": "string", "minLength": 1, "maxLength": 200},
 }
 CODE_PARAMETER: Final[dict[str, Any]] = {

@@ -63,9 +63,10 @@ def what_if(code: str) -> Response:
     key = read_idempotency_key(request.headers.get("Idempotency-Key"))
     body = read_changes(request)
     if body.save:
-        saved = save_changes(code, body.asked, base_revision=body.base_revision, idempotency_key=key)
+        how: dict[str, Any] = {"base_revision": body.base_revision, "idempotency_key": key, "proof": body.proof}
+        saved = save_changes(code, body.asked, **how)
         return _answer_saved(saved, {"saved": True})
-    preview = preview_changes(code, body.asked)
+    preview = preview_changes(code, body.asked, proof=body.proof)
     return answer({**setup_answer(replace(preview.saved, setup=preview.setup, kind="what_if")), "saved": False}, 200)
 
 

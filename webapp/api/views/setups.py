@@ -6,7 +6,8 @@ from typing import Any
 
 from flask import Blueprint, Response, jsonify, request
 
-from setup_rules import RequestError, SetupRulesError
+from setup_rules import Problem, RequestError, SetupRulesError
+from webapp.api.forms.client_key import KEY_LASTS, clients_own_key
 from webapp.api.forms.setup_body import read_body, read_idempotency_key, read_revision
 from webapp.api.pages.answers import setup_answer
 from webapp.api.pages.openapi import openapi_document
@@ -24,9 +25,9 @@ csrf.exempt(blueprint)  # no cookie is read here, so no other site can borrow on
 @limit_creation
 def create() -> Response:
     """Compute and save a setup."""
-    key = read_idempotency_key(request.headers.get("Idempotency-Key"))
+    key = clients_own_key(read_idempotency_key(request.headers.get("Idempotency-Key")), request.remote_addr)
     body = read_body(request)
-    created = create_setup(body.request, body.texts, idempotency_key=key)
+    created = create_setup(body.request, body.texts, idempotency_key=key, key_lasts=KEY_LASTS)
     response = answer(setup_answer(created.saved), 201)
     response.headers["Location"] = f"{urls.base_url()}/api/v1/setups/{created.saved.code}"
     if created.owner_key is not None:
@@ -52,10 +53,15 @@ def openapi() -> Response:
 def refuse(error: SetupRulesError) -> Response:
     """Name every problem of a request at once."""
     if isinstance(error, RequestError):
-        problems = [{"field": p.field, "message": say(p.said)} for p in error.problems]
+        problems = [_describe_problem(problem) for problem in error.problems]
     else:
         problems = [{"field": "body", "message": say_error(error)}]
     return answer({"errors": problems}, 422)
+
+
+def _describe_problem(problem: Problem) -> dict[str, Any]:
+    said = {"field": problem.field, "message": say(problem.said)}
+    return {**said, "question": True} if problem.question else said
 
 
 def answer(data: dict[str, Any], status: int) -> Response:

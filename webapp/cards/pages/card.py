@@ -21,9 +21,25 @@ CAUTION_LENGTH: Final = 120
 
 #: Cautions that every card carries already, in its safety line or beside its maximum pressure.
 _SAID_ELSEWHERE: Final = frozenset({"start_point", "stop_and_ask", "maximum_assumed"})
-#: The others in a card's few words; one that is not listed here is shown as it stands, cut to length.
+#: The others in a card's few words, by what their key begins with; one that is not listed here is shown as it stands,
+#: cut to length.
 _IN_SHORT: Final = {
     "coil_negative": lazy_gettext("Coil negative spring: altitude changes the sag. Check it where you ride."),
+    "limited.maximum": lazy_gettext(
+        "Limited: the target sag is out of reach. Ask a workshop for an air spring made for more load."
+    ),
+    "limited.assumed": lazy_gettext("Limited by our cautious maximum: read the printed one and enter it."),
+    "limited.maximum.near": lazy_gettext("Limited by the maximum, but close enough to the target: measure the sag."),
+    "limited.minimum": lazy_gettext(
+        "Limited: the target sag is out of reach. Ask a workshop for an air spring made for less load."
+    ),
+    "limited.minimum.near": lazy_gettext("Limited by the minimum, but close enough to the target: measure the sag."),
+    "pressure_above_assumed": lazy_gettext(
+        "Needs about {wanted} psi: read the printed maximum and enter it. Until then never above {limit} psi."
+    ),
+    "pressure_above_on_ride": lazy_gettext(
+        "Needs {wanted} psi, which would pass the maximum of {limit} psi on the ride: set {psi} psi."
+    ),
     "pressure_above_maximum": lazy_gettext("Needs {wanted} psi, but never pump above {limit}: expect {sag} mm of sag."),
     "pressure_below_minimum": lazy_gettext("Needs {wanted} psi, but never ride below {limit}: expect {sag} mm of sag."),
     "sag_unusual": lazy_gettext("Target sag is outside the usual {low} to {high} %. Ride carefully at first."),
@@ -180,10 +196,10 @@ def _rows(ends: tuple[EndSetup, ...]) -> Iterator[CardRow]:
     def row(kind: RowKind, label: Words, detail: Words, cell: Callable[[EndSetup], CardCell]) -> CardRow:
         return CardRow(kind, label, detail, tuple(cell(end) for end in ends))
 
-    steps = Words(_("Pump, cycle 5 to 10 times, re-check, repeat"), _("90 % range"))
+    band = "" if all(end.limited for end in ends) else _("90 % range")
+    steps = Words(_("Pump, cycle 5 to 10 times, re-check, repeat"), band)
     yield row("first", Words(_("Start pressure"), _("Pressure")), steps, _pressure)
-    stroke = Words(_("rear: of the stroke"), "") if any(end.end == "rear" for end in ends) else _NONE
-    yield row("main", Words(_("Target sag"), _("Target sag")), stroke, _sag)
+    yield row("main", Words(_("Target sag"), _("Target sag")), _gap_words(ends), _sag)
     counted = Words(_("clicks out from fully closed"), "")
     yield row("main", Words(_("Rebound"), _("Rebound")), counted, lambda end: _clicks(end.rebound))
     if any(end.compression for end in ends):
@@ -197,14 +213,30 @@ def _rows(ends: tuple[EndSetup, ...]) -> Iterator[CardRow]:
     yield row("write", Words(_("Measured sag"), _("Measured")), Words(_("and date"), ""), lambda _end: room)
 
 
-def _pressure(end: EndSetup) -> CardCell:
+def _gap_words(ends: tuple[EndSetup, ...]) -> Words:
+    """Return what sag is, as it is read at the bike."""
+    if any(end.datum == "wheel_off_ground" for end in ends):
+        return Words(_("gap from seal to O-ring after you step off, wheel lifted"), "")
+    return Words(_("gap from seal to O-ring after you step off"), "")
+
+
+def _band_words(end: EndSetup) -> Words:
+    if end.limited:
+        return Words(_("limited"), _("limited"))
+    if end.pressure_high_pa > end.max_pressure_pa:
+        more = _("%(low)s psi or more", low=numbers.psi(pump_range_pa(end)[0]))
+        return Words(more, more)
     band = numbers.psi_range(*pump_range_pa(end))
+    return Words(_("90 %%: %(range)s", range=band), band)
+
+
+def _pressure(end: EndSetup) -> CardCell:
     return CardCell(
         (
             CardPart(numbers.psi(end.pressure_pa), _("psi")),
             CardPart(numbers.bar(end.pressure_pa), _("bar")),
         ),
-        Words(_("90 %%: %(range)s", range=band), band),
+        _band_words(end),
     )
 
 
@@ -254,12 +286,19 @@ def _cautions(setup: Setup) -> tuple[str, ...]:
 
 
 def _caution(note: Note, *, name_end: bool) -> str:
-    short = _IN_SHORT.get(note.code)
+    short = _find_short(note.said.key.removeprefix("caution."))
     text = fill_in(str(short), note.said.values) if short else say(note.said)
     if note.end and name_end:
         end = _("Fork") if note.end == "front" else _("Shock")
         text = f"{end}: {text}"
     return _cut(text, CAUTION_LENGTH)
+
+
+def _find_short(name: str) -> object:
+    """Return the few words for the caution of that name, or of the longest name that it begins with; None without."""
+    parts = name.split(".")
+    names = (".".join(parts[:count]) for count in range(len(parts), 0, -1))
+    return next((_IN_SHORT[one] for one in names if one in _IN_SHORT), None)
 
 
 def _cut(text: str, length: int) -> str:

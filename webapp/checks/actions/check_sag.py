@@ -1,10 +1,10 @@
-"""Corrects a setup by measured sag."""
+"""Corrects a setup by measured sag, of one spring end or of both at once."""
 
 from __future__ import annotations
 
 from dataclasses import asdict
 
-from setup_rules import SagCheck, apply_sag_check
+from setup_rules import SagCheck, apply_sag_check, apply_sag_checks
 from setup_rules.messages.message import Message
 from webapp.checks.actions.save_correction import Correction, save_correction
 from webapp.setups.revision import Revision
@@ -19,5 +19,27 @@ def check_sag(
         reason=Message.of(f"revision.sag_check.{check.end}"),
         asked=asdict(check),
         apply=lambda setup: apply_sag_check(setup, check),
+    )
+    return save_correction(code_text, correction, base_revision=base_revision, idempotency_key=idempotency_key)
+
+
+def check_sags(
+    code_text: str,
+    checks: tuple[SagCheck, ...],
+    *,
+    base_revision: int | None = None,
+    idempotency_key: str | None = None,
+) -> Revision:
+    """Save what the sag checks of one visit make of a setup, as one revision: all of them or none.
+
+    Raises as `save_correction`; the field of each problem has its end before it, as `front.readings_mm`.
+    """
+    both = len({check.end for check in checks}) > 1
+    end = checks[0].end
+    correction = Correction(
+        kind="sag_check_both" if both else f"sag_check_{end}",
+        reason=Message.of(f"revision.sag_check.{'both' if both else end}"),
+        asked=[asdict(check) for check in checks],
+        apply=lambda setup: apply_sag_checks(setup, checks),
     )
     return save_correction(code_text, correction, base_revision=base_revision, idempotency_key=idempotency_key)

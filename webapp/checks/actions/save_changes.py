@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from setup_rules import what_if
+from setup_rules import Setup, what_if
 from setup_rules.messages.message import Message
+from webapp.checks.actions.prove_weight import prove_weight
 from webapp.checks.actions.save_correction import Correction, save_correction
+from webapp.checks.weight_proof import NO_PROOF, WeightProof
 from webapp.ground.text.sentences import list_messages
 from webapp.setups.actions.round_weights import rounded_changes
 from webapp.setups.revision import Revision
@@ -19,13 +21,23 @@ def save_changes(
     *,
     base_revision: int | None = None,
     idempotency_key: str | None = None,
+    proof: WeightProof = NO_PROOF,
 ) -> Revision:
-    """Save the setup behind a code with `changes` as `what_if` takes them (raises as `save_correction`)."""
+    """Save the setup behind a code with `changes` as `what_if` takes them (raises as `save_correction`).
+
+    `proof` is needed where they change the rider's weight (raises as `prove_weight`).
+    """
+
+    def apply(setup: Setup) -> Setup:
+        after = what_if(setup, rounded_changes(changes))
+        prove_weight(code_text, setup, changes, proof)
+        return after
+
     correction = Correction(
         kind="what_if",
         reason=_name_changes(changes),
         asked=changes,
-        apply=lambda setup: what_if(setup, rounded_changes(changes)),
+        apply=apply,
     )
     return save_correction(code_text, correction, base_revision=base_revision, idempotency_key=idempotency_key)
 

@@ -1,4 +1,4 @@
-"""The forms on a saved setup for what was measured and felt: sag check, bounce check, after the ride."""
+"""The forms on a saved setup for what was seen and felt: bounce check, after the ride."""
 
 from __future__ import annotations
 
@@ -7,40 +7,39 @@ from typing import Any, Final, NamedTuple
 from wtforms.fields import HiddenField
 
 from setup_rules import EndSetup, Setup
+from setup_rules.advice.bounce_check import aimed_swing
 from setup_rules.types.request import EndName
-from setup_rules.types.result import BounceCheck, RideReport, SagCheck
-from setup_rules.types.units import from_base, to_base
+from setup_rules.types.result import BounceCheck, RideReport
 from webapp.checks.forms.correction_form import CorrectionForm
 from webapp.checks.forms.measured_fields import (
     CLICKS,
-    FRAME_RATE,
-    FRAMES,
     HITS,
     LENGTH,
-    PRESSURE,
     BoundedField,
     LengthOrShareField,
-    ReadingsField,
 )
-from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.several_choices import SeveralChoicesField
 from webapp.ground.fields.text_and_choice import ChoiceField
+from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 
-#: Rows of readings on the page: settled any way, and with friction pushing either way.
-MOST_READINGS: Final = 6
-MOST_SIDED: Final = 3
 #: What the bounce check offers when nothing of the list fits: numbers instead.
 MEASURED: Final = "measured"
 
 SEEN: Final = (
-    ("creeps_back", _l("Comes back slowly"), _l("You can watch it come up slowly. Rebound is far too slow.")),
-    ("straight_back", _l("Comes straight back"), _l("It comes up quickly and stops at standing height.")),
-    ("one_swing", _l("One small swing"), _l("It rises slightly above standing height once, then settles.")),
-    ("several_swings", _l("Several swings"), _l("It moves up and down two times or more. Rebound is too fast.")),
-    (MEASURED, _l("I measured or filmed it"), _l("Then fill in one of the two sections below.")),
+    (
+        "less",
+        _l("Less swing"),
+        _l("It rises clearly less than the aim, stops at standing height or comes up slowly. Rebound is too slow."),
+    ),
+    ("about_right", _l("About right"), _l("It rises about as far as the aim, once, and settles.")),
+    ("more", _l("More swing"), _l("It rises clearly further than the aim, or swings up again. Rebound is too fast.")),
+    (MEASURED, _l("I measured it"), _l("Then fill in the section below.")),
 )
+
+#: The push [mm] for which the aim is named: what a rider on a trail bike makes without trouble (our estimate).
+_NAMED_PUSH_MM: Final = 60
 
 FELT: Final = (
     ("hits_the_end", _l("Bottoms out"), _l("You hear or feel a hard stop at the end of the travel more than once.")),
@@ -101,54 +100,16 @@ def chosen_end(setup: Setup, text: str | None) -> EndName:
     return next((name for name in names if name == text), names[0])
 
 
-class SagCheckForm(EndForm):
-    """One to six sag readings at the pressure as set now."""
-
-    readings_mm = ReadingsField(_l("Reading"), MOST_READINGS)
-    pressure_psi = BoundedField(
-        PRESSURE,
-        _l("Pressure in it now"),
-        required=True,
-        hint=_l(
-            "The gauge reading when you set the pressure, before you measured. You can type a unit: 84 psi or 5.8 bar."
-        ),
+def _say_aim(style: str) -> str:
+    """Return how far the bike is to swing after a firm push for a riding style."""
+    share = aimed_swing(style)
+    return _(
+        "The aim of your riding style: it rises above standing height once, by about %(percent)s %% of the push. "
+        "Pushed down %(push)s mm, that is about %(rise)s mm.",
+        percent=numbers.number(100 * share),
+        push=numbers.number(_NAMED_PUSH_MM),
+        rise=numbers.number(_NAMED_PUSH_MM * share),
     )
-    readings_from_above_mm = ReadingsField(_l("From above"), MOST_SIDED)
-    readings_from_below_mm = ReadingsField(_l("From below"), MOST_SIDED)
-    temperature_c = QuantityField("temperature_c", _l("Air temperature"))
-    altitude_m = QuantityField("altitude_m", _l("Altitude"))
-
-    def __init__(self, setup: Setup, end: EndName, revision: int) -> None:
-        super().__init__(setup, end, revision)
-        bench = setup.request.bench
-        self.temperature_c.hint = _("Default: %(celsius)s °C, as saved.", celsius=f"{bench.temperature_c:g}")
-        self.altitude_m.hint = _("Default: %(metres)s m, as saved.", metres=f"{bench.altitude_m:g}")
-        for group in (self.readings_mm, self.readings_from_above_mm, self.readings_from_below_mm):
-            for number, field in enumerate(group, 1):
-                field.label.text = f"{field.label.text} {number}"
-
-    def fill_in(self) -> None:
-        """Offer the pressure that the setup asks for: it is the one that was most likely pumped."""
-        psi = from_base("pressure", self.answered.pressure_pa, "psi")
-        self.pressure_psi.text = f"{psi:.0f}" if psi >= 39.75 else f"{round(2 * psi) / 2:g}"
-
-    def read(self) -> SagCheck | None:
-        """Return the check, or None after putting what cannot be read beside its field."""
-        if not self.validate():
-            return None
-        return SagCheck(
-            end=self.name,
-            pressure_pa=to_base("pressure", float(self.pressure_psi.data or 0.0), "psi"),
-            readings_mm=_read_lengths(self.readings_mm),
-            readings_from_above_mm=_read_lengths(self.readings_from_above_mm),
-            readings_from_below_mm=_read_lengths(self.readings_from_below_mm),
-            temperature_c=self.temperature_c.data,
-            altitude_m=self.altitude_m.data,
-        )
-
-
-def _read_lengths(group: ReadingsField) -> tuple[float, ...]:
-    return tuple(float(field.data) for field in group if field.data is not None)
 
 
 def _read_whole(field: BoundedField) -> int | None:
@@ -174,18 +135,15 @@ class BounceForm(EndForm):
         _l("First rise above standing height"),
         hint=_l("How far it rose above standing height on the first swing."),
     )
-    frames = BoundedField(
-        FRAMES, _l("Frames counted"), hint=_l("From the lowest point to the next highest point of the bike.")
-    )
-    frames_per_second = BoundedField(FRAME_RATE, _l("Frames per second"), hint=_l("Of the video, for example 240."))
 
     def __init__(self, setup: Setup, end: EndName, revision: int) -> None:
         super().__init__(setup, end, revision)
+        self.seen.hint = _say_aim(setup.request.riding_style)
         if self.is_submitted() and not self.seen.data and self._has_numbers():
             self.seen.data = MEASURED
 
     def _has_numbers(self) -> bool:
-        return any(field.text.strip() for field in (self.dip_mm, self.beyond_mm, self.frames, self.frames_per_second))
+        return any(field.text.strip() for field in (self.dip_mm, self.beyond_mm))
 
     def fill_in(self) -> None:
         """Offer the clicks that the setup asks for."""
@@ -197,7 +155,7 @@ class BounceForm(EndForm):
         if not self.validate():
             return None
         if self.seen.data == MEASURED and not self._has_numbers():
-            self.refuse("seen", _("What did you see: choose one, or enter the numbers in one of the sections below."))
+            self.refuse("seen", _("What did you see: choose one, or enter both distances below."))
             return None
         return BounceCheck(
             end=self.name,
@@ -205,8 +163,6 @@ class BounceForm(EndForm):
             seen=None if self.seen.data == MEASURED else self.seen.data,
             dip_mm=self.dip_mm.data,
             beyond_mm=self.beyond_mm.data,
-            frames=_read_whole(self.frames),
-            frames_per_second=self.frames_per_second.data,
         )
 
 

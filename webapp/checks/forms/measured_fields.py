@@ -17,8 +17,6 @@ LENGTH: Final = CORRECTION_LIMITS["sag_mm"]
 PRESSURE: Final = CORRECTION_LIMITS["set_pressure_psi"]
 CLICKS: Final = CORRECTION_LIMITS["rebound_out"]
 HITS: Final = CORRECTION_LIMITS["hard_hits"]
-FRAMES: Final = CORRECTION_LIMITS["frames"]
-FRAME_RATE: Final = CORRECTION_LIMITS["frames_per_second"]
 
 #: A field of the setup form with the same kind of quantity: its unit and its choice of units are taken over.
 _LIKE: Final = {"length": "travel_mm", "pressure": "max_pressure_psi", "count": "volume_spacers"}

@@ -9,8 +9,9 @@ from wtforms import BooleanField, Form, FormField
 from setup_rules import Setup
 from setup_rules.types.request import SetupRequest
 from webapp.checks.forms.correction_form import CorrectionForm
+from webapp.checks.weight_proof import OWNER_LINK_LENGTH, WeightProof
 from webapp.ground.fields.quantity import QuantityField
-from webapp.ground.fields.text_and_choice import ChoiceField
+from webapp.ground.fields.text_and_choice import ChoiceField, TextField
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.setups.forms.end_forms import ConditionsForm
@@ -32,6 +33,14 @@ class WhatIfForm(CorrectionForm):
         "rider_mass_kg",
         _l("Rider weight"),
         hint=_l("Default: as saved. The saved weight is hidden because anyone with the card can open this page."),
+    )
+    rider_mass_now_kg = QuantityField(
+        "rider_mass_kg",
+        _l("Rider weight now"),
+        hint=_l("Only to change the rider weight: the weight that was saved, as only the rider knows it."),
+    )
+    owner_link = TextField(
+        OWNER_LINK_LENGTH, _l("Owner's link"), hint=_l("Instead of the rider weight now, if you have it.")
     )
     kit_mass_kg = QuantityField("kit_mass_kg", _l("Kit weight"))
     riding_style = ChoiceField(RIDING_STYLES, _l("Riding style"))
@@ -84,6 +93,10 @@ class WhatIfForm(CorrectionForm):
         """Whether the bike was saved as ridden where it is pumped."""
         return self._request.ride == self._request.bench
 
+    def proof(self) -> WeightProof:
+        """Return what was entered to show that the rider's weight may be changed."""
+        return WeightProof(self.rider_mass_now_kg.data, self.owner_link.data)
+
     def read(self) -> dict[str, Any] | None:
         """Return what is to change, as the interface's keys; None after putting what cannot be read beside it."""
         if not self.validate():
@@ -96,9 +109,10 @@ class WhatIfForm(CorrectionForm):
 
     def _changes(self, request: SetupRequest) -> dict[str, Any]:
         changes: dict[str, Any] = {}
-        for field in (self.rider_mass_kg, self.kit_mass_kg):
-            if field.data is not None and field.data != getattr(request, field.name):
-                changes[field.name] = field.data
+        if self.rider_mass_kg.data is not None:  # also the saved one: to say that nothing changes would give it away
+            changes["rider_mass_kg"] = self.rider_mass_kg.data
+        if self.kit_mass_kg.data is not None and self.kit_mass_kg.data != request.kit_mass_kg:
+            changes["kit_mass_kg"] = self.kit_mass_kg.data
         if self.riding_style.data != request.riding_style:
             changes["riding_style"] = self.riding_style.data
         for part in ("front", "rear", "bench", "ride"):

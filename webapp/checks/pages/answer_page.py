@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from setup_rules import EndSetup, Setup
-from setup_rules.types.result import Note
+from setup_rules.types.result import ClickStart, Note
 from webapp.checks.pages.difference import DifferenceGroup, differences
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
@@ -17,6 +17,9 @@ from webapp.setups.pages.setup_page import GRAVE
 from webapp.setups.revision import Revision
 
 _SETTLED: Final = frozenset({"sag_settled", "rebound_right", "ride_none"})
+
+#: What leads to a revision without any advice of the rules.
+_WITHOUT_ADVICE: Final = ("what_if", "restored", "created", "check_")
 
 #: What the one change is for, in the rider's words; common practice, as the advice itself says.
 _WHY: Final = {
@@ -71,8 +74,27 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True)
+class EndAnswer:
+    """What is to be done at one spring end, or for the whole setup (`end` is then empty)."""
+
+    end: str
+    place: str
+    headline: str
+    done: bool
+    advice: str
+    more: tuple[str, ...]
+    why: str
+    source: str
+    figures: tuple[Figure, ...]
+    learned: str
+    warnings: tuple[str, ...]
+    cautions: tuple[str, ...]
+    asks_sag: bool
+
+
+@dataclass(frozen=True, slots=True)
 class AnswerPage:
-    """The page after something was saved on a setup."""
+    """The page after something was saved on a setup: an answer for each end that it is about."""
 
     code: str
     title: str
@@ -81,19 +103,19 @@ class AnswerPage:
     revision: int
     is_latest: bool
     kind: str
-    end: str
-    place: str
-    headline: str
-    done: bool
-    advice: str
-    why: str
-    source: str
-    figures: tuple[Figure, ...]
-    learned: str
-    warnings: tuple[str, ...]
-    cautions: tuple[str, ...]
+    parts: tuple[EndAnswer, ...]
+    together: tuple[str, ...]
     changed: tuple[DifferenceGroup, ...]
-    asks_sag: bool
+
+    @property
+    def headline(self) -> str:
+        """What the page is called: its one answer, or what led to several."""
+        return self.parts[0].headline if len(self.parts) == 1 else self.what
+
+    @property
+    def open_parts(self) -> tuple[EndAnswer, ...]:
+        """The answers with something left to do and to look at again, each with its end."""
+        return tuple(part for part in self.parts if part.end and not part.done)
 
 
 def headline(note: Note) -> str:
@@ -103,11 +125,7 @@ def headline(note: Note) -> str:
 
 def present_answer(saved: Revision, before: Revision | None) -> AnswerPage:
     """Return the page of what the revision `saved` asks for, beside the one `before` it."""
-    setup = saved.setup
-    note = setup.advice[0] if setup.advice and not saved.kind.startswith(("what_if", "restored", "created")) else None
-    end = _end_of(setup, note)
-    changed = tuple(group for group in differences(before.setup, setup) if group.differs) if before else ()
-    moved = [one for one in setup.ends() if any(one.end == group.name for group in changed)]
+    changed = tuple(group for group in differences(before.setup, saved.setup) if group.differs) if before else ()
     return AnswerPage(
         code=saved.code,
         title=saved.texts.bike_label or _("Your setup"),
@@ -116,35 +134,93 @@ def present_answer(saved: Revision, before: Revision | None) -> AnswerPage:
         revision=saved.number,
         is_latest=saved.number == saved.latest_number,
         kind=_kind(saved.kind),
+        parts=_parts(saved, before),
+        together=_say_of_both(saved),
+        changed=changed,
+    )
+
+
+def _say_of_both(saved: Revision) -> tuple[str, ...]:
+    """Return the advice that belongs to no single end."""
+    if saved.kind.startswith(_WITHOUT_ADVICE):
+        return ()
+    return tuple(sentence(note) for note in saved.setup.advice if note.end is None and not headline(note))
+
+
+def _parts(saved: Revision, before: Revision | None) -> tuple[EndAnswer, ...]:
+    setup = saved.setup
+    asked = () if saved.kind.startswith(_WITHOUT_ADVICE) else tuple(note for note in setup.advice if headline(note))
+    if not asked:
+        return (_whole_answer(setup, before),)
+    return tuple(_end_answer(setup, before, note) for note in asked)
+
+
+def _whole_answer(setup: Setup, before: Revision | None) -> EndAnswer:
+    """Return the answer that is about no check: every number that is to be set anew."""
+    figures = tuple(figure for end in setup.ends() for figure in _list_changed(before, end, whose=True))
+    return EndAnswer(
+        end="",
+        place="",
+        headline=_("Saved. Now set these numbers") if figures else _("Saved"),
+        done=False,
+        advice="",
+        more=(),
+        why="",
+        source="",
+        figures=figures,
+        learned="",
+        **_split_cautions(setup, None),
+        asks_sag=False,
+    )
+
+
+def _end_answer(setup: Setup, before: Revision | None, note: Note) -> EndAnswer:
+    end = setup.front if note.end == "front" else setup.rear
+    figures = _figures(note, end)
+    if end is not None:
+        shown = {figure.label for figure in figures}
+        figures += tuple(one for one in _list_changed(before, end, whose=False) if one.label not in shown)
+    return EndAnswer(
         end=end.end if end else "",
         place=place_word(end.end) if end else "",
-        headline=headline(note) if note else _("Saved. Now set these numbers") if moved else _("Saved"),
-        done=note is not None and note.code in _SETTLED,
-        advice=sentence(note) if note else "",
-        why=str(_WHY.get((note.code, note.way), "")) if note else "",
-        source=source(note) if note else "",
-        figures=_figures(note, end) if note else tuple(_pressure(one) for one in moved),
+        headline=headline(note),
+        done=note.code in _SETTLED,
+        advice=sentence(note),
+        more=tuple(sentence(one) for one in setup.advice if not headline(one) and one.end == note.end),
+        why=str(_WHY.get((note.code, note.way), "")),
+        source=source(note),
+        figures=figures,
         learned=_say_what_was_learned(setup, note, end),
-        warnings=tuple(sentence(n) for n in _cautions(setup, end) if n.code in GRAVE),
-        cautions=tuple(sentence(n) for n in _cautions(setup, end) if n.code not in GRAVE),
-        changed=changed,
-        asks_sag=note is not None and note.code == "ride_sag_check",
+        **_split_cautions(setup, end),
+        asks_sag=note.code == "ride_sag_check",
     )
+
+
+def _split_cautions(setup: Setup, end: EndSetup | None) -> dict[str, tuple[str, ...]]:
+    """Return what to take care of at the end in question, at both where the whole setup changed."""
+    notes = tuple(n for n in setup.cautions if n.end and (end is None or n.end == end.end))
+    return {
+        "warnings": tuple(sentence(n) for n in notes if n.code in GRAVE),
+        "cautions": tuple(sentence(n) for n in notes if n.code not in GRAVE),
+    }
+
+
+def _list_changed(before: Revision | None, end: EndSetup, *, whose: bool) -> tuple[Figure, ...]:
+    """Return every number of one end that is to be set anew: pressure, clicks and volume spacers."""
+    old = next((one for one in before.setup.ends() if one.end == end.end), None) if before else None
+    if old is None:
+        return ()
+    of = _(" of the %(end)s", end=_lower(end)) if whose else ""
+    figures = [_pressure(end)] if numbers.psi(old.pressure_pa) != numbers.psi(end.pressure_pa) else []
+    adjusters = ((_("Rebound"), old.rebound, end.rebound), (_("Compression"), old.compression, end.compression))
+    figures += [_clicks(name + of, new) for name, was, new in adjusters if new and (was is None or was.out != new.out)]
+    if old.volume_spacers != end.volume_spacers:
+        figures.append(_spacers(end, _("Volume spacers") + of))
+    return tuple(figures)
 
 
 def _kind(kind: str) -> str:
     return next((known for known in ("sag_check", "bounce_check", "ride") if kind.startswith(known)), kind)
-
-
-def _end_of(setup: Setup, note: Note | None) -> EndSetup | None:
-    if note is None:
-        return None
-    return setup.front if note.end == "front" else setup.rear
-
-
-def _cautions(setup: Setup, end: EndSetup | None) -> tuple[Note, ...]:
-    """Return what to take care of at the end in question, at both where the whole setup changed."""
-    return tuple(n for n in setup.cautions if n.end and (end is None or n.end == end.end))
 
 
 def _figures(note: Note | None, end: EndSetup | None) -> tuple[Figure, ...]:
@@ -153,14 +229,19 @@ def _figures(note: Note | None, end: EndSetup | None) -> tuple[Figure, ...]:
     if note.code.startswith("sag_") or note.code == "ride_sag_target":
         return (_pressure(end), _sag(end))
     if note.code == "ride_volume_spacers":
-        fitted = Figure(_("Volume spacers"), str(end.volume_spacers), _("in total"), "", "")
-        return (fitted, _pressure(end))
+        return (_spacers(end, _("Volume spacers")), _pressure(end))
     adjuster = _("Compression") if note.code == "ride_compression" else _("Rebound")
     start = end.compression if note.code == "ride_compression" else end.rebound
-    if start is None:
-        return ()
+    return () if start is None else (_clicks(adjuster, start),)
+
+
+def _spacers(end: EndSetup, label: str) -> Figure:
+    return Figure(label, str(end.volume_spacers), _("in total"), "", "")
+
+
+def _clicks(label: str, start: ClickStart) -> Figure:
     total = _("of %(total)d, from fully closed", total=start.total)
-    return (Figure(adjuster, str(start.out), _("clicks out"), total, ""),)
+    return Figure(label, str(start.out), _("clicks out"), total, "")
 
 
 def _pressure(end: EndSetup) -> Figure:
@@ -170,14 +251,21 @@ def _pressure(end: EndSetup) -> Figure:
 
 
 def _sag(end: EndSetup) -> Figure:
-    line = _(
-        "Likely range: %(range)s. The target is %(target)s mm ± %(tolerance)s mm.",
-        range=numbers.mm_range(end.sag_low_mm, end.sag_high_mm),
-        target=numbers.halves(end.sag_target_mm),
-        tolerance=numbers.halves(end.tolerance_mm),
-    )
-    share = f"{numbers.halves(100 * end.sag_expected_mm / end.travel_mm)} %"
-    return Figure(_("Expected sag"), numbers.halves(end.sag_expected_mm), _("mm"), share, line)
+    values = {
+        "range": numbers.mm_range(end.sag_low_mm, end.sag_high_mm),
+        "target": numbers.halves(end.sag_target_mm),
+        "tolerance": numbers.halves(end.tolerance_mm),
+    }
+    if end.limited and not end.reaches_target:
+        line = _(
+            "Likely range: %(range)s. The pressure limit keeps the sag from the target of %(target)s mm.", **values
+        )
+    else:
+        line = _("Likely range: %(range)s. The target is %(target)s mm ± %(tolerance)s mm.", **values)
+    expected = numbers.expected_mm(end.sag_expected_mm, end.sag_target_mm)
+    percent = 100 * end.sag_expected_mm / end.travel_mm
+    share = numbers.halves(end.sag_target_percent if expected == values["target"] else percent)
+    return Figure(_("Expected sag"), expected, _("mm"), _("%(share)s %%", share=share), line)
 
 
 def _lower(end: EndSetup) -> str:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
+from setup_rules import EndSetup
 from webapp.checks.pages.difference import DifferenceGroup, differences
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
@@ -14,12 +16,16 @@ from webapp.setups.revision import Revision
 
 @dataclass(frozen=True, slots=True)
 class EndLink:
-    """One spring end to choose: its name in addresses, its words, and whether the page is about it."""
+    """One spring end: its name in addresses, its words, whether the page is about it, and its numbers in force."""
 
     name: str
     heading: str
     place: str
     here: bool
+    now: tuple[tuple[str, str], ...]
+    ring: str
+    target_mm: str
+    travel: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,9 +40,6 @@ class CorrectionPage:
     place: str
     ends: tuple[EndLink, ...]
     now: tuple[tuple[str, str], ...]
-    ring: str
-    target_mm: str
-    travel: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,30 +53,39 @@ class Conflict:
 
 def present_correction(saved: Revision, name: str) -> CorrectionPage:
     """Return the frame of a page on the setup `saved` about the end `name`, "" for both."""
-    end = next((one for one in saved.setup.ends() if one.end == name), None)
-    now = []
-    if end is not None:
-        now = [
-            (_("Pressure"), psi_and_bar(end.pressure_pa)),
-            (_("Target sag"), f"{numbers.halves(end.sag_target_mm)} mm ({numbers.halves(end.sag_target_percent)} %)"),
-        ]
-        if end.rebound is not None:
-            now.append((_("Rebound"), _("%(out)d of %(total)d out", out=end.rebound.out, total=end.rebound.total)))
+    ends = tuple(_end(one, here=one.end == name) for one in saved.setup.ends())
+    end = next((one for one in ends if one.here), None)
     return CorrectionPage(
         code=saved.code,
         title=saved.texts.bike_label or _("Your setup"),
         revision=saved.number,
         end=name,
-        heading=end_word(name) if end else "",
-        place=place_word(name) if end else "",
-        ends=tuple(
-            EndLink(one.end, end_word(one.end), place_word(one.end), one.end == name) for one in saved.setup.ends()
-        ),
-        now=tuple(now),
-        ring=_("stanchion") if name == "front" else _("shock shaft"),
-        target_mm=numbers.halves(end.sag_target_mm) if end else "",
-        travel=numbers.halves(end.travel_mm) if end else "",
+        heading=end.heading if end else "",
+        place=end.place if end else "",
+        ends=ends,
+        now=end.now if end else (),
     )
+
+
+def _end(end: EndSetup, *, here: bool) -> EndLink:
+    return EndLink(
+        name=end.end,
+        heading=end_word(end.end),
+        place=place_word(end.end),
+        here=here,
+        now=tuple(_now(end)),
+        ring=_("stanchion") if end.end == "front" else _("shock shaft"),
+        target_mm=numbers.halves(end.sag_target_mm),
+        travel=numbers.halves(end.travel_mm),
+    )
+
+
+def _now(end: EndSetup) -> Iterator[tuple[str, str]]:
+    """Yield the numbers in force of one end."""
+    yield _("Pressure"), psi_and_bar(end.pressure_pa)
+    yield _("Target sag"), f"{numbers.halves(end.sag_target_mm)} mm ({numbers.halves(end.sag_target_percent)} %)"
+    if end.rebound is not None:
+        yield _("Rebound"), _("%(out)d of %(total)d out", out=end.rebound.out, total=end.rebound.total)
 
 
 def present_conflict(seen: Revision, latest: Revision) -> Conflict:

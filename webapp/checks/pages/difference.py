@@ -81,7 +81,7 @@ def _end_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
 def _pressure_row(old: EndSetup, new: EndSetup) -> DifferenceRow:
     change = float(numbers.psi(new.pressure_pa)) - float(numbers.psi(old.pressure_pa))
     words = _more_or_less(change, "psi")
-    return _row(_("Start pressure"), psi_and_bar(old.pressure_pa), psi_and_bar(new.pressure_pa), words or _("slightly"))
+    return _row(_("Start pressure"), psi_and_bar(old.pressure_pa), psi_and_bar(new.pressure_pa), words)
 
 
 def _sag(end: EndSetup) -> str:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Final
 
 from webapp.checks.pages.answer_page import headline
 from webapp.ground.text import numbers
@@ -12,6 +13,15 @@ from webapp.ground.text.phrases import end_word, moment, place_word
 from webapp.ground.text.sentences import say
 from webapp.setups.actions.list_revisions import PastRevision, RevisionEnd
 from webapp.setups.revision import Revision
+
+
+@dataclass(frozen=True, slots=True)
+class CheckLine:
+    """A sag check that can be struck out: its place among the newest revision's checks, and its spring end."""
+
+    index: int
+    end: str
+    struck: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +35,7 @@ class HistoryLine:
     outcome: str
     changes: tuple[str, ...]
     is_latest: bool
+    checks: tuple[CheckLine, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,34 +78,84 @@ class HistoryPage:
     code: str
     title: str
     latest: int
+    page: int
+    pages: int
     lines: tuple[HistoryLine, ...]
     plots: tuple[TrackPlot, ...]
 
 
-def present_history(saved: Revision, revisions: tuple[PastRevision, ...]) -> HistoryPage:
-    """Return the history of the setup `saved` from all its `revisions`, the first one first."""
+#: Revisions on one page.
+PAGE: Final = 50
+
+
+def count_pages(latest: int) -> int:
+    """Return how many pages a history of `latest` revisions has."""
+    return -(-latest // PAGE)
+
+
+def numbers_on_page(latest: int, page: int) -> tuple[int, int]:
+    """Return the first and last revision on a page, the newest revisions on page 1.
+
+    Examples
+    --------
+    >>> numbers_on_page(120, 1), numbers_on_page(120, 3)
+    ((71, 120), (1, 20))
+    """
+    last = latest - (page - 1) * PAGE
+    return max(1, last - PAGE + 1), last
+
+
+def present_history(saved: Revision, revisions: tuple[PastRevision, ...], page: int = 1) -> HistoryPage:
+    """Return a page of the history of the setup `saved`.
+
+    `revisions` are those of the page, the first one first, and the one before them for what changed since.
+    """
+    oldest, _newest = numbers_on_page(saved.latest_number, page)
     by_number = {past.revision.number: past for past in revisions}
-    lines = [_line(past, by_number.get(past.revision.number - 1)) for past in reversed(revisions)]
+    checks = _find_checks(saved, revisions)
+    lines = [
+        _line(past, by_number.get(past.revision.number - 1), checks[past.revision.number])
+        for past in reversed(revisions)
+        if past.revision.number >= oldest
+    ]
     names = [end.end for end in revisions[-1].ends]
     return HistoryPage(
         code=saved.code,
         title=saved.texts.bike_label or _("Your setup"),
         latest=saved.number,
+        page=page,
+        pages=count_pages(saved.latest_number),
         lines=tuple(lines),
         plots=tuple(_plot(name, revisions) for name in names) if len(revisions) > 1 else (),
     )
 
 
-def _line(past: PastRevision, before: PastRevision | None) -> HistoryLine:
+def _find_checks(saved: Revision, revisions: tuple[PastRevision, ...]) -> dict[int, tuple[CheckLine, ...]]:
+    """Return by revision the checks that led to it, where the newest revision still knows them."""
+    known = {index: replace(taken, struck=False) for index, taken in enumerate(saved.setup.checks)}
+    found: dict[int, tuple[CheckLine, ...]] = {}
+    for past in revisions:
+        lines = []
+        for taken in past.checks:
+            index = next((i for i, one in known.items() if one == replace(taken, struck=False)), None)
+            if index is not None:
+                del known[index]
+                lines.append(CheckLine(index, end_word(taken.check.end).lower(), saved.setup.checks[index].struck))
+        found[past.revision.number] = tuple(lines)
+    return found
+
+
+def _line(past: PastRevision, before: PastRevision | None, checks: tuple[CheckLine, ...]) -> HistoryLine:
     revision, advice = past.revision, past.revision.setup.advice
     return HistoryLine(
         number=revision.number,
         before=revision.number - 1,
         when=moment(revision.created_at),
         why=say(revision.reason),
-        outcome=headline(advice[0]) if advice and revision.kind != "what_if" else "",
+        outcome="; ".join(filter(None, map(headline, advice))) if revision.kind != "what_if" else "",
         changes=tuple(_list_changes(past, before)),
         is_latest=revision.is_latest,
+        checks=checks,
     )
 
 
@@ -148,6 +209,7 @@ def _count(clicks: int | None) -> str:
 def _plot(name: str, revisions: tuple[PastRevision, ...]) -> TrackPlot:
     held = [(past.revision, end) for past in revisions for end in past.ends if end.end == name]
     first, last = held[0][1], held[-1][1]
+    was, now = (numbers.expected_mm(end.sag_expected_mm, end.sag_target_mm) for end in (first, last))
     return TrackPlot(
         name=name,
         title=_("%(end)s %(place)s: pressure and sag in each version", end=end_word(name), place=place_word(name)),
@@ -155,7 +217,7 @@ def _plot(name: str, revisions: tuple[PastRevision, ...]) -> TrackPlot:
             "In %(count)d versions: pressure %(pressure)s, expected sag %(sag)s. The target is %(target)s mm.",
             count=len(held),
             pressure=_course(numbers.psi(first.pressure_pa), numbers.psi(last.pressure_pa), "psi"),
-            sag=_course(numbers.halves(first.sag_expected_mm), numbers.halves(last.sag_expected_mm), "mm"),
+            sag=_course(was, now, "mm"),
             target=numbers.halves(last.sag_target_mm),
         ),
         revisions=tuple(revision.number for revision, _end in held),
@@ -186,6 +248,6 @@ def _row(revision: Revision, end: RevisionEnd) -> TrackRow:
         when=moment(revision.created_at),
         pressure=numbers.psi(end.pressure_pa),
         target=numbers.halves(end.sag_target_mm),
-        expected=numbers.halves(end.sag_expected_mm),
+        expected=numbers.expected_mm(end.sag_expected_mm, end.sag_target_mm),
         measured=numbers.DASH if end.measured_sag_mm is None else numbers.halves(end.measured_sag_mm),
     )

@@ -10,13 +10,14 @@ from flask.typing import ResponseReturnValue
 
 from setup_rules import RequestError, SetupRulesError
 from webapp.checks.actions.check_bounce import check_bounce
-from webapp.checks.actions.check_sag import check_sag
+from webapp.checks.actions.check_sag import check_sags
 from webapp.checks.actions.preview_changes import preview_changes
 from webapp.checks.actions.report_ride import report_ride
 from webapp.checks.actions.save_changes import save_changes
-from webapp.checks.forms.check_forms import BounceForm, RideForm, SagCheckForm, chosen_end
+from webapp.checks.forms.check_forms import BounceForm, RideForm, chosen_end
 from webapp.checks.forms.correction_form import CorrectionForm
 from webapp.checks.forms.restore_form import revision_number
+from webapp.checks.forms.sag_form import SagCheckForm
 from webapp.checks.forms.what_if_form import WhatIfForm
 from webapp.checks.pages.answer_page import present_answer
 from webapp.checks.pages.correction_page import Conflict, present_conflict, present_correction
@@ -37,10 +38,10 @@ Save = Callable[..., Revision]
 @limit_links
 @limit_creation
 def sag_check(code: str) -> ResponseReturnValue:
-    """Take the sag as measured; on POST calculate the next pressure, save it, and redirect to the answer."""
+    """Take the sag as measured at either end; on POST calculate, save, and redirect to the answer."""
     saved = find_setup(code)
-    form = SagCheckForm(saved.setup, chosen_end(saved.setup, request.args.get("end")), saved.number)
-    return _save_or_show("checks/sag_check.html", saved, form, check_sag)
+    form = SagCheckForm(saved.setup, saved.number)
+    return _save_or_show("checks/sag_check.html", saved, form, check_sags)
 
 
 @blueprint.route("/s/<code>/bounce", methods=["GET", "POST"])
@@ -74,7 +75,9 @@ def what_if(code: str) -> ResponseReturnValue:
     saved = find_setup(code)
     form = WhatIfForm(_find_seen_revision(saved).setup, saved.number)
     if request.form.get("do") == "save":
-        return _save_or_show("checks/what_if.html", saved, form, save_changes)
+        # The proof is read with the rest of the form, so it is asked for once that is done.
+        save: Save = lambda *asked, **how: save_changes(*asked, **how, proof=form.proof())  # noqa: E731
+        return _save_or_show("checks/what_if.html", saved, form, save)
     return _show_preview(saved, form)
 
 
@@ -117,7 +120,7 @@ def _show_preview(saved: Revision, form: WhatIfForm) -> ResponseReturnValue:
     if changes is None:
         return _draw_page(template, saved, form, conflict=conflict), 422 if form.problems() else 200
     try:
-        preview = preview_changes(saved.code, changes)
+        preview = preview_changes(saved.code, changes, proof=form.proof())
     except SetupRulesError as error:
         _refuse(form, error)
         return _draw_page(template, saved, form, conflict=conflict), 422

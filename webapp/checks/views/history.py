@@ -1,19 +1,26 @@
-"""The history of a setup: its revisions, a comparison of two, and restoring an earlier one."""
+"""The history of a setup: its revisions, a comparison of two, restoring one, and striking a sag check out."""
 
 from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
 
 from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from setup_rules import RequestError
 from webapp.checks.actions.restore_revision import restore_revision
-from webapp.checks.forms.restore_form import RestoreForm, revision_number
+from webapp.checks.actions.strike_check import strike_check
+from webapp.checks.forms.correction_form import CorrectionForm
+from webapp.checks.forms.restore_form import RestoreForm, StrikeForm, revision_number
 from webapp.checks.pages.compare_page import present_compare
 from webapp.checks.pages.correction_page import Conflict, present_conflict
-from webapp.checks.pages.history_page import present_history
+from webapp.checks.pages.history_page import count_pages, numbers_on_page, present_history
 from webapp.checks.pages.history_plot import history_plot
-from webapp.ground.action_errors import ConflictError
+from webapp.ground.action_errors import ConflictError, LinkUnknownError
 from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.whole_numbers import read_whole_number
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.list_revisions import list_revisions
 from webapp.setups.revision import Revision
@@ -40,18 +47,42 @@ def restore(code: str) -> ResponseReturnValue:
     wanted = form.read()
     if wanted is None:
         return _draw_page(saved, form), 422
+    how: dict[str, Any] = {"base_revision": form.base, "idempotency_key": form.submission_key(wanted)}
+    return _save_or_show(saved, form, lambda: restore_revision(saved.code, wanted, **how))
+
+
+@blueprint.post("/s/<code>/strike")
+@checks_its_own_token
+@limit_links
+@limit_creation
+def strike(code: str) -> ResponseReturnValue:
+    """Let a sag check count no longer, or again."""
+    saved = find_setup(code)
+    form = StrikeForm(saved.number)
+    wanted = form.read()
+    if wanted is None:
+        return _draw_page(saved, form), 422
+    how: dict[str, Any] = {
+        "struck": wanted[1],
+        "base_revision": form.base,
+        "idempotency_key": form.submission_key(wanted),
+    }
+    return _save_or_show(saved, form, lambda: strike_check(saved.code, wanted[0], **how))
+
+
+def _save_or_show(saved: Revision, form: CorrectionForm, save: Callable[[], Revision]) -> ResponseReturnValue:
+    """Save and lead to the answer; whatever goes wrong is said on the history's page."""
     try:
-        key = form.submission_key(wanted)
-        done = restore_revision(saved.code, wanted, base_revision=form.base, idempotency_key=key)
+        done = save()
     except ConflictError as error:
-        return _show_conflict(code, form, error), 409
+        return _show_conflict(saved.code, form, error), 409
     except RequestError as error:
         form.refuse_all(error.problems)
         return _draw_page(saved, form), 422
     return redirect(url_for("corrections.answer", code=done.code, revision=done.number), 303)
 
 
-def _show_conflict(code: str, form: RestoreForm, error: ConflictError) -> str:
+def _show_conflict(code: str, form: CorrectionForm, error: ConflictError) -> str:
     latest = error.latest or find_setup(code)
     told = present_conflict(find_setup(code, form.base or 1), latest)
     form.build_on(latest.number, latest.setup)
@@ -63,13 +94,23 @@ def _show_conflict(code: str, form: RestoreForm, error: ConflictError) -> str:
 def compare(code: str) -> str:
     """Show two revisions side by side; without numbers the newest beside the one before."""
     latest = find_setup(code)
-    asked = [revision_number(request.args.get(name)) for name in ("a", "b")]
-    first = find_setup(code, asked[0] or max(1, latest.number - 1))
-    second = find_setup(code, asked[1] or latest.number)
+    first = find_setup(code, _asked("a", max(1, latest.number - 1)))
+    second = find_setup(code, _asked("b", latest.number))
     return render_template("checks/compare.html", page=present_compare(first, second))
 
 
-def _draw_page(saved: Revision, form: RestoreForm, conflict: Conflict | None = None) -> str:
-    page = present_history(saved, list_revisions(saved.code))
+def _asked(name: str, default: int) -> int:
+    """Return the version that the query asks for, `default` where it leaves the question open."""
+    text = request.args.get(name, "").strip()
+    number = revision_number(text) if text else default
+    if number is None:
+        raise LinkUnknownError(_("This setup has no version “%(text)s”. Choose one from its history.", text=text[:20]))
+    return number
+
+
+def _draw_page(saved: Revision, form: CorrectionForm, conflict: Conflict | None = None) -> str:
+    number = min(read_whole_number(request.args.get("page")) or 1, count_pages(saved.number))
+    first, last = numbers_on_page(saved.number, number)
+    page = present_history(saved, list_revisions(saved.code, first - 1, last), number)
     parts = {"form": form, "problems": form.problems(), "conflict": conflict}
     return render_template("checks/history.html", page=page, draw=history_plot, **parts)

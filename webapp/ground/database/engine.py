@@ -15,7 +15,7 @@ from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError, OperationalError, SQLAlchemyError
 
 from webapp.ground.database.migrate import upgrade
-from webapp.ground.errors import ConfigError
+from webapp.ground.errors import ConfigError, StorageDamagedError, StorageFullError, StorageUnavailableError
 from webapp.ground.text.i18n import gettext as _
 
 _EXTENSION: Final = "setup_card_database"
@@ -23,14 +23,17 @@ _EXTENSION: Final = "setup_card_database"
 #: How long and how often a new database is asked for its write-ahead log while other starts ask for it too [s].
 _WAL_PATIENCE_S: Final = 5.0
 _WAL_PAUSE_S: Final = 0.05
-
-
-class StorageError(Exception):
-    """Base of what can go wrong with the database while it is running."""
-
-
-class StorageUnavailableError(StorageError, OSError):
-    """The database is locked, full, read-only or away: nothing was saved, and trying again may help."""
+#: What SQLite says by a result code of its own, where trying again does not help.
+_KINDS: Final = {
+    sqlite3.SQLITE_FULL: StorageFullError,
+    sqlite3.SQLITE_CORRUPT: StorageDamagedError,
+    sqlite3.SQLITE_NOTADB: StorageDamagedError,
+}
+#: How many writers may wait as long as set. A server has few threads, and those that only read need some of them.
+_PATIENT_WRITERS: Final = 3
+#: How long the other writers wait [s]: long enough for the saves of a busy moment, which take milliseconds each.
+_BRIEF_WAIT_S: Final = 1.0
+_BUSY: Final = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 
 
 class _Bound:
@@ -41,6 +44,7 @@ class _Bound:
         self.writing_engine = engine.execution_options(immediate=True)
         self.wait_s = wait_s
         self.write_lock = threading.Lock()
+        self.patient = threading.BoundedSemaphore(_PATIENT_WRITERS)
 
 
 class Database:
@@ -63,8 +67,8 @@ class Database:
             raise ConfigError(
                 _(
                     "The database cannot be opened (%(reason)s). Check SETUP_CARD_DATABASE_URL and "
-                    "SETUP_CARD_DATA, that the folder can be written to, and that the database's driver is "
-                    "installed.",
+                    "SETUP_CARD_DATA, that the disk is not full, that the folder can be written to, and that the "
+                    "database's driver is installed.",
                     reason=reason,
                 )
             ) from error
@@ -95,6 +99,34 @@ class Database:
         ):
             yield connection
 
+    def try_to_save(self) -> None:
+        """Save next to nothing, waiting for nobody: where another save is under way, saving works.
+
+        Raises
+        ------
+        StorageUnavailableError
+            When nothing can be saved.
+        """
+        bound = self._get_engine()
+        if not bound.write_lock.acquire(blocking=False):
+            return
+        try:
+            with _translate_error(), bound.engine.connect() as connection:
+                _write_next_to_nothing(connection)
+        finally:
+            bound.write_lock.release()
+
+    def close(self) -> None:
+        """Write everything back into the one file, so that a copy of it is whole, and let go of it."""
+        bound = self._get_engine()
+        try:
+            if bound.engine.dialect.name == "sqlite":
+                with _translate_error(), bound.engine.connect() as connection:
+                    connection.rollback()
+                    connection.connection.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)").close()
+        finally:
+            bound.engine.dispose()
+
     def _get_engine(self) -> _Bound:
         bound: _Bound = current_app.extensions[_EXTENSION]
         return bound
@@ -105,12 +137,25 @@ def _turn(bound: _Bound) -> Iterator[None]:
     if bound.engine.dialect.name != "sqlite":
         yield
         return
-    if not bound.write_lock.acquire(timeout=bound.wait_s):
-        raise StorageUnavailableError(_("other saves did not finish in time"))
+    _await_turn(bound)
     try:
         yield
     finally:
         bound.write_lock.release()
+
+
+def _await_turn(bound: _Bound) -> None:
+    """Take the writers' lock, waiting long beside few others and shortly beside many."""
+    if bound.write_lock.acquire(blocking=False):
+        return
+    patient = bound.patient.acquire(blocking=False)
+    try:
+        taken = bound.write_lock.acquire(timeout=bound.wait_s if patient else min(bound.wait_s, _BRIEF_WAIT_S))
+    finally:
+        if patient:
+            bound.patient.release()
+    if not taken:
+        raise StorageUnavailableError(_("other saves did not finish in time"))
 
 
 @contextlib.contextmanager
@@ -118,12 +163,39 @@ def _translate_error() -> Iterator[None]:
     """Turn the driver's word for "not now" into ours; a broken constraint stays what it is."""
     try:
         yield
-    except OperationalError as error:
-        raise StorageUnavailableError(str(error.orig)) from error
     except DBAPIError as error:
-        if error.connection_invalidated:
-            raise StorageUnavailableError(str(error.orig)) from error
-        raise
+        kind = _KINDS.get(_sqlite_code(error) or 0)
+        if kind is None and (isinstance(error, OperationalError) or error.connection_invalidated):
+            kind = StorageUnavailableError
+        if kind is None:
+            raise
+        raise kind(str(error.orig)) from error
+
+
+def _sqlite_code(error: DBAPIError) -> int | None:
+    """Return SQLite's primary result code, None where another database refused."""
+    code = getattr(error.orig, "sqlite_errorcode", None)
+    return None if code is None else code & 0xFF
+
+
+def _write_next_to_nothing(connection: Connection) -> None:
+    """Commit a change that nobody reads; a database that somebody else is writing to is left alone."""
+    if connection.dialect.name != "sqlite":
+        connection.exec_driver_sql("SELECT txid_current()")  # a number is given to writers only, and logged
+        connection.commit()
+        return
+    waits_ms = connection.exec_driver_sql("PRAGMA busy_timeout").scalar_one()
+    connection.exec_driver_sql("PRAGMA busy_timeout=0")
+    try:
+        version = connection.exec_driver_sql("PRAGMA user_version").scalar_one()
+        connection.exec_driver_sql(f"PRAGMA user_version={(version + 1) % 1_000_000}")
+        connection.commit()
+    except OperationalError as error:
+        if _sqlite_code(error) not in _BUSY:
+            raise
+    finally:
+        connection.rollback()
+        connection.exec_driver_sql(f"PRAGMA busy_timeout={waits_ms}")
 
 
 def make_engine(url: str, wait_s: float) -> Engine:

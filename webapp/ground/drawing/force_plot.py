@@ -19,7 +19,7 @@ Points = Sequence[tuple[float, float]]
 
 
 class ForcePlot(Protocol):
-    """What is drawn: points in (mm, N), the sag band in mm, and the words."""
+    """What is drawn: points in (mm, N), the words, and in mm the rest point and the sag with its band from there."""
 
     @property
     def name(self) -> str: ...
@@ -27,6 +27,10 @@ class ForcePlot(Protocol):
     def points(self) -> Points: ...
     @property
     def load(self) -> Points: ...
+    @property
+    def rest_mm(self) -> float: ...
+    @property
+    def rest_label(self) -> str: ...
     @property
     def sag_mm(self) -> float: ...
     @property
@@ -149,7 +153,7 @@ def _ticks(top: float, wanted: int = 5) -> list[float]:
 
 
 def _band(plot: ForcePlot, frame: _Frame) -> str:
-    low, high = frame.x(plot.sag_low_mm), frame.x(plot.sag_high_mm)
+    low, high = frame.x(plot.rest_mm + plot.sag_low_mm), frame.x(plot.rest_mm + plot.sag_high_mm)
     return (
         f'<rect class="plot-band" x="{low:g}" y="{TOP:g}" width="{max(high - low, 1.0):g}" '
         f'height="{HEIGHT - TOP - BOTTOM:g}" fill="currentColor" fill-opacity="0.14"/>'
@@ -172,13 +176,14 @@ def _grid(frame: _Frame, across: Sequence[float], upward: Sequence[float]) -> st
 
 
 def _labels(plot: ForcePlot, frame: _Frame) -> str:
-    sag_x = frame.x(plot.sag_mm)
-    sag_y = frame.y(_height_at(plot.points, plot.sag_mm))
+    rider_mm = plot.rest_mm + plot.sag_mm
+    sag_x, sag_y = frame.x(rider_mm), frame.y(_height_at(plot.points, rider_mm))
     middle = plot.points[round(len(plot.points) * 0.7)]
     floor = HEIGHT - BOTTOM
     return (
         f'<path class="plot-target" stroke="currentColor" stroke-width="2" d="M{sag_x:g} {floor:g}V{TOP:g}"/>'
         f'<circle class="plot-target" cx="{sag_x:g}" cy="{sag_y:g}" r="5" fill="currentColor"/>'
+        f"{_rest(plot, frame)}"
         f'<g class="plot-text" font-size="13" font-weight="bold" fill="currentColor">'
         f'<text x="{sag_x + 6:g}" y="{TOP + 12:g}">{escape(plot.sag_label)}</text>'
         f'<text x="{frame.x(middle[0]) - 8:g}" y="{frame.y(middle[1]) - 8:g}" text-anchor="end">'
@@ -188,6 +193,19 @@ def _labels(plot: ForcePlot, frame: _Frame) -> str:
         f'<g class="plot-text" font-size="12" fill="currentColor">'
         f'<text x="{WIDTH - RIGHT:g}" y="{HEIGHT - 6:g}" text-anchor="end">{escape(plot.across)}</text>'
         f'<text x="4" y="{HEIGHT - 6:g}">{escape(plot.upward)} ↑</text></g>'
+    )
+
+
+def _rest(plot: ForcePlot, frame: _Frame) -> str:
+    """Return the rest point, where the gap at the O-ring starts, and the sag as a line from there to the rider's."""
+    x, y = frame.x(plot.rest_mm), frame.y(_height_at(plot.points, plot.rest_mm))
+    rider_x, level = frame.x(plot.rest_mm + plot.sag_mm), TOP + 26
+    return (
+        f'<path class="plot-rest" fill="none" stroke="currentColor" stroke-width="1.5" '
+        f'd="M{x:g} {HEIGHT - BOTTOM:g}V{TOP:g}M{x:g} {level:g}H{rider_x:g}"/>'
+        f'<circle class="plot-rest" cx="{x:g}" cy="{y:g}" r="4" fill="none" stroke="currentColor" stroke-width="2"/>'
+        f'<text class="plot-text" font-size="12" fill="currentColor" x="{x + 4:g}" y="{level + 16:g}">'
+        f"{escape(plot.rest_label)}</text>"
     )
 
 

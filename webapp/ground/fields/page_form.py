@@ -15,6 +15,7 @@ from setup_rules import Problem
 from setup_rules.types.units import unit
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.submission_key import new_key
+from webapp.ground.security import lost_cookie_advice
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.sentences import say
 
@@ -46,12 +47,7 @@ class PageForm(FlaskForm):  # type: ignore[misc]
     def inputs(self) -> Iterator[Field]:
         """Yield every single input, those of parts and rows too, in the order of the page."""
         for field in self:
-            if isinstance(field, FormField):
-                yield from field.form
-            elif isinstance(field, FieldList):
-                yield from field
-            else:
-                yield field
+            yield from _inputs_of(field)
 
     def show(self, values: dict[str, Any]) -> None:
         """Put values into the fields of those names, as a person would have typed them; None leaves a field empty."""
@@ -66,7 +62,7 @@ class PageForm(FlaskForm):  # type: ignore[misc]
 
     def find_field(self, path: str) -> Field | None:
         """Return the field that people see under the dotted name `path`, None where there is none."""
-        lists = (field for field in self if isinstance(field, FieldList))
+        lists = (field for field in _fields_of(self) if isinstance(field, FieldList))
         found = next((field for field in (*lists, *self.inputs()) if field.name == path), None)
         return None if isinstance(found, HiddenField) else found
 
@@ -82,6 +78,8 @@ class PageForm(FlaskForm):  # type: ignore[misc]
         """Put every problem that the rules named beside its field."""
         for problem in problems:
             self.refuse(problem.field, say(problem.said))
+            if problem.question and (field := self.find_field(problem.field)) is not None:
+                field.questioned = True
 
     def problems(self) -> list[tuple[str, str]]:
         """Return (id of the field or "", sentence) for everything that is wrong, in the order of the page."""
@@ -115,6 +113,25 @@ class ConfirmForm(PageForm):
     """A button alone: only its token is checked."""
 
 
+def _fields_of(form: Any) -> Iterator[Field]:
+    """Yield the fields of a form and of its parts, lists as one."""
+    for field in form:
+        if isinstance(field, FormField):
+            yield from _fields_of(field.form)
+        else:
+            yield field
+
+
+def _inputs_of(field: Field) -> Iterator[Field]:
+    if isinstance(field, FormField):
+        for inner in field.form:
+            yield from _inputs_of(inner)
+    elif isinstance(field, FieldList):
+        yield from field
+    else:
+        yield field
+
+
 def _own_errors(field: Field) -> list[str]:
     """Return what is wrong with a field itself, not with the inputs that a list of fields holds."""
     if isinstance(field, FieldList):
@@ -127,7 +144,8 @@ def _field_problems(field: Field) -> list[tuple[str, str]]:
         return [problem for inner in field.form for problem in _field_problems(inner)]
     errors = _own_errors(field)
     if errors and field.name == "csrf_token":
-        return [("", _("This page was open for too long. Your entries are kept. Press the button again."))]
+        stale = _("This page was open for too long. Your entries are kept. Press the button again.")
+        return [("", lost_cookie_advice() or stale)]
     found = [(field.id, errors[0])] if errors else []
     if isinstance(field, FieldList):
         found += [problem for inner in field for problem in _field_problems(inner)]

@@ -126,7 +126,7 @@ class QuantityField(Field):  # type: ignore[misc]
         if not typed.unit:
             return self.unit_key
         try:
-            return unit(self.kind, typed.unit.lower()).key
+            return unit(self.kind, typed.unit.strip().lower()).key
         except UnknownUnitError:
             raise ValidationError(self._unit_sentence(typed.unit)) from None
 

@@ -6,6 +6,8 @@ import secrets
 from typing import Final
 
 KEY_BYTES: Final = 16
+#: The fewest characters of such a key.
+SHORTEST_KEY: Final = 22
 
 
 def new_key() -> str:

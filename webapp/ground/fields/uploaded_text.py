@@ -10,6 +10,8 @@ from webapp.ground.text.i18n import gettext as _
 
 #: Largest file that is looked at [bytes]: about 10,000 units.
 FILE_LIMIT: Final = 2_000_000
+#: Largest request that may carry a file: the file and what a form puts around it [bytes].
+UPLOAD_LIMIT: Final = FILE_LIMIT + 50_000
 
 _MARKS: Final = (
     (codecs.BOM_UTF8, "utf-8"),

@@ -9,8 +9,9 @@ from decimal import Decimal
 from babel.dates import format_date, format_time
 from babel.numbers import NumberPattern, parse_pattern
 
+from setup_rules.messages import rounding
 from setup_rules.messages.message import plain_number
-from setup_rules.types.units import from_base
+from setup_rules.types.units import from_base, to_base
 from webapp.ground.text import i18n
 
 DASH = "–"
@@ -66,20 +67,34 @@ def halves(value: float) -> str:
     >>> halves(27.6), halves(28.1)
     ('27.5', '28')
     """
-    rounded = round(value * 2) / 2 + 0.0
-    return number(rounded) if rounded == int(rounded) else number(rounded, 1)
+    return general(rounding.halves(value))
+
+
+def expected_mm(expected: float, target: float) -> str:
+    """Return an expected sag [mm] to the nearest half, without its unit, so that it goes with the target as shown."""
+    return general(rounding.expected_mm(expected, target))
 
 
 def psi(pressure_pa: float) -> str:
     """Return a gauge pressure [Pa] in psi, without its unit: whole from 40 psi on, else to the nearest half."""
-    # Rounded far below any gauge first, so that 83.5 does not fall as 83.49999999999996.
-    value = round(from_base("pressure", pressure_pa, "psi"), 6)
-    return number(value) if value >= 39.75 else halves(value)
+    return general(rounding.gauge_psi(from_base("pressure", pressure_pa, "psi")))
 
 
 def bar(pressure_pa: float) -> str:
-    """Return a gauge pressure [Pa] in bar, without its unit, to two decimals."""
-    return number(pressure_pa / 1e5, 2)
+    """Return a gauge pressure [Pa] in bar, without its unit, to two decimals: that of the psi which `psi` shows.
+
+    Examples
+    --------
+    >>> psi(633_000.0), bar(633_000.0), bar(635_000.0)
+    ('92', '6.34', '6.34')
+    """
+    shown_psi = rounding.gauge_psi(from_base("pressure", pressure_pa, "psi"))
+    return number(from_base("pressure", to_base("pressure", shown_psi, "psi"), "bar"), 2)
+
+
+def fine_bar(pressure_pa: float) -> str:
+    """Return a gauge pressure [Pa] in bar, without its unit, to two decimals, beside a psi with decimals of its own."""
+    return number(from_base("pressure", pressure_pa, "bar"), 2)
 
 
 def psi_range(low_pa: float, high_pa: float) -> str:

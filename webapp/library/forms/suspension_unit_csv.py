@@ -26,10 +26,12 @@ from webapp.library.forms.suspension_unit_file import (
 )
 from webapp.library.parsing import KEYS
 
-_TEXTS: Final = frozenset({"kind", "name", "note", "negative_spring"})
+_TEXTS: Final = frozenset({"kind", "name", "note", "negative_spring", "negative_size"})
 _LISTS: Final = frozenset({"travels_mm", "travel_spacers_mm"})
 _GUARDED: Final = re.compile(r"'(?=[=+\-@\t\r])")
 _SEPARATORS: Final = ",;\t"
+#: More columns than there are fields, with room for a few that were misspelt or left empty [count].
+_MOST_COLUMNS: Final = 4 * len(KEYS)
 
 
 def read_csv(text: str) -> SuspensionUnitFile:
@@ -68,6 +70,8 @@ def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
 
 
 def _columns(line: int, headings: list[str]) -> list[str]:
+    if len(headings) > _MOST_COLUMNS:
+        raise SuspensionUnitFileError((LineProblem(line, _("More than %(n)d columns.", n=_MOST_COLUMNS)),))
     names = [" ".join(heading.split()).strip("'").lower() for heading in headings]
     while names and not names[-1]:
         names.pop()

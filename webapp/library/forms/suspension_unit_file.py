@@ -13,6 +13,8 @@ from webapp.library.parsing import read_suspension_unit
 from webapp.library.suspension_unit import SuspensionUnit, name_key
 
 MOST_SUSPENSION_UNITS: Final = 10_000
+#: After so many problems the rest of a file is not looked at: nobody would read them.
+MOST_PROBLEMS: Final = 1_000
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -69,8 +71,8 @@ def read_suspension_units(entries: list[Entry]) -> SuspensionUnitFile:
 
     Raises
     ------
-    UnitFileError
-        With every problem of every entry, duplicates named by both lines.
+    SuspensionUnitFileError
+        With every problem of every entry up to `MOST_PROBLEMS`, duplicates named by both lines.
     """
     problems: list[LineProblem] = []
     suspension_units: list[SuspensionUnit] = []
@@ -91,6 +93,10 @@ def read_suspension_units(entries: list[Entry]) -> SuspensionUnitFile:
         except RequestError as error:
             problems += entry.problems
             problems += [_at(entry, p) for p in error.problems]
+        if len(problems) >= MOST_PROBLEMS:
+            message = _("There are %(n)d problems up to here. The rest was not read.", n=len(problems))
+            problems = [*problems[:MOST_PROBLEMS], LineProblem(entry.line, message)]
+            break
     if problems:
         raise SuspensionUnitFileError(tuple(problems))
     return SuspensionUnitFile(tuple(suspension_units), tuple(lines))

@@ -22,6 +22,7 @@ from webapp.library.suspension_unit import (
     NAME_LONGEST,
     NOTE_LONGEST,
     SHARED_NUMBERS,
+    SHARED_WORDS,
     SuspensionUnit,
     SuspensionUnitChart,
 )
@@ -124,6 +125,12 @@ class SuspensionUnitForm(PageForm):
         _l("Negative spring"),
         default="",
     )
+    negative_size = ChoiceField(
+        (("", _l("Not known"), ""), ("large", _l("Large"), ""), ("small", _l("Small"), "")),
+        _l("Size of the negative chamber"),
+        hint=_l("Air only. Large: it sits deep in its first third."),
+        default="",
+    )
     bore_mm = QuantityField("bore_mm", _l("Bore of the air chamber"))
     rod_mm = QuantityField("rod_mm", _l("Rod diameter"))
     positive_volume_cm3 = QuantityField(
@@ -157,7 +164,7 @@ class SuspensionUnitForm(PageForm):
         valid = self.validate()
         data: dict[str, Any] = {"kind": self.kind.data, "name": self.name.data, "note": self.note.data}
         data |= {key: self[key].data for key in (*NUMBERS, "max_volume_spacers") if self[key].data is not None}
-        data |= self._lists() | ({"negative_spring": self.negative_spring.data} if self.negative_spring.data else {})
+        data |= self._lists() | {key: self[key].data for key in SHARED_WORDS if self[key].data}
         data["charts"] = self._charts()
         try:
             suspension_unit = read_suspension_unit(data)
@@ -234,7 +241,8 @@ class SuspensionUnitForm(PageForm):
                 )
             }
         )
-        self.negative_spring.data = suspension_unit.negative_spring or ""
+        for key in SHARED_WORDS:
+            self[key].data = getattr(suspension_unit, key) or ""
         for part, chart in zip(
             self._chart_parts(), suspension_unit.charts, strict=False
         ):  # no suspension unit has more than the form

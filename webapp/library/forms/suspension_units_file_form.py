@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import Any
 
 from flask import request
 
@@ -14,9 +14,6 @@ from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.library.forms.suspension_unit_csv import read_csv
 from webapp.library.forms.suspension_unit_file import SuspensionUnitFile, SuspensionUnitFileError
 from webapp.library.forms.suspension_unit_toml import looks_like_toml, read_toml
-
-#: Largest request that may carry a file: the file and what a form puts around it [bytes].
-UPLOAD_LIMIT: Final = FILE_LIMIT + 50_000
 
 
 class SuspensionUnitsFileForm(PageForm):

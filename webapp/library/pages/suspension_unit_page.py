@@ -57,5 +57,9 @@ def present_suspension_unit(saved: SavedSuspensionUnit) -> SuspensionUnitView:
 
 
 def _label(name: str) -> str:
-    own = {"negative_spring": _("Negative spring"), "max_volume_spacers": _("Maximum volume spacers")}
+    own = {
+        "negative_spring": _("Negative spring"),
+        "negative_size": _("Size of the negative chamber"),
+        "max_volume_spacers": _("Maximum volume spacers"),
+    }
     return own.get(name) or say(LIMITS[name].label)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, datetime
+from typing import Final
 
-from webapp.ground.action_errors import ConflictError, IdempotencyError
+from webapp.ground.action_errors import ConflictError, HistoryFullError, IdempotencyError
 from webapp.ground.database.connection import Connection, RowTakenError
 from webapp.ground.database.engine import database
 from webapp.ground.hashes import RepeatKey
@@ -14,6 +15,9 @@ from webapp.setups.actions.create_setup import expiry
 from webapp.setups.actions.find_setup import living_setup
 from webapp.setups.queries import setups as queries
 from webapp.setups.revision import Revision
+
+#: The most revisions of one setup: years of checks. A link is not a way to fill the disk.
+MOST_REVISIONS: Final = 1_000
 
 
 def append_revision(new: Revision, key: RepeatKey | None = None) -> Revision:
@@ -26,6 +30,8 @@ def append_revision(new: Revision, key: RepeatKey | None = None) -> Revision:
         own, the other one is stored.
     IdempotencyError
         When the key was used for another body.
+    HistoryFullError
+        When the setup has `MOST_REVISIONS` revisions.
     LinkUnknownError, LinkGoneError
         As in `find_setup`.
     """
@@ -77,6 +83,9 @@ def conflict(latest: int) -> ConflictError:
 
 def _append(connection: Connection, new: Revision, key: RepeatKey | None) -> Revision:
     record = living_setup(connection, new.code)
+    if record.latest_revision >= MOST_REVISIONS:
+        message = _("This setup has %(n)d versions, and no more are kept. Make a new setup.", n=MOST_REVISIONS)
+        raise HistoryFullError(message)
     if record.latest_revision != new.base_number:
         raise conflict(record.latest_revision)
     now = datetime.now(UTC)

@@ -9,7 +9,7 @@ from flask import current_app
 
 from setup_rules import SetupRequest, recommend, request_data
 from setup_rules.messages.message import Message
-from webapp.ground.action_errors import IdempotencyError
+from webapp.ground.action_errors import IdempotencyError, KeyEndedError
 from webapp.ground.database.connection import Connection, RowTakenError
 from webapp.ground.database.engine import database
 from webapp.ground.hashes import RepeatKey, repeat_key, secret_hash
@@ -22,20 +22,29 @@ from webapp.setups.revision import NO_TEXTS, CardTexts, CreatedSetup, Revision
 
 
 def create_setup(
-    request: SetupRequest, texts: CardTexts = NO_TEXTS, *, idempotency_key: str | None = None
+    request: SetupRequest,
+    texts: CardTexts = NO_TEXTS,
+    *,
+    idempotency_key: str | None = None,
+    key_lasts: timedelta | None = None,
 ) -> CreatedSetup:
     """Compute and save a setup; under an idempotency key the same request is saved once, however often it comes.
+
+    A repeat answers with the setup's link, so `idempotency_key` must be known to its client alone. `key_lasts` is how
+    long after the first save a repeat is answered; None: as long as the setup and its first link last.
 
     Raises
     ------
     IdempotencyError
-        When the key was used for another request.
+        When the key was used for another request, or longer ago than it lasts.
+    KeyEndedError
+        When the setup that was made under the key was deleted, has expired, or has a renewed link.
     setup_rules.SetupRulesError
         When the rules find no answer to the request.
     """
     request = rounded_request(request)
     key = repeat_key(idempotency_key, [request_data(request), *astuple(texts)])
-    if key and (repeated := _find_repeated(key)):
+    if key and (repeated := _find_repeated(key, key_lasts)):
         return repeated
     saved = _compute(request, texts)
     owner_key = new_code()
@@ -44,7 +53,7 @@ def create_setup(
             _store(connection, saved, owner_key, key)
     except RowTakenError:
         # The same key was saved by a twin of this request after the look above.
-        if key and (repeated := _find_repeated(key)):
+        if key and (repeated := _find_repeated(key, key_lasts)):
             return repeated
         raise
     return CreatedSetup(saved=saved, owner_key=owner_key)
@@ -72,13 +81,18 @@ def _store(connection: Connection, first: Revision, owner_key: str, key: RepeatK
     queries.insert_revision(connection, setup_id, first)
 
 
-def _find_repeated(key: RepeatKey) -> CreatedSetup | None:
+def _find_repeated(key: RepeatKey, lasts: timedelta | None) -> CreatedSetup | None:
     with database.read() as connection:
         earlier = queries.creation_by_key(connection, key.key_hash)
     if earlier is None:
         return None
-    code, fingerprint = earlier
-    if fingerprint != key.fingerprint:
+    if earlier.fingerprint is None:
+        # Neither made again, as its owner ended it, nor answered with a new link that others may not have.
+        message = _("This setup was saved before, then deleted or given a new link. Reload the page or use a new key.")
+        raise KeyEndedError(message)
+    if earlier.fingerprint != key.fingerprint:
         raise IdempotencyError(_("This idempotency key was already used for another request. Use a new key."))
+    if lasts is not None and earlier.created_at + lasts < datetime.now(UTC):
+        raise IdempotencyError(_("This idempotency key has expired. Use a new key."))
     # The same answer as the first time, with the setup's first revision, whatever was saved since.
-    return CreatedSetup(saved=replace(find_setup(code, 1), latest_number=1), owner_key=None)
+    return CreatedSetup(saved=replace(find_setup(earlier.code, 1), latest_number=1), owner_key=None)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from setup_rules import EndSetup
 from setup_rules.types.request import EndName
-from setup_rules.types.result import SagCheck
+from setup_rules.types.result import SagCheck, TakenCheck
 from webapp.ground.database.engine import database
 from webapp.setups.actions.find_setup import living_setup
 from webapp.setups.queries import setups as queries
@@ -33,32 +33,39 @@ class RevisionEnd:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PastRevision:
-    """One revision in a setup's history, with what each end was set to and measured at."""
+    """One revision in a setup's history, with what each end was set to, and the checks that led to it."""
 
     revision: Revision
     ends: tuple[RevisionEnd, ...]
+    checks: tuple[TakenCheck, ...] = ()
 
 
-def list_revisions(code_text: str) -> tuple[PastRevision, ...]:
-    """Return every revision of the setup behind a code, the first one first (raises as `find_setup`)."""
+def list_revisions(code_text: str, first: int = 1, last: int | None = None) -> tuple[PastRevision, ...]:
+    """Return the revisions of the setup behind a code, by default all, the first one first (raises as `find_setup`)."""
     with database.read() as connection:
         record = living_setup(connection, code_text)
-        return tuple(_with_ends(revision) for revision in queries.revisions(connection, record))
+        return tuple(
+            _with_ends(revision)
+            for revision in queries.revisions(connection, record, first, last or record.latest_revision)
+        )
 
 
 def _with_ends(revision: Revision) -> PastRevision:
-    check = _find_check(revision)
-    return PastRevision(revision=revision, ends=tuple(_read_end(end, check) for end in revision.setup.ends()))
+    checks = _checks_that_led(revision)
+    led = {taken.check.end: taken.check for taken in checks}
+    ends = tuple(_read_end(end, led.get(end.end)) for end in revision.setup.ends())
+    return PastRevision(revision=revision, ends=ends, checks=checks)
 
 
-def _find_check(revision: Revision) -> SagCheck | None:
-    """Return the check that led to a revision: the newest of its checks, where a check is what led to it."""
-    checks = revision.setup.checks
-    return checks[-1].check if revision.kind.startswith("sag_check") and checks else None
+def _checks_that_led(revision: Revision) -> tuple[TakenCheck, ...]:
+    """Return the checks that led to a revision: the newest of its checks, where a check is what led to it."""
+    if not revision.kind.startswith("sag_check"):
+        return ()
+    count = 2 if revision.kind == "sag_check_both" else 1
+    return revision.setup.checks[-count:]
 
 
-def _read_end(end: EndSetup, check: SagCheck | None) -> RevisionEnd:
-    mine = check if check is not None and check.end == end.end else None
+def _read_end(end: EndSetup, mine: SagCheck | None) -> RevisionEnd:
     return RevisionEnd(
         end=end.end,
         pressure_pa=end.pressure_pa,

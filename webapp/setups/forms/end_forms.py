@@ -66,6 +66,16 @@ class SpringEndForm(Form):  # type: ignore[misc]
         hint=_l("It acts against the main spring near full extension. If you do not know, choose air."),
         default="air",
     )
+    negative_size = ChoiceField(
+        (
+            ("large", _l("Yes"), _l("It sinks easily into the first third, then holds.")),
+            ("small", _l("No"), _l("It is firm from the start.")),
+            ("", _l("I don't know"), ""),
+        ),
+        _l("Does it sit deep in its first third (large negative chamber)?"),
+        hint=_l("Only for an air negative spring. The answer narrows the range of the start pressure."),
+        default="",
+    )
     bore_mm = QuantityField("bore_mm", _l("Bore of the air chamber"), hint=_l("Inside diameter."))
     rod_mm = QuantityField("rod_mm", _l("Rod diameter"), hint=_l("The rod through the negative chamber."))
     positive_volume_cm3 = QuantityField(

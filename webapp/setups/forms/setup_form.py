@@ -226,4 +226,8 @@ class SetupForm(SaveOnceForm):
 
 def _filled_values(form: Form) -> dict[str, Any]:
     """Return the values of a part of the form that were typed or chosen, by the key of the interface."""
-    return {field.short_name: field.data for field in form if field.short_name != "wanted" and field.data is not None}
+    filled = {field.short_name: field.data for field in form if field.data not in (None, "")}
+    filled.pop("wanted", None)
+    if filled.get("negative_spring") == "coil":
+        filled.pop("negative_size", None)  # asked of an air negative spring only
+    return filled

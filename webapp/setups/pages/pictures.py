@@ -47,9 +47,9 @@ class ClicksPicture:
 
 @dataclass(frozen=True, slots=True)
 class EndPictures:
-    """The drawings of one end; `rebound` is None where no clicks are known."""
+    """The drawings of one end; `pressure` is None at a limit, `rebound` where no clicks are known."""
 
-    pressure: PressurePicture
+    pressure: PressurePicture | None
     sag: SagPicture
     rebound: ClicksPicture | None
 
@@ -59,7 +59,9 @@ def present_pictures(end: EndSetup) -> EndPictures:
     return EndPictures(_pressure(end), _sag(end), _rebound(end))
 
 
-def _pressure(end: EndSetup) -> PressurePicture:
+def _pressure(end: EndSetup) -> PressurePicture | None:
+    if end.limited:
+        return None
     low, high = pump_range_pa(end)
     value = numbers.psi(end.pressure_pa)
     return PressurePicture(
@@ -81,7 +83,11 @@ def _sag(end: EndSetup) -> SagPicture:
         travel_mm=end.travel_mm,
         sag_text=_("%(mm)s mm", mm=sag),
         travel_text=_("%(mm)s mm", mm=travel),
-        title=_("The O-ring is %(sag)s mm from the seal. Full travel is %(travel)s mm.", sag=sag, travel=travel),
+        title=_(
+            "After you step off, the O-ring is %(sag)s mm from the seal. Full travel is %(travel)s mm.",
+            sag=sag,
+            travel=travel,
+        ),
     )
 
 

@@ -6,12 +6,13 @@ from dataclasses import dataclass
 
 from setup_rules import Conditions, EndSetup, RearEnd, Setup
 from setup_rules.types.request import SpringEnd
-from setup_rules.types.result import ClickStart
+from setup_rules.types.result import RULES_VERSION, ClickStart
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.phrases import pump_range_pa, sentence, source
 from webapp.setups.pages.pictures import EndPictures, present_pictures
+from webapp.setups.pages.steps import Stage, present_stages
 from webapp.setups.revision import Revision
 
 _STYLES = {
@@ -30,9 +31,20 @@ _NEEDED = {
     ("front", True): _l("By your sag checks, this fork needs %(psi)s (%(bar)s)."),
     ("rear", True): _l("By your sag checks, this shock needs %(psi)s (%(bar)s)."),
 }
+#: The same where the range goes on beyond the maximum.
+_CUT = {
+    ("front", False): _l(
+        "Forks like this need %(low)s psi or more. Never pump above %(most)s psi. Measure sag to find yours."
+    ),
+    ("rear", False): _l(
+        "Shocks like this need %(low)s psi or more. Never pump above %(most)s psi. Measure sag to find yours."
+    ),
+    ("front", True): _l("By your sag checks, this fork needs %(low)s psi or more. Never pump above %(most)s psi."),
+    ("rear", True): _l("By your sag checks, this shock needs %(low)s psi or more. Never pump above %(most)s psi."),
+}
 
 #: Cautions that change what the large numbers mean, so that they stand above them.
-GRAVE = frozenset({"pressure_above_maximum", "pressure_below_minimum"})
+GRAVE = frozenset({"pressure_above_maximum", "pressure_below_minimum", "limited"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +54,8 @@ class PlotPage:
     name: str
     points: tuple[tuple[float, float], ...]
     load: tuple[tuple[float, float], ...]
+    rest_mm: float
+    rest_label: str
     sag_mm: float
     sag_low_mm: float
     sag_high_mm: float
@@ -76,7 +90,6 @@ class EndPage:
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
     facts: tuple[tuple[str, str], ...]
-    steps: tuple[str, ...]
     plot: PlotPage
     pictures: EndPictures
 
@@ -110,7 +123,9 @@ class SetupPage:
     riding_style: str
     bench: str
     ride: str
+    earlier_rules: str
     ends: tuple[EndPage, ...]
+    stages: tuple[Stage, ...]
     cautions: tuple[str, ...]
     reasons: tuple[ReasonGroup, ...]
 
@@ -134,10 +149,19 @@ def present_setup(saved: Revision) -> SetupPage:
         riding_style=style_word(request.riding_style),
         bench=_air(request.bench),
         ride=_air(request.ride) if request.ride != request.bench else "",
+        earlier_rules=_say_rules(setup),
         ends=tuple(_present_end(end, setup) for end in setup.ends()),
+        stages=present_stages(setup.ends()),
         cautions=tuple(sentence(note) for note in setup.cautions if note.end is None),
         reasons=_present_reasons(setup),
     )
+
+
+def _say_rules(setup: Setup) -> str:
+    """Return that the numbers come from earlier rules, where they do."""
+    if setup.rules_version == RULES_VERSION:
+        return ""
+    return _("These numbers come from an earlier version of the rules. The next sag check uses the current rules.")
 
 
 def style_word(style: str) -> str:
@@ -180,10 +204,7 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
         pressure_range=_pressure_range(end),
         sag_mm=numbers.halves(end.sag_target_mm),
         sag_percent=numbers.halves(end.sag_target_percent),
-        sag_range=_(
-            "At this pressure, expect %(range)s at first. Then correct the pressure.",
-            range=numbers.mm_range(end.sag_low_mm, end.sag_high_mm),
-        ),
+        sag_range=_sag_range(end),
         sag_wheel="" if front else _wheel_sag(end),
         rebound_out=str(end.rebound.out) if end.rebound else "",
         rebound_total=str(end.rebound.total) if end.rebound else "",
@@ -191,14 +212,27 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
         warnings=tuple(sentence(n) for n in setup.cautions if n.end == end.end and n.code in GRAVE),
         cautions=tuple(sentence(n) for n in setup.cautions if n.end == end.end and n.code not in GRAVE),
         facts=_facts(end, setup),
-        steps=_steps(end),
         plot=_present_plot(end),
         pictures=present_pictures(end),
     )
 
 
+def _sag_range(end: EndSetup) -> str:
+    sag = numbers.mm_range(end.sag_low_mm, end.sag_high_mm)
+    if end.limited and end.reaches_target:
+        return _("Limited: at this pressure, expect %(range)s. The target is just within reach.", range=sag)
+    if end.limited:
+        return _("Limited: at this pressure, expect %(range)s. The target is out of reach.", range=sag)
+    return _("At this pressure, expect %(range)s at first. Then correct the pressure.", range=sag)
+
+
 def _pressure_range(end: EndSetup) -> str:
     """Return where the right pressure lies: for most of its kind, for this one once its sag was measured."""
+    if end.limited:
+        return _("Limited: this is the limit, not what the spring would need.")
+    if end.pressure_high_pa > end.max_pressure_pa:
+        low, most = (numbers.psi(bound) for bound in pump_range_pa(end))
+        return str(_CUT[end.end, end.checks_used > 0] % {"low": low, "most": most})
     psi, bar = numbers.psi_range(*pump_range_pa(end)), numbers.bar_range(*pump_range_pa(end))
     return str(_NEEDED[end.end, end.checks_used > 0] % {"psi": psi, "bar": bar})
 
@@ -256,48 +290,11 @@ def _bound_text(pressure_pa: float, assumed: bool) -> str:
     return _("%(pressure)s, our estimate: check the fork or shock", pressure=text) if assumed else text
 
 
-def _steps(end: EndSetup) -> tuple[str, ...]:
-    front = end.end == "front"
-    psi, bar = numbers.psi(end.pressure_pa), numbers.bar(end.pressure_pa)
-    sag, low = numbers.halves(end.sag_target_mm), numbers.halves(end.sag_target_mm - end.tolerance_mm)
-    high = numbers.halves(end.sag_target_mm + end.tolerance_mm)
-    ring = _("stanchion") if front else _("shock shaft")
-    steps = [
-        _("Lift the wheel off the ground, connect the pump and set %(psi)s psi (%(bar)s bar).", psi=psi, bar=bar),
-        _("Remove the pump. Push through most of the travel 5 to 10 times so that both air chambers equalise."),
-        _("Connect the pump again and set %(psi)s psi again. Repeat until the reading no longer changes.", psi=psi),
-        _(
-            "Wear your full riding kit, get into your riding position and stay still for 30 seconds. "
-            "Slide the O-ring on the %(ring)s to the seal and step off gently. Measure the sag: the "
-            "target is %(sag)s mm, and %(low)s to %(high)s mm is good.",
-            ring=ring,
-            sag=sag,
-            low=low,
-            high=high,
-        ),
-    ]
-    if end.rebound:
-        steps.append(
-            _(
-                "Rebound: turn gently to fully closed, then open %(out)d clicks of %(all)d.",
-                out=end.rebound.out,
-                all=end.rebound.total,
-            )
-        )
-    if end.compression:
-        steps.append(
-            _(
-                "Compression: turn gently to fully closed, then open %(out)d clicks of %(all)d.",
-                out=end.compression.out,
-                all=end.compression.total,
-            )
-        )
-    return tuple(steps)
-
-
 def _present_plot(end: EndSetup) -> PlotPage:
     curve = end.curve
-    sag, low, high = (numbers.halves(v) for v in (end.sag_target_mm, end.sag_low_mm, end.sag_high_mm))
+    # At a limit the rider stands where the pressure lets the spring carry them, not on the target.
+    rider_mm = end.sag_target_mm if end.reaches_target else end.sag_expected_mm
+    sag, low, high = (numbers.halves(v) for v in (rider_mm, end.sag_low_mm, end.sag_high_mm))
     travel, load = numbers.halves(end.travel_mm), numbers.number(end.load_n)
     word = _end_word(end.end)
     across = _("Fork travel used, mm") if end.end == "front" else _("Shock stroke used, mm")
@@ -305,13 +302,16 @@ def _present_plot(end: EndSetup) -> PlotPage:
         name=end.end,
         points=tuple(zip(curve.compression_mm, curve.force_n, strict=True)),
         load=tuple(zip(curve.compression_mm, curve.load_n, strict=True)),
-        sag_mm=end.sag_target_mm,
+        rest_mm=end.rest_mm,
+        rest_label=_("rest"),
+        sag_mm=rider_mm,
         sag_low_mm=end.sag_low_mm,
         sag_high_mm=end.sag_high_mm,
         title=_("%(end)s: force over travel at this pressure", end=word),
         description=_(
-            "The spring carries the load of %(load)s N at %(sag)s mm. The likely range is %(low)s to "
-            "%(high)s mm. It takes %(full)s N to use all %(travel)s mm.",
+            "At rest the spring is %(rest)s mm down. With the rider it carries %(load)s N and the sag from there is "
+            "%(sag)s mm, likely %(low)s to %(high)s mm. It takes %(full)s N to use all %(travel)s mm.",
+            rest=numbers.halves(end.rest_mm),
             load=load,
             sag=sag,
             low=low,

@@ -31,6 +31,15 @@ class SetupRecord:
     latest_revision: int
 
 
+@dataclass(frozen=True, slots=True)
+class Creation:
+    """A setup that was created under an idempotency key. `fingerprint` is None once the key has ended."""
+
+    code: str
+    fingerprint: str | None
+    created_at: datetime
+
+
 def _setup_columns() -> Select[Any]:
     latest = (select(func.max(RevisionRow.number)).where(RevisionRow.setup_id == SetupRow.id).scalar_subquery()).label(
         "latest_revision"
@@ -46,7 +55,7 @@ _REVISION = select(RevisionRow).where(
 _REVISION_BY_KEY = select(RevisionRow).where(
     RevisionRow.setup_id == bindparam("setup_id"), RevisionRow.idempotency_key == bindparam("key")
 )
-_CREATION_BY_KEY = select(SetupRow.code, SetupRow.creation_fingerprint).where(
+_CREATION_BY_KEY = select(SetupRow.code, SetupRow.creation_fingerprint, SetupRow.created_at).where(
     SetupRow.creation_key == bindparam("creation_key")
 )
 _RETIRED_LINK = select(RetiredLinkRow.code).where(RetiredLinkRow.code == bindparam("code"))
@@ -94,10 +103,10 @@ def setup_by_owner(connection: Connection, owner_key_hash: str) -> SetupRecord |
     return _setup_record(connection.execute(statement).first())
 
 
-def creation_by_key(connection: Connection, creation_key: str) -> tuple[str, str | None] | None:
-    """Return (code, fingerprint) of the setup that was created under an idempotency key, or None."""
+def creation_by_key(connection: Connection, creation_key: str) -> Creation | None:
+    """Return what was created under an idempotency key, or None."""
     row = connection.execute(_CREATION_BY_KEY, {"creation_key": creation_key}).first()
-    return None if row is None else (row.code, row.creation_fingerprint)
+    return None if row is None else Creation(row.code, row.creation_fingerprint, row.created_at)
 
 
 def is_retired(connection: Connection, code: str) -> bool:
@@ -154,9 +163,10 @@ def revision_by_key(connection: Connection, setup: SetupRecord, key_hash: str) -
     return None if row is None else (_read_revision(setup, row), row.fingerprint)
 
 
-def revisions(connection: Connection, setup: SetupRecord) -> Iterator[Revision]:
-    """Yield every revision of a setup, the first one first."""
-    statement = select(RevisionRow).where(RevisionRow.setup_id == setup.setup_id).order_by(RevisionRow.number)
+def revisions(connection: Connection, setup: SetupRecord, first: int, last: int) -> Iterator[Revision]:
+    """Yield the revisions of a setup from number `first` to number `last`."""
+    held = RevisionRow.number.between(first, last)
+    statement = select(RevisionRow).where(RevisionRow.setup_id == setup.setup_id, held).order_by(RevisionRow.number)
     for row in connection.execute(statement):
         yield _read_revision(setup, row)
 
@@ -202,19 +212,23 @@ def set_expiry(connection: Connection, setup_id: int, expires_at: datetime) -> N
 
 
 def replace_code(connection: Connection, setup: SetupRecord, code: str, now: datetime) -> None:
-    """Give a setup a new code and remember the old one as gone."""
+    """Give a setup a new code, remember the old one as gone, and end the key that it was created under."""
     connection.execute(insert(RetiredLinkRow).values(code=setup.code, retired_at=now))
-    connection.execute(update(SetupRow).where(SetupRow.id == setup.setup_id).values(code=code))
+    statement = update(SetupRow).where(SetupRow.id == setup.setup_id).values(code=code, creation_fingerprint=None)
+    connection.execute(statement)
+
+
+def replace_owner_key(connection: Connection, setup: SetupRecord, owner_key_hash: str) -> None:
+    """Give a setup a new owner's key; the old one is unknown from now on."""
+    statement = update(SetupRow).where(SetupRow.id == setup.setup_id).values(owner_key_hash=owner_key_hash)
+    connection.execute(statement)
 
 
 def erase(connection: Connection, setup_ids: list[int], now: datetime) -> None:
-    """Erase the contents of setups for good. Code and hashed owner's key stay: their links answer "gone"."""
+    """Erase the contents of setups for good. Code and hashed keys stay: they answer "gone", and make nothing again."""
     connection.execute(delete(RevisionRow).where(RevisionRow.setup_id.in_(setup_ids)))
-    connection.execute(
-        update(SetupRow)
-        .where(SetupRow.id.in_(setup_ids))
-        .values(deleted_at=now, creation_key=None, creation_fingerprint=None)
-    )
+    statement = update(SetupRow).where(SetupRow.id.in_(setup_ids)).values(deleted_at=now, creation_fingerprint=None)
+    connection.execute(statement)
 
 
 def expired_setup_ids(connection: Connection, now: datetime, limit: int) -> list[int]:

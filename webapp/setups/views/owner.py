@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, Response, jsonify, redirect, render_template, url_for
+from flask import Blueprint, Response, jsonify, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from webapp.ground import urls
 from webapp.ground.extensions import limit_owner
+from webapp.ground.fields.submission_key import SHORTEST_KEY, new_key
 from webapp.setups.actions.delete_setup import delete_setup
 from webapp.setups.actions.export_setup import export_setup
 from webapp.setups.actions.find_by_owner_key import find_by_owner_key
 from webapp.setups.actions.renew_link import renew_link
+from webapp.setups.actions.renew_owner_key import renew_owner_key
 
 blueprint = Blueprint("owner", __name__, url_prefix="/owner")
 
@@ -20,7 +22,8 @@ blueprint = Blueprint("owner", __name__, url_prefix="/owner")
 def show(key: str) -> str:
     """Show what an owner can do."""
     saved = find_by_owner_key(key)
-    return render_template("setups/owner.html", key=key, saved=saved, setup_url=urls.setup_url(saved.code))
+    links = {"setup_url": urls.setup_url(saved.code), "owner_url": urls.owner_url(key)}
+    return render_template("setups/owner.html", key=key, saved=saved, renewed="renewed" in request.args, **links)
 
 
 @blueprint.get("/<key>/setup.json")
@@ -42,9 +45,28 @@ def confirm_renewal(key: str) -> str:
 @blueprint.post("/<key>/renew")
 @limit_owner
 def renew(key: str) -> ResponseReturnValue:
-    """Replace the setup's link."""
-    renew_link(key)
+    """Replace the setup's link, once however often the page is sent."""
+    renew_link(key, request.form.get("code"))
     return redirect(url_for(".show", key=key), 303)
+
+
+@blueprint.get("/<key>/renew-key")
+@limit_owner
+def confirm_new_key(key: str) -> str:
+    """Ask before this page's own address stops working."""
+    saved = find_by_owner_key(key)
+    return render_template("setups/owner_renew_key.html", key=key, saved=saved, page_key=new_key())
+
+
+@blueprint.post("/<key>/renew-key")
+@limit_owner
+def renew_key(key: str) -> ResponseReturnValue:
+    """Replace the owner's own link and open it."""
+    page_key = request.form.get("page_key", "")
+    if len(page_key) < SHORTEST_KEY:  # not sent by the page, which makes it from random bits
+        find_by_owner_key(key)
+        return redirect(url_for(".confirm_new_key", key=key), 303)
+    return redirect(url_for(".show", key=renew_owner_key(key, page_key), renewed=1), 303)
 
 
 @blueprint.get("/<key>/delete")

@@ -45,7 +45,7 @@ class LeakForm(TokenlessForm):
     hose_cm3 = QuantityField(
         "hose_volume_cm3",
         _l("Air volume of hose and gauge"),
-        hint=_l("Connecting the pump lets some air into its hose. Default: no correction."),
+        hint=_l("Connecting the pump lets some air into its hose. Default: our estimate, up to 12 % of the spring."),
     )
     chamber_cm3 = QuantityField(
         "chamber_volume_cm3",

@@ -11,7 +11,12 @@ from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 
-VERDICTS: Final = {"tight": _l("No leak"), "leaks": _l("Losing air"), "cannot_tell": _l("Too early to tell")}
+VERDICTS: Final = {
+    "tight": _l("No leak"),
+    "slow": _l("Slow loss"),
+    "leaks": _l("Losing air"),
+    "cannot_tell": _l("Too early to tell"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +37,7 @@ def present_leak(readings: LeakReadings, result: LeakResult) -> LeakPage:
         what_to_do=_what_to_do(readings, result),
         facts=(
             (_("Expected second reading"), _both(result.expected_pa)),
+            *_hose_facts(result),
             (_("Pressure lost between the readings"), _format_signed(result.loss_pa)),
             (
                 _("Pressure lost per day"),
@@ -40,6 +46,13 @@ def present_leak(readings: LeakReadings, result: LeakResult) -> LeakPage:
             (_("Limit for “no leak”"), _("%(loss)s per day", loss=_format_signed(result.allowed_a_day_pa))),
         ),
     )
+
+
+def _hose_facts(result: LeakResult) -> tuple[tuple[str, str], ...]:
+    if not result.hose_assumed:
+        return ()
+    taken = _("about %(loss)s", loss=_psi(result.hose_pa))
+    return ((_("Air that went into the pump hose (our estimate)"), taken),)
 
 
 def how_sure() -> str:
@@ -55,8 +68,21 @@ def how_sure() -> str:
 
 
 def _what_to_do(readings: LeakReadings, result: LeakResult) -> str:
+    said = _verdict_words(readings, result)
+    if result.verdict == "tight" or not result.hose_assumed:
+        return said
+    hose = _("The pump hose is only estimated. Enter the air volumes of hose and spring for a surer answer.")
+    return f"{said} {hose}"
+
+
+def _verdict_words(readings: LeakReadings, result: LeakResult) -> str:
     if result.verdict == "tight":
         return _("The loss is too small to matter between two rides. Nothing to do.")
+    if result.verdict == "slow":
+        return _(
+            "Slow loss, about %(loss)s a week: top up weekly. If it gets faster, check the valve core first.",
+            loss=_psi(result.loss_a_week_pa),
+        )
     if result.verdict == "leaks":
         return _(
             "The loss is larger than the measurement error. Check the valve core first. Before you open "
@@ -86,7 +112,7 @@ def duration(hours: float) -> str:
 
 
 def _both(pressure_pa: float) -> str:
-    return f"{_psi(pressure_pa)} ({numbers.bar(pressure_pa)} bar)"
+    return f"{_psi(pressure_pa)} ({numbers.fine_bar(pressure_pa)} bar)"
 
 
 def _psi(pressure_pa: float) -> str:
@@ -94,4 +120,4 @@ def _psi(pressure_pa: float) -> str:
 
 
 def _format_signed(pressure_pa: float) -> str:
-    return f"{_psi(pressure_pa)} ({numbers.bar(pressure_pa)} bar)".replace("-", "−")
+    return f"{_psi(pressure_pa)} ({numbers.fine_bar(pressure_pa)} bar)".replace("-", "−")

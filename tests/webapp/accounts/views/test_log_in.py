@@ -13,8 +13,9 @@ from argon2 import PasswordHasher
 from flask import Flask
 from flask.testing import FlaskClient
 
-from webapp.accounts.actions import passwords
+from webapp.accounts.actions import passwords, throttle
 from webapp.accounts.actions.open_shop import issue_opening_link, open_shop
+from webapp.accounts.actions.passwords import PASSWORD_LONGEST
 from webapp.accounts.actions.throttle import PER_ADDRESS, PER_LOGIN
 
 PASSWORD = "a long enough pass phrase"  # noqa: S105 it opens an invented shop
@@ -56,14 +57,96 @@ def test_an_unknown_login_takes_a_hash_to_refuse_too(shop: Flask) -> None:
     assert hasher.mock_calls
 
 
-def test_guessing_at_one_login_is_stopped_for_every_address(shop: Flask) -> None:
+def client_at(app: Flask, address: str) -> FlaskClient:
+    """Return a browser at an address."""
+    client = app.test_client()
+    client.environ_base["REMOTE_ADDR"] = address
+    return client
+
+
+def test_guessing_at_one_login_is_stopped(shop: Flask) -> None:
     for n in range(PER_LOGIN):
-        client = shop.test_client()
-        client.environ_base["REMOTE_ADDR"] = f"127.0.0.{n + 1}"
-        assert attempt(client, "mira", f"guess number {n}")[0] == 422
+        assert attempt(shop.test_client(), "mira", f"guess number {n}")[0] == 422
     answer = shop.test_client().post("/shop/log-in", data={"login": "mira", "password": PASSWORD})
     assert answer.status_code == 429
     assert int(answer.headers["Retry-After"]) > 0
+
+
+def test_guessing_from_many_addresses_is_stopped_too(shop: Flask, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(throttle, "PER_LOGIN_EVERYWHERE", 12)
+    said = [attempt(client_at(shop, f"127.0.0.{n}"), "mira", f"guess number {n}")[0] for n in range(1, 15)]
+    assert said == [422] * 12 + [429] * 2
+
+
+def test_wrong_guesses_by_others_do_not_keep_the_right_password_out(shop: Flask) -> None:
+    for n in range(PER_LOGIN + 1):
+        attempt(client_at(shop, "203.0.113.5"), "mira", f"guess number {n}")
+    assert attempt(client_at(shop, "198.51.100.1"), "mira", PASSWORD)[0] == 303
+
+
+def test_a_browser_that_was_let_in_before_stays_welcome_whatever_others_guess(
+    shop: Flask, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(throttle, "PER_LOGIN_EVERYWHERE", 12)
+    mine = client_at(shop, "127.0.0.1")
+    assert attempt(mine, "mira", PASSWORD)[0] == 303
+    mine.post("/shop/log-out")
+    for n in range(15):  # from the same network, and from all over
+        attempt(client_at(shop, "127.0.0.1"), "mira", f"guess number {n}")
+        attempt(client_at(shop, f"203.0.113.{n}"), "mira", f"guess number {n}")
+    assert attempt(client_at(shop, "127.0.0.1"), "mira", PASSWORD)[0] == 429
+    assert attempt(mine, "mira", PASSWORD)[0] == 303
+    mine.post("/shop/log-out")
+    said = [attempt(mine, "mira", f"guess number {n}")[0] for n in range(PER_LOGIN + 1)]
+    assert said[-1] == 429  # it is no way to guess without end
+
+
+def test_all_addresses_of_one_ipv6_line_count_as_one(shop: Flask) -> None:
+    said = [
+        attempt(client_at(shop, f"2001:db8:1:2::{n:x}"), "mira", f"guess number {n}")[0] for n in range(PER_LOGIN + 1)
+    ]
+    assert said[-1] == 429
+    assert attempt(client_at(shop, "2001:db8:1:3::1"), "mira", PASSWORD)[0] == 303
+
+
+COMMON = ("1234567890", "password12", "qwertyuiop", "iloveyou12", "Password123!", "letmein2024", "passwordpassword")
+
+
+@pytest.mark.parametrize("password", COMMON)
+def test_a_password_that_many_have_is_refused(app: Flask, client: FlaskClient, password: str) -> None:
+    with app.app_context():
+        token = issue_opening_link()
+    answer = client.post(f"/shop/open/{token}", data=OPENING | {"password": password})
+    assert answer.status_code == 422
+    assert "too easy to guess" in answer.text
+
+
+def test_every_letter_of_a_password_counts(app: Flask) -> None:
+    longest = "".join(f"word{n} " for n in range(60))[:PASSWORD_LONGEST]
+    with app.app_context():
+        open_shop("Lantern Lane Cycles", "mira", longest)
+    client = app.test_client()
+    for wrong in (longest + "x", longest + "x" * 2_000, longest[:-1]):
+        assert attempt(client, "mira", wrong)[0] == 422
+    assert attempt(client, "mira", longest)[0] == 303
+
+
+@pytest.mark.parametrize(
+    ("base", "prefix"), [("https://cards.example", "__Host-"), ("http://localhost:8000", "setup_")]
+)
+def test_on_https_no_other_host_can_set_the_cookie(make_app: Callable[..., Flask], base: str, prefix: str) -> None:
+    app = make_app(PUBLIC_BASE_URL=base)
+    with app.app_context():
+        open_shop("Lantern Lane Cycles", "mira", PASSWORD)
+    answer = app.test_client().post("/shop/log-in", data={"login": "mira", "password": PASSWORD})
+    cookies = answer.headers.getlist("Set-Cookie")
+    assert len(cookies) == 2
+    for cookie in cookies:
+        assert cookie.startswith(prefix)
+        assert "Path=/" in cookie.split("; ")
+        assert "Domain" not in cookie
+        assert ("Secure" in cookie) == base.startswith("https")
+        assert "HttpOnly" in cookie
 
 
 def test_guessing_from_one_address_is_stopped_for_every_login(shop: Flask) -> None:

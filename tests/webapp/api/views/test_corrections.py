@@ -15,7 +15,7 @@ from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.renew_link import renew_link
 
 SAG = {"end": "front", "pressure_psi": 84.0, "readings_mm": [36, 35, 36]}
-BOUNCE = {"end": "front", "clicks_out": 8, "seen": "several_swings"}
+BOUNCE = {"end": "front", "clicks_out": 8, "seen": "more"}
 RIDE = {"end": "rear", "felt": ["kicks_back"]}
 CHANGE = {"kit_mass_kg": 12, "save": True}
 BODIES = {"sag-checks": SAG, "bounce-checks": BOUNCE, "rides": RIDE, "what-if": CHANGE}
@@ -62,9 +62,13 @@ def test_a_sag_check_answers_with_a_new_revision_and_whether_it_is_done(saved: d
     assert (answer.json["code"], answer.json["revision"], answer.json["settled"]) == (saved["code"], 2, False)
     assert answer.json["front"]["pressure_psi"] > 84
     assert answer.json["rear"] == saved["rear"]
-    (advice,) = answer.json["advice"]
-    assert set(advice) == {"code", "end", "message", "source"}
-    assert (advice["code"], advice["end"]) == ("sag_pump", "front")
+    advice = answer.json["advice"]
+    assert all(set(note) == {"code", "end", "message", "source"} for note in advice)
+    assert [(note["code"], note["end"]) for note in advice] == [
+        ("sag_pump", "front"),
+        ("rebound_follows", "front"),
+        ("order_of_work", None),
+    ]
     assert answer.headers["Location"] == f"https://cards.example/api/v1/setups/{saved['code']}?revision=2"
 
 
@@ -99,9 +103,7 @@ def test_a_bounce_check_answers_with_new_clicks_and_the_same_pressure(saved: dic
     assert answer.json["advice"][0]["code"] == "rebound_turn"
 
 
-@pytest.mark.parametrize(
-    "how", [{"dip_mm": 80, "beyond_mm": 42}, {"frames": 60, "frames_per_second": 240}, {"seen": "one_swing"}]
-)
+@pytest.mark.parametrize("how", [{"dip_mm": 80, "beyond_mm": 42}, {"seen": "less"}, {"seen": "one_swing"}])
 def test_each_way_to_tell_a_bounce_is_taken(post: Post, how: dict[str, Any]) -> None:
     assert post("bounce-checks", {"end": "rear", "clicks_out": 7, **how}).status_code == 201
 
@@ -223,7 +225,7 @@ def test_the_history_of_unknown_and_replaced_codes_is_404_and_410(
         ("sag-checks", {**SAG, "readings_mm": [0]}, {"readings_mm"}),
         ("sag-checks", {**SAG, "readings_mm": [-3]}, {"readings_mm"}),
         ("sag-checks", {**SAG, "readings_mm": [140]}, {"readings_mm"}),
-        ("sag-checks", {**SAG, "readings_mm": [20, 45]}, {"readings_mm"}),
+        ("sag-checks", {**SAG, "readings_mm": [20, 60]}, {"readings_mm"}),
         ("sag-checks", {**SAG, "readings_mm": [31] * 7}, {"readings_mm"}),
         ("sag-checks", {**SAG, "readings_mm": [31] * 4, "readings_from_above_mm": [30] * 3}, {"readings_mm"}),
         (

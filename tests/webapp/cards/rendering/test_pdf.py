@@ -108,7 +108,8 @@ def test_a_screen_reader_finds_heading_table_heads_and_the_code(
     kinds = [str(element.S) for element in found]
     cards = size.places if isinstance(size, SheetSize) else 1
     assert kinds.count("/H1") == kinds.count("/Table") == kinds.count("/Figure") == cards
-    assert kinds.count("/TH") >= 8 * cards
+    # The smallest label leaves out the row to write the measured sag into.
+    assert kinds.count("/TH") >= (7 if size.name == "62x100" else 8) * cards
     (figure, *_rest) = [element for element in found if Name.Figure == element.S]
     assert "QR" in str(figure.Alt)
 

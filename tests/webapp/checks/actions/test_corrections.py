@@ -16,6 +16,7 @@ from webapp.checks.actions.preview_changes import preview_changes
 from webapp.checks.actions.report_ride import report_ride
 from webapp.checks.actions.restore_revision import restore_revision
 from webapp.checks.actions.save_changes import save_changes
+from webapp.checks.weight_proof import WeightProof
 from webapp.ground.action_errors import ConflictError, IdempotencyError, LinkGoneError, LinkUnknownError
 from webapp.ground.text.sentences import say
 from webapp.setups.actions.create_setup import create_setup
@@ -227,7 +228,7 @@ def test_a_preview_shows_the_difference_and_saves_nothing(app: Flask, saved: Rev
 def test_an_earlier_revision_comes_back_whole_as_a_new_one(app: Flask, saved: Revision) -> None:
     with app.app_context():
         checked = check_sag(saved.code, SAG)
-        save_changes(saved.code, {"rider_mass_kg": 90})
+        save_changes(saved.code, {"rider_mass_kg": 90}, proof=WeightProof(saved.setup.request.rider_mass_kg))
         back = restore_revision(saved.code, 2)
         assert (back.number, back.base_number, back.kind) == (4, 3, "restored")
         assert say(back.reason) == "Restored version 2"

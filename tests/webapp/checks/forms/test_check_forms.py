@@ -13,10 +13,10 @@ from setup_rules.types.feedback import FELT as RULES_FELT
 from setup_rules.types.feedback import SEEN as RULES_SEEN
 from setup_rules.types.units import PSI_PA
 from webapp.checks.forms import check_forms as corrections_forms
-from webapp.checks.forms.check_forms import MEASURED, BounceForm, RideForm, SagCheckForm, chosen_end
+from webapp.checks.forms.check_forms import MEASURED, BounceForm, RideForm, chosen_end
 from webapp.checks.forms.restore_form import revision_number
+from webapp.checks.forms.sag_form import MOST_READINGS, SagCheckForm
 from webapp.checks.forms.what_if_form import WhatIfForm
-from webapp.ground.text import numbers
 
 Fill = Callable[..., Any]
 
@@ -37,73 +37,91 @@ def filled(app: Flask, setup: Setup) -> Iterator[Fill]:
         context = app.test_request_context("/", method=method, data=entries)
         context.push()
         contexts.append(context)
-        return kind(setup, 3) if kind is WhatIfForm else kind(setup, end, 3)
+        return kind(setup, 3) if kind in (WhatIfForm, SagCheckForm) else kind(setup, end, 3)
 
     yield fill
     for context in reversed(contexts):
         context.pop()
 
 
-def sag(filled: Fill, entries: dict[str, str], **more: str) -> Any:
-    """Return the sag check's form with a usable pressure and what else was typed."""
-    return filled(SagCheckForm, {"pressure_psi": "84", **entries}, **more)
+def sag(filled: Fill, entries: dict[str, str], *, end: str = "front") -> Any:
+    """Return the sag check's form with a usable pressure of one end and what else was typed of it."""
+    whole = {"temperature_c", "base_revision", "idempotency_key", "confirm"}
+    typed = {"pressure_psi": "84", **entries}
+    return filled(SagCheckForm, {key if key in whole else f"{end}.{key}": text for key, text in typed.items()})
 
 
-def test_the_empty_sag_check_offers_the_setups_own_pressure(filled: Fill, setup: Setup) -> None:
-    for end in setup.ends():
-        form = filled(SagCheckForm, None, end=end.end)
-        assert form.pressure_psi.text == numbers.psi(end.pressure_pa)
-        assert form.base == 3
+def test_the_empty_sag_check_asks_for_the_pressure_anew(filled: Fill) -> None:
+    form = filled(SagCheckForm, None)
+    assert [form[name].form.pressure_psi.text for name in form.names] == ["", ""]
+    assert form.base == 3
+
+
+def test_both_ends_are_read_at_once_and_each_alone(filled: Fill) -> None:
+    front = {"front.pressure_psi": "84", "front.readings_mm-0": "31"}
+    rear = {"rear.pressure_psi": "180", "rear.readings_mm-0": "16", "rear.datum": "wheel_off_ground"}
+    assert [check.end for check in filled(SagCheckForm, front).read()] == ["front"]
+    one, other = filled(SagCheckForm, front | rear | {"confirm": "y"}).read()
+    assert (one.end, one.datum, one.confirm) == ("front", "bike_at_rest", True)
+    assert (other.end, other.datum, other.readings_mm) == ("rear", "wheel_off_ground", (16,))
+
+
+def test_nothing_typed_of_either_end_is_refused(filled: Fill) -> None:
+    form = filled(SagCheckForm, {})
+    assert form.read() is None
+    assert form.problems() == [("front.readings_mm", "Enter at least one sag reading.")]
 
 
 def test_readings_are_read_in_mm_in_other_units_and_as_a_share_of_the_travel(filled: Fill) -> None:
-    entries = {"readings_mm-0": "31,5", "readings_mm-1": "3.1 cm", "readings_mm-2": "1.25 in", "readings_mm-3": "22 %"}
-    check = sag(filled, entries).read()
-    assert check.readings_mm == pytest.approx((31.5, 31, 31.75, 0.22 * 140))
-    rear = sag(filled, {"readings_mm-0": "30%"}, end="rear").read()
+    entries = {"readings_mm-0": "31,5", "readings_mm-1": "3.1 cm", "readings_mm-2": "1.25 in"}
+    (check,) = sag(filled, entries).read()
+    assert check.readings_mm == pytest.approx((31.5, 31, 31.75))
+    (share,) = sag(filled, {"readings_mm-0": "22 %"}).read()
+    assert share.readings_mm == pytest.approx((0.22 * 140,))
+    (rear,) = sag(filled, {"readings_mm-0": "30%"}, end="rear").read()
     assert (rear.end, rear.readings_mm) == ("rear", pytest.approx((0.30 * 55,)))
 
 
 def test_readings_from_either_side_stay_apart(filled: Fill) -> None:
-    check = sag(filled, {"readings_from_above_mm-0": "28", "readings_from_below_mm-2": "34"}).read()
+    (check,) = sag(filled, {"readings_from_above_mm-0": "28", "readings_from_below_mm-2": "34"}).read()
     assert (check.readings_mm, check.readings_from_above_mm, check.readings_from_below_mm) == ((), (28,), (34,))
 
 
 @pytest.mark.parametrize(("typed", "psi"), [("84", 84), ("5,8 bar", 5.8e5 / PSI_PA), ("579 kPa", 579e3 / PSI_PA)])
 def test_a_pressure_is_read_in_any_unit(filled: Fill, typed: str, psi: float) -> None:
-    check = sag(filled, {"readings_mm-0": "31", "pressure_psi": typed}).read()
+    (check,) = sag(filled, {"readings_mm-0": "31", "pressure_psi": typed}).read()
     assert check.pressure_pa == pytest.approx(psi * PSI_PA)
 
 
 def test_other_air_is_only_said_where_it_was_typed(filled: Fill) -> None:
-    assert sag(filled, {"readings_mm-0": "31"}).read().temperature_c is None
-    assert sag(filled, {"readings_mm-0": "31", "temperature_c": "41 °F"}).read().temperature_c == pytest.approx(5)
+    assert sag(filled, {"readings_mm-0": "31"}).read()[0].temperature_c is None
+    assert sag(filled, {"readings_mm-0": "31", "temperature_c": "41 °F"}).read()[0].temperature_c == pytest.approx(5)
 
 
 def test_an_unreadable_reading_is_kept_and_named_with_its_number(filled: Fill) -> None:
     form = sag(filled, {"readings_mm-0": "31", "readings_mm-1": "1,234"})
     assert form.read() is None
     ((where, sentence),) = form.problems()
-    assert where == "readings_mm-1"
-    assert sentence.startswith("Reading 2:")
-    assert form.readings_mm[1].text == "1,234"
+    assert where == "front.readings_mm-1"
+    assert sentence.startswith("Reading 2 (fork):")
+    assert form.front.form.readings_mm[1].text == "1,234"
 
 
 def test_what_the_rules_say_of_readings_stands_at_their_group(filled: Fill) -> None:
     form = sag(filled, {"readings_mm-0": "31"})
-    form.refuse_all([Problem("readings_mm", "Too far apart."), Problem("end", "No such end.")])
-    assert form.problems() == [("", "No such end."), ("readings_mm", "Too far apart.")]
+    form.refuse_all([Problem("front.readings_mm", "Too far apart."), Problem("end", "No such end.")])
+    assert form.problems() == [("", "No such end."), ("front.readings_mm", "Too far apart.")]
 
 
 def test_a_pressure_is_needed(filled: Fill) -> None:
-    form = filled(SagCheckForm, {"readings_mm-0": "31", "pressure_psi": " "})
+    form = filled(SagCheckForm, {"front.readings_mm-0": "31", "front.pressure_psi": " "})
     assert form.read() is None
-    assert form.problems()[0][0] == "pressure_psi"
+    assert form.problems()[0][0] == "front.pressure_psi"
 
 
 def test_more_readings_than_there_are_boxes_are_not_taken(filled: Fill) -> None:
     form = sag(filled, {f"readings_mm-{n}": "31" for n in range(40)})
-    assert len(form.read().readings_mm) == corrections_forms.MOST_READINGS
+    assert len(form.read()[0].readings_mm) == MOST_READINGS
 
 
 @pytest.mark.parametrize("text", ["", "0", "-3", "x", "1" * 30, None])
@@ -133,13 +151,20 @@ def test_each_feeling_is_asked_for_on_one_stretch_of_the_ride(filled: Fill) -> N
 
 
 def test_what_was_seen_needs_no_numbers(filled: Fill) -> None:
-    check = filled(BounceForm, {"clicks_out": "8", "seen": "one_swing"}).read()
-    assert (check.seen, check.clicks_out, check.dip_mm, check.frames) == ("one_swing", 8, None, None)
+    check = filled(BounceForm, {"clicks_out": "8", "seen": "about_right"}).read()
+    assert (check.seen, check.clicks_out, check.dip_mm) == ("about_right", 8, None)
+
+
+@pytest.mark.parametrize(("style", "rise"), [("cross_country", 18), ("trail", 14), ("downhill", 10)])
+def test_the_bounce_check_names_the_swing_that_the_riding_style_aims_at(
+    app: Flask, setup: Setup, style: str, rise: int
+) -> None:
+    with app.test_request_context("/"):
+        form = BounceForm(what_if(setup, {"riding_style": style}) if style != "trail" else setup, "front", 3)
+        assert f"Pushed down 60 mm, that is about {rise} mm." in form.seen.hint
 
 
 def test_numbers_stand_for_what_was_seen_also_when_nothing_was_chosen(filled: Fill) -> None:
-    film = filled(BounceForm, {"clicks_out": "0", "frames": "96", "frames_per_second": "240"}).read()
-    assert (film.seen, film.clicks_out, film.frames, film.frames_per_second) == (None, 0, 96, 240)
     dip = filled(BounceForm, {"clicks_out": "8", "seen": MEASURED, "dip_mm": "6 cm", "beyond_mm": "12"}).read()
     assert (dip.seen, dip.dip_mm, dip.beyond_mm) == (None, 60, 12)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -24,7 +25,7 @@ from setup_rules import (
 )
 from setup_rules.messages.message import Message
 from setup_rules.types.result import Note
-from webapp.checks.pages.answer_page import AnswerPage, headline, present_answer
+from webapp.checks.pages.answer_page import AnswerPage, EndAnswer, headline, present_answer
 from webapp.ground.text import numbers
 from webapp.setups.revision import CardTexts, Revision
 
@@ -49,6 +50,27 @@ def answer(before: Setup, after: Setup, kind: str, **changes: Any) -> AnswerPage
     return present_answer(then, first)
 
 
+def only(page: AnswerPage) -> EndAnswer:
+    """Return the one part of an answer."""
+    (part,) = page.parts
+    return part
+
+
+def moved(before: Setup, after: Setup) -> Iterator[tuple[str, str]]:
+    """Yield every number to set that two setups show differently, with what it is called."""
+    for old, new, word in zip(before.ends(), after.ends(), ("fork", "shock"), strict=True):
+        if numbers.psi(old.pressure_pa) != numbers.psi(new.pressure_pa):
+            yield f"Pressure of the {word}", numbers.psi(new.pressure_pa)
+        for name, was, now in (
+            ("Rebound", old.rebound, new.rebound),
+            ("Compression", old.compression, new.compression),
+        ):
+            if was and now and was.out != now.out:
+                yield f"{name} of the {word}", str(now.out)
+        if old.volume_spacers != new.volume_spacers:
+            yield f"Volume spacers of the {word}", str(new.volume_spacers)
+
+
 def checked(setup: Setup, *readings: float) -> Setup:
     """Return the setup after a sag check of the front at its own pressure."""
     assert setup.front is not None
@@ -58,15 +80,20 @@ def checked(setup: Setup, *readings: float) -> Setup:
 def test_a_sag_check_leads_with_the_pressure_and_the_sag_it_should_give(setup: Setup) -> None:
     after = checked(setup, 38, 39, 38)
     page = answer(setup, after, "sag_check_front")
+    part = only(page)
     assert after.front is not None
-    assert (page.headline, page.done, page.end) == ("Add air", False, "front")
-    assert [figure.big for figure in page.figures] == [
-        numbers.psi(after.front.pressure_pa),
-        numbers.halves(after.front.sag_expected_mm),
+    assert (page.headline, part.done, part.end) == ("Add air", False, "front")
+    assert after.front.rebound is not None
+    assert after.front.compression is not None
+    assert [(figure.label, figure.big) for figure in part.figures] == [
+        ("Pressure of the fork", numbers.psi(after.front.pressure_pa)),
+        ("Expected sag", numbers.halves(after.front.sag_expected_mm)),
+        ("Rebound", str(after.front.rebound.out)),
+        ("Compression", str(after.front.compression.out)),
     ]
-    assert numbers.mm_range(after.front.sag_low_mm, after.front.sag_high_mm) in page.figures[1].line
-    assert page.advice == after.advice[0].message
-    assert "more pressure than was first assumed" in page.learned
+    assert numbers.mm_range(after.front.sag_low_mm, after.front.sag_high_mm) in part.figures[1].line
+    assert part.advice == after.advice[0].message
+    assert "more pressure than was first assumed" in part.learned
     assert [group.name for group in page.changed] == ["front"]
 
 
@@ -79,18 +106,20 @@ def test_a_settled_sag_is_done(setup: Setup) -> None:
     assert once.front is not None
     target = once.front.sag_target_mm
     page = answer(once, checked(once, target, target, target), "sag_check_front")
-    assert (page.headline, page.done) == ("Done: go for a ride", True)
+    part = only(page)
+    assert (page.headline, part.done) == ("Done: go for a ride", True)
 
 
-@pytest.mark.parametrize(("seen", "words"), [("several_swings", "rebound in"), ("creeps_back", "rebound out")])
+@pytest.mark.parametrize(("seen", "words"), [("more", "rebound in"), ("less", "rebound out")])
 def test_a_bounce_check_leads_with_the_clicks_and_the_way_to_turn(setup: Setup, seen: str, words: str) -> None:
     after = apply_bounce_check(setup, BounceCheck(end="front", clicks_out=8, seen=seen))
     page = answer(setup, after, "bounce_check_front")
+    part = only(page)
     assert after.front is not None
     assert after.front.rebound is not None
     assert words in page.headline
-    assert [figure.big for figure in page.figures] == [str(after.front.rebound.out)]
-    assert page.learned == ""
+    assert [figure.big for figure in part.figures] == [str(after.front.rebound.out)]
+    assert part.learned == ""
 
 
 @pytest.mark.parametrize(
@@ -99,9 +128,10 @@ def test_a_bounce_check_leads_with_the_clicks_and_the_way_to_turn(setup: Setup, 
 )
 def test_a_ride_leads_with_its_one_change_and_why(setup: Setup, felt: str, words: str) -> None:
     page = answer(setup, apply_ride(setup, RideReport(end="front", felt=(felt,))), "ride_front")
+    part = only(page)
     assert words in page.headline
-    assert bool(page.why) == (felt != "feels_right")
-    assert page.source == "common practice, no source"
+    assert bool(part.why) == (felt != "feels_right")
+    assert part.source == "common practice, no source"
 
 
 @pytest.mark.parametrize(
@@ -116,34 +146,40 @@ def test_pressure_and_spacers_are_shown_with_the_pressure_to_pump(setup: Setup, 
     measured = checked(setup, 28, 28, 28)
     after = apply_ride(measured, RideReport(end="front", felt=(felt,)))
     page = answer(measured, after, "ride_front")
+    part = only(page)
     assert after.front is not None
     assert words in page.headline
-    assert page.why
-    assert numbers.psi(after.front.pressure_pa) in [figure.big for figure in page.figures]
+    assert part.why
+    assert numbers.psi(after.front.pressure_pa) in [figure.big for figure in part.figures]
 
 
 def test_pressure_is_only_changed_from_a_measured_sag(setup: Setup) -> None:
     page = answer(setup, apply_ride(setup, RideReport(end="front", felt=("dives",))), "ride_front")
-    assert (page.headline, page.asks_sag, page.figures) == ("Measure sag first", True, ())
+    part = only(page)
+    assert (page.headline, part.asks_sag, part.figures) == ("Measure sag first", True, ())
 
 
-def test_a_changed_circumstance_shows_every_pressure_that_moved(setup: Setup) -> None:
+def test_a_changed_circumstance_shows_every_number_that_moved(setup: Setup) -> None:
     after = what_if(setup, {"kit_mass_kg": 12})
     page = answer(setup, after, "what_if")
-    assert [figure.big for figure in page.figures] == [numbers.psi(end.pressure_pa) for end in after.ends()]
-    assert page.advice == ""
+    part = only(page)
+    assert page.headline == "Saved. Now set these numbers"
+    assert [(figure.label, figure.big) for figure in part.figures] == list(moved(setup, after))
+    assert "Rebound of the fork" in {figure.label for figure in part.figures}
+    assert part.advice == ""
 
 
 def test_old_advice_is_not_repeated_after_a_restore(setup: Setup) -> None:
-    assert answer(setup, checked(setup, 38), "restored").advice == ""
+    assert answer(setup, checked(setup, 38), "restored").parts[0].advice == ""
 
 
 def test_a_limit_stands_above_the_numbers_and_other_cautions_below(whole_request: dict[str, Any]) -> None:
     whole_request["front"]["max_pressure_psi"] = 60
     held = recommend(read_request(whole_request))
     page = answer(held, apply_ride(held, RideReport(end="front", felt=("kicks_back",))), "ride_front")
-    assert any("maximum" in warning for warning in page.warnings)
-    assert not set(page.warnings) & set(page.cautions)
+    part = only(page)
+    assert any("maximum" in warning for warning in part.warnings)
+    assert not set(part.warnings) & set(part.cautions)
 
 
 def test_every_advice_that_the_rules_can_give_has_a_headline(setup: Setup) -> None:

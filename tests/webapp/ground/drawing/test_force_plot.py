@@ -17,16 +17,18 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 @dataclass(frozen=True)
 class Sample:
-    """A straight spring of 10 N/mm over 100 mm that carries 250 N."""
+    """A straight spring of 10 N/mm over 100 mm that rests 5 mm down and carries 300 N 25 mm further."""
 
     name: str = "front"
     points: tuple[tuple[float, float], ...] = tuple((float(mm), 10.0 * mm) for mm in range(0, 101, 10))
-    load: tuple[tuple[float, float], ...] = ((0.0, 250.0), (100.0, 250.0))
+    load: tuple[tuple[float, float], ...] = ((0.0, 300.0), (100.0, 300.0))
+    rest_mm: float = 5.0
+    rest_label: str = "rest"
     sag_mm: float = 25.0
     sag_low_mm: float = 20.0
     sag_high_mm: float = 30.0
     title: str = "Fork: force over travel"
-    description: str = "It carries 250 N at 25 mm."
+    description: str = "It carries 300 N after 25 mm of sag."
     across: str = "Travel, mm"
     upward: str = "Force, N"
     curve_label: str = "spring"
@@ -50,7 +52,7 @@ def test_it_has_a_title_and_a_description_that_name_it() -> None:
     named = (svg.get("aria-labelledby") or "").split()
     assert [next(e.text for e in svg.iter() if e.get("id") == i) for i in named] == [
         "Fork: force over travel",
-        "It carries 250 N at 25 mm.",
+        "It carries 300 N after 25 mm of sag.",
     ]
 
 
@@ -58,10 +60,10 @@ def test_the_curve_and_the_sag_are_to_scale() -> None:
     svg = drawn(Sample())
     inner_x, inner_y = WIDTH - LEFT - RIGHT, HEIGHT - TOP - BOTTOM
     circle = by_class(svg, "circle", "plot-target")[0]
-    assert float(circle.get("cx") or 0) == pytest.approx(LEFT + 0.25 * inner_x, abs=0.1)
-    assert float(circle.get("cy") or 0) == pytest.approx(HEIGHT - BOTTOM - 0.25 * inner_y, abs=0.1)
+    assert float(circle.get("cx") or 0) == pytest.approx(LEFT + 0.30 * inner_x, abs=0.1)
+    assert float(circle.get("cy") or 0) == pytest.approx(HEIGHT - BOTTOM - 0.30 * inner_y, abs=0.1)
     band = by_class(svg, "rect", "plot-band")[0]
-    assert float(band.get("x") or 0) == pytest.approx(LEFT + 0.20 * inner_x, abs=0.1)
+    assert float(band.get("x") or 0) == pytest.approx(LEFT + 0.25 * inner_x, abs=0.1)
     assert float(band.get("width") or 0) == pytest.approx(0.10 * inner_x, abs=0.2)
 
 

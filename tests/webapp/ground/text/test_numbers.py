@@ -19,7 +19,8 @@ def test_psi_is_whole_and_to_the_half_when_low(psi: float, text: str) -> None:
 
 def test_bar_has_two_decimals() -> None:
     assert numbers.bar(84 * PSI_PA) == "5.79"  # 84 psi × 6894.757 Pa
-    assert numbers.bar(500_000) == "5.00"
+    assert numbers.bar(500_000) == "5.03"  # 72.5 psi are shown as 73, and 73 psi are 5.03 bar
+    assert numbers.fine_bar(500_000) == "5.00"
 
 
 def test_millimetres_are_whole_or_half() -> None:
@@ -28,7 +29,7 @@ def test_millimetres_are_whole_or_half() -> None:
 
 def test_a_range_has_a_dash_and_its_unit_once() -> None:
     assert numbers.psi_range(74 * PSI_PA, 97 * PSI_PA) == "74–97 psi"
-    assert numbers.bar_range(500_000, 650_000) == "5.00–6.50 bar"
+    assert numbers.bar_range(500_000, 650_000) == "5.03–6.48 bar"
     assert numbers.mm_range(22, 35.4) == "22–35.5 mm"
 
 

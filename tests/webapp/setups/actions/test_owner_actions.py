@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
 
@@ -10,7 +11,7 @@ from flask import Flask
 
 from setup_rules import read_request
 from webapp.commands.purge_expired import purge_expired
-from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
+from webapp.ground.action_errors import KeyEndedError, LinkGoneError, LinkUnknownError
 from webapp.ground.database.engine import database
 from webapp.setups.actions.append_revision import append_revision
 from webapp.setups.actions.create_setup import create_setup
@@ -76,13 +77,16 @@ def test_deleting_erases_the_contents_and_leaves_the_link_gone(app: Flask, creat
             assert connection.exec_driver_sql("SELECT count(*) FROM revision").scalar() == 0
 
 
-def test_a_deleted_setups_idempotency_key_is_free_again(app: Flask, whole_request: dict[str, Any]) -> None:
+@pytest.mark.parametrize("end", [delete_setup, renew_link])
+def test_the_key_of_a_deleted_setup_or_a_renewed_link_makes_no_second_one(
+    app: Flask, whole_request: dict[str, Any], end: Callable[[str], Any]
+) -> None:
     request = read_request(whole_request)
     with app.app_context():
         first = create_setup(request, idempotency_key="key")
-        delete_setup(str(first.owner_key))
-        second = create_setup(request, idempotency_key="key")
-    assert second.saved.code != first.saved.code
+        end(str(first.owner_key))
+        with pytest.raises(KeyEndedError):
+            create_setup(request, idempotency_key="key")
 
 
 def test_expired_setups_are_gone_before_and_after_they_are_purged(app: Flask, created: CreatedSetup) -> None:

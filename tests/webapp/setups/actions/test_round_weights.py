@@ -10,6 +10,7 @@ from flask import Flask
 from setup_rules import read_request
 from webapp.checks.actions.preview_changes import preview_changes
 from webapp.checks.actions.save_changes import save_changes
+from webapp.checks.weight_proof import WeightProof
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.round_weights import rounded_changes, rounded_kg
@@ -26,8 +27,9 @@ def test_what_is_stored_holds_the_rounded_weight_only(app: Flask, tmp_path: Path
     with app.app_context():
         code = create_setup(read_request(REQUEST)).saved.code
         assert find_setup(code).setup.request.rider_mass_kg == 81.5
-        assert preview_changes(code, {"rider_mass_kg": 79.31}).setup.request.rider_mass_kg == 79.5
-        assert save_changes(code, {"rider_mass_kg": 79.31}).setup.request.rider_mass_kg == 79.5
+        proof = WeightProof(81.65)
+        assert preview_changes(code, {"rider_mass_kg": 79.31}, proof=proof).setup.request.rider_mass_kg == 79.5
+        assert save_changes(code, {"rider_mass_kg": 79.31}, proof=proof).setup.request.rider_mass_kg == 79.5
     stored = b"".join(path.read_bytes() for path in (tmp_path / "data").glob("*.db*"))
     assert b"81.64" not in stored
     assert b"79.31" not in stored

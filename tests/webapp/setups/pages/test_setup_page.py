@@ -12,6 +12,7 @@ import pytest
 from setup_rules import SagCheck, apply_sag_check, read_request, recommend
 from setup_rules.types.units import PSI_PA
 from webapp.ground.text import numbers
+from webapp.ground.text.phrases import pump_range_pa
 from webapp.setups.pages.setup_page import SetupPage, present_setup
 from webapp.setups.revision import CardTexts, Revision
 
@@ -42,11 +43,15 @@ def test_front_comes_first_and_each_end_is_named_by_word_and_place(page: SetupPa
 def test_the_large_numbers_are_those_of_the_rules(whole_request: dict[str, Any]) -> None:
     kept = saved(whole_request)
     for shown, end in zip(present_setup(kept).ends, kept.setup.ends(), strict=True):
-        assert float(shown.pressure_bar) == pytest.approx(end.pressure_pa / 1e5, abs=0.005)
+        assert float(shown.pressure_psi) == pytest.approx(end.pressure_pa / PSI_PA, abs=0.5)
+        assert float(shown.pressure_bar) == pytest.approx(float(shown.pressure_psi) * PSI_PA / 1e5, abs=0.005)
         assert float(shown.sag_mm) == pytest.approx(end.sag_target_mm, abs=0.25)
         assert end.rebound is not None
         assert (shown.rebound_out, shown.rebound_total) == (str(end.rebound.out), str(end.rebound.total))
-        assert numbers.psi_range(end.pressure_low_pa, end.pressure_high_pa) in shown.pressure_range
+        low, high = pump_range_pa(end)
+        cut = end.pressure_high_pa > end.max_pressure_pa
+        words = f"need {numbers.psi(low)} psi or more" if cut else numbers.psi_range(low, high)
+        assert words in shown.pressure_range
         assert numbers.mm_range(end.sag_low_mm, end.sag_high_mm) in shown.sag_range
 
 
@@ -77,10 +82,16 @@ def test_an_entered_maximum_is_a_fact_and_a_missing_one_is_marked_as_assumed(pag
 
 
 def test_the_steps_hold_the_numbers_in_the_order_of_the_work(page: SetupPage) -> None:
-    front = page.ends[0]
-    order = ["set " + front.pressure_psi, "5 to 10 times", "again", "30 seconds", "Rebound"]
-    assert [words in step for words, step in zip(order, front.steps, strict=True)] == [True] * 5
-    assert f"the target is {front.sag_mm} mm" in front.steps[3]
+    front, rear = page.ends
+    pump, sag, clicks = page.stages
+    assert [stage.heading for stage in page.stages] == ["Pump", "Measure sag", "Clicks"]
+    assert [[end.heading for end in stage.ends] for stage in page.stages] == [["Fork", "Shock"]] * 3
+    for place, end in enumerate((front, rear)):
+        order = [f"set {end.pressure_psi} psi ({end.pressure_bar} bar)", "5 to 10 times", f"set {end.pressure_psi} psi"]
+        assert [words in step for words, step in zip(order, pump.ends[place].steps, strict=True)] == [True] * 3
+        assert "30 seconds" in sag.ends[place].steps[0]
+        assert any(f"The target is {end.sag_mm} mm" in step for step in sag.ends[place].steps)
+        assert any(f"{end.rebound_out} clicks" in step for step in clicks.ends[place].steps)
 
 
 def test_clicks_that_were_not_counted_are_said_to_be_assumed(whole_request: dict[str, Any]) -> None:
@@ -100,15 +111,16 @@ def test_a_pressure_held_at_its_maximum_is_warned_of_above_the_numbers(whole_req
 @pytest.mark.parametrize("bound", ["max_pressure_psi", "min_pressure_psi"])
 def test_no_pressure_beyond_the_units_limits_is_shown_as_one_to_pump(whole_request: dict[str, Any], bound: str) -> None:
     free = present_setup(saved(whole_request)).ends[0]
-    limit = round(float(free.pressure_psi))
+    limit = round(float(free.pressure_psi)) + (2 if bound.startswith("max") else -2)
     whole_request["front"][bound] = limit
     kept = saved(whole_request)
     assert kept.setup.front is not None
     band = (kept.setup.front.pressure_low_pa, kept.setup.front.pressure_high_pa)
     assert band[0] < limit * PSI_PA < band[1]
+    assert not kept.setup.front.limited
     page = present_setup(kept)
     reason = next(
-        line.message for group in page.reasons for line in group.lines if "Most forks like this" in line.message
+        line.message for group in page.reasons for line in group.lines if "orks like this need" in line.message
     )
     for text in (page.ends[0].pressure_range, reason):
         shown = [int(number) for number in re.findall(r"(?<![.\d])(\d+)(?= psi|–\d+ psi| to \d+ psi)", text)]
@@ -142,12 +154,16 @@ def test_every_reason_and_every_caution_of_the_rules_is_on_the_page(whole_reques
 
 def test_the_plot_says_in_words_and_rows_what_it_draws(page: SetupPage) -> None:
     plot = page.ends[0].plot
-    assert "at 28 mm" in plot.description
+    assert "the sag from there is 28 mm" in plot.description
     assert len(plot.rows) == 11
     assert (plot.rows[0][0], plot.rows[-1][0]) == ("0", "140")
     force = {row[0]: float(row[1]) for row in plot.rows}
     load = float(plot.rows[2][2])
-    assert force["28"] == pytest.approx(load, abs=3)  # 28 mm is the target: there the spring carries the load
+    # The gap of 28 mm starts where the bike rests without its rider: there and 28 mm on, the spring carries the load.
+    rider_mm = plot.rest_mm + 28
+    assert 28 < rider_mm < 42
+    carried = force["28"] + (force["42"] - force["28"]) * (rider_mm - 28) / 14
+    assert carried == pytest.approx(load, rel=0.02)
 
 
 def test_the_title_is_the_bike_and_an_old_revision_is_known_as_one(whole_request: dict[str, Any]) -> None:

@@ -44,7 +44,7 @@ def test_the_download_is_everything_as_a_file(client: FlaskClient, path: str, cr
 
 def test_opening_any_page_changes_nothing(client: FlaskClient, path: str, created: CreatedSetup) -> None:
     before = client.get(f"{path}/setup.json").json
-    for below in ("", "/renew", "/delete"):
+    for below in ("", "/renew", "/renew-key", "/delete"):
         assert client.get(path + below).status_code == 200
     assert client.get(f"{path}/setup.json").json == before
     assert client.get(f"/s/{created.saved.code}").status_code == 200
@@ -60,6 +60,49 @@ def test_renewing_leads_back_to_the_page_with_the_new_link(
     assert found[1] != created.saved.code
     assert client.get(f"/s/{found[1]}").status_code == 200
     assert client.get(f"/s/{created.saved.code}").status_code == 410
+
+
+def sent(client: FlaskClient, path: str) -> dict[str, str]:
+    """Return what the form of a page sends."""
+    return dict(re.findall('<input type="hidden" name="([a-z_]+)" value="([^"]*)"', client.get(path).text))
+
+
+def test_renewing_sent_twice_keeps_the_first_new_link(client: FlaskClient, path: str) -> None:
+    form = sent(client, f"{path}/renew")
+    pages = [client.post(f"{path}/renew", data=form, follow_redirects=True).text for _tap in range(2)]
+    first, second = (re.search(r"https://cards\.example/s/([0-9A-Z]{26})", page) for page in pages)
+    assert first is not None
+    assert second is not None
+    assert first[1] == second[1]
+    assert client.get(f"/s/{first[1]}").status_code == 200
+
+
+def test_the_owners_own_link_is_renewed_too_and_sent_twice_it_is_not_lost(
+    client: FlaskClient, path: str, created: CreatedSetup
+) -> None:
+    form = sent(client, f"{path}/renew-key")
+    answers = [client.post(f"{path}/renew-key", data=form) for _tap in range(2)]
+    assert [a.status_code for a in answers] == [303, 303]
+    assert answers[0].location == answers[1].location != path
+    assert client.get(path).status_code == 404
+    assert f"/s/{created.saved.code}" in client.get(answers[0].location).text
+
+
+def test_who_saw_the_old_owners_link_alone_does_not_get_the_new_one(client: FlaskClient, path: str) -> None:
+    seen = sent(client, f"{path}/renew-key")
+    client.post(f"{path}/renew-key", data=sent(client, f"{path}/renew-key"))
+    assert client.post(f"{path}/renew-key", data=seen).status_code == 404
+    assert client.get(f"{path}/renew-key").status_code == 404
+
+
+@pytest.mark.parametrize("page_key", [None, "", "short"])
+def test_a_sending_that_the_page_did_not_make_leads_to_the_page(
+    client: FlaskClient, path: str, page_key: str | None
+) -> None:
+    answer = client.post(f"{path}/renew-key", data={} if page_key is None else {"page_key": page_key})
+    assert answer.status_code == 303
+    assert answer.location == f"{path}/renew-key"
+    assert client.get(path).status_code == 200
 
 
 def test_deleting_makes_setup_card_and_owners_page_gone(client: FlaskClient, path: str, created: CreatedSetup) -> None:

@@ -18,7 +18,9 @@ def test_the_empty_form_is_open_to_everybody(client: FlaskClient) -> None:
     ("changes", "heading"),
     [
         ({}, "No leak"),
-        ({"second_psi": "70"}, "Losing air"),
+        ({"second_psi": "70"}, "Slow loss"),
+        ({"second_psi": "40"}, "Losing air"),
+        ({"second_psi": "70", "hose_cm3": "2", "chamber_cm3": "160"}, "Losing air"),
         ({"hours": "1"}, "Too early to tell"),
         ({"second_psi": "5,55 bar", "first_psi": "5.79 bar", "first_c": "68 °F"}, "No leak"),
         ({"hours": "3 d"}, "No leak"),
@@ -33,7 +35,17 @@ def test_the_readings_get_their_verdict(client: FlaskClient, changes: dict[str, 
 
 def test_an_answer_says_when_to_read_again(client: FlaskClient) -> None:
     page = client.post("/leak", data=READINGS | {"hours": "1"})
-    assert "Measure again 36 hours after the first reading" in page.text
+    assert "Measure again 7 days after the first reading" in page.text
+
+
+def test_an_estimated_hose_is_named_and_what_it_may_explain_proves_no_leak(client: FlaskClient) -> None:
+    guessed, entered = (
+        client.post("/leak", data=READINGS | {"second_psi": "70"} | hose).text
+        for hose in ({}, {"hose_cm3": "2", "chamber_cm3": "160"})
+    )
+    assert "The pump hose is only estimated" in guessed
+    assert "Air that went into the pump hose" in guessed
+    assert "hose is only estimated" not in entered
 
 
 def test_altitude_changes_what_is_expected(client: FlaskClient) -> None:

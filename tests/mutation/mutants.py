@@ -1,0 +1,158 @@
+"""Mutants of a package: one small change each, made by the operators of cosmic-ray.
+
+Left out are changes that cannot be a wrong rule: of annotations, which never run; to operators that floats do not
+have; of `is`, which for numbers and short strings is the interpreter's business; of caches, without which the same
+answer comes later; and of zip's `strict`, which changes no answer and only refuses what never comes.
+"""
+
+from __future__ import annotations
+
+import ast
+import difflib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from cosmic_ray.ast import ast_nodes, get_ast
+from cosmic_ray.mutating import mutate_code
+from cosmic_ray.operators.provider import OperatorProvider
+from parso.tree import NodeOrLeaf
+
+_ARITHMETIC = ("Add", "Sub", "Mul", "Div", "FloorDiv", "Mod", "Pow")
+#: Into `//`, `%` and `**` nothing is changed: such rules are so far off that they would only flatter the figure.
+_BASIC = ("Add", "Sub", "Mul", "Div")
+_ORDER = ("Eq", "NotEq", "Lt", "LtE", "Gt", "GtE")
+_ORDERED = tuple(f"Eq_{name}" for name in ("Lt", "LtE", "Gt", "GtE"))
+_UNARY = ("USub_UAdd", "Delete_USub", "Delete_Not")
+_SINGLE = (
+    "AddNot",
+    "ReplaceTrueWithFalse",
+    "ReplaceFalseWithTrue",
+    "ReplaceAndWithOr",
+    "ReplaceOrWithAnd",
+    "ReplaceBreakWithContinue",
+    "ReplaceContinueWithBreak",
+    "ExceptionReplacer",
+    "NumberReplacer",
+    "RemoveDecorator",
+    "ZeroIterationForLoop",
+)
+
+
+def _pairs(kind: str, names: tuple[str, ...], others: tuple[str, ...] = ()) -> list[str]:
+    return [f"Replace{kind}Operator_{one}_{other}" for one in names for other in others or names if one != other]
+
+
+def operator_names() -> list[str]:
+    """Return the operators in use, by cosmic-ray's names."""
+    return [
+        *_pairs("Binary", _ARITHMETIC, _BASIC),
+        *_pairs("Binary", ("BitOr", "BitAnd")),
+        *_pairs("Comparison", _ORDER),
+        *_pairs("Comparison", ("Is", "IsNot")),
+        *(f"ReplaceUnaryOperator_{name}" for name in _UNARY),
+        *_SINGLE,
+    ]
+
+
+@dataclass(frozen=True)
+class Module:
+    """A module to change: its path below the project's root, as `setup_rules/physics/gas.py`, and its source."""
+
+    path: str
+    source: str
+
+    @cached_property
+    def running(self) -> str:
+        """What of the module runs: its syntax without annotations and docstrings."""
+        return running_syntax(self.source)
+
+
+@dataclass(frozen=True)
+class Mutant:
+    """One change: which operator, at its how-manieth place in the module, which is on this line (from 1)."""
+
+    module: Module
+    operator: str
+    occurrence: int
+    line: int
+
+    @cached_property
+    def source(self) -> str | None:
+        """The module's changed text; None where nothing that runs is changed, or where it is no Python any more."""
+        changed = mutate_code(self.module.source, OperatorProvider()[self.operator](), self.occurrence)
+        try:
+            return changed if changed and running_syntax(changed) != self.module.running else None
+        except SyntaxError:
+            return None
+
+    @cached_property
+    def change(self) -> tuple[str, str]:
+        """The changed lines before and after, without their indentation."""
+        lines = list(difflib.ndiff(self.module.source.splitlines(), (self.source or "").splitlines()))
+        before, after = ([line[2:].strip() for line in lines if line.startswith(sign)] for sign in ("- ", "+ "))
+        return "\n".join(before), "\n".join(after)
+
+    def diff(self) -> str:
+        """Return the change as a diff of one hunk, with a line around it."""
+        texts = (self.module.source.splitlines(), (self.source or "").splitlines())
+        return "\n".join(difflib.unified_diff(*texts, self.module.path, self.module.path, n=1, lineterm=""))
+
+
+_CACHES = ("functools.cache", "functools.lru_cache")
+
+
+class _Running(ast.NodeTransformer):
+    """Takes away what never runs."""
+
+    def visit_arg(self, node: ast.arg) -> ast.arg:
+        node.annotation = None
+        return node
+
+    def visit_FunctionDef(self, node: ast.FunctionDef) -> ast.FunctionDef:
+        node.returns = None
+        node.decorator_list = [one for one in node.decorator_list if not ast.unparse(one).startswith(_CACHES)]
+        self.generic_visit(node)
+        return node
+
+    def visit_AnnAssign(self, node: ast.AnnAssign) -> ast.AnnAssign:
+        node.annotation = ast.Constant(None)
+        self.generic_visit(node)
+        return node
+
+    def visit_keyword(self, node: ast.keyword) -> ast.keyword | None:
+        self.generic_visit(node)
+        return None if node.arg == "strict" else node
+
+    def visit_Expr(self, node: ast.Expr) -> ast.Expr | ast.Pass:
+        return ast.Pass() if isinstance(node.value, ast.Constant) else node
+
+
+def running_syntax(source: str) -> str:
+    """Return a module's syntax without annotations (all are lazy here) and docstrings, to compare."""
+    return ast.dump(_Running().visit(ast.parse(source)))
+
+
+def read_modules(root: Path, package: str, left_out: tuple[str, ...] = ()) -> list[Module]:
+    """Return a package's modules but for its `__init__`s and those below the paths left out."""
+    paths = sorted(path for path in (root / package).rglob("*.py") if path.name != "__init__.py")
+    named = [(path.relative_to(root).as_posix(), path) for path in paths]
+    return [Module(name, path.read_text("utf-8")) for name, path in named if not name.startswith(left_out)]
+
+
+def find_mutants(module: Module) -> Iterator[Mutant]:
+    """Yield every change that an operator can make to a module, also those that turn out to change nothing."""
+    nodes = list(ast_nodes(get_ast(module.source)))
+    provider = OperatorProvider()
+    for name in operator_names():
+        operator = provider[name]()
+        places = ((node, place) for node in nodes for place in operator.mutation_positions(node))
+        for number, (node, (start, _)) in enumerate(places):
+            if not (name.endswith(_ORDERED) and _compares_text(node)):
+                yield Mutant(module, name, number, start[0])
+
+
+def _compares_text(node: NodeOrLeaf) -> bool:
+    """Return whether a comparison has a written text on a side: that one text comes before another means nothing."""
+    return any(child.type == "string" for child in getattr(node, "children", ()))

@@ -1,0 +1,165 @@
+"""Tries mutants one after another in copies of the project, and tells how they fared."""
+
+from __future__ import annotations
+
+import random
+import tempfile
+import threading
+import time
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from tests.mutation.figures import (
+    Equivalent,
+    Verdict,
+    figures_of,
+    read_equivalents,
+    shortfalls,
+    stale_entries,
+)
+from tests.mutation.mutants import Module, Mutant, find_mutants, read_modules
+from tests.mutation.project import Copy, Project
+from tests.mutation.reach import Chooser, measure_reach
+
+Say = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Choice:
+    """Which mutants to try: a sample of so many, or all (`sample` None); of modules below some paths."""
+
+    sample: int | None
+    seed: int
+    modules: tuple[str, ...] = ()
+    processes: int = 1
+    #: After so many seconds no further mutant is begun.
+    most_seconds: float = float("inf")
+
+
+@dataclass
+class Outcome:
+    """What a run showed."""
+
+    verdicts: list[Verdict] = field(default_factory=list)
+    #: What makes the run a failure, a sentence each.
+    faults: list[str] = field(default_factory=list)
+
+
+class Trials:
+    """A queue of mutants that one or more copies work off."""
+
+    def __init__(self, mutants: Iterator[Mutant], chooser: Chooser, choice: Choice, say: Say) -> None:
+        self.mutants = mutants
+        self.chooser = chooser
+        self.left = choice.sample
+        self.ends = time.monotonic() + choice.most_seconds
+        self.say = say
+        self.lock = threading.Lock()
+        self.verdicts: list[Verdict] = []
+        self.faults: list[str] = []
+
+    def work_off(self, copy: Copy) -> None:
+        """Try mutants until there are no more."""
+        try:
+            while mutant := self._next():
+                verdict = try_mutant(mutant, self.chooser.tests_for(mutant.module.path, mutant.line), copy)
+                with self.lock:
+                    self.verdicts.append(verdict)
+                    self.say(told(verdict))
+        except Exception as error:  # noqa: BLE001 - a thread's error has to reach the report
+            self.faults.append(f"A trial could not be made: {error!r}")
+
+    def _next(self) -> Mutant | None:
+        with self.lock:
+            if self.left == 0 or time.monotonic() > self.ends:
+                return None
+            mutant = next(self.mutants, None)
+            self.left = self.left and self.left - 1
+            return mutant
+
+
+def try_mutant(mutant: Mutant, tests: dict[str, int], copy: Copy) -> Verdict:
+    """Return whether one of the tests notices a mutant."""
+    if not tests:
+        return Verdict(mutant, "", 0, 0.0)
+    started = time.perf_counter()
+    copy.write(mutant.module.path, mutant.source or "")
+    answer = copy.ask(question(tests, copy.project))
+    copy.write(mutant.module.path, mutant.module.source)
+    if answer["code"] == 5:
+        raise RuntimeError(f"No test ran for {mutant.change}.")
+    by = "" if answer["code"] == 0 else answer["failed"] or f"end of the process ({answer['code']})"
+    return Verdict(mutant, by, len(tests), time.perf_counter() - started)
+
+
+def question(tests: dict[str, int], project: Project) -> dict[str, object]:
+    """Return how to ask a copy's server to run tests."""
+    return {"do": "attempt", "tests": tests, "arguments": list(project.arguments), "most_seconds": 600.0}
+
+
+def told(verdict: Verdict) -> str:
+    """Return a line about a killed mutant, and the whole change of one that survived."""
+    mutant = verdict.mutant
+    where = f"{mutant.module.path}:{mutant.line} {mutant.operator}"
+    if verdict.killed:
+        return f"killed    {where} {verdict.seconds:.1f} s by {verdict.by}"
+    return f"SURVIVED  {where} {verdict.seconds:.1f} s, {verdict.tests} tests\n{mutant.diff()}\n"
+
+
+def drawn_mutants(modules: list[Module], listed: list[Equivalent], seed: int) -> Iterator[Mutant]:
+    """Yield the mutants that change what runs, but for the listed equivalents, in an order that the seed draws."""
+    places = [mutant for module in modules for mutant in find_mutants(module)]
+    random.Random(seed).shuffle(places)
+    for mutant in places:
+        if mutant.source is not None and not any(entry.is_of(mutant) for entry in listed):
+            yield mutant
+
+
+def check_untouched(chooser: Chooser, copy: Copy) -> None:
+    """Raise if a test fails on the package as it is: then killing would mean nothing."""
+    tests = chooser.reach.in_order(set(chooser.reach.seconds))
+    quick = dict(list(tests.items())[: max(50, len(tests) // 8)])
+    answer = copy.ask(question(quick, copy.project))
+    if answer["code"] != 0 or answer["ran"] != len(quick):
+        raise RuntimeError(f"Without any change: {answer}, of {len(quick)} tests.")
+
+
+@contextmanager
+def copies(project: Project, number: int) -> Iterator[list[Copy]]:
+    """Make copies of a project in a temporary folder, each with its server, and take them away again."""
+    with tempfile.TemporaryDirectory(prefix="mutants-") as folder, ExitStack() as stack:
+        made = [Copy(project, Path(folder) / str(one)) for one in range(number)]
+        for copy in made:
+            stack.callback(copy.close)
+        yield made
+
+
+def run(project: Project, choice: Choice, listed_in: Path, cache: Path, say: Say = print) -> Outcome:
+    """Try mutants of a project's package and return how they fared."""
+    modules = read_modules(project.root, project.package, project.left_out)
+    listed = read_equivalents(listed_in)
+    outcome = Outcome()
+    outcome.faults += [f"Stale in {listed_in.name}: {one}" for one in stale_entries(listed, modules)]
+    with copies(project, choice.processes) as made:
+        reach = measure_reach(project, made, cache, say)
+        say(f"{len(reach.seconds)} tests judge; failing anyway: {reach.failed or 'none'}; too slow: {len(reach.slow)}")
+        chooser = Chooser(project, modules, reach)
+        for copy in made:
+            copy.preload(sorted(reach.libraries))
+        check_untouched(chooser, made[0])
+        wanted = [module for module in modules if module.path.startswith(choice.modules or ("",))]
+        trials = Trials(drawn_mutants(wanted, listed, choice.seed), chooser, choice, say)
+        threads = [threading.Thread(target=trials.work_off, args=(copy,)) for copy in made]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+    outcome.verdicts = trials.verdicts
+    outcome.faults += trials.faults
+    if outcome.verdicts:
+        outcome.faults += shortfalls(figures_of(outcome.verdicts), whole=choice.sample is None)
+    else:
+        outcome.faults.append("No mutant was tried.")
+    return outcome

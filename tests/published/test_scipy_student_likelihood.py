@@ -1,0 +1,59 @@
+"""The weight that readings give a drawn spring, against SciPy's Student distribution and its Kalman step by hand.
+
+Source: Student's t density, `scipy.stats.t`; the linear Gaussian update of any text on state estimation, written here
+with NumPy's own solver. Confirmed: recomputed here with SciPy and NumPy. Tolerance: floating point.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from setup_rules.inference.likelihood import HABIT_SIGMA, LEAST_WEIGHT, STUDENT, Group, Rider, fit_rider
+
+
+def group(reading: float, expected: float, per_state: tuple[float, float], variance: float) -> Group:
+    """Return one group of one reading against one drawn spring."""
+    return Group(
+        reading,
+        np.array([expected]),
+        np.array([per_state]),
+        np.array([variance]),
+        np.array([variance]),
+        np.array([reading]),
+    )
+
+
+@pytest.mark.parametrize("miss_mm", [0.0, 1.0, 3.0, 12.0, 60.0])
+def test_a_draws_weight_is_the_student_density_of_its_miss(miss_mm: float) -> None:
+    slope, variance = (0.004, 0.003), 0.0015**2
+    spread = slope[0] ** 2 + (HABIT_SIGMA * slope[1]) ** 2 + variance
+    _, gained = fit_rider(Rider.unknown(1), group(0.030 + miss_mm / 1000, 0.030, slope, variance))
+    _, exact = fit_rider(Rider.unknown(1), group(0.030, 0.030, slope, variance))
+    density = stats.t(df=STUDENT, scale=np.sqrt(spread))
+    assert gained[0] - exact[0] == pytest.approx(density.logpdf(miss_mm / 1000) - density.logpdf(0.0), abs=1e-9)
+
+
+@pytest.mark.parametrize("miss_mm", [0.5, 4.0, 60.0])
+def test_the_rider_is_updated_by_the_reading_at_its_student_weight(miss_mm: float) -> None:
+    slope, variance = np.array([0.004, 0.003]), 0.0015**2
+    prior = np.diag([1.0, HABIT_SIGMA**2])
+    total = slope @ prior @ slope + variance
+    square = (miss_mm / 1000) ** 2 / total
+    weight = min(1.0, max(LEAST_WEIGHT, (STUDENT + 1.0) / (STUDENT + square)))
+    noise = variance / weight
+    mean = np.linalg.solve(np.linalg.inv(prior) + np.outer(slope, slope) / noise, slope * miss_mm / 1000 / noise)
+    covariance = np.linalg.inv(np.linalg.inv(prior) + np.outer(slope, slope) / noise)
+    found, _ = fit_rider(Rider.unknown(1), group(0.030 + miss_mm / 1000, 0.030, tuple(slope), variance))
+    assert found.mean[0] == pytest.approx(mean, rel=1e-9)
+    assert found.covariance[0] == pytest.approx(covariance, rel=1e-9)
+
+
+def test_one_slip_of_the_pen_moves_less_than_a_believable_reading() -> None:
+    slope, variance = (0.004, 0.003), 0.0015**2
+    believable, _ = fit_rider(Rider.unknown(1), group(0.038, 0.030, slope, variance))
+    slipped, _ = fit_rider(Rider.unknown(1), group(0.310, 0.030, slope, variance))
+    gaussian_share = 0.004 / (0.004**2 + (HABIT_SIGMA * 0.003) ** 2 + variance)
+    assert slipped.mean[0, 0] < 0.6 * gaussian_share * 0.280
+    assert believable.mean[0, 0] == pytest.approx(gaussian_share * 0.008, rel=0.05)

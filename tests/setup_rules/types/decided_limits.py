@@ -1,0 +1,81 @@
+"""Decided, no source: the bounds of everything that can be entered.
+
+They stand in the code once and here once more, so that nobody changes one without meaning to. Change both, say why in
+the commit, and raise `RULES_VERSION` where an answer moves.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+LIMITS: dict[str, Any] = {
+    "types.limits.LIMITS": {
+        "rider_mass_kg": (20, 160, "kg", False),
+        "kit_mass_kg": (0, 40, "kg", False),
+        "bike_mass_kg": (5, 35, "kg", False),
+        "rider_front_share_percent": (20, 60, "%", False),
+        "temperature_c": (-30, 60, "°C", False),
+        "altitude_m": (-430, 6000, "m", False),
+        "travel_mm": (40, 220, "mm", False),
+        "longest_travel_mm": (40, 220, "mm", False),
+        "stanchion_mm": (28, 42, "mm", False),
+        "head_angle_deg": (58, 76, "°", False),
+        "stroke_mm": (20, 100, "mm", False),
+        "wheel_travel_mm": (40, 260, "mm", False),
+        "leverage_start": (1.0, 5.0, "", False),
+        "leverage_end": (1.0, 5.0, "", False),
+        "sag_target_percent": (5, 45, "%", False),
+        "rebound_clicks": (1, 60, "", True),
+        "compression_clicks": (1, 60, "", True),
+        "rebound_offset_clicks": (-60, 60, "", True),
+        "compression_offset_clicks": (-60, 60, "", True),
+        "chart_sag_percent": (5, 45, "%", False),
+        "chart_travel_mm": (40, 220, "mm", False),
+        "max_pressure_psi": (30, 400, "psi", False),
+        "min_pressure_psi": (0, 300, "psi", False),
+        "bore_mm": (15, 70, "mm", False),
+        "rod_mm": (3, 30, "mm", False),
+        "positive_volume_cm3": (15, 900, "cm³", False),
+        "negative_volume_cm3": (0.5, 400, "cm³", False),
+        "port_position_mm": (0.5, 40, "mm", False),
+        "negative_rate_n_per_mm": (0.2, 30, "N/mm", False),
+        "negative_length_mm": (1, 100, "mm", False),
+        "volume_spacers": (0, 12, "", True),
+        "travel_spacer_mm": (1, 100, "mm", False),
+        "damper_clicks": (0, 60, "", True),
+        "damper_n_s_per_m": (20, 60000, "N·s/m", False),
+        "volume_spacer_cm3": (0.5, 60, "cm³", False),
+    },
+    "types.limits.CORRECTION_LIMITS": {
+        "set_pressure_psi": (0, 4000, "psi", False),
+        "sag_mm": (0, 999, "mm", False),
+        "travel_used_mm": (0, 999, "mm", False),
+        "dip_mm": (0, 999, "mm", False),
+        "beyond_mm": (0, 999, "mm", False),
+        "rebound_out": (0, 60, "", True),
+        "hard_hits": (0, 1000, "", True),
+        "frames": (1, 5000, "", True),
+        "frames_per_second": (10, 2000, "", False),
+        "base_revision": (1, 999999999, "", True),
+    },
+    "types.limits.BENCH_LIMITS": {
+        "read_pressure_psi": (1, 400, "psi", False),
+        "gauge_step_psi": (0.05, 20, "psi", False),
+        "hours_between": (0.25, 2000, "h", False),
+        "hose_volume_cm3": (0, 50, "cm³", False),
+        "chamber_volume_cm3": (15, 900, "cm³", False),
+        "spacer_size_mm": (1, 100, "mm", False),
+        "spacer_count": (0, 20, "", True),
+        "allowed_travel_mm": (40, 220, "mm", False),
+        "wheelbase_mm": (700, 1600, "mm", False),
+        "chainstay_mm": (300, 600, "mm", False),
+        "bottom_bracket_drop_mm": (-80, 120, "mm", False),
+        "measured_sag_mm": (1, 120, "mm", False),
+        "clicks_out": (0, 60, "", True),
+        "torque_nm": (0.1, 500, "N·m", False),
+        "lubricant_cm3": (0.1, 1000, "cm³", False),
+        "service_hours": (1, 2000, "h", False),
+    },
+    "types.limits.USUAL_SAG_PERCENT": (8.0, 40.0),
+    "types.limits.MOST_READINGS": 6,
+}

@@ -1,0 +1,134 @@
+"""An attacker who has somebody's card and all the time in a day asks what-ifs until the rider's weight is found."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from setup_rules import read_request
+from webapp.checks.actions.prove_weight import TOLERANCE_KG, WRONG_A_DAY
+from webapp.setups.actions.create_setup import create_setup
+from webapp.setups.revision import CreatedSetup
+
+WEIGHT_KG = 83.5
+LOW, HIGH = 40.0, 140.0
+
+
+@pytest.fixture
+def made(app: Flask, whole_request: dict[str, Any]) -> CreatedSetup:
+    with app.app_context():
+        return create_setup(read_request({**whole_request, "rider_mass_kg": WEIGHT_KG}))
+
+
+def ask(client: FlaskClient, code: str, body: dict[str, Any], **headers: str) -> Any:
+    return client.post(f"/api/v1/setups/{code}/what-if", json=body, headers=headers)
+
+
+def bisect(client: FlaskClient, code: str, **more: Any) -> float:
+    """Return the weight at which a what-if gives the pressure of the card; an answer that is no setup says nothing."""
+    card = client.get(f"/api/v1/setups/{code}").json["front"]["pressure_psi"]  # type: ignore[index]
+    low, high = LOW, HIGH
+    for _call in range(12):
+        guess = (low + high) / 2
+        answer = ask(client, code, {"rider_mass_kg": guess} | more)
+        if answer.status_code != 200:
+            return float("nan")
+        if answer.json["front"]["pressure_psi"] < card:
+            low = guess
+        else:
+            high = guess
+    return (low + high) / 2
+
+
+def test_who_bisects_over_the_interface_finds_nothing(client: FlaskClient, made: CreatedSetup) -> None:
+    found = bisect(client, made.saved.code)
+    assert not abs(found - WEIGHT_KG) < 20
+    told = ask(client, made.saved.code, {"rider_mass_kg": WEIGHT_KG})
+    assert told.status_code == 422
+    assert [e["field"] for e in told.json["errors"]] == ["rider_mass_now_kg"]
+
+
+def test_who_bisects_by_saving_finds_nothing_either(client: FlaskClient, made: CreatedSetup) -> None:
+    for guess in (60.0, WEIGHT_KG, 110.0):
+        assert ask(client, made.saved.code, {"rider_mass_kg": guess, "save": True}).status_code == 422
+    assert client.get(f"/s/{made.saved.code}/2").status_code == 404
+
+
+def test_who_bisects_on_the_page_is_told_the_same_for_the_right_weight_and_a_wrong_one(
+    client: FlaskClient, made: CreatedSetup
+) -> None:
+    def page(weight: float, do: str) -> tuple[int, str]:
+        form = {"riding_style": "trail", "rider_mass_kg": str(weight), "do": do}
+        answer = client.post(f"/s/{made.saved.code}/what-if", data=form)
+        return answer.status_code, answer.text.partition('id="problems"')[2].partition("</ol>")[0]
+
+    for do in ("show", "save"):
+        right, wrong = page(WEIGHT_KG, do), page(60.0, do)
+        assert right == wrong
+        assert right[0] == 422
+        assert "Rider weight now" in right[1]
+
+
+def test_guesses_at_the_weight_are_few_a_day_and_say_neither_more_nor_less(
+    client: FlaskClient, made: CreatedSetup
+) -> None:
+    said = []
+    for now in (70.0, 75.0, 80.0, WEIGHT_KG, 90.0):
+        answer = ask(client, made.saved.code, {"rider_mass_kg": 95, "rider_mass_now_kg": now})
+        said.append((answer.status_code, answer.json["errors"][0]["message"]))
+    assert {status for status, _message in said} == {422}
+    assert len({message for _status, message in said[:WRONG_A_DAY]}) == 1
+    assert len({message for _status, message in said[WRONG_A_DAY:]}) == 1  # the right one is not even looked at now
+
+
+def test_a_day_of_guessing_leaves_nearly_all_weights_possible(client: FlaskClient, made: CreatedSetup) -> None:
+    possible = {LOW + 0.5 * n for n in range(int(2 * (HIGH - LOW)) + 1)}
+    before, looked_at = len(possible), ""
+    for now in (70.0, 72.0, 76.0, 74.0, 82.0, WEIGHT_KG, 84.0, 78.0):
+        answer = ask(client, made.saved.code, {"rider_mass_kg": 95, "rider_mass_now_kg": now})
+        assert answer.status_code == 422
+        looked_at = looked_at or answer.json["errors"][0]["message"]
+        if answer.json["errors"][0]["message"] == looked_at:
+            possible -= {one for one in possible if abs(one - now) <= TOLERANCE_KG}
+    assert WEIGHT_KG in possible
+    assert len(possible) > 0.94 * before
+
+
+def test_who_knows_the_weight_asks_as_often_as_needed(client: FlaskClient, made: CreatedSetup) -> None:
+    light = ask(client, made.saved.code, {"rider_mass_kg": 60, "rider_mass_now_kg": WEIGHT_KG}).json
+    for _time in range(WRONG_A_DAY + 2):
+        heavy = ask(client, made.saved.code, {"rider_mass_kg": 100, "rider_mass_now_kg": WEIGHT_KG - 0.4})
+        assert heavy.status_code == 200
+        assert heavy.json["front"]["pressure_psi"] > light["front"]["pressure_psi"]
+    body = {"rider_mass_kg": 100, "rider_mass_now_kg": WEIGHT_KG, "save": True}
+    assert ask(client, made.saved.code, body).status_code == 201
+
+
+def test_the_owners_link_may_ask_everything_also_when_others_have_guessed(
+    client: FlaskClient, made: CreatedSetup
+) -> None:
+    for now in range(50, 60):
+        ask(client, made.saved.code, {"rider_mass_kg": 95, "rider_mass_now_kg": now})
+    link = f"https://cards.example/owner/{made.owner_key}"
+    assert ask(client, made.saved.code, {"rider_mass_kg": 95}, **{"Setup-Owner-Link": link}).status_code == 200
+    form = {"riding_style": "trail", "rider_mass_kg": "95", "owner_link": link, "do": "show"}
+    assert "psi more" in client.post(f"/s/{made.saved.code}/what-if", data=form).text
+
+
+@pytest.mark.parametrize("link", ["", "x", "0" * 26, "https://cards.example/owner/" + "0" * 26])
+def test_another_owners_link_opens_nothing_here(
+    app: Flask, client: FlaskClient, made: CreatedSetup, whole_request: dict[str, Any], link: str
+) -> None:
+    with app.app_context():
+        mine = create_setup(read_request(whole_request)).owner_key
+    for held in (link, str(mine)):
+        answer = ask(client, made.saved.code, {"rider_mass_kg": 95}, **{"Setup-Owner-Link": held})
+        assert answer.status_code == 422
+
+
+def test_what_changes_no_weight_asks_for_none(client: FlaskClient, made: CreatedSetup) -> None:
+    for body in ({"kit_mass_kg": 9}, {"ride": {"temperature_c": -5}}, {"front": {"volume_spacers": 1}}):
+        assert ask(client, made.saved.code, body).status_code == 200

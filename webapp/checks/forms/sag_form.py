@@ -1,0 +1,126 @@
+"""The form of a sag check: one part for each spring end, so that both can be pumped, measured and sent together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final, cast
+
+from wtforms import BooleanField, Form, FormField
+
+from setup_rules import EndSetup, Setup
+from setup_rules.types.request import Datum, EndName
+from setup_rules.types.result import SagCheck
+from setup_rules.types.units import to_base
+from webapp.checks.forms.correction_form import CorrectionForm
+from webapp.checks.forms.measured_fields import PRESSURE, BoundedField, ReadingsField
+from webapp.ground.fields.quantity import QuantityField
+from webapp.ground.fields.text_and_choice import ChoiceField
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import lazy_gettext as _l
+
+#: Rows of readings on the page: settled any way, and with friction pushing either way.
+MOST_READINGS: Final = 3
+MOST_SIDED: Final = 3
+
+DATUMS: Final = (
+    ("bike_at_rest", _l("Bike standing on its wheels without you"), _l("You step off and read the gap.")),
+    ("wheel_off_ground", _l("Wheel lifted"), _l("You step off, lift the wheel off the ground and read the gap.")),
+)
+
+
+class SagPartForm(Form):  # type: ignore[misc]
+    """The readings of one spring end at the pressure as set now."""
+
+    pressure_psi = BoundedField(
+        PRESSURE,
+        _l("Pressure in it now"),
+        hint=_l(
+            "The gauge reading when you set the pressure, before you measured. You can type a unit: 84 psi or 5.8 bar."
+        ),
+    )
+    readings_mm = ReadingsField(_l("Reading"), MOST_READINGS)
+    readings_from_above_mm = ReadingsField(_l("From above"), MOST_SIDED)
+    readings_from_below_mm = ReadingsField(_l("From below"), MOST_SIDED)
+    datum = ChoiceField(DATUMS, _l("How did you read the gap?"))
+
+    def prepare(self, answered: EndSetup, word: str, *, alone: bool) -> None:
+        """Get ready for one end: its travel, what it is called, and whether it is the only one that can be measured."""
+        for group in self.groups():
+            for number, field in enumerate(group, 1):
+                field.label.text, field.whose = f"{field.label.text} {number}", word
+                field.travel_mm = answered.travel_mm
+        self.pressure_psi.whose = word
+        self.pressure_psi.required = alone or self.is_used
+        self.datum.default = answered.datum
+        self.datum.data = self.datum.data or answered.datum
+
+    def groups(self) -> Iterator[ReadingsField]:
+        """Yield the three kinds of readings."""
+        yield from (self.readings_mm, self.readings_from_above_mm, self.readings_from_below_mm)
+
+    @property
+    def is_used(self) -> bool:
+        """Whether anything was typed about this end."""
+        typed = [field.text for group in self.groups() for field in group]
+        return any(text.strip() for text in (*typed, self.pressure_psi.text))
+
+    @property
+    def is_questioned(self) -> bool:
+        """Whether readings were asked about, so that they can be kept with one press."""
+        return any(getattr(group, "questioned", False) for group in self.groups())
+
+
+class SagCheckForm(CorrectionForm):
+    """One to six sag readings of the fork, the shock or both, at the pressures as set now."""
+
+    front = FormField(SagPartForm, separator=".")
+    rear = FormField(SagPartForm, separator=".")
+    temperature_c = QuantityField("temperature_c", _l("Air temperature"))
+    altitude_m = QuantityField("altitude_m", _l("Altitude"))
+    confirm = BooleanField()
+
+    def __init__(self, setup: Setup, revision: int) -> None:
+        super().__init__(revision)
+        words = {"front": _("fork"), "rear": _("shock")}
+        self.names: tuple[EndName, ...] = tuple(end.end for end in setup.ends())
+        for name in words.keys() - set(self.names):
+            del self[name]
+        for end in setup.ends():
+            self[end.end].form.prepare(end, words[end.end], alone=len(self.names) == 1)
+        bench = setup.request.bench
+        self.temperature_c.hint = _("Default: %(celsius)s °C, as saved.", celsius=f"{bench.temperature_c:g}")
+        self.altitude_m.hint = _("Default: %(metres)s m, as saved.", metres=f"{bench.altitude_m:g}")
+
+    @property
+    def is_questioned(self) -> bool:
+        """Whether any reading was asked about, and nothing is wrong besides."""
+        questioned = [self[name].form.is_questioned for name in self.names]
+        return any(questioned) and sum(questioned) == len(self.problems())
+
+    def read(self) -> tuple[SagCheck, ...] | None:
+        """Return a check for each end that was measured, or None after putting what cannot be read beside its field."""
+        if not self.validate():
+            return None
+        used = tuple(name for name in self.names if self[name].form.is_used)
+        if not used:
+            self.refuse(f"{self.names[0]}.readings_mm", _("Enter at least one sag reading."))
+            return None
+        return tuple(self._check(name) for name in used)
+
+    def _check(self, name: EndName) -> SagCheck:
+        part: SagPartForm = self[name].form
+        return SagCheck(
+            end=name,
+            pressure_pa=to_base("pressure", float(part.pressure_psi.data or 0.0), "psi"),
+            readings_mm=_read_lengths(part.readings_mm),
+            readings_from_above_mm=_read_lengths(part.readings_from_above_mm),
+            readings_from_below_mm=_read_lengths(part.readings_from_below_mm),
+            temperature_c=self.temperature_c.data,
+            altitude_m=self.altitude_m.data,
+            datum=cast("Datum", part.datum.data),
+            confirm=bool(self.confirm.data),
+        )
+
+
+def _read_lengths(group: ReadingsField) -> tuple[float, ...]:
+    return tuple(float(field.data) for field in group if field.data is not None)

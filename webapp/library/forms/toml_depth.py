@@ -1,0 +1,41 @@
+"""How deep a TOML file nests, found before it is parsed: the parser's memory grows with the square of a key's parts."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+#: The most dots in one key and the most brackets within each other; a library needs one and three.
+MOST_DOTS: Final = 4
+MOST_BRACKETS: Final = 8
+
+# Each of these matches from its first character on, ended or not, so that no text is looked at twice.
+_TEXTS_AND_COMMENTS: Final = re.compile(
+    r'"""(?:[^"\\]|\\.|"(?!""))*+"{0,5}'
+    r"|'''(?:[^']|'(?!''))*+'{0,5}"
+    r'|"(?:[^"\\\n]|\\[^\n])*+"?'
+    r"|'[^'\n]*+'?"
+    r"|#[^\n]*+",
+    re.DOTALL,
+)
+_DEEP_KEY: Final = re.compile(rf"(?:\.[^.,=\n\[\]{{}}]*+){{{MOST_DOTS + 1}}}")
+_BRACKET: Final = re.compile(r"[\[\]{}]")
+
+
+def is_too_deep(text: str) -> bool:
+    """Return whether a TOML text nests deeper than any library.
+
+    Examples
+    --------
+    >>> is_too_deep('name = "a.b.c.d.e.f.g"'), is_too_deep("a.b.c.d.e.f.g = 1"), is_too_deep("a = [[[[[[[[[1")
+    (False, True, True)
+    """
+    bare = _TEXTS_AND_COMMENTS.sub("", text)
+    if _DEEP_KEY.search(bare):
+        return True
+    depth = 0
+    for bracket in _BRACKET.finditer(bare):
+        depth = depth + 1 if bracket[0] in "[{" else max(depth - 1, 0)
+        if depth > MOST_BRACKETS:
+            return True
+    return False

@@ -1,0 +1,93 @@
+"""The work at the bike in its order: pump every end, measure every end, then set the adjusters."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from setup_rules import EndSetup
+from webapp.ground.text import numbers
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.phrases import end_word, place_word
+
+
+@dataclass(frozen=True, slots=True)
+class EndSteps:
+    """What to do at one spring end in one stage of the work."""
+
+    heading: str
+    place: str
+    steps: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One stage of the work, done at both ends before the next one begins."""
+
+    heading: str
+    ends: tuple[EndSteps, ...]
+
+
+def present_stages(ends: tuple[EndSetup, ...]) -> tuple[Stage, ...]:
+    """Return the stages of the work, each done at every end before the next begins."""
+    return tuple(_stages(ends))
+
+
+def _stages(ends: tuple[EndSetup, ...]) -> Iterator[Stage]:
+    """Yield the work in its order: pump every end, then measure every end, then set the adjusters."""
+    for heading, steps_of in ((_("Pump"), _pump_steps), (_("Measure sag"), _sag_steps), (_("Clicks"), _click_steps)):
+        done = tuple(
+            EndSteps(end_word(end.end), place_word(end.end), steps) for end in ends if (steps := steps_of(end))
+        )
+        if done:
+            yield Stage(heading, done)
+
+
+def _pump_steps(end: EndSetup) -> tuple[str, ...]:
+    psi, bar = numbers.psi(end.pressure_pa), numbers.bar(end.pressure_pa)
+    return (
+        _("Lift the wheel off the ground, connect the pump and set %(psi)s psi (%(bar)s bar).", psi=psi, bar=bar),
+        _("Remove the pump. Push through most of the travel 5 to 10 times so that both air chambers equalise."),
+        _("Connect the pump again and set %(psi)s psi again. Repeat until the reading no longer changes.", psi=psi),
+    )
+
+
+def _sag_steps(end: EndSetup) -> tuple[str, ...]:
+    stand = _(
+        "Wear your full riding kit, get into your riding position and stay still for 30 seconds. "
+        "Slide the O-ring on the %(ring)s to the seal and step off gently.",
+        ring=_("stanchion") if end.end == "front" else _("shock shaft"),
+    )
+    if end.datum == "wheel_off_ground":
+        read = _("Lift the wheel off the ground. Sag is the gap between seal and O-ring. Measure it.")
+    else:
+        read = _(
+            "Leave the bike standing on its wheels without you. Sag is the gap between seal and O-ring. Measure it."
+        )
+    return stand, f"{read} {_good_sag(end)}"
+
+
+def _good_sag(end: EndSetup) -> str:
+    if end.limited and not end.reaches_target:
+        return _(
+            "The target is %(sag)s mm, but the pressure limit keeps it out of reach: expect about %(expected)s mm.",
+            sag=numbers.halves(end.sag_target_mm),
+            expected=numbers.expected_mm(end.sag_expected_mm, end.sag_target_mm),
+        )
+    return _(
+        "The target is %(sag)s mm, and %(low)s to %(high)s mm is good.",
+        sag=numbers.halves(end.sag_target_mm),
+        low=numbers.halves(end.sag_target_mm - end.tolerance_mm),
+        high=numbers.halves(end.sag_target_mm + end.tolerance_mm),
+    )
+
+
+def _click_steps(end: EndSetup) -> tuple[str, ...]:
+    steps = []
+    if end.rebound:
+        clicks = {"out": end.rebound.out, "all": end.rebound.total}
+        steps.append(_("Rebound: turn gently to fully closed, then open %(out)d clicks of %(all)d.", **clicks))
+    if end.compression:
+        clicks = {"out": end.compression.out, "all": end.compression.total}
+        steps.append(_("Compression: turn gently to fully closed, then open %(out)d clicks of %(all)d.", **clicks))
+    return tuple(steps)
