@@ -42,6 +42,7 @@ _WHY: Final = {
 _HEADLINES: Final = {
     ("sag_settled", ""): _l("Done: go for a ride"),
     ("sag_at_limit", ""): _l("This is as close as it gets"),
+    ("sag_again", ""): _l("Measure again before you pump"),
     ("sag_pump", ""): _l("Add air"),
     ("sag_let_out", ""): _l("Let air out"),
     ("rebound_right", ""): _l("Rebound is right"),
@@ -106,6 +107,7 @@ class AnswerPage:
     parts: tuple[EndAnswer, ...]
     together: tuple[str, ...]
     changed: tuple[DifferenceGroup, ...]
+    asks_leak: bool
 
     @property
     def headline(self) -> str:
@@ -137,6 +139,7 @@ def present_answer(saved: Revision, before: Revision | None) -> AnswerPage:
         parts=_parts(saved, before),
         together=_say_of_both(saved),
         changed=changed,
+        asks_leak=_kind(saved.kind) == "sag_check" and any(n.code == "something_changed" for n in saved.setup.cautions),
     )
 
 

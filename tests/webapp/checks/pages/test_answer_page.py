@@ -25,6 +25,7 @@ from setup_rules import (
 )
 from setup_rules.messages.message import Message
 from setup_rules.types.result import Note
+from setup_rules.types.units import PSI_PA
 from webapp.checks.pages.answer_page import AnswerPage, EndAnswer, headline, present_answer
 from webapp.ground.text import numbers
 from webapp.setups.revision import CardTexts, Revision
@@ -185,8 +186,22 @@ def test_a_limit_stands_above_the_numbers_and_other_cautions_below(whole_request
 def test_every_advice_that_the_rules_can_give_has_a_headline(setup: Setup) -> None:
     sources = [Path(setup_rules.__file__).parent / name for name in ("advice/corrections.py", "advice/reasons.py")]
     text = "".join(path.read_text(encoding="utf-8") for path in sources)
-    codes = set(re.findall(r'"((?:sag|rebound)_(?:settled|at_limit|pump|let_out|right|turn|at_end))"', text))
-    assert len(codes) >= 7
+    codes = set(re.findall(r'"((?:sag|rebound)_(?:settled|again|at_limit|pump|let_out|right|turn|at_end))"', text))
+    assert len(codes) >= 8
     for code in codes:
         note = Note(code, Message(code), way="in" if code == "rebound_turn" else "")
         assert headline(note), code
+
+
+def test_a_reading_that_contradicts_earlier_checks_asks_to_measure_again_and_offers_the_leak_check() -> None:
+    front = {"travel_mm": 140, "stanchion_mm": 34, "max_pressure_psi": 150}
+    setup = recommend(read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": front}))
+    for reading in (31.0, 31.0, 31.0, 31.0, 60.0):
+        before = setup
+        check = SagCheck(end="front", pressure_pa=84 * PSI_PA, readings_mm=(reading,), confirm=True)
+        setup = apply_sag_check(setup, check)
+    page = answer(before, setup, "sag_check_front")
+    assert only(page).headline == "Measure again before you pump"
+    assert "measure again" in only(page).advice
+    assert not only(page).done
+    assert page.asks_leak
