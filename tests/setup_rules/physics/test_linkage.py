@@ -47,4 +47,4 @@ def test_a_negative_stroke_is_refused() -> None:
 
 def test_a_straight_line_has_its_slope_wherever_its_first_row_lies() -> None:
     # From 2.9 at 10 mm to 2.5 at 50 mm: −0.4 in 0.04 m.
-    assert float(Leverage.from_points(((10.0, 2.9), (50.0, 2.5))).slope_at(0.02)) == pytest.approx(-10.0)
+    assert float(Leverage((0.01, 0.05), (2.9, 2.5)).slope_at(0.02)) == pytest.approx(-10.0)
