@@ -10,8 +10,10 @@ from setup_rules.types.errors import LimitError
 
 @pytest.mark.parametrize(
     ("damping", "other", "spread"),
-    [(0.0, 500.0, 4.0), (-500.0, 500.0, 4.0), (500.0, 0.0, 4.0), (500.0, -500.0, 4.0), (500.0, 400.0, 0.0)]
-    + [(500.0, 400.0, -4.0), (500.0, 400.0, 1.0), (-500.0, -400.0, 4.0)],
+    [
+        *((0.0, 500.0, 4.0), (-500.0, 500.0, 4.0), (500.0, 0.0, 4.0), (500.0, -500.0, 4.0)),
+        *((500.0, 400.0, 0.0), (500.0, 400.0, -4.0), (500.0, 400.0, 1.0), (-500.0, -400.0, 4.0)),
+    ],
 )
 def test_damping_that_cannot_be_is_refused(damping: float, other: float, spread: float) -> None:
     with pytest.raises(LimitError, match="above zero"):
