@@ -3,13 +3,25 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from setup_rules import RequestError, RideReport, SagCheck, Setup, apply_ride, apply_sag_check, what_if
+from setup_rules import (
+    RequestError,
+    RideReport,
+    SagCheck,
+    Setup,
+    apply_ride,
+    apply_sag_check,
+    read_request,
+    recommend,
+    what_if,
+)
+from setup_rules.advice.ride_report import _pressure_left
 from setup_rules.types.units import PSI_PA
 from tests.setup_rules.advice.trail_bike import FORK, SHOCK, bike, codes, end_of, psi_of, read_at, told
 
@@ -185,3 +197,15 @@ def test_below_freezing_the_oil_is_said_to_be_cold_with_a_warm_up_hint(celsius: 
     if cold:
         said = next(note.message for note in setup.cautions if note.code == "cold_oil").lower()
         assert "warm" in said
+
+
+@pytest.mark.parametrize(
+    ("pressure", "amount", "left"),
+    [(101.5, 1.0, True), (100.5, 1.0, False), (198.5, -1.0, False), (197.5, -1.0, True)],
+)
+def test_a_hundredth_from_a_limit_there_is_no_pressure_left(pressure: float, amount: float, left: bool) -> None:
+    # Limits of 100 and 200, in any unit: more sag wants less pressure, less sag more.
+    front = recommend(read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": {"travel_mm": 140}})).front
+    assert front is not None
+    limits = {"min_pressure_pa": 100.0, "max_pressure_pa": 200.0}
+    assert _pressure_left(replace(front, pressure_pa=pressure, ride_pressure_pa=pressure, **limits), amount) is left

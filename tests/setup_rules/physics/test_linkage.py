@@ -43,3 +43,8 @@ def test_a_falling_leverage_adds_rate_at_the_wheel_and_a_rising_one_takes_it() -
 def test_a_negative_stroke_is_refused() -> None:
     with pytest.raises(LimitError, match="negative"):
         Leverage().wheel_travel_m(-0.001)
+
+
+def test_a_straight_line_has_its_slope_wherever_its_first_row_lies() -> None:
+    # From 2.9 at 10 mm to 2.5 at 50 mm: −0.4 in 0.04 m.
+    assert float(Leverage((0.01, 0.05), (2.9, 2.5)).slope_at(0.02)) == pytest.approx(-10.0)
