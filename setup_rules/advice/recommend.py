@@ -107,14 +107,10 @@ def apply_sag_check(setup: Setup, check: SagCheck) -> Setup:
         request = request_with_clicks_of(before, after, setup.request)
         answer = answer if request is setup.request else compose(request, checks, check)
     answer = keep_end(setup, answer, "rear" if check.end == "front" else "front")
-    set_pa = _at_bench(EndModel(check.end, _end_named(setup.request, check.end), setup.request), check)
+    set_pa = _at_bench(EndModel(check.end, dict(setup.request.ends())[check.end], setup.request), check)
     advice = sag_check_advice(check, after, set_pa, settled=bool(answer.settled))
     also = (*rules_changed(setup, check.end), *follow_notes(setup, answer), *order_notes(answer))
     return replace(answer, rides=setup.rides, bounces=bounces_kept(setup, answer), advice=(advice, *also))
-
-
-def _end_named(request: SetupRequest, name: EndName) -> Any:
-    return request.front if name == "front" else request.rear
 
 
 def _needed_pa(setup: Setup, name: EndName) -> tuple[float, float] | None:
