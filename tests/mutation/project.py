@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 SERVER = Path(__file__).with_name("serve.py")
+QUICK_SERVER = Path(__file__).with_name("in_place.py")
 
 
 @dataclass(frozen=True)
@@ -67,28 +68,66 @@ def digest(paths: Iterable[Path]) -> str:
     return found.hexdigest()
 
 
+class Server:
+    """A process that runs tests in a copy of the project, asked one question after another."""
+
+    def __init__(self, folder: Path, script: Path, arguments: Iterable[str] = ()) -> None:
+        self.lock = threading.Lock()
+        command = [sys.executable, str(script), *arguments]
+        self.process = subprocess.Popen(command, cwd=folder, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+
+    def ask(self, question: dict[str, Any]) -> dict[str, Any]:
+        """Return the process's answer to one question.
+
+        Raises
+        ------
+        RuntimeError
+            If the process has ended.
+        """
+        assert self.process.stdin is not None
+        with self.lock:
+            self.process.stdin.write(json.dumps(question) + "\n")
+            self.process.stdin.flush()
+            return self.hear()
+
+    def hear(self) -> dict[str, Any]:
+        """Return what the process says next."""
+        assert self.process.stdout is not None
+        answer = self.process.stdout.readline()
+        if not answer:
+            raise RuntimeError("The process that runs the tests has ended.")
+        return dict(json.loads(answer))
+
+    def close(self) -> None:
+        """Let the process come to its end."""
+        self.process.communicate(timeout=60)
+
+
 class Copy:
-    """A copy of the project in a folder of its own, with a server that runs tests in it."""
+    """A copy of the project in a folder of its own, with the processes that run tests in it."""
 
     def __init__(self, project: Project, folder: Path) -> None:
         self.project = project
         self.folder = folder
         project.copy_to(folder)
-        self.lock = threading.Lock()
-        command = [sys.executable, str(SERVER)]
-        self.server = subprocess.Popen(command, cwd=folder, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+        self.server = Server(folder, SERVER)
+        self.quick: Server | None = None
 
     def ask(self, question: dict[str, Any]) -> dict[str, Any]:
-        """Return the server's answer to one question."""
-        assert self.server.stdin is not None
-        assert self.server.stdout is not None
-        with self.lock:
-            self.server.stdin.write(json.dumps(question) + "\n")
-            self.server.stdin.flush()
-            answer = self.server.stdout.readline()
-        if not answer:
-            raise RuntimeError("The process that runs the tests has ended.")
-        return dict(json.loads(answer))
+        """Return the answer of the process that imports everything anew for a question."""
+        return self.server.ask(question)
+
+    def collect(self) -> int:
+        """Start the process that has everything imported already, and return how many tests it found."""
+        arguments = (self.project.package, *self.project.arguments, *self.project.test_files())
+        self.quick = Server(self.folder, QUICK_SERVER, arguments)
+        return int(self.quick.hear()["tests"])
+
+    def ask_in_place(self, path: str, source: str, tests: dict[str, int], most_seconds: float) -> dict[str, Any]:
+        """Return how tests end with a module's functions exchanged; code 6 where that cannot be done."""
+        if self.quick is None:
+            return {"code": 6}
+        return self.quick.ask({"path": path, "source": source, "tests": tests, "most_seconds": most_seconds})
 
     def preload(self, modules: Iterable[str]) -> None:
         """Let the server import libraries; none of the project's own modules, which a mutant may change."""
@@ -103,5 +142,7 @@ class Copy:
         shutil.rmtree(target.parent / "__pycache__", ignore_errors=True)
 
     def close(self) -> None:
-        """Let the server come to its end."""
-        self.server.communicate(timeout=60)
+        """Let the processes come to their end."""
+        self.server.close()
+        if self.quick is not None:
+            self.quick.close()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import itertools
 import json
 import re
 from collections.abc import Callable, Iterator
@@ -28,11 +29,14 @@ class Reach:
     slow: list[str] = field(default_factory=list)
     failed: list[str] = field(default_factory=list)
     libraries: set[str] = field(default_factory=set)
+    #: Lines that run while tests are collected: their results may stand in a test before it begins.
+    on_import: set[tuple[str, int]] = field(default_factory=set)
 
     def add(self, answer: dict[str, Any]) -> None:
         """Take in what one test file reached, but for tests that fail anyway or are too slow."""
         self.failed += answer["failed"]
         self.libraries.update(answer["modules"])
+        self.on_import.update((path, line) for path, lines in answer["reached"].get("", {}).items() for line in lines)
         slow = {test for test, seconds in answer["seconds"].items() if seconds > MOST_SECONDS}
         self.slow += sorted(slow)
         left_out = slow | set(answer["failed"])
@@ -46,6 +50,11 @@ class Reach:
     def of(self, path: str, lines: range) -> set[str]:
         """Return the tests that reach one of the lines of a module."""
         return set().union(*(self.lines.get((path, line), set()) for line in lines))
+
+    def within(self, tests: dict[str, int], most_seconds: float) -> dict[str, int]:
+        """Return the first tests that together take no longer; always the first one."""
+        spent = list(itertools.accumulate(self.seconds[test] for test in tests))
+        return {test: tests[test] for place, test in enumerate(tests) if place == 0 or spent[place] <= most_seconds}
 
     def in_order(self, tests: set[str]) -> dict[str, int]:
         """Return tests, the quickest first, each with the whole seconds after which it has lost its way."""
@@ -94,6 +103,12 @@ class Chooser:
         self.project = project
         self.reach = reach
         self.trees = {module.path: ast.parse(module.source) for module in modules}
+
+    def runs_on_import(self, path: str, line: int) -> bool:
+        """Return whether the statement of a line runs, or would run, while the tests are collected."""
+        _, statement = find_place(self.trees[path], line)
+        lines = range(line, line + 1) if statement is None else statement_lines(statement)
+        return any((path, one) in self.reach.on_import for one in lines)
 
     def tests_for(self, path: str, line: int) -> dict[str, int]:
         """Return the tests that can notice a change of a line: those of its module, what notices most, the rest."""

@@ -19,11 +19,13 @@ from tests.mutation.figures import (
     shortfalls,
     stale_entries,
 )
+from tests.mutation.known import KnownKills
 from tests.mutation.mutants import Module, Mutant, find_mutants, read_modules
 from tests.mutation.project import Copy, Project
 from tests.mutation.reach import Chooser, measure_reach
 
 Say = Callable[[str], None]
+MOST_SECONDS_OF_A_TRIAL = 600.0
 
 
 @dataclass(frozen=True)
@@ -36,6 +38,8 @@ class Choice:
     processes: int = 1
     #: After so many seconds no further mutant is begun.
     most_seconds: float = float("inf")
+    #: The tests that judge one mutant take no longer than this together, as measured on the rules as they are.
+    seconds_of_tests: float = 60.0
 
 
 @dataclass
@@ -50,9 +54,13 @@ class Outcome:
 class Trials:
     """A queue of mutants that one or more copies work off."""
 
-    def __init__(self, mutants: Iterator[Mutant], chooser: Chooser, choice: Choice, say: Say) -> None:
+    def __init__(
+        self, mutants: Iterator[Mutant], chooser: Chooser, choice: Choice, known: KnownKills, say: Say
+    ) -> None:
         self.mutants = mutants
         self.chooser = chooser
+        self.choice = choice
+        self.known = known
         self.left = choice.sample
         self.ends = time.monotonic() + choice.most_seconds
         self.say = say
@@ -64,12 +72,21 @@ class Trials:
         """Try mutants until there are no more."""
         try:
             while mutant := self._next():
-                verdict = try_mutant(mutant, self.chooser.tests_for(mutant.module.path, mutant.line), copy)
+                verdict = self.known.verdict_of(mutant) or self._try(mutant, copy)
                 with self.lock:
+                    self.known.keep(verdict)
                     self.verdicts.append(verdict)
                     self.say(told(verdict))
         except Exception as error:  # noqa: BLE001 - a thread's error has to reach the report
             self.faults.append(f"A trial could not be made: {error!r}")
+
+    def _try(self, mutant: Mutant, copy: Copy) -> Verdict:
+        path, line = mutant.module.path, mutant.line
+        tests = self.chooser.tests_for(path, line)
+        if not tests:
+            return Verdict(mutant, "", 0, 0.0)
+        tests = self.chooser.reach.within(tests, self.choice.seconds_of_tests)
+        return try_mutant(mutant, tests, copy, in_place=not self.chooser.runs_on_import(path, line))
 
     def _next(self) -> Mutant | None:
         with self.lock:
@@ -80,14 +97,17 @@ class Trials:
             return mutant
 
 
-def try_mutant(mutant: Mutant, tests: dict[str, int], copy: Copy) -> Verdict:
-    """Return whether one of the tests notices a mutant."""
-    if not tests:
-        return Verdict(mutant, "", 0, 0.0)
+def try_mutant(mutant: Mutant, tests: dict[str, int], copy: Copy, in_place: bool) -> Verdict:
+    """Return whether one of the tests notices a mutant, tried in place where that can be done."""
     started = time.perf_counter()
-    copy.write(mutant.module.path, mutant.source or "")
-    answer = copy.ask(question(tests, copy.project))
-    copy.write(mutant.module.path, mutant.module.source)
+    source = mutant.source or ""
+    answer = {"code": 6}
+    if in_place:
+        answer = copy.ask_in_place(mutant.module.path, source, tests, MOST_SECONDS_OF_A_TRIAL)
+    if answer["code"] == 6:
+        copy.write(mutant.module.path, source)
+        answer = copy.ask(question(tests, copy.project))
+        copy.write(mutant.module.path, mutant.module.source)
     if answer["code"] == 5:
         raise RuntimeError(f"No test ran for {mutant.change}.")
     by = "" if answer["code"] == 0 else answer["failed"] or f"end of the process ({answer['code']})"
@@ -96,7 +116,12 @@ def try_mutant(mutant: Mutant, tests: dict[str, int], copy: Copy) -> Verdict:
 
 def question(tests: dict[str, int], project: Project) -> dict[str, object]:
     """Return how to ask a copy's server to run tests."""
-    return {"do": "attempt", "tests": tests, "arguments": list(project.arguments), "most_seconds": 600.0}
+    return {
+        "do": "attempt",
+        "tests": tests,
+        "arguments": list(project.arguments),
+        "most_seconds": MOST_SECONDS_OF_A_TRIAL,
+    }
 
 
 def told(verdict: Verdict) -> str:
@@ -122,8 +147,10 @@ def check_untouched(chooser: Chooser, copy: Copy) -> None:
     tests = chooser.reach.in_order(set(chooser.reach.seconds))
     quick = dict(list(tests.items())[: max(50, len(tests) // 8)])
     answer = copy.ask(question(quick, copy.project))
-    if answer["code"] != 0 or answer["ran"] != len(quick):
-        raise RuntimeError(f"Without any change: {answer}, of {len(quick)} tests.")
+    in_place = copy.ask_in_place("", "", quick, MOST_SECONDS_OF_A_TRIAL)
+    for said in (answer, in_place):
+        if said["code"] != 0 or said["ran"] != len(quick):
+            raise RuntimeError(f"Without any change: {said}, of {len(quick)} tests.")
 
 
 @contextmanager
@@ -148,9 +175,11 @@ def run(project: Project, choice: Choice, listed_in: Path, cache: Path, say: Say
         chooser = Chooser(project, modules, reach)
         for copy in made:
             copy.preload(sorted(reach.libraries))
+            copy.collect()
         check_untouched(chooser, made[0])
         wanted = [module for module in modules if module.path.startswith(choice.modules or ("",))]
-        trials = Trials(drawn_mutants(wanted, listed, choice.seed), chooser, choice, say)
+        known = KnownKills(project.root, cache / "killed.json")
+        trials = Trials(drawn_mutants(wanted, listed, choice.seed), chooser, choice, known, say)
         threads = [threading.Thread(target=trials.work_off, args=(copy,)) for copy in made]
         for thread in threads:
             thread.start()
