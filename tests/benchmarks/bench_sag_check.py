@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from setup_rules import SagCheck, apply_sag_check
-from tests.benchmarks.measuring import Row, in_turns, medians, table
+from tests.benchmarks.measuring import Row, in_turns, summed_up, table
 from tests.benchmarks.speed import FORM, bare_client, make_app, raw_insert
 from webapp.setups.actions.find_setup import find_setup
 
@@ -67,7 +67,7 @@ def test_a_sag_check_beside_the_form_post_and_a_bare_view(
         "json on a base": over_json({"base_revision": 1}),
         "page": over_the_page,
     }
-    t = medians(in_turns(jobs, ROUNDS, frozenset({"bare"})))
+    t = summed_up(in_turns(jobs, ROUNDS, frozenset({"bare"})))
     names = {
         "bare": ("bare Flask view", "1 (floor)"),
         "insert": ("one durable raw insert / bare view", "-"),

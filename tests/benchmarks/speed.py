@@ -30,7 +30,7 @@ from webapp.setups.forms.setup_form import SetupForm
 from webapp.setups.pages.setup_page import present_setup
 from webapp.setups.revision import CardTexts, Revision
 
-from .measuring import Row, in_turns, medians
+from .measuring import Row, in_turns, summed_up
 
 EMPTY_PAGE = "<!doctype html><html lang='en'><title>Card</title><style>@page{size:A6}</style><p>Card"
 FORM = {
@@ -140,11 +140,11 @@ def page_rows(folder: Path, request: dict[str, Any], rounds: int) -> list[Row]:
         "first card": first_card,
         "card again": lambda: expect(client.get(f"/s/{code}/card.pdf"), 200),
     }
-    t = medians(in_turns(jobs, rounds, _QUICK))
+    t = summed_up(in_turns(jobs, rounds, _QUICK))
     with pikepdf.open(io.BytesIO(client.get(f"/s/{code}/card.pdf").data)) as card:
         assert len(card.pages) == 1
         assert "/StructTreeRoot" in card.Root
-    save_floor = t["template page"] + t["raw insert"]
+    save_floor = t["template page"].median + t["raw insert"].median
     return [
         Row("bare Flask view", t["bare"], 1.0, "1 (floor)"),
         Row("template page / bare view", t["template page"], t["template page"] / t["bare"], "-"),

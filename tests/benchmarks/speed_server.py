@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import os
-import re
+import random
 import sqlite3
 import statistics
 import subprocess
@@ -12,6 +12,7 @@ import sys
 import threading
 import time
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -23,21 +24,30 @@ from webapp.cards.rendering.renderer import warm_up
 from webapp.commands.serve import SWITCH_S
 from webapp.ground.link_codes import new_code
 
-from .measuring import Row, in_turns, medians, share
+from .measuring import Row, Timing, in_turns, share, summed_up
 from .speed import make_app
 
 #: The pause between pages while cards print [s]: asked for without one they would keep the cards from printing.
 _PAUSE_S = 0.002
 
 COLD_FLOOR = "import flask, sqlalchemy, pint; pint.UnitRegistry()"
+#: Imports the modules named, which are those that a start of the app imports from libraries: no more and no less.
+COLD_SAME = """
+import importlib, sys, warnings
+warnings.simplefilter("ignore")
+for name in sys.argv[1].split(","):
+    importlib.import_module(name)
+"""
 COLD_APP = """
 import sys
 from webapp import create_app
 app = create_app({"DATA": sys.argv[1], "PUBLIC_BASE_URL": "https://cards.example", "SECRET_KEY": "only-for-tests-0123"})
 assert app.test_client().get("/", base_url="https://cards.example").status_code == 200
+if sys.argv[2:]:
+    print(",".join(sys.modules))
 """
-#: Prints, in a process of its own: seconds for the first card after what the server warms up beside its start (the
-#: press and the unit definitions), then for the median of five more.
+#: Prints, in a process of its own: seconds for the first card, then for the median of five more. With a third word,
+#: after what the server warms up beside its start: the press and the unit definitions.
 COLD_CARD = """
 import statistics, sys, time
 from setup_rules.types.units import registry
@@ -46,8 +56,9 @@ from webapp.cards.rendering.renderer import start_warm_up
 from webapp.cards.rendering.card_cache import card_cache
 app = create_app({"DATA": sys.argv[1], "PUBLIC_BASE_URL": "http://localhost", "SECRET_KEY": "only-for-tests-0123456789",
                   "RATELIMIT_ENABLED": False})
-start_warm_up(app).join()
-registry()
+if sys.argv[3:]:
+    start_warm_up(app).join()
+    registry()
 client = app.test_client()
 def card():
     begun = time.perf_counter()
@@ -73,9 +84,10 @@ def crowd_rows(folder: Path, request: dict[str, Any], rounds: int) -> list[Row]:
             saves = list(pool.map(lambda _: _save_time(app, request), range(8 * rounds)))
     finally:
         sys.setswitchinterval(usual_s)
+    page, save = Timing.at(busy, 0.99), Timing.at(saves, 0.99)
     return [
-        Row("p99 of a page while cards print / idle", share(busy, 0.99), share(busy, 0.99) / share(idle, 0.99), "≤ 5"),
-        Row("save, four clients: p99 / p50", share(saves, 0.99), share(saves, 0.99) / share(saves, 0.5), "≤ 5"),
+        Row("p99 of a page while cards print / idle", page, page / share(idle, 0.99), "≤ 5"),
+        Row("save, four clients: p99 / p50", save, save / share(saves, 0.5), "≤ 5"),
     ]
 
 
@@ -129,44 +141,83 @@ def start_rows(folder: Path, request: dict[str, Any], rounds: int) -> list[Row]:
 
     started = folder / "start"
     code = make_app(started).test_client().post("/api/v1/setups", json=request).get_json()["code"]
-    cards: list[list[float]] = []
+    same = _library_modules(fresh(COLD_APP, str(started), "names"))
+    cards: dict[str, list[list[float]]] = {"warmed": [], "cold": []}
+
+    def card(kind: str, *words: str) -> None:
+        cards[kind].append([float(word) for word in fresh(COLD_CARD, str(started), code, *words).split()])
+
     jobs = {
         "floor": lambda: fresh(COLD_FLOOR),
+        "same": lambda: fresh(COLD_SAME, same),
         "again": lambda: fresh(COLD_APP, str(started)),
-        "card": lambda: cards.append([float(word) for word in fresh(COLD_CARD, str(started), code).split()]),
+        "card": lambda: card("warmed", "warm"),
+        "cold card": lambda: card("cold"),
         "very first": lambda: fresh(COLD_APP, str(folder / f"start-{next(spare)}")),
     }
-    t = medians(in_turns(jobs, max(2, rounds // 6)))
+    t = summed_up(in_turns(jobs, max(2, rounds // 6)))
     floor = "importing Flask, SQLAlchemy and pint"
-    first, warm = (statistics.median(pair[place] for pair in cards) for place in (0, 1))
+    libraries = f"importing the same {same.count(',') + 1} library modules"
+    first = {kind: Timing.of([pair[0] for pair in pairs]) for kind, pairs in cards.items()}
+    warm = statistics.median(pair[1] for pairs in cards.values() for pair in pairs)
     return [
         Row(f"cold start to first answer / {floor}", t["again"], t["again"] / t["floor"], "≤ 1.5"),
+        Row(f"cold start to first answer / {libraries}", t["again"], t["again"] / t["same"], "-"),
         Row(f"the same, making the database / {floor}", t["very first"], t["very first"] / t["floor"], "-"),
-        Row("first card after start / warm card", first, first / warm, "≤ 1.5"),
+        Row(
+            "first card after start, press and units warmed / warm card",
+            first["warmed"],
+            first["warmed"] / warm,
+            "≤ 1.5",
+        ),
+        Row("first card after start, nothing warmed / warm card", first["cold"], first["cold"] / warm, "-"),
     ]
 
 
+def _library_modules(loaded: str) -> str:
+    """Return which of a process's modules come from installed packages, with commas between them."""
+    found = []
+    for name in loaded.strip().split(","):
+        module = sys.modules.get(name)
+        if module is not None and "site-packages" in str(getattr(module, "__file__", None)):
+            found.append(name)
+    return ",".join(found)
+
+
 def growth_rows(folder: Path, request: dict[str, Any], sizes: tuple[int, ...], rounds: int) -> list[Row]:
-    """Measure the 95th percentile of opening a setup as the number of stored ones grows."""
-    app = make_app(folder / "growth", WTF_CSRF_ENABLED=False)
-    client = app.test_client()
-    first = client.post("/api/v1/setups", json=request).get_json()["code"]
-    path = next((folder / "growth").glob("*.db"))
-    rows: list[Row] = []
-    for size in sizes:
-        some = _grow(path, first, size)
-        times = []
-        for code in itertools.islice(itertools.cycle(some), 20 * rounds):
+    """Measure the 95th percentile of opening setups drawn at random from ever more, in turns between the sizes."""
+    stores = [_Store.filled(folder / f"growth-{size}", request, size, 20 * rounds) for size in sizes]
+    times: list[list[float]] = [[] for _ in stores]
+    for turn in range(20 * rounds):
+        for store, taken in zip(stores, times, strict=True):
             begun = time.perf_counter()
-            assert client.get(f"/api/v1/setups/{code}").status_code == 200
-            times.append(time.perf_counter() - begun)
-        p95 = share(times, 0.95)
-        rows.append(Row(f"opening one of {size:,} setups: p95", p95, p95 / (rows[0].seconds if rows else p95), "flat"))
-    return rows
+            assert store.client.get(f"/api/v1/setups/{store.codes[turn]}").status_code == 200
+            taken.append(time.perf_counter() - begun)
+    p95 = [Timing.at(taken, 0.95) for taken in times]
+    return [
+        Row(f"opening one of {size:,} setups at random: p95", timing, timing / p95[0], "flat")
+        for size, timing in zip(sizes, p95, strict=True)
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class _Store:
+    """An app with a number of setups, and codes of some of them drawn at random."""
+
+    client: FlaskClient
+    codes: list[str]
+
+    @classmethod
+    def filled(cls, folder: Path, request: dict[str, Any], size: int, wanted: int) -> _Store:
+        """Fill a database with copies of one setup, and draw from all of them."""
+        client = make_app(folder, WTF_CSRF_ENABLED=False).test_client()
+        first = client.post("/api/v1/setups", json=request).get_json()["code"]
+        codes = _grow(next(folder.glob("*.db")), first, size)
+        return cls(client, random.Random(size).choices(codes, k=wanted))
 
 
 def _grow(path: Path, first: str, size: int) -> list[str]:
-    """Copy the first setup and its revision until there are `size` of them; return some of the codes."""
+    """Copy the first setup and its revision until there are `size` of them; return all codes."""
     with sqlite3.connect(path) as connection:
         columns = {t: [row[1] for row in connection.execute(f"PRAGMA table_info({t})")] for t in ("setup", "revision")}
         setup = connection.execute("SELECT * FROM setup WHERE code = ?", (first,)).fetchone()
@@ -183,5 +234,4 @@ def _grow(path: Path, first: str, size: int) -> list[str]:
                 for i, code in enumerate(codes)
             )
             connection.executemany(f"INSERT INTO {table} VALUES ({marks})", rows)  # noqa: S608 (names of this file)
-        found = connection.execute("SELECT code FROM setup WHERE code IS NOT NULL ORDER BY code LIMIT 500")
-        return [row[0] for row in found if re.fullmatch(r"[0-9A-Z]{26}", row[0])]
+        return [row[0] for row in connection.execute("SELECT code FROM setup WHERE code IS NOT NULL")]

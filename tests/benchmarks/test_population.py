@@ -16,7 +16,7 @@ from scipy.optimize import brentq
 from .population.asking import Readings
 from .population.draw import KINDS, Case, draw_cases, draw_hidden
 from .population.figures import SHOP, first_guess
-from .population.goals import check_goals
+from .population.goals import check_goals, goals_by_seed
 from .population.measuring import Rider, Side
 from .population.oracle import Oracle, make_oracle
 from .population.ranges import Ranges, Shares, shifted
@@ -271,7 +271,9 @@ _SPOILT = [
     (TOOL + "one reading", SHOP, "gap in band", 80.0),
     (TOOL + "three readings", SHOP, "re-pumps", 1.0),
     (TOOL + "three readings", SHOP, "done <=1", 80.0),
+    (TOOL + "three readings", SHOP, "true done <=1", 80.0),
     (TOOL + "one above, one below", SHOP, "done <=1", 90.0),
+    (TOOL + "one above, one below", SHOP, "true done <=1", 90.0),
     (KEEPING + "habit only", SHOP, "after 30", 50.0),
     (SLIPS + "three readings", SHOP, "re-pumps", 1.2),
     (SLIPS + "three readings", SHOP, "final > 6 %", 0.1),
@@ -289,9 +291,19 @@ def test_a_goal_that_is_missed_fails_the_check(
         check_goals(figures)
 
 
+def test_goals_by_seed_tell_on_how_many_seeds_each_is_met(table: dict[str, Rows]) -> None:
+    good, bad = _perfect(table), _perfect(table)
+    bad[FIRST][SHOP]["p90 ratio"] = 1.2
+    lines = goals_by_seed({20: good, 21: bad}).splitlines()
+    (spoilt,) = [line for line in lines if "p90" in line]
+    assert spoilt.split()[-5:] == ["1.00", "1.20", "1", "of", "2"]
+    assert all(line.endswith("2 of 2") for line in lines[1:] if line != spoilt)
+
+
 def _perfect(table: dict[str, Rows]) -> dict[str, Rows]:
     """Return a table of the same shape in which every goal is met."""
-    wished = {"median ratio": 1.0, "p90 ratio": 1.0, "re-pumps": 0.8, "done <=1": 96.0, "final > 6 %": 0.0}
+    met = {"median ratio": 1.0, "p90 ratio": 1.0, "re-pumps": 0.8, "final > 6 %": 0.0}
+    wished = {**met, "done <=1": 96.0, "true done <=1": 96.0}
     return {
         block: {group: {name: wished.get(name, 90.0) for name in row} for group, row in rows.items()}
         for block, rows in table.items()

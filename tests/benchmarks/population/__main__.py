@@ -1,6 +1,7 @@
 """Print the whole table: `python -m tests.benchmarks.population [cases a kind] [seed]`.
 
-With a third word, `goals`, only the blocks that a goal is about; it ends with 1 and the goals that were missed.
+With a third word, `goals`, only the blocks that a goal is about; it ends with 1 and the goals that were missed. Several
+seeds, with commas between them, give a table of the goals by seed.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ import sys
 import time
 from collections.abc import Mapping
 
-from .goals import check_goals
+from .goals import check_goals, goals_by_seed, goals_of
 from .table import blocks
 
 _GOALS = """Goals, off the limits, in a shop's mix (one coil fork to four air forks).
@@ -45,5 +46,16 @@ def main(number: int = 300, seed: int = 20, only: str = "") -> None:
         check_goals(table)
 
 
+def compare_seeds(number: int, seeds: list[int]) -> bool:
+    """Print the goals by seed and return whether every one is met on every seed."""
+    begun = time.perf_counter()
+    tables = {seed: dict(blocks(number, seed, goals_only=True)) for seed in seeds}
+    print(f"{number} cases a kind, {time.perf_counter() - begun:.0f} s\n{goals_by_seed(tables)}", flush=True)
+    return all(goal.is_met for table in tables.values() for goal in goals_of(table))
+
+
 if __name__ == "__main__":
-    main(*[int(word) for word in sys.argv[1:3]], *sys.argv[3:4])
+    _, *_words = sys.argv
+    if len(_words) > 1 and "," in _words[1]:
+        raise SystemExit(not compare_seeds(int(_words[0]), [int(seed) for seed in _words[1].split(",")]))
+    main(*[int(word) for word in _words[:2]], *_words[2:3])
