@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -9,6 +10,8 @@ from typing import Any
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from jinja2 import BytecodeCache
+from jinja2.bccache import Bucket
 
 from webapp import create_app
 from webapp.ground.database.engine import database
@@ -42,22 +45,59 @@ WHOLE_REQUEST: dict[str, Any] = {
 }
 
 
+class CompiledTemplates(BytecodeCache):
+    """Templates compiled once a process: half of a page's test was compiling them anew for its app."""
+
+    def __init__(self) -> None:
+        self.compiled: dict[str, bytes] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        """Take what an earlier app compiled from the same source."""
+        if bucket.key in self.compiled:
+            bucket.bytecode_from_string(self.compiled[bucket.key])
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        """Keep what was compiled."""
+        self.compiled[bucket.key] = bucket.bytecode_to_string()
+
+
+COMPILED = CompiledTemplates()
+
+
+def settings_in(folder: Path, **settings: Any) -> dict[str, Any]:
+    """Return the settings of an app on a data folder."""
+    return {
+        "TESTING": True,
+        "DATA": str(folder),
+        "PUBLIC_BASE_URL": BASE_URL,
+        "SECRET_KEY": "only-for-tests-0123456789",
+        "WTF_CSRF_ENABLED": False,
+        "RATELIMIT_ENABLED": False,
+        **settings,
+    }
+
+
+@pytest.fixture(scope="session")
+def empty_data(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A data folder as the first start leaves it, so that not every test has to migrate an empty database."""
+    folder = tmp_path_factory.mktemp("empty") / "data"
+    app = create_app(settings_in(folder))
+    with app.app_context():
+        database.engine.dispose()
+    return folder
+
+
 @pytest.fixture
-def make_app(tmp_path: Path) -> Iterator[Callable[..., Flask]]:
+def make_app(tmp_path: Path, empty_data: Path) -> Iterator[Callable[..., Flask]]:
     """Build apps on the test's own data folder; settings by keyword."""
     made: list[Flask] = []
 
     def make(**settings: Any) -> Flask:
-        given = {
-            "TESTING": True,
-            "DATA": str(tmp_path / "data"),
-            "PUBLIC_BASE_URL": BASE_URL,
-            "SECRET_KEY": "only-for-tests-0123456789",
-            "WTF_CSRF_ENABLED": False,
-            "RATELIMIT_ENABLED": False,
-            **settings,
-        }
+        given = settings_in(tmp_path / "data", **settings)
+        if not Path(given["DATA"]).exists():
+            shutil.copytree(empty_data, given["DATA"])
         app = create_app(given)
+        app.jinja_env.bytecode_cache = COMPILED
         made.append(app)
         return app
 
