@@ -6,5 +6,7 @@ import os
 
 from hypothesis import settings
 
-settings.register_profile("project", deadline=None, max_examples=100, derandomize=bool(os.environ.get("CI")))
+from tests.examples import examples
+
+settings.register_profile("project", deadline=None, max_examples=examples(100), derandomize=bool(os.environ.get("CI")))
 settings.load_profile("project")

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from setup_rules import BounceCheck, RideReport, Setup, apply_bounce_check, apply_ride
 from setup_rules.types.feedback import FELT, SEEN
+from tests.examples import examples
 from tests.setup_rules.advice.trail_bike import FORK, SHOCK, bike, end_of, told
 
 #: What a bounce check says where no turn is left to do.
@@ -44,7 +45,7 @@ def bounced(setup: Setup, end: str, seen: str) -> Setup:
     return apply_bounce_check(setup, BounceCheck(end=end, clicks_out=out_of(setup, end), seen=seen))  # type: ignore[arg-type]
 
 
-@settings(max_examples=25)
+@settings(max_examples=examples(25))
 @given(st.lists(st.sampled_from(sorted(SEEN)), min_size=1, max_size=14), ENDS, TOTALS)
 def test_answers_in_any_order_visit_no_place_twice_until_all_is_right(said: list[str], end: str, total: int) -> None:
     """Rules 1 sent a rider who found fault both ways from 4 to 8 and back without end. Now 4, 6, 5: right."""
@@ -60,7 +61,7 @@ def test_answers_in_any_order_visit_no_place_twice_until_all_is_right(said: list
         assert len(set(stood)) == len(stood) <= total + 1
 
 
-@settings(max_examples=25)
+@settings(max_examples=examples(25))
 @given(st.lists(st.sampled_from(["less", "more"]), min_size=1, max_size=14), ENDS, TOTALS)
 def test_an_answer_that_turns_nothing_says_why_and_one_that_meets_a_stop_says_so(
     said: list[str], end: str, total: int
@@ -77,7 +78,7 @@ def test_an_answer_that_turns_nothing_says_why_and_one_that_meets_a_stop_says_so
         assert ("rebound_at_end" in codes) is pushed
 
 
-@settings(max_examples=25)
+@settings(max_examples=examples(25))
 @given(st.integers(0, 16), st.integers(0, 2), ENDS)
 def test_a_rider_with_a_taste_ends_at_it(taste: int, dead_band: int, end: str) -> None:
     """The rider answers by where the rebound stands beside the place that suits: found in 16 clicks by 10 answers."""
@@ -103,7 +104,7 @@ def test_the_same_answer_every_time_ends_at_the_stop_and_says_that_nothing_is_le
     assert told(setup)[0] == "rebound_at_end"
 
 
-@settings(max_examples=20)
+@settings(max_examples=examples(20))
 @given(
     st.lists(st.sampled_from([*sorted(SEEN), *(one for one in FELT if one != "feels_right")]), min_size=1, max_size=12),
     ENDS,

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from setup_rules import Setup
+from tests.examples import examples
 from tests.setup_rules.advice.trail_bike import (
     FORK,
     SHOCK,
@@ -153,7 +154,7 @@ def test_a_spring_of_which_all_is_known_keeps_a_band_that_a_gauge_can_read() -> 
     assert is_readable(setup)
 
 
-@settings(max_examples=25)
+@settings(max_examples=examples(25))
 @given(st.lists(st.lists(st.integers(5, 90), min_size=1, max_size=3), min_size=1, max_size=6), st.booleans())
 def test_no_band_is_ever_narrower_than_a_gauge_reads_and_a_done_pressure_lies_in_its_band(
     checks: list[list[int]], shock: bool

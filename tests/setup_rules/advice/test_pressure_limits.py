@@ -23,6 +23,7 @@ from setup_rules import (
 )
 from setup_rules.advice.ride_report import _pressure_left
 from setup_rules.types.units import PSI_PA
+from tests.examples import examples
 from tests.setup_rules.advice.trail_bike import FORK, SHOCK, bike, codes, end_of, psi_of, read_at, told
 
 OPEN_SHOCK = {key: value for key, value in SHOCK.items() if key != "max_pressure_psi"}
@@ -94,7 +95,7 @@ def test_a_maximum_of_325_holds_in_the_cold_where_it_is_pumped_and_on_the_warm_r
     assert ({"limited", NEEDS} <= codes(setup, "rear")) is end.limited
 
 
-@settings(max_examples=40)
+@settings(max_examples=examples(40))
 @given(
     st.integers(40, 160),
     st.integers(-20, 40),

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from setup_rules import EndSetup, RequestError, Setup, SetupRequest, read_request, recommend
 from setup_rules.types.units import PSI_PA
+from tests.examples import examples
 from tests.setup_rules.drawn_requests import STYLES, requests
 
 FRONT: dict[str, Any] = {"travel_mm": 140, "stanchion_mm": 34, "max_pressure_psi": 400, "min_pressure_psi": 0}
@@ -52,7 +53,7 @@ def agreed(data: dict[str, Any]) -> SetupRequest:
         raise
 
 
-@settings(max_examples=300)
+@settings(max_examples=examples(300))
 @given(requests())
 def test_every_legal_request_is_answered_with_finite_numbers_inside_the_limits(data: dict[str, Any]) -> None:
     setup = recommend(agreed(data))
