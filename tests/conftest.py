@@ -8,12 +8,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from argon2 import PasswordHasher
 from flask import Flask
 from flask.testing import FlaskClient
 from jinja2 import BytecodeCache
 from jinja2.bccache import Bucket
 
 from webapp import create_app
+from webapp.accounts.actions import passwords
 from webapp.ground.database.engine import database
 
 BASE_URL = "https://cards.example"
@@ -62,6 +64,16 @@ class CompiledTemplates(BytecodeCache):
 
 
 COMPILED = CompiledTemplates()
+#: The cost that the product hashes at, which the tests but for those of that cost itself do not pay.
+HASHER = passwords._HASHER
+
+
+@pytest.fixture(autouse=True, scope="session")
+def quick_hashes() -> Iterator[None]:
+    """Let every log-in of a test cost a thousandth of what it costs a guesser."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(passwords, "_HASHER", PasswordHasher(time_cost=1, memory_cost=64, parallelism=1))
+        yield
 
 
 def settings_in(folder: Path, **settings: Any) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from argon2 import PasswordHasher
 from flask import Flask
 from flask.testing import FlaskClient
 
+from tests.conftest import HASHER
 from webapp.accounts.actions import passwords, throttle
 from webapp.accounts.actions.open_shop import issue_opening_link, open_shop
 from webapp.accounts.actions.passwords import PASSWORD_LONGEST
@@ -43,6 +44,13 @@ def test_a_password_is_stored_as_an_argon2id_hash(shop: Flask, tmp_path: Path) -
         (stored,) = connection.execute("SELECT password_hash FROM staff").fetchone()
     assert stored.startswith("$argon2id$")
     assert PasswordHasher().verify(stored, PASSWORD)
+
+
+def test_a_hash_costs_a_guesser_at_least_what_rfc_9106_asks_for() -> None:
+    # RFC 9106, second recommended choice: 3 passes over 64 MiB in 4 lanes (remembered, not opened).
+    assert (HASHER.time_cost, HASHER.memory_cost, HASHER.parallelism) >= (3, 64 * 1024, 4)
+    assert HASHER.hash_len >= 32
+    assert HASHER.salt_len >= 16
 
 
 def test_an_unknown_login_a_wrong_password_and_a_closed_account_read_the_same(shop: Flask) -> None:
