@@ -1,0 +1,22 @@
+"""Relations of which no outside source can say that they are right: decisions and estimates of ours, each with why.
+
+What is decided stands a second time in the file named here, so that it is changed on purpose. A relation is listed
+only while the command finds no outside check that catches it in every way; the command says when an entry is idle.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+
+@dataclass(frozen=True)
+class Decision:
+    """Why no source can give a relation, the file that pins it, and a word that has to stand there."""
+
+    why: str
+    pinned_in: str
+    word: str
+
+
+DECISIONS: Final[dict[str, Decision]] = {}

@@ -1,0 +1,201 @@
+"""Runs the outside checks on spoilt rules: collected once, one fork a spoiling, in one process."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+import numpy as np
+import pytest
+
+from tests.relations.rules import Rule
+from tests.relations.spoiling import WAYS, Spoiling, Spoilt, forget_answers, kind_of, parts_of, put_in_place
+
+ARGUMENTS: Final = [
+    *("--import-mode=importlib", "--strict-markers", "-o", "addopts=", "-s"),
+    *("-p", "no:randomly", "-p", "no:xdist", "-p", "no:cacheprovider", "-p", "no:terminal"),
+]
+#: A test that takes longer [s] is only asked where no quicker one noticed.
+QUICK_SECONDS: Final = 0.1
+#: So many results of a rule are looked at for their usual size.
+MOST_LOOKED_AT: Final = 400
+
+
+@dataclass
+class Reach:
+    """What the checks ask of one rule: which tests do, with what kinds of results, and of what usual size."""
+
+    tests: list[str] = field(default_factory=list)
+    kinds: dict[str, str] = field(default_factory=dict)
+    usual: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Trial:
+    """How one spoiling of one rule ended: the tests that noticed, and whether it made any difference at all."""
+
+    rule: str
+    spoiling: Spoiling
+    noticed: list[str]
+    changed: bool
+
+
+class Watch:
+    """Stands in a rule's place and writes down who asks and what the answers look like."""
+
+    def __init__(self) -> None:
+        self.now = ""
+        self.tests: dict[str, None] = {}
+        self.values: dict[str, list[Any]] = {}
+
+    def __call__(self, original: Callable[..., Any], args: tuple[Any, ...], kwargs: dict[str, Any]) -> Any:
+        result = original(*args, **kwargs)
+        self.tests[self.now] = None
+        for part, value in parts_of(result).items():
+            seen = self.values.setdefault(part, [])
+            if len(seen) < MOST_LOOKED_AT:
+                seen.append(value)
+        return result
+
+    def reach(self) -> dict[str, Any]:
+        """Return what was seen, as plain data."""
+        kinds = {part: kind_of(values[0]) for part, values in self.values.items()}
+        return {
+            "tests": [test for test in self.tests if test],
+            "kinds": kinds,
+            "usual": {part: usual_of(kinds[part], values) for part, values in self.values.items()},
+        }
+
+
+def usual_of(kind: str, values: list[Any]) -> Any:
+    """Return the usual size of numbers, or every word that was seen."""
+    if kind == "word":
+        return sorted({value for value in values if isinstance(value, str)})
+    if kind != "number":
+        return None
+    sizes = np.abs(np.concatenate([np.ravel(np.asarray(one, dtype=float))[:50] for one in values]))
+    sizes = sizes[np.isfinite(sizes) & (sizes > 0)]
+    return float(np.median(sizes)) if len(sizes) else None
+
+
+class Tries:
+    """The pytest plugin: instead of running the collected tests it finds out which notice what."""
+
+    def __init__(self, rules: list[Rule], say: Callable[[str], None]) -> None:
+        self.rules = rules
+        self.say = say
+        self.reach: dict[str, Reach] = {}
+        self.trials: list[Trial] = []
+        self.seconds: dict[str, float] = {}
+        self.broken: list[str] = []
+        self._failed: list[str] = []
+
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        """Run everything once as it is, then watched, then with each spoiling."""
+        if session.testsfailed:
+            self.broken = ["collection"]
+            return True
+        # Once in this process, so that what the checks prepare for themselves is there in every fork.
+        self.run(session.items)
+        self.broken = self._failed
+        if not self.broken:
+            watched = in_fork(lambda: self.watch(session.items))
+            self.reach = {name: Reach(**found) for name, found in watched.items()}
+            for rule in self.rules:
+                self.try_out(rule, session.items)
+        return True
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        """Remember what failed."""
+        if report.failed:
+            self._failed.append(report.nodeid)
+
+    def run(self, items: list[pytest.Item], before: Callable[[str], None] = lambda _: None, give_up: bool = False) -> None:
+        """Run tests in their order; with `give_up` a file that noticed is not asked again."""
+        noticed: set[str] = set()
+        for item in items:
+            file = item.nodeid.partition("::")[0]
+            if give_up and (file in noticed or (noticed and self.seconds[item.nodeid] > QUICK_SECONDS)):
+                continue
+            before(item.nodeid)
+            started = time.perf_counter()
+            item.ihook.pytest_runtest_protocol(item=item, nextitem=None)
+            self.seconds.setdefault(item.nodeid, time.perf_counter() - started)
+            if self._failed and self._failed[-1] == item.nodeid:
+                noticed.add(file)
+
+    def watch(self, items: list[pytest.Item]) -> dict[str, Any]:
+        """Return by rule which tests reach it."""
+        watches = {rule.name: Watch() for rule in self.rules}
+        for rule in self.rules:
+            put_in_place(rule, watches[rule.name])
+
+        def tell(test: str) -> None:
+            for watch in watches.values():
+                watch.now = test
+            forget_answers()
+
+        self.run(items, tell)
+        return {name: watch.reach() for name, watch in watches.items()}
+
+    def try_out(self, rule: Rule, items: list[pytest.Item]) -> None:
+        """Try every spoiling of one rule on the tests that reach it, the quickest first."""
+        started, reach = time.monotonic(), self.reach[rule.name]
+        mine = sorted((one for one in items if one.nodeid in set(reach.tests)), key=lambda one: self.seconds[one.nodeid])
+        for spoiling in spoilings(rule, reach):
+            found = in_fork(lambda spoiling=spoiling: self.attempt(rule, spoiling, reach, mine))  # type: ignore[misc]
+            self.trials.append(Trial(rule.name, spoiling, found["noticed"], found["changed"]))
+        self.say(f"{rule.short}: {len(mine)} tests, {time.monotonic() - started:.1f} s")
+
+    def attempt(self, rule: Rule, spoiling: Spoiling, reach: Reach, items: list[pytest.Item]) -> dict[str, Any]:
+        """Return which tests notice one spoiling."""
+        spoilt = Spoilt(spoiling, reach.usual.get(spoiling.part))
+        put_in_place(rule, spoilt)
+        self._failed = []
+        forget_answers()
+        self.run(items, give_up=True)
+        return {"noticed": list(dict.fromkeys(self._failed)), "changed": spoilt.changed}
+
+
+def spoilings(rule: Rule, reach: Reach) -> Iterator[Spoiling]:
+    """Yield every way to spoil a rule that its kinds of results and its arguments allow."""
+    for part, kind in reach.kinds.items():
+        for way in WAYS[kind]:
+            yield Spoiling(part, way)
+    for pair in rule.pairs:
+        yield Spoiling(swapped=pair)
+
+
+def in_fork(work: Callable[[], dict[str, Any]]) -> dict[str, Any]:
+    """Return a fork's answer; nothing that it exchanged or remembers comes back."""
+    receive, send = os.pipe()
+    child = os.fork()
+    if child == 0:
+        code = 1
+        with contextlib.suppress(BaseException), os.fdopen(send, "w", encoding="utf-8") as answer:
+            nowhere = os.open(os.devnull, os.O_RDWR)
+            for stream in (0, 1, 2):
+                os.dup2(nowhere, stream)
+            json.dump(work(), answer)
+            code = 0
+        os._exit(code)
+    os.close(send)
+    with os.fdopen(receive, encoding="utf-8") as answer:
+        text = answer.read()
+    os.waitpid(child, 0)
+    if not text:
+        raise RuntimeError("A trial ended without an answer.")
+    found: dict[str, Any] = json.loads(text)
+    return found
+
+
+def try_rules(rules: list[Rule], files: list[str], say: Callable[[str], None]) -> Tries:
+    """Return what the checks in some files or folders notice of spoilt rules."""
+    tries = Tries(rules, say)
+    pytest.main([*ARGUMENTS, *files], plugins=[tries])
+    return tries
