@@ -115,7 +115,9 @@ class Tries:
         if report.failed:
             self._failed.append(report.nodeid)
 
-    def run(self, items: list[pytest.Item], before: Callable[[str], None] = lambda _: None, give_up: bool = False) -> None:
+    def run(
+        self, items: list[pytest.Item], before: Callable[[str], None] = lambda _: None, give_up: bool = False
+    ) -> None:
         """Run tests in their order; with `give_up` a file that noticed is not asked again."""
         noticed: set[str] = set()
         for item in items:
@@ -146,7 +148,9 @@ class Tries:
     def try_out(self, rule: Rule, items: list[pytest.Item]) -> None:
         """Try every spoiling of one rule on the tests that reach it, the quickest first."""
         started, reach = time.monotonic(), self.reach[rule.name]
-        mine = sorted((one for one in items if one.nodeid in set(reach.tests)), key=lambda one: self.seconds[one.nodeid])
+        mine = sorted(
+            (one for one in items if one.nodeid in set(reach.tests)), key=lambda one: self.seconds[one.nodeid]
+        )
         for spoiling in spoilings(rule, reach):
             found = in_fork(lambda spoiling=spoiling: self.attempt(rule, spoiling, reach, mine))  # type: ignore[misc]
             self.trials.append(Trial(rule.name, spoiling, found["noticed"], found["changed"]))
