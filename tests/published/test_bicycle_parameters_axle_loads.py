@@ -2,8 +2,11 @@
 
 Source: statics; the measured bicycles and riders that the `bicycleparameters` package ships; the benchmark bicycle of
 "Linearized dynamics equations for the balance and steer of a bicycle: a benchmark and review", Proc. R. Soc. A, 2007.
+
 Confirmed: centres of mass recomputed with the package in this file; the benchmark's masses are read from the package,
-the paper itself was not opened here. Tolerance: the worked digits; rounding for the package's.
+the paper itself was not opened here.
+
+Tolerance: the worked digits; rounding for the package's.
 """
 
 from __future__ import annotations

@@ -1,8 +1,11 @@
 """Air pressure over geopotential altitude against the standard atmosphere.
 
 Source: ISO 2533:1975 and U.S. Standard Atmosphere 1976, which agree below 32 km.
+
 Confirmed: the table's values were recomputed with the `ambiance` and `fluids` packages, both of which build on the
-published constants; the standards' own texts were not opened here. Tolerance: the table's digits (0.01 Pa).
+published constants; the standards' own texts were not opened here.
+
+Tolerance: the table's digits (0.01 Pa).
 """
 
 from __future__ import annotations

@@ -1,10 +1,12 @@
 """The leak check's expectation and uncertainty, against CoolProp and the law of propagation of uncertainty.
 
-Source: JCGM 100:2008 (GUM): u²(y) = Σ (∂y/∂xᵢ)²·u²(xᵢ); a reading with step a has u = a/√12 (rectangular); the
-expanded uncertainty for about 95 % takes the coverage factor 2. Gay-Lussac's law for the expected reading.
+Source: JCGM 100:2008 (GUM): u²(y) = Σ (∂y/∂xᵢ)²·u²(xᵢ); a reading with step a has u = a/√12 (rectangular); the expanded
+uncertainty for about 95 % takes the coverage factor 2. Gay-Lussac's law for the expected reading.
+
 Confirmed: the loss is written out anew and propagated by the `uncertainties` package, and its spread is drawn by
 simulation (JCGM 101's way), neither of which shares a line with the code; GUM itself was remembered, not opened.
-Tolerances: rounding of doubles for the sum of squares, 2 % for 400 000 draws.
+
+Tolerance: rounding of doubles for the sum of squares, 2 % for 400 000 draws.
 """
 
 from __future__ import annotations

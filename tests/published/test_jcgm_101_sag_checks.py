@@ -4,8 +4,12 @@ Source: JCGM 101:2008 (propagation of distributions by Monte Carlo) and Bayes' t
 remembered, not opened. Every rider, fork and reading is drawn at random from what the rules state (our estimates, typed
 here), in N, mm and MPa; places by bisection of the balance of forces; a reading weighs each draw by its plain normal
 density. No line, no sample and no closed form is shared with the product, which answers from 512 chosen draws with a
-Kalman step each. Confirmed: drawn here. Tolerances beside the draw's own scatter of about 0.2 %: 0.5 % of the first
-guess's median and 1.5 % of its band's ends; after a check 1.5 % and 4 %, since the product reads with heavier tails.
+Kalman step each.
+
+Confirmed: drawn here.
+
+Tolerance: beside the draw's own scatter of about 0.2 %: 0.5 % of the first guess's median and 1.5 % of its band's ends;
+after a check 1.5 % and 4 %, since the product reads with heavier tails.
 """
 
 from __future__ import annotations

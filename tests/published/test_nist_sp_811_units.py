@@ -1,8 +1,11 @@
 """Conversion factors against NIST Special Publication 811.
 
 Source: NIST SP 811 (2008), appendix B.
-Confirmed: psi, pound and inch recomputed with `scipy.constants`, which takes them from SP 811; the rounded factors
-were recomputed from those three exact ones; SP 811 itself was not opened here. Tolerance: the factor's digits.
+
+Confirmed: psi, pound and inch recomputed with `scipy.constants`, which takes them from SP 811; the rounded factors were
+recomputed from those three exact ones; SP 811 itself was not opened here.
+
+Tolerance: the factor's digits.
 """
 
 from __future__ import annotations

@@ -1,7 +1,10 @@
 """Torque verdicts against factors built from scipy.constants.
 
 Source: NIST SP 811 by way of `scipy.constants` (pound, standard gravity, inch, foot).
-Confirmed: lbf·in = lb · g · inch and lbf·ft = lb · g · foot, recomputed here. Tolerance: rounding of doubles.
+
+Confirmed: lbf·in = lb · g · inch and lbf·ft = lb · g · foot, recomputed here.
+
+Tolerance: rounding of doubles.
 """
 
 from __future__ import annotations

@@ -1,7 +1,10 @@
 """Closed forms of the spring and the linkage against numerical differentiation, integration and root finding.
 
 Source: `scipy` (derivative, quad, brentq): general numerical methods that share no line with the closed forms.
-Confirmed: recomputed with scipy in this file. Tolerance: what the numerical method itself promises.
+
+Confirmed: recomputed with scipy in this file.
+
+Tolerance: what the numerical method itself promises.
 """
 
 from __future__ import annotations

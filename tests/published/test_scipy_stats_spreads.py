@@ -1,7 +1,10 @@
 """The drawn sample and its quantiles against the distributions that they stand for.
 
 Source: `scipy.stats` (normal, uniform, Kolmogorov-Smirnov).
-Confirmed: recomputed with scipy in this file. Tolerance: what a sample of 512 can promise, stated at each test.
+
+Confirmed: recomputed with scipy in this file.
+
+Tolerance: what a sample of 512 can promise, stated at each test.
 """
 
 from __future__ import annotations

@@ -1,7 +1,11 @@
 """The weight that readings give a drawn spring, against SciPy's Student distribution and its Kalman step by hand.
 
 Source: Student's t density, `scipy.stats.t`; the linear Gaussian update of any text on state estimation, written here
-with NumPy's own solver. Confirmed: recomputed here with SciPy and NumPy. Tolerance: floating point.
+with NumPy's own solver.
+
+Confirmed: recomputed here with SciPy and NumPy.
+
+Tolerance: floating point.
 """
 
 from __future__ import annotations

@@ -2,8 +2,10 @@
 
 Source: volume of a cylinder, plane geometry and the sheets of `worked_travel_spacers` (statics and gas law);
 Gay-Lussac's law and ISO 2533 for the limit; overshoot of a damped oscillator for the bounce.
-Confirmed: worked in the comments and recomputed in plain arithmetic here. Tolerance: as in `test_worked_whole_answers`;
-0.01 psi for a limit, no click.
+
+Confirmed: worked in the comments and recomputed in plain arithmetic here.
+
+Tolerance: as in `test_worked_whole_answers`; 0.01 psi for a limit, no click.
 """
 
 from __future__ import annotations

@@ -2,8 +2,11 @@
 
 Source: "A method for constructing local monotone piecewise cubic interpolants", SIAM J. Sci. Stat. Comput. 5 (1984):
 slopes inside are the weighted harmonic mean of the two secants.
+
 Confirmed: the slopes are computed again in this file for the inner intervals and put into the cubic Hermite form; the
-paper was remembered, not opened. The code asks SciPy, so SciPy is no witness here. Tolerance: rounding of doubles.
+paper was remembered, not opened. The code asks SciPy, so SciPy is no witness here.
+
+Tolerance: rounding of doubles.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """Prints which outside check catches each relation when it is wrong, found by trying: `python -m tests.relations`.
 
-Every relation's result is spoilt (5 % more and less, its sign turned, its exponent bent, a click or piece off, a word or
-yes exchanged, two arguments of one unit swapped), the tests of `tests/published` that reach it are run, and those that
-fail are its checks. Ends with 1 where a relation can be wrong without any of them noticing.
+Every relation's result is spoilt (5 % more and less, its sign turned, its exponent bent, a click or piece off, a word
+or yes exchanged, two arguments of one unit swapped), the tests of `tests/published` that reach it are run, and those
+that fail are its checks. Ends with 1 where a relation can be wrong without any of them noticing.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The outside checks: what each file under `tests/published/` says of its source, its independence and its tolerance."""
+"""The outside checks: what each file under `tests/published/` says of source, independence and tolerance."""
 
 from __future__ import annotations
 

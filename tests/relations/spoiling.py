@@ -25,6 +25,12 @@ WAYS: Final = {
     "switch": ("turned",),
     "word": ("another word",),
 }
+#: The code that is put in a function's place.
+PUT: Final = """
+def put(*args, **kwargs):
+    from tests.relations.spoiling import act
+    return act({name!r}, args, kwargs)
+"""
 #: "exponent" leaves what is usual as it is and bends what lies away from it: value·(value/usual)^0.1.
 BENT: Final = 0.1
 
@@ -55,9 +61,8 @@ def put_in_place(rule: Rule, call: Call) -> None:
     )
     original.__kwdefaults__ = function.__kwdefaults__
     ACTING[rule.name] = original, call
-    source = f"def put(*args, **kwargs):\n from tests.relations.spoiling import act\n return act({rule.name!r}, args, kwargs)"
     made: dict[str, Any] = {}
-    exec(source, made)  # noqa: S102 - five words of our own
+    exec(PUT.format(name=rule.name), made)  # noqa: S102 - four lines of our own
     function.__code__ = made["put"].__code__
     function.__defaults__ = function.__kwdefaults__ = None
 

@@ -65,7 +65,7 @@ def idle_decisions(verdicts: list[Verdict]) -> list[str]:
 
 
 def rows(verdict: Verdict, checks: dict[str, Check]) -> Iterator[tuple[str, ...]]:
-    """Yield a relation's rows: relation, check with its strongest test, ways caught, source, independence, tolerance."""
+    """Yield a relation's rows: relation, check and its strongest test, ways caught, source, independence, tolerance."""
     for file, caught in verdict.by_file.most_common():
         check, (name, _) = checks[file], verdict.by_test[file].most_common(1)[0]
         said = tuple(first_sentence(one) for one in (check.source, check.confirmed, check.tolerance))

@@ -148,9 +148,8 @@ class Tries:
     def try_out(self, rule: Rule, items: list[pytest.Item]) -> None:
         """Try every spoiling of one rule on the tests that reach it, the quickest first."""
         started, reach = time.monotonic(), self.reach[rule.name]
-        mine = sorted(
-            (one for one in items if one.nodeid in set(reach.tests)), key=lambda one: self.seconds[one.nodeid]
-        )
+        asked = set(reach.tests)
+        mine = sorted((one for one in items if one.nodeid in asked), key=lambda one: self.seconds[one.nodeid])
         for spoiling in spoilings(rule, reach):
             found = in_fork(lambda spoiling=spoiling: self.attempt(rule, spoiling, reach, mine))  # type: ignore[misc]
             self.trials.append(Trial(rule.name, spoiling, found["noticed"], found["changed"]))
