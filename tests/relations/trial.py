@@ -22,6 +22,8 @@ ARGUMENTS: Final = [
 ]
 #: A test that takes longer [s] is only asked where no quicker one noticed.
 QUICK_SECONDS: Final = 0.1
+#: After so many files have noticed a spoiling no further one is asked: the table shows what is enough, in little time.
+ENOUGH_FILES: Final = 3
 #: So many results of a rule are looked at for their usual size.
 MOST_LOOKED_AT: Final = 400
 
@@ -118,12 +120,14 @@ class Tries:
     def run(
         self, items: list[pytest.Item], before: Callable[[str], None] = lambda _: None, give_up: bool = False
     ) -> None:
-        """Run tests in their order; with `give_up` a file that noticed is not asked again."""
+        """Run tests in their order; with `give_up` no file is asked that noticed, and none after enough."""
         noticed: set[str] = set()
         for item in items:
             file = item.nodeid.partition("::")[0]
             if give_up and (file in noticed or (noticed and self.seconds[item.nodeid] > QUICK_SECONDS)):
                 continue
+            if give_up and len(noticed) == ENOUGH_FILES:
+                break
             before(item.nodeid)
             started = time.perf_counter()
             item.ihook.pytest_runtest_protocol(item=item, nextitem=None)
