@@ -149,7 +149,7 @@ class Spoilt:
             if value is None:
                 return right
             wrong = put_back(right, self.spoiling.part, spoil(value, self.spoiling.way, self.usual))
-        self.changed = self.changed or not same(right, wrong)
+        self.changed = self.changed or not same(right, wrong)  # compared until it does
         return wrong
 
     def swap(self, original: Callable[..., Any], args: tuple[Any, ...], kwargs: dict[str, Any]) -> Any:

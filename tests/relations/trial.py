@@ -24,8 +24,8 @@ ARGUMENTS: Final = [
 QUICK_SECONDS: Final = 0.1
 #: After so many files have noticed a spoiling no further one is asked: the table shows what is enough, in little time.
 ENOUGH_FILES: Final = 3
-#: So many results of a rule are looked at for their usual size.
-MOST_LOOKED_AT: Final = 400
+#: So many results of a rule are looked at in each test for their usual size.
+MOST_LOOKED_AT: Final = 3
 
 
 @dataclass
@@ -52,16 +52,15 @@ class Watch:
 
     def __init__(self) -> None:
         self.now = ""
-        self.tests: dict[str, None] = {}
+        self.tests: dict[str, int] = {}
         self.values: dict[str, list[Any]] = {}
 
     def __call__(self, original: Callable[..., Any], args: tuple[Any, ...], kwargs: dict[str, Any]) -> Any:
         result = original(*args, **kwargs)
-        self.tests[self.now] = None
-        for part, value in parts_of(result).items():
-            seen = self.values.setdefault(part, [])
-            if len(seen) < MOST_LOOKED_AT:
-                seen.append(value)
+        calls = self.tests[self.now] = self.tests.get(self.now, 0) + 1
+        if calls <= MOST_LOOKED_AT:
+            for part, value in parts_of(result).items():
+                self.values.setdefault(part, []).append(value)
         return result
 
     def reach(self) -> dict[str, Any]:
