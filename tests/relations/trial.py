@@ -156,6 +156,8 @@ class Tries:
         for spoiling in spoilings(rule, reach):
             found = in_fork(lambda spoiling=spoiling: self.attempt(rule, spoiling, reach, mine))  # type: ignore[misc]
             self.trials.append(Trial(rule.name, spoiling, found["noticed"], found["changed"]))
+            if not found["noticed"]:
+                self.say(f"{rule.short}: {spoiling}: {'not noticed' if found['changed'] else 'changes nothing'}")
         self.say(f"{rule.short}: {len(mine)} tests, {time.monotonic() - started:.1f} s")
 
     def attempt(self, rule: Rule, spoiling: Spoiling, reach: Reach, items: list[pytest.Item]) -> dict[str, Any]:
