@@ -47,4 +47,4 @@ def read_checks(folder: Path = FOLDER) -> dict[str, Check]:
 
 def first_sentence(text: str) -> str:
     """Return the first sentence of a part: what the table has room for."""
-    return re.split(r"(?<=[^.\d][.])\s+(?=[A-Z\d])", text, maxsplit=1)[0]
+    return re.split(r"(?<=[^.\dA-Z][.])\s+(?=[A-Z\d])", text, maxsplit=1)[0]

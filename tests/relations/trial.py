@@ -30,7 +30,7 @@ MOST_LOOKED_AT: Final = 3
 
 @dataclass
 class Reach:
-    """What the checks ask of one rule: which tests do, with what kinds of results, and of what usual size."""
+    """What the checks ask of one rule: which test functions do, with what kinds of results, and of what usual size."""
 
     tests: list[str] = field(default_factory=list)
     kinds: dict[str, str] = field(default_factory=dict)
@@ -140,10 +140,16 @@ class Tries:
         for rule in self.rules:
             put_in_place(rule, watches[rule.name])
 
+        now = ""
+
         def tell(test: str) -> None:
-            for watch in watches.values():
-                watch.now = test
-            forget_answers()
+            nonlocal now
+            function = test.partition("[")[0]
+            if function != now:
+                now = function
+                forget_answers()
+                for watch in watches.values():
+                    watch.now = function
 
         self.run(items, tell)
         return {name: watch.reach() for name, watch in watches.items()}
@@ -152,7 +158,8 @@ class Tries:
         """Try every spoiling of one rule on the tests that reach it, the quickest first."""
         started, reach = time.monotonic(), self.reach[rule.name]
         asked = set(reach.tests)
-        mine = sorted((one for one in items if one.nodeid in asked), key=lambda one: self.seconds[one.nodeid])
+        mine = [one for one in items if one.nodeid.partition("[")[0] in asked]
+        mine.sort(key=lambda one: self.seconds[one.nodeid])
         for spoiling in spoilings(rule, reach):
             found = in_fork(lambda spoiling=spoiling: self.attempt(rule, spoiling, reach, mine))  # type: ignore[misc]
             self.trials.append(Trial(rule.name, spoiling, found["noticed"], found["changed"]))
