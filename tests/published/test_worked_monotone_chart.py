@@ -42,3 +42,16 @@ def hermite(i: int, mass: float) -> float:
 @pytest.mark.parametrize("mass", [60.0, 63.5, 70.0, 75.0, 82.0, 89.9])
 def test_between_inner_rows_it_is_the_formula_written_out(mass: float) -> None:
     assert read_chart(CHART, mass).pressure_psi == pytest.approx(hermite(1 if mass < 75 else 2, mass), rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("mass", "row", "psi", "outside"),
+    [(40.0, 50.0, 55.0, True), (50.0, 50.0, 55.0, False), (75.0, 75.0, 80.0, False), (128.0, 110.0, 120.0, True)],
+)
+def test_a_row_is_its_own_and_beyond_the_ends_the_end_row_holds(
+    mass: float, row: float, psi: float, outside: bool
+) -> None:
+    # An interpolant goes through its data; nothing is made up beyond them.
+    found = read_chart(CHART, mass)
+    assert (found.mass_kg, found.outside) == (row, outside)
+    assert found.pressure_psi == pytest.approx(psi, rel=1e-12)
