@@ -19,4 +19,11 @@ class Decision:
     word: str
 
 
-DECISIONS: Final[dict[str, Decision]] = {}
+CONSTANTS: Final = "tests/setup_rules/types/decided_constants.py"
+DECISIONS: Final[dict[str, Decision]] = {
+    "inference.sag_target.sag_range_percent": Decision(
+        "common practice, no source: the usual sag by riding style and end, read from a table and only shown",
+        CONSTANTS,
+        "types.constants.SAG_RANGE",
+    ),
+}
