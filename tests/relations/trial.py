@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import functools
 import json
 import os
 import time
@@ -116,23 +117,28 @@ class Tries:
         if report.failed:
             self._failed.append(report.nodeid)
 
-    def run(
-        self, items: list[pytest.Item], before: Callable[[str], None] = lambda _: None, give_up: bool = False
-    ) -> None:
-        """Run tests in their order; with `give_up` no file is asked that noticed, and none after enough."""
-        noticed: set[str] = set()
+    def run(self, items: list[pytest.Item], before: Callable[[str], None] = lambda _: None) -> None:
+        """Run tests in their order."""
         for item in items:
-            file = item.nodeid.partition("::")[0]
-            if give_up and (file in noticed or (noticed and self.seconds[item.nodeid] > QUICK_SECONDS)):
-                continue
-            if give_up and len(noticed) == ENOUGH_FILES:
-                break
             before(item.nodeid)
             started = time.perf_counter()
             item.ihook.pytest_runtest_protocol(item=item, nextitem=None)
             self.seconds.setdefault(item.nodeid, time.perf_counter() - started)
-            if self._failed and self._failed[-1] == item.nodeid:
-                noticed.add(file)
+
+    def ask(self, items: list[pytest.Item], known: set[str]) -> None:
+        """Run tests until enough files noticed; those that are known to notice this rule's other spoilings come first.
+
+        No file is asked again that noticed, none that is slow or new once one of the known noticed.
+        """
+        noticed: set[str] = set()
+        for item in sorted(items, key=lambda one: file_of(one) not in known):
+            file = file_of(item)
+            if len(noticed) == ENOUGH_FILES or (noticed and known and file not in known):
+                break
+            if file not in noticed and not (noticed and self.seconds[item.nodeid] > QUICK_SECONDS):
+                self.run([item])
+                if self._failed and self._failed[-1] == item.nodeid:
+                    noticed.add(file)
 
     def watch(self, items: list[pytest.Item]) -> dict[str, Any]:
         """Return by rule which tests reach it."""
@@ -160,21 +166,30 @@ class Tries:
         asked = set(reach.tests)
         mine = [one for one in items if one.nodeid.partition("[")[0] in asked]
         mine.sort(key=lambda one: self.seconds[one.nodeid])
+        known: set[str] = set()
         for spoiling in spoilings(rule, reach):
-            found = in_fork(lambda spoiling=spoiling: self.attempt(rule, spoiling, reach, mine))  # type: ignore[misc]
+            found = in_fork(functools.partial(self.attempt, rule, spoiling, reach, mine, known))
             self.trials.append(Trial(rule.name, spoiling, found["noticed"], found["changed"]))
+            known |= {test.partition("::")[0] for test in found["noticed"]}
             if not found["noticed"]:
                 self.say(f"{rule.short}: {spoiling}: {'not noticed' if found['changed'] else 'changes nothing'}")
         self.say(f"{rule.short}: {len(mine)} tests, {time.monotonic() - started:.1f} s")
 
-    def attempt(self, rule: Rule, spoiling: Spoiling, reach: Reach, items: list[pytest.Item]) -> dict[str, Any]:
+    def attempt(
+        self, rule: Rule, spoiling: Spoiling, reach: Reach, items: list[pytest.Item], known: set[str]
+    ) -> dict[str, Any]:
         """Return which tests notice one spoiling."""
         spoilt = Spoilt(spoiling, reach.usual.get(spoiling.part))
         put_in_place(rule, spoilt)
         self._failed = []
         forget_answers()
-        self.run(items, give_up=True)
+        self.ask(items, known)
         return {"noticed": list(dict.fromkeys(self._failed)), "changed": spoilt.changed}
+
+
+def file_of(item: pytest.Item) -> str:
+    """Return the file of a test."""
+    return item.nodeid.partition("::")[0]
 
 
 def spoilings(rule: Rule, reach: Reach) -> Iterator[Spoiling]:
