@@ -38,9 +38,7 @@ def main() -> int:
         return 2
     verdicts = judge(tries)
     print_table(verdicts, read_checks())
-    print(
-        f"tried in {time.monotonic() - started:.0f} s in one process at a time, {sum(os.times()[:4]):.0f} s of them at work"
-    )
+    print(f"tried in {time.monotonic() - started:.0f} s, {sum(os.times()[:4]):.0f} s of processor")
     return 1 if gaps(verdicts) or idle_decisions(verdicts) else 0
 
 
