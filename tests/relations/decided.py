@@ -26,4 +26,9 @@ DECISIONS: Final[dict[str, Decision]] = {
         CONSTANTS,
         "types.constants.SAG_RANGE",
     ),
+    "types.result.EndSetup.tolerance_mm": Decision(
+        "what counts as on target is ours to say: the larger of 2 mm and 2 % of the travel",
+        "tests/setup_rules/types/test_decisions.py",
+        "test_the_tolerance_is_the_larger_of_two_millimetres_and_two_per_cent",
+    ),
 }
