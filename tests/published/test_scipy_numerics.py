@@ -150,3 +150,22 @@ def test_a_leverage_of_two_quarters_the_rate_at_the_wheel(deflection_mm: float) 
     force_n = 80_000.0 * deflection_mm / 2000
     assert wheel_rate_n_per_m(80_000.0, force_n, 2.0, 0.0) == pytest.approx(float(wheel.df), rel=1e-9)
     assert math.isclose(wheel_rate_n_per_m(80_000.0, force_n, 2.0, 0.0), 20_000.0)
+
+
+@SPRINGS
+@pytest.mark.parametrize("share", [0.1, 0.3, 0.7])
+def test_force_is_gain_times_pressure_plus_offset_and_both_have_their_slopes(s: Chambers, share: float) -> None:
+    # Two forces at two pressures make the straight line; MPa, mm² and N.
+    def gain(x: float) -> float:
+        return (force(s, HOME, PSI + 50, x) - force(s, HOME, PSI, x)) / (50 * PSI_PA / 1e6)
+
+    def offset(x: float) -> float:
+        return force(s, HOME, PSI, x) - gain(x) * absolute(PSI) / 1e6
+
+    x = share * s.travel
+    slopes = [float(derivative(np.vectorize(part), x, initial_step=1e-2 * s.travel).df) for part in (gain, offset)]
+    found = built(s).settled_parts(x / 1e3, SITE)
+    assert found[0] * 1e6 == pytest.approx(gain(x), rel=1e-6)
+    assert found[1] * 1e3 == pytest.approx(slopes[0], rel=1e-4)
+    assert found[2] == pytest.approx(offset(x), abs=1e-3)
+    assert found[3] / 1e3 == pytest.approx(slopes[1], abs=1e-4)

@@ -106,3 +106,10 @@ def test_a_leak_check_says_what_the_sheet_says(sheet: LeakSheet) -> None:
     assert numbers[-1] / PSI_PA == pytest.approx(7 * sheet.a_day, abs=7e-3)
     assert found.hours_needed == pytest.approx(sheet.hours_needed, abs=0.01)
     assert (found.verdict, found.hose_assumed) == (sheet.verdict, not sheet.hose)
+
+
+def test_a_hose_is_known_to_three_tenths_of_itself_and_an_unknown_one_as_an_even_spread() -> None:
+    # 0.3·0.04 = 0.012 as entered; evenly 0 to 0.12: 0.06, and 0.12/√12 = 0.03464.
+    hose = LeakReadings(first_pa=5e5, second_pa=5e5, hours=24, hose_share=0.04).hose()
+    assert hose == pytest.approx((0.04, 0.012), abs=1e-9)
+    assert LeakReadings(first_pa=5e5, second_pa=5e5, hours=24).hose() == pytest.approx((0.06, 0.03464), abs=5e-6)
