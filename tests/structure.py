@@ -149,15 +149,21 @@ def relations(module: Module) -> list[Function]:
 
     What a protocol asks for is none: it computes nothing.
     """
+    return [function for _, function in named_relations(module)]
+
+
+def named_relations(module: Module) -> list[tuple[str, Function]]:
+    """Return the relations of a module, each with its name as it is reached."""
     if module.room not in RELATION_ROOMS:
         return []
+    tree = module.tree
     protocols = {
         f"{node.name}."
-        for node in ast.walk(module.tree)
+        for node in ast.walk(tree)
         if isinstance(node, ast.ClassDef) and any(ast.unparse(base) == "Protocol" for base in node.bases)
     }
-    found = [(name, one) for name, one in functions(module.tree) if _is_public(name) and _gives_numbers(one)]
-    return [one for name, one in found if not any(name.startswith(protocol) for protocol in protocols)]
+    found = [(name, one) for name, one in functions(tree) if _is_public(name) and _gives_numbers(one)]
+    return [(name, one) for name, one in found if not any(name.startswith(protocol) for protocol in protocols)]
 
 
 def _is_public(name: str) -> bool:

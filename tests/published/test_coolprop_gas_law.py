@@ -1,9 +1,12 @@
 """Sealed air against the worked values of the ideal gas and against CoolProp's real air.
 
-Source: Boyle's, Gay-Lussac's and the polytropic law (any text on thermodynamics); real air from the equation of
-state that CoolProp implements.
-Confirmed: the ideal values were recomputed with `scipy` and by hand from the laws, the real ones with CoolProp in
-this file. Tolerance: the worked values' digits; for real air the 0.3 % that the ideal law is said to be worth.
+Source: Boyle's, Gay-Lussac's and the polytropic law (any text on thermodynamics); real air from the equation of state
+that CoolProp implements.
+
+Confirmed: the ideal values were recomputed with `scipy` and by hand from the laws, the real ones with CoolProp in this
+file.
+
+Tolerance: the worked values' digits; for real air the 0.3 % that the ideal law is said to be worth.
 """
 
 from __future__ import annotations

@@ -1,8 +1,11 @@
 """The alphabet of the card's code against Crockford's base32.
 
 Source: "Base 32", Crockford's own description of the encoding.
+
 Confirmed: recomputed with the `base32-crockford` package in this file (1234 → 16J with check symbol D, 42 → 1A with 5,
 32 → 10 with *, 519571 → FVCK with H); the description itself was not opened here.
+
+Tolerance: none, symbols and codes are compared whole.
 """
 
 from __future__ import annotations

@@ -1,8 +1,12 @@
 """The card's QR code against the symbol's standard.
 
 Source: ISO/IEC 18004: side 17 + 4·version modules, quiet zone of 4 modules, and the byte capacity of versions 1 to 5 at
-level M (14, 26, 42, 62, 84). Confirmed: sides and capacities remembered; each symbol is drawn and read back here with
-`zxing-cpp`, an independent reader, which also names the level. The standard's text was not opened here.
+level M (14, 26, 42, 62, 84).
+
+Confirmed: sides and capacities remembered; each symbol is drawn and read back here with `zxing-cpp`, an independent
+reader, which also names the level. The standard's text was not opened here.
+
+Tolerance: none, modules are counted and texts compared whole.
 """
 
 from __future__ import annotations

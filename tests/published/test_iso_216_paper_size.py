@@ -1,8 +1,11 @@
 """Card and sheet sizes against the paper standards.
 
-Source: ISO 216 (A4 210 × 297 mm, A6 105 × 148 mm, each half of the size before, rounded down) and ANSI Y14.1 size A,
-US Letter (8.5 × 11 in). Confirmed: the A series recomputed here from A0 by halving; both standards remembered, their
-texts not opened here. Tolerance: none, the sizes are whole millimetres or exact inches.
+Source: ISO 216 (A4 210 × 297 mm, A6 105 × 148 mm, each half of the size before, rounded down) and ANSI Y14.1 size A, US
+Letter (8.5 × 11 in).
+
+Confirmed: the A series recomputed here from A0 by halving; both standards remembered, their texts not opened here.
+
+Tolerance: none, the sizes are whole millimetres or exact inches.
 """
 
 from __future__ import annotations

@@ -1,10 +1,14 @@
 """A printed chart as evidence against plain Monte Carlo, and its fit against pressures found by halving.
 
-Source: Bayes' theorem with JCGM 101's random draws, as in `test_jcgm_101_sag_checks`; root mean square, any text.
-A chart's row is read as the rules state it: at its weight and pressure the rider with the usual share has the chart's
+Source: Bayes' theorem with JCGM 101's random draws, as in `test_jcgm_101_sag_checks`; root mean square, any text. A
+chart's row is read as the rules state it: at its weight and pressure the rider with the usual share has the chart's
 sag, give or take 1.5 % of the travel at the rider's own weight and 3.5 % at the chart's ends, with Student's tails of
-four degrees of freedom (our estimates, typed here). Confirmed: drawn here, densities by `scipy.stats`. Tolerance: 2 %
-of the median and 4 % of the band's ends, since a chart leaves the product's 512 draws worth 150; rounding for the fit.
+four degrees of freedom (our estimates, typed here).
+
+Confirmed: drawn here, densities by `scipy.stats`.
+
+Tolerance: 2 % of the median and 4 % of the band's ends, since a chart leaves the product's 512 draws worth 150;
+rounding for the fit.
 """
 
 from __future__ import annotations

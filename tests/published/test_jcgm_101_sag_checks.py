@@ -4,8 +4,12 @@ Source: JCGM 101:2008 (propagation of distributions by Monte Carlo) and Bayes' t
 remembered, not opened. Every rider, fork and reading is drawn at random from what the rules state (our estimates, typed
 here), in N, mm and MPa; places by bisection of the balance of forces; a reading weighs each draw by its plain normal
 density. No line, no sample and no closed form is shared with the product, which answers from 512 chosen draws with a
-Kalman step each. Confirmed: drawn here. Tolerances beside the draw's own scatter of about 0.2 %: 0.5 % of the first
-guess's median and 1.5 % of its band's ends; after a check 1.5 % and 4 %, since the product reads with heavier tails.
+Kalman step each.
+
+Confirmed: drawn here.
+
+Tolerance: beside the draw's own scatter of about 0.2 %: 0.5 % of the first guess's median and 1.5 % of its band's ends;
+after a check 1.5 % and 4 %, since the product reads with heavier tails.
 """
 
 from __future__ import annotations
@@ -17,8 +21,9 @@ import numpy as np
 import pytest
 
 from setup_rules import EndSetup, SagCheck, TakenCheck, read_request, recommend
+from setup_rules.advice.sag_check import middle_reading_mm
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.likelihood import sag_likelihood
+from setup_rules.inference.likelihood import Learned, expect, sag_likelihood
 from tests.published.plain_riders import DRAWS, Riders, drawn, plain_answer
 
 TARGET = 31.5
@@ -131,3 +136,47 @@ def test_a_reading_is_as_uncertain_as_the_step_to_which_it_is_rounded(value: flo
     assert REQUEST.front is not None
     ready = sag_likelihood(TakenCheck(check=check, request=REQUEST), EndModel("front", REQUEST.front, REQUEST))
     assert 1000 * ready.reading_sigma_m == pytest.approx((1.0 + step**2 / 12.0) ** 0.5, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("side", "field", "spread"),
+    [(0, "readings_mm", 0.04), (-1, "readings_from_above_mm", 0.065), (1, "readings_from_below_mm", 0.04)],
+)
+def test_a_first_reading_is_expected_where_random_riders_read_it(side: int, field: str, spread: float) -> None:
+    # The product draws straight lines about the likely reading, which the sag of 7 mm's spread is not: 0.4 mm.
+    riders, rng = drawn(), np.random.default_rng(7)
+    gap, give = without_reading()
+    slack = riders.friction * give
+    once = rng.normal(0.0, 0.008, DRAWS) * riders.per_share * give + rng.normal(0.0, 0.026, DRAWS) * gap
+    stop = rng.normal(0.9, 0.12, DRAWS) * side if side else rng.normal(0.0, 0.45, DRAWS)
+    error = np.hypot(np.sqrt(1.0 + 1.0 / 12.0), 0.0 if side else 0.4 * slack)
+    read_mm = gap + once + stop * slack + error * rng.normal(size=DRAWS)
+    check = SagCheck(end="front", pressure_pa=PUMPED_PSI * PSI_PA, **{field: (40.0,)})  # type: ignore[arg-type]
+    assert REQUEST.front is not None
+    ready = sag_likelihood(TakenCheck(check=check, request=REQUEST), EndModel("front", REQUEST.front, REQUEST))
+    found, middle, sigma = expect(Learned.nothing(), ready), float(read_mm.mean()), float(read_mm.std())
+    assert 1000 * found.reading_m == pytest.approx(middle, abs=0.4)
+    assert 1000 * found.sigma_m == pytest.approx(sigma, rel=spread)
+    assert found.surprise == pytest.approx((40.0 - middle) / sigma, abs=0.06)
+
+
+@pytest.mark.parametrize(
+    ("check", "middle"),
+    [
+        (SagCheck(end="front", pressure_pa=5e5, readings_mm=(30.0, 38.0, 31.0)), 31.0),
+        (SagCheck(end="front", pressure_pa=5e5, readings_mm=(30.0, 33.0)), 31.5),
+        (SagCheck(end="rear", pressure_pa=5e5, readings_from_above_mm=(14.0, 13.0, 19.0)), 14.0),
+        # Each side has its own middle, 14 and 17.5, and both count alike.
+        (
+            SagCheck(
+                end="rear",
+                pressure_pa=5e5,
+                readings_from_above_mm=(14.0, 13.0, 19.0),
+                readings_from_below_mm=(17.0, 18.0),
+            ),
+            15.75,
+        ),
+    ],
+)
+def test_a_check_reads_its_median_and_between_two_sides_their_middle(check: SagCheck, middle: float) -> None:
+    assert middle_reading_mm(check) == middle

@@ -1,8 +1,11 @@
 """Conversion factors against NIST Special Publication 811.
 
 Source: NIST SP 811 (2008), appendix B.
-Confirmed: psi, pound and inch recomputed with `scipy.constants`, which takes them from SP 811; the rounded factors
-were recomputed from those three exact ones; SP 811 itself was not opened here. Tolerance: the factor's digits.
+
+Confirmed: psi, pound and inch recomputed with `scipy.constants`, which takes them from SP 811; the rounded factors were
+recomputed from those three exact ones; SP 811 itself was not opened here.
+
+Tolerance: the factor's digits.
 """
 
 from __future__ import annotations
@@ -10,6 +13,7 @@ from __future__ import annotations
 import pytest
 from scipy import constants
 
+from setup_rules.physics.gas import kelvin, warming_ratio
 from setup_rules.types.units import convert, to_base
 
 #: (kind, unit, base value of one unit, relative tolerance from its digits)
@@ -45,3 +49,10 @@ def test_fahrenheit_is_that_of_scipy(celsius: float) -> None:
     fahrenheit = float(constants.convert_temperature(celsius, "Celsius", "Fahrenheit"))
     assert convert("temperature", celsius, "c", "f") == pytest.approx(fahrenheit, abs=1e-9)
     assert convert("temperature", fahrenheit, "f", "c") == pytest.approx(celsius, abs=1e-9)
+
+
+@pytest.mark.parametrize("celsius", [-30.0, 0.0, 20.0, 60.0])
+def test_an_absolute_temperature_is_that_of_scipy(celsius: float) -> None:
+    absolute = float(constants.convert_temperature(celsius, "Celsius", "Kelvin"))
+    assert kelvin(celsius) == pytest.approx(absolute, rel=1e-12)
+    assert warming_ratio(20.0, celsius) == pytest.approx(absolute / 293.15, rel=1e-12)

@@ -1,9 +1,12 @@
 """The damped oscillator: overshoot and logarithmic decrement.
 
-Source: the step response of a second-order system (any text on control), the logarithmic decrement
-δ = 2πζ/√(1 − ζ²) (any text on vibration).
+Source: the step response of a second-order system (any text on control), the logarithmic decrement δ = 2πζ/√(1 − ζ²)
+(any text on vibration).
+
 Confirmed: overshoot recomputed with the step response of `python-control` in this file; the table's values and the
-decrements were recomputed from their formulas. Tolerance: the table's digits.
+decrements were recomputed from their formulas.
+
+Tolerance: the table's digits.
 """
 
 from __future__ import annotations

@@ -3,7 +3,11 @@
 Source: a linkage is a two-port (velocity in, velocity/LR out; force back by the same ratio, which keeps the power), a
 spring and a damper side by side are its load, a mass closes the loop: any text on system dynamics. Poles and their
 damping ratios by `python-control`. Spring forces are those of `on_paper`, so the stiffness of a linkage whose ratio
-changes comes from differences of wheel forces. Confirmed: recomputed here. Tolerance: 0.2 % of the ratio.
+changes comes from differences of wheel forces.
+
+Confirmed: recomputed here.
+
+Tolerance: 0.2 % of the ratio.
 """
 
 from __future__ import annotations

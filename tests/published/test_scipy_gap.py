@@ -1,8 +1,11 @@
 """Sag as the O-ring shows it against independent root finders: resting place, gap, and the pressure for a gap.
 
 Source: force balance on a piston, Boyle's law and Hooke's law, written a second time below from the chambers' own
-pressures; roots by `scipy.optimize.brentq`, which shares no line with the project's search. Confirmed: recomputed here
-with SciPy. Tolerance: 1e-6 mm, 0.01 Pa, the root finder's own.
+pressures; roots by `scipy.optimize.brentq`, which shares no line with the project's search.
+
+Confirmed: recomputed here with SciPy.
+
+Tolerance: 1e-6 mm, 0.01 Pa, the root finder's own.
 """
 
 from __future__ import annotations

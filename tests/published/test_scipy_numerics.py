@@ -1,7 +1,12 @@
 """Closed forms of the spring and the linkage against numerical differentiation, integration and root finding.
 
-Source: `scipy` (derivative, quad, brentq): general numerical methods that share no line with the closed forms.
-Confirmed: recomputed with scipy in this file. Tolerance: what the numerical method itself promises.
+Source: `scipy` (derivative, quad, brentq, cumulative_simpson): general numerical methods; forces from Boyle's and the
+polytropic law chamber by chamber, as put together in `on_paper` in N, mm and MPa.
+
+Confirmed: neither the forces nor the leverage that SciPy is given come from the product: these are `on_paper`'s and a
+straight line between typed points.
+
+Tolerance: what the numerical method itself promises; a millionth for a rate and for the work.
 """
 
 from __future__ import annotations
@@ -18,115 +23,149 @@ from setup_rules.inference.start_setting import Held
 from setup_rules.physics.air_spring import AirSpring
 from setup_rules.physics.linkage import Leverage, wheel_rate_n_per_m
 from setup_rules.physics.spring import Site
+from tests.published.on_paper import Chambers, Places, force, pushed_through
 
-AMBIENT_PA = 101_325.0
-SITE = Site(AMBIENT_PA, AMBIENT_PA)
-FORK = AirSpring(
-    travel_m=0.14,
-    area_m2=7.45e-4,
-    compressed_volume_m3=6.9e-5,
-    negative_area_m2=6.9e-4,
-    negative_volume_m3=1.7e-5,
-    port_m=0.007,
-    leg_area_m2=8.2e-4,
-    leg_volume_m3=2.6e-4,
-)
-COIL = AirSpring(
-    travel_m=0.12, area_m2=6.4e-4, compressed_volume_m3=5.1e-5, coil_rate_n_per_m=3500.0, coil_length_m=0.03
-)
-SHOCK = AirSpring(
-    travel_m=0.055,
-    area_m2=1.2e-3,
-    compressed_volume_m3=3.8e-5,
-    negative_area_m2=1.0e-3,
-    negative_volume_m3=1.1e-5,
-    port_m=0.003,
-)
-LINKAGE = Leverage.from_points(((0.0, 2.9), (55.0, 2.4)))
-BENT = Leverage.from_points(((0.0, 2.6), (20.0, 3.0), (55.0, 2.3)))
-SPRINGS = pytest.mark.parametrize("spring", [FORK, COIL, SHOCK], ids=["fork", "coil", "shock"])
-GAUGE_PA = 7.2e5
+PSI_PA, AMBIENT_PA = 6894.757293168, 101_325.0
+HOME, SITE = Places(), Site(AMBIENT_PA, AMBIENT_PA)
+FORK = Chambers(
+    travel=140, bore=30.8, volume=173_000, negative_area=690, negative_volume=17_000, port=7, leg_area=820,
+    leg_volume=260_000,
+)  # fmt: skip
+COIL = Chambers(travel=120, bore=28.5, volume=127_500, coil_rate=3.5, coil_length=30)
+SHOCK = Chambers(
+    travel=55, bore=39, volume=104_000, negative_area=1000, negative_volume=11_000, port=3, gas=80
+)  # fmt: skip
+SPRINGS = pytest.mark.parametrize("s", [FORK, COIL, SHOCK], ids=["fork", "coil", "shock"])
+STRAIGHT, BENT = ((0.0, 2.9), (55.0, 2.4)), ((0.0, 2.6), (20.0, 3.0), (55.0, 2.3))
+LEVERAGES = pytest.mark.parametrize("points", [STRAIGHT, BENT], ids=["straight", "bent"])
+PSI = 104.0
+
+
+def built(s: Chambers) -> AirSpring:
+    """Return the product's spring with the same inside."""
+    return AirSpring(
+        travel_m=s.travel / 1e3,
+        area_m2=s.area / 1e6,
+        compressed_volume_m3=(s.volume - s.area * s.travel) / 1e9,
+        negative_area_m2=s.negative_area / 1e6,
+        negative_volume_m3=s.negative_volume / 1e9,
+        port_m=s.port / 1e3,
+        coil_rate_n_per_m=s.coil_rate * 1e3,
+        coil_length_m=s.coil_length / 1e3,
+        leg_area_m2=s.leg_area / 1e6,
+        leg_volume_m3=s.leg_volume / 1e9,
+        gas_force_n=s.gas,
+    )
+
+
+def absolute(psi: float) -> float:
+    """Return the absolute pressure [Pa] of a gauge pressure [psi] at sea level."""
+    return psi * PSI_PA + AMBIENT_PA
+
+
+def lever(points: tuple[tuple[float, float], ...], x: float) -> float:
+    """Return the leverage at a stroke [mm], straight between the points."""
+    return float(np.interp(x, *zip(*points, strict=True)))
 
 
 @SPRINGS
 @pytest.mark.parametrize("share", [0.1, 0.2, 0.5, 0.9])
-def test_the_settled_rate_is_the_slope_of_the_force(spring: AirSpring, share: float) -> None:
-    x, absolute = share * spring.travel_m, GAUGE_PA + AMBIENT_PA
-    slope = derivative(lambda y: spring.force_n(y, absolute, SITE), x, initial_step=1e-3 * spring.travel_m)
+def test_the_settled_rate_is_the_slope_of_the_force(s: Chambers, share: float) -> None:
+    x = share * s.travel
+    slope = derivative(np.vectorize(lambda y: force(s, HOME, PSI, y)), x, initial_step=1e-3 * s.travel)
     assert slope.success
-    assert spring.rate_n_per_m(x, absolute, SITE) == pytest.approx(float(slope.df), rel=1e-6)
+    found = built(s).rate_n_per_m(x / 1e3, absolute(PSI), SITE)
+    assert found == pytest.approx(1000 * float(slope.df), rel=1e-6)
 
 
 @SPRINGS
 @pytest.mark.parametrize("exponent", [1.0, 1.35])
-def test_the_work_is_the_integral_of_the_force(spring: AirSpring, exponent: float) -> None:
-    absolute = GAUGE_PA + AMBIENT_PA
-    joules, error = quad(
-        lambda y: spring.force_n(y, absolute, SITE, exponent),
-        0.0,
-        spring.travel_m,
-        points=[min(0.03, 0.5 * spring.travel_m)],
-        epsabs=1e-9,
+def test_the_work_is_the_integral_of_the_force(s: Chambers, exponent: float) -> None:
+    millijoules, error = quad(
+        lambda y: pushed_through(s, HOME, PSI, y, exponent), 0.0, s.travel, points=[min(30, 0.5 * s.travel)]
     )
-    assert spring.work_j(spring.travel_m, absolute, SITE, exponent) == pytest.approx(joules, abs=max(1e-6, error))
+    found = built(s).work_j(s.travel / 1e3, absolute(PSI), SITE, exponent)
+    assert found == pytest.approx(millijoules / 1e3, rel=1e-6, abs=error)
 
 
 @SPRINGS
 @pytest.mark.parametrize("force_n", [250.0, 400.0])
-def test_the_set_pressure_is_the_root_that_brentq_finds(spring: AirSpring, force_n: float) -> None:
-    sag_m = 0.25 * spring.travel_m
-    root_pa = brentq(lambda gauge: spring.force_n(sag_m, gauge + AMBIENT_PA, SITE) - force_n, -9e4, 9e6, xtol=1e-6)
+def test_the_set_pressure_is_the_root_that_brentq_finds(s: Chambers, force_n: float) -> None:
+    sag = 0.25 * s.travel
+    psi = brentq(lambda one: force(s, HOME, one, sag) - force_n, -13.0, 1300.0, xtol=1e-10)
     # Nothing weighs on the spring where the gap is read, so it is fully extended there.
-    held = Held(spring, force_n, -1e4, Leverage(), spring.travel_m)
-    assert held.acting_for(sag_m, SITE) - AMBIENT_PA == pytest.approx(root_pa, abs=1e-3)
+    held = Held(built(s), force_n, -1e4, Leverage(), s.travel / 1e3)
+    assert (held.acting_for(sag / 1e3, SITE) - AMBIENT_PA) / PSI_PA == pytest.approx(psi, abs=1e-6)
 
 
 @SPRINGS
-@pytest.mark.parametrize("gauge_bar", [5.0, 7.0, 8.5])
-def test_the_sag_is_the_root_that_brentq_finds(spring: AirSpring, gauge_bar: float) -> None:
-    absolute = gauge_bar * 1e5 + AMBIENT_PA
-    force_n = float(spring.force_n(0.3 * spring.travel_m, 8e5, SITE))
-    root_m = brentq(lambda y: spring.force_n(y, absolute, SITE) - force_n, 0.0, spring.travel_m, xtol=1e-12)
-    assert float(spring.sag_m(absolute, force_n, SITE)) == pytest.approx(root_m, abs=1e-8)
+@pytest.mark.parametrize("psi", [75.0, 100.0, 125.0])
+def test_the_sag_is_the_root_that_brentq_finds(s: Chambers, psi: float) -> None:
+    force_n = force(s, HOME, 115.0, 0.3 * s.travel)
+    root = brentq(lambda y: force(s, HOME, psi, y) - force_n, 0.0, s.travel, xtol=1e-9)
+    assert 1000 * float(built(s).sag_m(absolute(psi), force_n, SITE)) == pytest.approx(root, abs=1e-5)
 
 
-@pytest.mark.parametrize("leverage", [LINKAGE, BENT], ids=["straight", "bent"])
+@LEVERAGES
 @pytest.mark.parametrize("load_n", [400.0, 700.0])
-def test_the_sag_behind_a_linkage_is_the_root_that_brentq_finds(leverage: Leverage, load_n: float) -> None:
-    absolute = 11e5 + AMBIENT_PA
-    root_m = brentq(lambda y: SHOCK.force_n(y, absolute, SITE) - load_n * float(leverage.at(y)), 0.0, 0.055, xtol=1e-12)
-    assert float(SHOCK.sag_m(absolute, load_n, SITE, leverage)) == pytest.approx(root_m, abs=1e-8)
+def test_the_sag_behind_a_linkage_is_the_root_that_brentq_finds(
+    points: tuple[tuple[float, float], ...], load_n: float
+) -> None:
+    root = brentq(lambda y: force(SHOCK, HOME, 160.0, y) - load_n * lever(points, y), 0.0, 55.0, xtol=1e-9)
+    found = built(SHOCK).sag_m(absolute(160.0), load_n, SITE, Leverage.from_points(points))
+    assert 1000 * float(found) == pytest.approx(root, abs=1e-5)
 
 
-@pytest.mark.parametrize("leverage", [LINKAGE, BENT], ids=["straight", "bent"])
+@LEVERAGES
 @pytest.mark.parametrize("stroke_mm", [0.0, 16.5, 20.0, 37.0, 55.0])
-def test_the_wheel_travel_is_the_integral_of_the_leverage(leverage: Leverage, stroke_mm: float) -> None:
-    metres, _ = quad(lambda x: float(leverage.at(x)), 0.0, stroke_mm / 1000, points=[0.02], epsabs=1e-12)
-    assert leverage.wheel_travel_m(stroke_mm / 1000) == pytest.approx(metres, abs=1e-9)
+def test_the_wheel_travel_is_the_integral_of_the_leverage(
+    points: tuple[tuple[float, float], ...], stroke_mm: float
+) -> None:
+    travel, _ = quad(lambda x: lever(points, x), 0.0, stroke_mm, points=[20.0], epsabs=1e-9)
+    leverage = Leverage.from_points(points)
+    assert 1000 * leverage.wheel_travel_m(stroke_mm / 1000) == pytest.approx(travel, abs=1e-6)
 
 
 @pytest.mark.parametrize("share", [0.15, 0.3, 0.6])
 def test_the_wheel_rate_is_the_slope_of_wheel_force_over_wheel_travel(share: float) -> None:
-    absolute = 11e5 + AMBIENT_PA
-    stroke = np.linspace(0.0, 0.055, 20_001)
-    ratio = np.asarray(LINKAGE.at(stroke))
-    wheel_m = cumulative_simpson(ratio, x=stroke, initial=0.0)
-    slope = np.gradient(SHOCK.force_n(stroke, absolute, SITE) / ratio, wheel_m)
-    index = round(share * 20_000)
-    x = float(stroke[index])
+    stroke = np.linspace(0.0, 55.0, 20_001)
+    ratio = np.interp(stroke, *zip(*STRAIGHT, strict=True))
+    wheel = cumulative_simpson(ratio, x=stroke, initial=0.0)
+    slope = np.gradient(np.array([force(SHOCK, HOME, 160.0, x) for x in stroke]) / ratio, wheel)
+    index, leverage, spring = round(share * 20_000), Leverage.from_points(STRAIGHT), built(SHOCK)
+    x = float(stroke[index]) / 1000
     found = wheel_rate_n_per_m(
-        float(SHOCK.rate_n_per_m(x, absolute, SITE)),
-        float(SHOCK.force_n(x, absolute, SITE)),
-        float(LINKAGE.at(x)),
-        float(LINKAGE.slope_at(x)),
+        float(spring.rate_n_per_m(x, absolute(160.0), SITE)),
+        float(spring.force_n(x, absolute(160.0), SITE)),
+        float(leverage.at(x)),
+        float(leverage.slope_at(x)),
     )
-    assert found == pytest.approx(float(slope[index]), rel=1e-5)
+    assert found == pytest.approx(1000 * float(slope[index]), rel=1e-5)
 
 
 @pytest.mark.parametrize("deflection_mm", [25.0, 40.0, 50.8])
 def test_a_leverage_of_two_quarters_the_rate_at_the_wheel(deflection_mm: float) -> None:
     # A straight spring behind a constant leverage: F_w = k·(x_w/LR)/LR, differentiated by scipy.
     wheel = derivative(lambda x: 80_000.0 * (x / 2.0) / 2.0, deflection_mm / 1000)
-    force = 80_000.0 * deflection_mm / 2000
-    assert wheel_rate_n_per_m(80_000.0, force, 2.0, 0.0) == pytest.approx(float(wheel.df), rel=1e-9)
-    assert math.isclose(wheel_rate_n_per_m(80_000.0, force, 2.0, 0.0), 20_000.0)
+    force_n = 80_000.0 * deflection_mm / 2000
+    assert wheel_rate_n_per_m(80_000.0, force_n, 2.0, 0.0) == pytest.approx(float(wheel.df), rel=1e-9)
+    assert math.isclose(wheel_rate_n_per_m(80_000.0, force_n, 2.0, 0.0), 20_000.0)
+
+
+@SPRINGS
+@pytest.mark.parametrize("share", [0.1, 0.3, 0.7])
+def test_force_is_gain_times_pressure_plus_offset_and_both_have_their_slopes(s: Chambers, share: float) -> None:
+    # Two forces at two pressures make the straight line; MPa, mm² and N.
+    def gain(x: float) -> float:
+        return (force(s, HOME, PSI + 50, x) - force(s, HOME, PSI, x)) / (50 * PSI_PA / 1e6)
+
+    def offset(x: float) -> float:
+        return force(s, HOME, PSI, x) - gain(x) * absolute(PSI) / 1e6
+
+    x = share * s.travel
+    slopes = [float(derivative(np.vectorize(part), x, initial_step=1e-2 * s.travel).df) for part in (gain, offset)]
+    found = built(s).settled_parts(x / 1e3, SITE)
+    assert found[0] * 1e6 == pytest.approx(gain(x), rel=1e-6)
+    assert found[1] * 1e3 == pytest.approx(slopes[0], rel=1e-4)
+    assert found[2] == pytest.approx(offset(x), abs=1e-3)
+    assert found[3] / 1e3 == pytest.approx(slopes[1], abs=1e-4)

@@ -1,7 +1,10 @@
 """The drawn sample and its quantiles against the distributions that they stand for.
 
 Source: `scipy.stats` (normal, uniform, Kolmogorov-Smirnov).
-Confirmed: recomputed with scipy in this file. Tolerance: what a sample of 512 can promise, stated at each test.
+
+Confirmed: recomputed with scipy in this file.
+
+Tolerance: what a sample of 512 can promise, stated at each test.
 """
 
 from __future__ import annotations
@@ -11,6 +14,7 @@ import pytest
 from scipy import stats
 from scipy.stats import qmc
 
+from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.posterior import DRAWS, Posterior, low_discrepancy_sample, prior
 from setup_rules.inference.size_class import (
     COLUMN,
@@ -21,6 +25,7 @@ from setup_rules.inference.size_class import (
     uniform_quantile,
 )
 from setup_rules.types.constants import Normal, Spread
+from setup_rules.types.request import EndName, FrontEnd, RearEnd, SetupRequest
 
 #: What each unknown is drawn from, as scipy knows it.
 DISTRIBUTION = {name: stats.norm() for name in LOAD_UNKNOWNS} | {name: stats.uniform() for name in SPRING_UNKNOWNS}
@@ -86,3 +91,35 @@ def test_a_quantile_with_equal_weights_is_numpys_by_the_same_rule(share: float) 
     posterior = Posterior(np.zeros((6, len(UNKNOWNS))), np.full(6, 1 / 6))
     (found,) = posterior.quantiles(values, (share,))
     assert found == pytest.approx(float(np.quantile(values, share, method="hazen")), abs=1e-12)
+
+
+BOTH = SetupRequest(
+    rider_mass_kg=78.0,
+    riding_style="trail",
+    bike_mass_kg=8.0,
+    front=FrontEnd(travel_mm=140.0),
+    rear=RearEnd(stroke_mm=55.0, leverage_start=2.9, leverage_end=2.4),
+)
+#: What is drawn for a standing rider on a bike of 8 kg, of whose unsprung mass eight tenths count: our estimates.
+DRAWN_FROM: dict[tuple[str, EndName], object] = {
+    ("friction_n", "front"): stats.uniform(8.0, 22.0),
+    ("friction_n", "rear"): stats.uniform(15.0, 35.0),
+    ("front_share", "front"): stats.norm(0.39, 0.035),
+    ("bike_share", "front"): stats.norm(0.475, 0.02),
+    ("bike_share", "rear"): stats.norm(0.525, 0.02),
+    ("unsprung_kg", "front"): stats.norm(0.8 * 3.2, 0.8 * 0.35),
+    ("unsprung_kg", "rear"): stats.norm(0.8 * 4.0, 0.8 * 0.45),
+}
+
+
+@pytest.mark.parametrize(("what", "name"), DRAWN_FROM)
+def test_what_is_drawn_for_an_end_has_the_quantiles_of_its_distribution(what: str, name: EndName) -> None:
+    model, sample, meant = (
+        EndModel(name, dict(BOTH.ends())[name], BOTH),
+        low_discrepancy_sample(),
+        DRAWN_FROM[what, name],
+    )
+    drawn = getattr(model, what)(sample[:, COLUMN["share"]] if what == "front_share" else sample)
+    for share in (0.02, 0.2, 0.5, 0.8, 0.98):
+        exact = float(meant.ppf(share))  # type: ignore[attr-defined]
+        assert float(np.quantile(drawn, share, method="hazen")) == pytest.approx(exact, rel=2e-3)

@@ -1,7 +1,11 @@
 """The weight that readings give a drawn spring, against SciPy's Student distribution and its Kalman step by hand.
 
 Source: Student's t density, `scipy.stats.t`; the linear Gaussian update of any text on state estimation, written here
-with NumPy's own solver. Confirmed: recomputed here with SciPy and NumPy. Tolerance: floating point.
+with NumPy's own solver.
+
+Confirmed: recomputed here with SciPy and NumPy.
+
+Tolerance: floating point.
 """
 
 from __future__ import annotations
@@ -10,7 +14,10 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from setup_rules.inference.likelihood import HABIT_SIGMA, LEAST_WEIGHT, STUDENT, Group, Rider, fit_rider
+from setup_rules.inference.likelihood import Group, Rider, fit_rider
+
+#: Our estimates: a rider's settling habit, degrees of freedom of a reading's error, least weight of a reading.
+HABIT_SIGMA, STUDENT, LEAST_WEIGHT = 0.45, 4.0, 0.02
 
 
 def group(reading: float, expected: float, per_state: tuple[float, float], variance: float) -> Group:

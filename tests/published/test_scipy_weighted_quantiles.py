@@ -2,7 +2,11 @@
 
 Source: importance sampling, any text on Bayesian statistics: draws of one distribution, weighted by the ratio of
 densities, have the quantiles of another. Densities and quantiles by `scipy.stats`, inverted weighted distribution by
-`numpy.quantile`. Confirmed: recomputed here. Tolerance: what 512 draws can promise, stated at each test.
+`numpy.quantile`.
+
+Confirmed: recomputed here.
+
+Tolerance: what 512 draws can promise, stated at each test.
 """
 
 from __future__ import annotations

@@ -1,7 +1,11 @@
 """Loads, shares and the mass that a damper sees, derived by SymPy from lever and energy instead of typed.
 
 Source: equilibrium of moments; Lagrange's equation (any text on mechanics). SymPy solves and differentiates, the
-product's functions are asked for the same figures. Confirmed: derived here. Tolerance: rounding of doubles.
+product's functions are asked for the same figures.
+
+Confirmed: derived here.
+
+Tolerance: rounding of doubles.
 """
 
 from __future__ import annotations

@@ -1,8 +1,11 @@
 """One air spring worked through by hand: force at five compressions, its reading extended, and plain rates.
 
 Source: force balance on a piston and Boyle's law; gas-spring rate k = n·p·A²/V (any text on pneumatics).
+
 Confirmed: every figure was worked out apart from this code, and again in this file in plain arithmetic from the
-chambers' own pressures, which the project's closed form never forms. Tolerance: 0.01 N, the worked digits.
+chambers' own pressures, which the project's closed form never forms.
+
+Tolerance: 0.01 N, the worked digits.
 """
 
 from __future__ import annotations

@@ -2,8 +2,10 @@
 
 Source: volume of a cylinder, plane geometry and the sheets of `worked_travel_spacers` (statics and gas law);
 Gay-Lussac's law and ISO 2533 for the limit; overshoot of a damped oscillator for the bounce.
-Confirmed: worked in the comments and recomputed in plain arithmetic here. Tolerance: as in `test_worked_whole_answers`;
-0.01 psi for a limit, no click.
+
+Confirmed: worked in the comments and recomputed in plain arithmetic here.
+
+Tolerance: as in `test_worked_whole_answers`; 0.01 psi for a limit, no click.
 """
 
 from __future__ import annotations
@@ -23,6 +25,7 @@ from setup_rules import (
     read_request,
     recommend,
 )
+from setup_rules.advice.bounce_check import find_turn
 from tests.published.on_paper import AIR_AT, PSI, force
 from tests.published.worked_sheet import Sheet, prove_sheet
 from tests.published.worked_shocks import LEVERAGE_FALLING as SHOCK_SHEET
@@ -105,6 +108,29 @@ def test_nobody_is_sent_above_the_assumed_maximum(end: str, body: dict[str, Any]
     assert found.max_pressure_assumed
 
 
+@pytest.mark.parametrize(
+    ("end", "body", "psi"),
+    # Our cautious estimates: 25 psi on a fork, 50 psi on a shock; what somebody entered stands.
+    [
+        ("front", {"travel_mm": 200, "stanchion_mm": 40}, 25.0),
+        ("rear", {"stroke_mm": 65, "leverage_start": 2.2, "leverage_end": 1.8}, 50.0),
+        ("front", {"travel_mm": 140, "stanchion_mm": 34, "min_pressure_psi": 60, "max_pressure_psi": 150}, 60.0),
+        # 5.00 bar printed are 72.5 psi, as far as a gauge shows it 72; nine tenths of it are still above 25.
+        ("front", {"travel_mm": 140, "stanchion_mm": 34, "max_pressure_psi": 72.5}, 25.0),
+        # Entered as the minimum, 28 psi stand close below a maximum of 30, too.
+        ("front", {"travel_mm": 140, "min_pressure_psi": 28, "max_pressure_psi": 30}, 28.0),
+    ],
+    ids=["fork", "shock", "entered", "low maximum", "entered close"],
+)
+def test_a_child_is_not_sent_below_the_minimum(end: str, body: dict[str, Any], psi: float) -> None:
+    child = {"rider_mass_kg": 20, "kit_mass_kg": 0, "bike_mass_kg": 8, "riding_style": "downhill"}
+    (found,) = recommend(read_request({**child, end: body})).ends()
+    assert found.min_pressure_pa / PSI_PA == pytest.approx(psi, abs=1e-6)
+    if psi != 28.0:
+        assert found.pressure_pa / PSI_PA == pytest.approx(psi, abs=1e-6)
+        assert found.limited
+
+
 def test_the_maximum_holds_on_a_warm_and_high_ride_too() -> None:
     # 120 psi = 0.82737 MPa, and 0.07950 MPa of air at 2000 m: 0.90687 MPa at 308.15 K, so 0.83329 MPa at the bench's
     # 283.15 K, less its air of 0.10133 MPa: 0.73197 MPa = 106.16 psi.
@@ -173,3 +199,26 @@ def test_a_shock_that_sags_otherwise_carries_another_load_and_goes_most_of_its_w
     assert found is not None
     gone = (found.pressure_pa / PSI_PA - SHOCK_SHEET.answer.psi) / (psi - SHOCK_SHEET.answer.psi)
     assert 0.5 < gone < 1.0
+
+
+@pytest.mark.parametrize(
+    ("dip", "beyond", "out", "way", "clicks", "at_end", "ratio"),
+    [
+        # As worked above, between points of 4.4 over 12 clicks, so 4.4^(20/12) = 11.8 over all 20.
+        (60.0, 20.0, 10, -1, 2, False, 0.3301),
+        (60.0, 4.0, 10, 1, 4, False, 0.6529),
+        (60.0, 14.0, 10, 0, 0, False, 0.4203),
+        # Asked to go in where it is fully closed, or out where it is open: the adjuster ends there.
+        (60.0, 20.0, 0, -1, 0, True, 0.3301),
+        (60.0, 4.0, 20, 1, 0, True, 0.6529),
+        # Only one click is left.
+        (60.0, 4.0, 19, 1, 1, False, 0.6529),
+    ],
+)
+def test_a_bounce_asks_for_the_worked_turn(
+    dip: float, beyond: float, out: int, way: int, clicks: int, at_end: bool, ratio: float
+) -> None:
+    check = BounceCheck(end="front", clicks_out=out, dip_mm=dip, beyond_mm=beyond)
+    turn = find_turn(check, "trail", 20, (), (1100 / 250) ** (20 / 12))
+    assert (turn.direction, turn.clicks, turn.at_end) == (way, clicks, at_end)
+    assert turn.ratio == pytest.approx(ratio, abs=5e-5)

@@ -1,8 +1,10 @@
 """Clicks against an adjuster written out click by click.
 
 Source: geometric spacing, every click the same share less than the one before (our estimate; powers by hand).
-Confirmed: each click's damping is multiplied out here, no logarithm taken. Tolerance: none for clicks, rounding of
-doubles for dampings.
+
+Confirmed: each click's damping is multiplied out here, no logarithm taken.
+
+Tolerance: none for clicks, rounding of doubles for dampings.
 """
 
 from __future__ import annotations

@@ -2,8 +2,11 @@
 
 Source: Boyle's and the polytropic law, force balance on a piston, work as force times travel (any text), put together
 in `on_paper` in N, mm and MPa; the springs are those of the worked sheets, with air and coil negatives, lower legs and
-gas. Confirmed: recomputed here, rates as differences and work in strips. Tolerance: 0.3 N of the sheets' digits
-beside 0.1 % for the end of the travel, whose steep air multiplies them.
+gas.
+
+Confirmed: recomputed here, rates as differences and work in strips.
+
+Tolerance: 0.3 N of the sheets' digits beside 0.1 % for the end of the travel, whose steep air multiplies them.
 """
 
 from __future__ import annotations

@@ -1,8 +1,11 @@
 """Head angle, bottom bracket, front centre and wheelbase after a change of fork length, against plane geometry.
 
 Source: worked values for a wheelbase of 1200 mm at 66° (Δangle = −atan(ΔL·sin HA / (w + ΔL·cos HA))).
-Confirmed: recomputed with numpy's rotation of the whole frame in this file, with `scipy.optimize.brentq` asked
-for axles at equal height, which shares no formula with the code. Tolerance: the worked digits (0.0001°, 0.01 mm).
+
+Confirmed: recomputed with numpy's rotation of the whole frame in this file, with `scipy.optimize.brentq` asked for
+axles at equal height, which shares no formula with the code.
+
+Tolerance: the worked digits (0.0001°, 0.01 mm).
 """
 
 from __future__ import annotations

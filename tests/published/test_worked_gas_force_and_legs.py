@@ -1,7 +1,10 @@
 """The push of a damper's gas and the air that two lower legs displace, worked by hand.
 
-Source: force is pressure times area; area of a ring from its diameters (any handbook). Confirmed: plain arithmetic in
-this file. The gas pressure and the diameters are usual ones, common practice, no source. Tolerance: rounding.
+Source: force is pressure times area; area of a ring from its diameters (any handbook).
+
+Confirmed: plain arithmetic in this file. The gas pressure and the diameters are usual ones, common practice, no source.
+
+Tolerance: rounding.
 """
 
 from __future__ import annotations

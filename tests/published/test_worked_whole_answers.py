@@ -3,12 +3,14 @@
 Source: statics, gas law, virtual work and the damped oscillator, as written out in `on_paper` in other units than the
 product's; the sheets with every step stand in `worked_forks`, `worked_forks_elsewhere`, `worked_shocks` and, with our
 estimates for all internals, `worked_classes`.
-Confirmed: each sheet is added up again from its typed numbers, without the product. Tolerance: with every unknown at
-its central value 0.02 psi, 0.005 mm and no click, the typed digits. Of the whole product the page's rounding: 0.25 mm,
-no click, 0.5 psi and for a fork 0.7: it answers with the median of what stays unknown, every unknown evenly about its
-centre, but the push of the lower legs' air grows faster with a smaller chamber than it falls with a larger one, which
-moves the median of a fork's pressure down by 0.1 to 0.6 psi. Where all internals are drawn the same holds of bore and
-chambers: 2.5 % for a fork, 5 % for a shock, whose bore alone is ±11 %.
+
+Confirmed: each sheet is added up again from its typed numbers, without the product.
+
+Tolerance: with every unknown at its central value 0.02 psi, 0.005 mm and no click, the typed digits. Of the whole
+product the page's rounding: 0.25 mm, no click, 0.5 psi and for a fork 0.7: it answers with the median of what stays
+unknown, every unknown evenly about its centre, but the push of the lower legs' air grows faster with a smaller chamber
+than it falls with a larger one, which moves the median of a fork's pressure down by 0.1 to 0.6 psi. Where all internals
+are drawn the same holds of bore and chambers: 2.5 % for a fork, 5 % for a shock, whose bore alone is ±11 %.
 """
 
 from __future__ import annotations
