@@ -10,10 +10,12 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
+from tests import databases
 from webapp import create_app
 from webapp.ground.database.engine import database
 
 BASE_URL = "https://cards.example"
+_LEFT_OUT = pytest.StashKey[tuple[int, str]]()
 
 #: The request of the interface's own description: both ends, bench and ride apart.
 WHOLE_REQUEST: dict[str, Any] = {
@@ -42,6 +44,36 @@ WHOLE_REQUEST: dict[str, Any] = {
 }
 
 
+def pytest_configure(config: pytest.Config) -> None:
+    """Let psycopg close what a test's own app left open; SQLite's driver does so without a word."""
+    if databases.server_url() is not None:
+        config.addinivalue_line("filterwarnings", "ignore:.*was deleted while still open:ResourceWarning")
+        config.addinivalue_line(
+            "filterwarnings", "ignore:.*psycopg.Connection.*:pytest.PytestUnraisableExceptionWarning"
+        )
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out what is about the other database alone: `.ci/run` runs the tests on both."""
+    other = "postgresql" if databases.server_url() is None else "sqlite"
+    kept = [item for item in items if item.get_closest_marker(other) is None]
+    config.stash[_LEFT_OUT] = (len(items) - len(kept), other)
+    items[:] = kept
+
+
+def pytest_report_collectionfinish(config: pytest.Config) -> str | None:
+    """Say what was left out."""
+    count, other = config.stash.get(_LEFT_OUT, (0, ""))
+    return f"{count} tests are about {other} alone and run where the tests run on it" if count else None
+
+
+@pytest.fixture(autouse=True)
+def _forget_databases() -> Iterator[None]:
+    """Throw away, after each test, what it made on a database server."""
+    with databases.forgotten():
+        yield
+
+
 @pytest.fixture
 def make_app(tmp_path: Path) -> Iterator[Callable[..., Flask]]:
     """Build apps on the test's own data folder; settings by keyword."""
@@ -55,6 +87,7 @@ def make_app(tmp_path: Path) -> Iterator[Callable[..., Flask]]:
             "SECRET_KEY": "only-for-tests-0123456789",
             "WTF_CSRF_ENABLED": False,
             "RATELIMIT_ENABLED": False,
+            **databases.storage(tmp_path / "data"),
             **settings,
         }
         app = create_app(given)

@@ -7,6 +7,7 @@
 - demo_data: What the `demo` task fills in: an invented shop's forks, shocks, bikes, checks and service records.
 - doctor: The `doctor` task: shows what is missing, what is doubtful, and how to fix it.
 - http_server: The HTTP server: waitress, kept open to everybody by closing what idles, with the app's own page for …
+- opened_app: The app for one task: its settings from the environment, its database let go of at the end.
 - purge: The `purge` task, to be called by a timer.
 - purge_expired: Erases expired setups, so that a rider's weight is not kept longer than needed.
 - serve: Serves the app with waitress: finds a free port or says so, prints the address, purges once a day.

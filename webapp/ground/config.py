@@ -226,6 +226,8 @@ def _settle_storage(config: dict[str, Any]) -> None:
         config["DATA"] = str(folder)
         config["DATABASE_URL"] = config["DATABASE_URL"] or f"sqlite:///{database_path(folder)}"
         config["SECRET_KEY"] = config["SECRET_KEY"] or secret_key(folder)
+    else:
+        config["DATA"] = None  # nothing is kept there, so nothing looks at it
     config["SECRET_KEY"] = str(config["SECRET_KEY"])
     if len(config["SECRET_KEY"]) < 16:
         raise ConfigError(_("SETUP_CARD_SECRET_KEY is too short. Use at least 16 random characters, or leave it out."))

@@ -82,7 +82,7 @@ def conflict(latest: int) -> ConflictError:
 
 
 def _append(connection: Connection, new: Revision, key: RepeatKey | None) -> Revision:
-    record = living_setup(connection, new.code)
+    record = living_setup(connection, new.code, hold=True)
     if record.latest_revision >= MOST_REVISIONS:
         message = _("This setup has %(n)d versions, and no more are kept. Make a new setup.", n=MOST_REVISIONS)
         raise HistoryFullError(message)

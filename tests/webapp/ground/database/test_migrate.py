@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -16,6 +16,7 @@ from sqlalchemy import Engine, inspect, text
 from sqlalchemy.dialects import postgresql
 from sqlalchemy.schema import CreateTable
 
+from tests import databases
 from webapp.ground.database import migrate
 from webapp.ground.database.engine import make_engine
 from webapp.ground.database.tables import metadata
@@ -23,8 +24,22 @@ from webapp.ground.errors import ConfigError
 
 
 @pytest.fixture
-def engine(tmp_path: Path) -> Engine:
-    return make_engine(f"sqlite:///{tmp_path}/fresh.db", 5.0)
+def url(tmp_path: Path) -> Iterator[str]:
+    """An empty database of the kind that the tests run on."""
+    server = databases.server_url()
+    if server is None:
+        yield f"sqlite:///{tmp_path}/fresh.db"
+        return
+    made = databases.fresh_database(server, empty=True)
+    yield made
+    databases.drop_database(server, made)
+
+
+@pytest.fixture
+def engine(url: str) -> Iterator[Engine]:
+    made = make_engine(url, 5.0)
+    yield made
+    made.dispose()
 
 
 def test_the_migrations_make_exactly_the_tables_that_the_classes_map(engine: Engine) -> None:
@@ -56,12 +71,14 @@ def test_the_columns_of_reasons_go_back_and_forth_and_leave_the_text(engine: Eng
 
     move(command.upgrade, "0003")
     with engine.begin() as connection:
-        connection.execute(text("INSERT INTO setup (id, code, created_at, expires_at) VALUES (1, 'X', '2026', '2027')"))
+        connection.execute(
+            text("INSERT INTO setup (id, code, created_at, expires_at) VALUES (1, 'X', '2026-01-01', '2027-01-01')")
+        )
         connection.execute(
             text(
                 "INSERT INTO revision (setup_id, number, kind, reason, bike_label, service_note, request, checks, "
                 "result, rules_version, created_at) "
-                "VALUES (1, 1, 'k', 'Old words', '', '', '{}', '[]', '{}', '1', '2026')"
+                "VALUES (1, 1, 'k', 'Old words', '', '', '{}', '[]', '{}', '1', '2026-01-01')"
             )
         )
     old = move(command.upgrade, "0003")
@@ -83,11 +100,11 @@ def test_a_second_start_changes_nothing(engine: Engine) -> None:
     engine.dispose()
 
 
-def test_starts_at_the_same_moment_migrate_once(tmp_path: Path) -> None:
+def test_starts_at_the_same_moment_migrate_once(url: str) -> None:
     errors: list[BaseException] = []
 
     def start() -> None:
-        own = make_engine(f"sqlite:///{tmp_path}/shared.db", 30.0)
+        own = make_engine(url, 30.0)
         try:
             migrate.upgrade(own)
         except BaseException as error:  # noqa: BLE001 - handed to the test's own thread
