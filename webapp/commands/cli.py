@@ -5,9 +5,10 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Sequence
-from typing import Final
+from pathlib import Path
+from typing import Any, Final
 
-from webapp.ground.errors import PREFIX, ConfigError, StorageUnavailableError
+from webapp.ground.errors import PREFIX, BackupError, ConfigError, StorageUnavailableError
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 
@@ -33,6 +34,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except ConfigError as error:
         sys.stderr.write(f"setup-card: {error}\n")
         return 2
+    except BackupError as error:
+        sys.stderr.write(f"setup-card: {error}\n")
+        return 1
     except StorageUnavailableError as error:
         told = _(
             "The database cannot be used now (%(why)s). Nothing was saved. Check that the disk is not full.", why=error
@@ -61,6 +65,7 @@ def _parser() -> argparse.ArgumentParser:
     tasks.add_parser("doctor", help=_("check the installation and show how to fix problems"))
     tasks.add_parser("demo", help=_("save the setups of an invented shop and print their links"))
     tasks.add_parser("purge", help=_("delete expired setups"))
+    _add_copies(tasks)
     shop = tasks.add_parser("shop", help=_("create a shop and its owner's account; asks for the password"))
     shop.add_argument("name", help=_("name of the shop"))
     shop.add_argument("login", help=_("login of its owner"))
@@ -71,6 +76,18 @@ def _parser() -> argparse.ArgumentParser:
         "--role", choices=("staff", "owner"), default="staff", help=_("role of the account (default: staff)")
     )
     return parser
+
+
+def _add_copies(tasks: Any) -> None:
+    backup = tasks.add_parser("backup", help=_("copy the database to a file while it is in use, and check the copy"))
+    backup.add_argument("file", type=Path, help=_("new file for the copy"))
+    restore = tasks.add_parser("restore", help=_("replace the database by a backup"))
+    restore.add_argument("file", type=Path, help=_("a backup"))
+    restore.add_argument(
+        "--replace",
+        action="store_true",
+        help=_("also where setups are stored; they are copied to the data folder first"),
+    )
 
 
 def _list_settings() -> str:
@@ -106,6 +123,10 @@ def _run(chosen: argparse.Namespace) -> int:
         from webapp.commands.demo import fill
 
         return fill()
+    if chosen.task in ("backup", "restore"):
+        from webapp.commands.backup import back_up, restore
+
+        return back_up(chosen.file) if chosen.task == "backup" else restore(chosen.file, replace=chosen.replace)
     if chosen.task in ("shop", "staff"):
         from webapp.commands.accounts import add_staff, open_new_shop
 
