@@ -56,7 +56,9 @@ def said(capsys: pytest.CaptureFixture[str]) -> list[str]:
     return outside(printed, KNOWN)[0]
 
 
-@pytest.mark.parametrize("arguments", [["--help"], *([task, "--help"] for task in ("serve", "shop", "staff", "backup", "restore"))])
+@pytest.mark.parametrize(
+    "arguments", [["--help"], *([task, "--help"] for task in ("serve", "shop", "staff", "backup", "restore"))]
+)
 def test_help(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit):
         main(arguments)

@@ -22,7 +22,8 @@ _SETTINGS: Final = (
     ("PROXY_HOPS", _l("how many proxies in front are yours (default 0)")),
     ("RETENTION_DAYS", _l("days after its last save until a setup is deleted (default 730)")),
     ("RATELIMIT_ENABLED", _l("false lifts the limits on requests (RATE_CREATE, RATE_LINKS, RATE_CARDS, RATE_OWNER)")),
-    ("RATELIMIT_STORAGE_URI", _l("where the limits are counted (default memory://)")),
+    ("REDIS_URL", _l("where several processes count requests together, such as redis://localhost:6379")),
+    ("RATELIMIT_STORAGE_URI", _l("another place for these counts (default: REDIS_URL, else memory)")),
 )
 
 
