@@ -7,6 +7,7 @@
 - demo: The `demo` task: fills an invented shop's own lists, to look at and to print.
 - demo_data: What the `demo` task fills in: an invented shop's forks, shocks, bikes, checks and service records.
 - doctor: The `doctor` task: shows what is missing, what is doubtful, and how to fix it.
+- gunicorn_settings: How gunicorn runs the app: `gunicorn -c python:webapp.commands.gunicorn_settings …
 - http_server: The HTTP server: waitress, kept open to everybody by closing what idles, with the app's own page for …
 - opened_app: The app for one task: its settings from the environment, its database let go of at the end.
 - purge: The `purge` task, to be called by a timer.

@@ -1,6 +1,7 @@
 """What knows no subject: settings, security, database, texts, form fields, drawing. Every room stands on it.
 
 - action_errors: What an action can refuse, in words for people; the views turn each kind into its status.
+- bounded_counts: Requests counted in this process, for as many clients as fit: addresses cost an attacker nothing, …
 - client_network: Who counts as one client on the network: an IPv4 address, or all 2^64 IPv6 addresses that one line …
 - config: The settings: from the environment (prefix SETUP_CARD_), checked, refused in one clear sentence each.
 - data_folder: The folder of the embedded database and the secret key, private to the user who runs the tool.

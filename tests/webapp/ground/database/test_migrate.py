@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -144,6 +146,46 @@ def test_a_migration_that_breaks_half_way_leaves_nothing_behind(
     with engine.connect() as connection:
         assert inspect(connection).get_table_names() == []
     engine.dispose()
+
+
+#: Migrates half way, says so, and waits to be killed.
+HALF = """
+import sys, time
+from pathlib import Path
+from alembic import command
+from alembic.config import Config
+from webapp.ground.database import migrate
+from webapp.ground.database.engine import make_engine
+
+def half(connection):
+    config = Config()
+    config.set_main_option("script_location", str(Path(migrate.__file__).parent / "migrations"))
+    config.set_main_option("path_separator", "os")
+    config.attributes["connection"] = connection
+    command.upgrade(config, "0002")
+    print("half", flush=True)
+    time.sleep(60)
+
+migrate._run = half
+migrate.upgrade(make_engine(sys.argv[1], 5.0))
+"""
+
+
+def test_a_start_that_is_killed_while_it_migrates_leaves_nothing_and_the_next_start_does_it_all(
+    url: str, engine: Engine
+) -> None:
+    child = subprocess.Popen([sys.executable, "-c", HALF, url], stdout=subprocess.PIPE, text=True)
+    assert child.stdout is not None
+    assert child.stdout.readline() == "half\n"
+    child.kill()
+    child.wait()
+    child.stdout.close()
+    with engine.connect() as connection:
+        assert migrate.current_version(connection) is None
+    migrate.upgrade(engine)
+    with engine.connect() as connection:
+        assert migrate.current_version(connection) == migrate.HEAD
+        assert compare_metadata(MigrationContext.configure(connection), metadata) == []
 
 
 def test_postgresql_has_a_type_for_every_column() -> None:
