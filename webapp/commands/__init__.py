@@ -9,6 +9,7 @@
 - doctor: The `doctor` task: shows what is missing, what is doubtful, and how to fix it.
 - gunicorn_settings: How gunicorn runs the app: `gunicorn -c python:webapp.commands.gunicorn_settings …
 - http_server: The HTTP server: waitress, kept open to everybody by closing what idles, with the app's own page for …
+- move_shop: The `export-shop` and `import-shop` tasks: a shop from one server to another, under the same links.
 - opened_app: The app for one task: its settings from the environment, its database let go of at the end.
 - purge: The `purge` task, to be called by a timer.
 - purge_expired: Erases expired setups, so that a rider's weight is not kept longer than needed.

@@ -67,6 +67,7 @@ def _parser() -> argparse.ArgumentParser:
     tasks.add_parser("demo", help=_("save the setups of an invented shop and print their links"))
     tasks.add_parser("purge", help=_("delete expired setups"))
     _add_copies(tasks)
+    _add_moves(tasks)
     shop = tasks.add_parser("shop", help=_("create a shop and its owner's account; asks for the password"))
     shop.add_argument("name", help=_("name of the shop"))
     shop.add_argument("login", help=_("login of its owner"))
@@ -89,6 +90,16 @@ def _add_copies(tasks: Any) -> None:
         action="store_true",
         help=_("also where setups are stored; they are copied to the data folder first"),
     )
+
+
+def _add_moves(tasks: Any) -> None:
+    for task, text in (
+        ("export-shop", _("write everything of a shop to a file, for another server")),
+        ("import-shop", _("add what such a file holds to a shop; nothing here is overwritten")),
+    ):
+        move = tasks.add_parser(task, help=text)
+        move.add_argument("shop", help=_("name of the shop"))
+        move.add_argument("file", type=Path, help=_("the file"))
 
 
 def _list_settings() -> str:
@@ -128,6 +139,10 @@ def _run(chosen: argparse.Namespace) -> int:
         from webapp.commands.backup import back_up, restore
 
         return back_up(chosen.file) if chosen.task == "backup" else restore(chosen.file, replace=chosen.replace)
+    if chosen.task in ("export-shop", "import-shop"):
+        from webapp.commands.move_shop import export, take_in
+
+        return (export if chosen.task == "export-shop" else take_in)(chosen.shop, chosen.file)
     if chosen.task in ("shop", "staff"):
         from webapp.commands.accounts import add_staff, open_new_shop
 
