@@ -232,7 +232,15 @@ def visit(client: Any, staff: Any, code: str, owner: str) -> None:
     client.get(f"/owner/{owner}")
     client.get("/healthz")
     staff.post("/shop/log-in", data={"login": "owner0", "password": PASSWORD})
-    for path in ("/shop", "/shop?q=heron+7", f"/shop?q={code}", "/shop/units", "/shop/bench", "/shop/bench?q=x", "/shop/staff"):
+    for path in (
+        "/shop",
+        "/shop?q=heron+7",
+        f"/shop?q={code}",
+        "/shop/units",
+        "/shop/bench",
+        "/shop/bench?q=x",
+        "/shop/staff",
+    ):
         staff.get(path)
 
 

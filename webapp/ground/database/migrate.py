@@ -44,8 +44,13 @@ def upgrade(engine: Engine) -> None:
 
 
 def _lock(connection: Connection) -> None:
-    """Hold off every other process: SQLite did so when the transaction began, PostgreSQL is asked here."""
+    """Hold off every other process: SQLite did so when the transaction began, PostgreSQL is asked here.
+
+    A change of large tables may take longer than any request may wait, and so may waiting for it.
+    """
     if connection.dialect.name == "postgresql":
+        for name in ("lock_timeout", "statement_timeout", "idle_in_transaction_session_timeout"):
+            connection.execute(text(f"SET LOCAL {name} = 0"))
         connection.execute(text("SELECT pg_advisory_xact_lock(:number)"), {"number": _LOCK_NUMBER})
 
 

@@ -14,7 +14,7 @@ from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import Engine, inspect, text
+from sqlalchemy import Connection, Engine, inspect, text
 from sqlalchemy.dialects import postgresql
 from sqlalchemy.schema import CreateTable
 
@@ -120,6 +120,30 @@ def test_starts_at_the_same_moment_migrate_once(url: str) -> None:
     for thread in threads:
         thread.join()
     assert errors == []
+
+
+@pytest.mark.postgresql
+def test_a_start_waits_for_another_ones_migration_longer_than_requests_wait(
+    url: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    one, other = make_engine(url, 0.1), make_engine(url, 0.1)
+    plain, begun = migrate._run, threading.Event()
+
+    def slowly(connection: Connection) -> None:
+        begun.set()
+        connection.execute(text("SELECT pg_sleep(1)"))
+        plain(connection)
+
+    monkeypatch.setattr(migrate, "_run", slowly)
+    thread = threading.Thread(target=migrate.upgrade, args=(one,))
+    thread.start()
+    begun.wait()
+    migrate.upgrade(other)
+    thread.join()
+    with other.connect() as connection:
+        assert migrate.current_version(connection) == migrate.HEAD
+    one.dispose()
+    other.dispose()
 
 
 def test_a_database_of_a_newer_version_is_left_alone_with_a_clear_word(engine: Engine) -> None:
