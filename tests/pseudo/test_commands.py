@@ -27,7 +27,8 @@ ARGPARSE: Final = (
     r"^setup-card[\w -]*: (?:error: argument --port: )?",
     r"\bSETUP_CARD_\w+",
     r"^ +(?:-h?\s*, --help|--host HOST|--port PORT|--role \{staff,owner\}|TASK)(?: |$)",
-    r"^ +(?:name|login|file|--replace|shop|serve|doctor|demo|purge|staff|backup|restore|export-shop|import-shop)(?: |$)",
+    r"^ +(?:name|login|file|--replace|shop|staff)(?: |$)",
+    r"^ +(?:serve|doctor|demo|purge|backup|restore|export-shop|import-shop)(?: |$)",
 )
 #: The demo's invented bikes and shop, and where things lie.
 TYPED: Final = (

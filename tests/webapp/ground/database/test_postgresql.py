@@ -192,3 +192,36 @@ def test_a_page_that_renews_a_link_twice_at_once_gives_one_link(app: Flask) -> N
             got = at_once(app, *[lambda made=made: renew_link(str(made.owner_key), made.saved.code)] * 2)
             assert got[0] == got[1]
             assert find_setup(got[0]).number == 1
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/shop?q=%00",
+        "/shop?q=%ED%A0%80",
+        "/shop/units?q=%00",
+        "/shop/bench?q=a%00b",
+        "/shop/units/99999999999",
+        "/shop/units/999999999999999999",
+        "/shop/staff/99999999999",
+        f"/s/{'0' * 26}?revision=99999999999",
+        "/find?code=%00",
+        "/owner/%00",
+    ],
+)
+def test_what_postgresql_takes_no_row_for_is_no_failure(make_app: Make, path: str) -> None:
+    app = make_app(TESTING=False)
+    with app.app_context():
+        open_shop("Lantern Lane Cycles", "mira", PASSWORD)
+    client = app.test_client()
+    assert client.post("/shop/log-in", data={"login": "mira", "password": PASSWORD}).status_code == 303
+    assert client.get(path).status_code < 500
+    assert client.post(path, data={"name": "a\0b", "login": "a\0b", "code": "\0", "q": "\0"}).status_code < 500
+
+
+def test_a_login_with_a_zero_byte_is_just_wrong(make_app: Make) -> None:
+    app = make_app(TESTING=False)
+    with app.app_context():
+        open_shop("Lantern Lane Cycles", "mira", PASSWORD)
+    answer = app.test_client().post("/shop/log-in", data={"login": "mi\0ra", "password": PASSWORD})
+    assert answer.status_code == 422
