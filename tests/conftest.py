@@ -14,11 +14,13 @@ from flask.testing import FlaskClient
 from jinja2 import BytecodeCache
 from jinja2.bccache import Bucket
 
+from tests import databases
 from webapp import create_app
 from webapp.accounts.actions import passwords
 from webapp.ground.database.engine import database
 
 BASE_URL = "https://cards.example"
+_LEFT_OUT = pytest.StashKey[tuple[int, str]]()
 
 #: The request of the interface's own description: both ends, bench and ride apart.
 WHOLE_REQUEST: dict[str, Any] = {
@@ -85,6 +87,7 @@ def settings_in(folder: Path, **settings: Any) -> dict[str, Any]:
         "SECRET_KEY": "only-for-tests-0123456789",
         "WTF_CSRF_ENABLED": False,
         "RATELIMIT_ENABLED": False,
+        **databases.storage(folder),
         **settings,
     }
 
@@ -99,6 +102,36 @@ def empty_data(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+def pytest_configure(config: pytest.Config) -> None:
+    """Let psycopg close what a test's own app left open; SQLite's driver does so without a word."""
+    if databases.server_url() is not None:
+        config.addinivalue_line("filterwarnings", "ignore:.*was deleted while still open:ResourceWarning")
+        config.addinivalue_line(
+            "filterwarnings", "ignore:.*psycopg.Connection.*:pytest.PytestUnraisableExceptionWarning"
+        )
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out what is about the other database alone: `.ci/run` runs the tests on both."""
+    other = "postgresql" if databases.server_url() is None else "sqlite"
+    kept = [item for item in items if item.get_closest_marker(other) is None]
+    config.stash[_LEFT_OUT] = (len(items) - len(kept), other)
+    items[:] = kept
+
+
+def pytest_report_collectionfinish(config: pytest.Config) -> str | None:
+    """Say what was left out."""
+    count, other = config.stash.get(_LEFT_OUT, (0, ""))
+    return f"{count} tests are about {other} alone and run where the tests run on it" if count else None
+
+
+@pytest.fixture(autouse=True)
+def _forget_databases() -> Iterator[None]:
+    """Throw away, after each test, what it made on a database server."""
+    with databases.forgotten():
+        yield
+
+
 @pytest.fixture
 def make_app(tmp_path: Path, empty_data: Path) -> Iterator[Callable[..., Flask]]:
     """Build apps on the test's own data folder; settings by keyword."""
@@ -106,7 +139,7 @@ def make_app(tmp_path: Path, empty_data: Path) -> Iterator[Callable[..., Flask]]
 
     def make(**settings: Any) -> Flask:
         given = settings_in(tmp_path / "data", **settings)
-        if not Path(given["DATA"]).exists():
+        if not Path(given["DATA"]).exists() and databases.server_url() is None:
             shutil.copytree(empty_data, given["DATA"])
         app = create_app(given)
         app.jinja_env.bytecode_cache = COMPILED

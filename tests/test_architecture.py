@@ -77,6 +77,12 @@ ARROWS: dict[str, dict[str, str]] = {
         "webapp.setups": "closing a record saves a setup or a revision",
         "webapp.travel": "the travel step enters spacers as the planner does",
     },
+    "webapp.moving": {
+        "webapp.accounts": "a shop's file names its accounts",
+        "webapp.library": "holds its forks and shocks",
+        "webapp.setups": "its setups",
+        "webapp.workshop": "and its records",
+    },
     "webapp.cards": {
         "webapp.setups": "the front is a saved setup",
         "webapp.workshop": "the back is a closed record",
@@ -89,6 +95,7 @@ ARROWS: dict[str, dict[str, str]] = {
         "webapp.accounts": "shops and staff from the command line",
         "webapp.cards": "the doctor prints a card",
         "webapp.library": "the demo fills a library",
+        "webapp.moving": "a shop moves by two tasks",
         "webapp.checks": "the demo's setups have a history",
         "webapp.setups": "the demo saves setups",
         "webapp.workshop": "the demo and the purge know records",

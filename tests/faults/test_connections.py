@@ -22,6 +22,8 @@ from webapp.ground.fields.uploaded_text import FILE_LIMIT
 
 PASSWORD = "a long enough pass phrase"  # noqa: S105 it opens an invented shop
 FORM = "application/x-www-form-urlencoded"
+#: About the HTTP server, which is the same on every database.
+pytestmark = pytest.mark.sqlite
 PATIENCE_S = 60.0
 #: The longest that a page may take while others hold connections open [s].
 LONGEST_S = 2.0

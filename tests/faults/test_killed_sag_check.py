@@ -14,8 +14,7 @@ from typing import Any
 import pytest
 from flask import Flask
 
-from tests.faults.test_killed_server import PATIENCE_S, reopened, save, server
-from webapp.ground.database.engine import database
+from tests.faults.test_killed_server import PATIENCE_S, check_whole, reopened, save, server
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.list_revisions import list_revisions
 
@@ -94,8 +93,7 @@ def test_a_server_killed_among_sag_checks_loses_none_that_it_acknowledged(
         assert len({number for _, number in acknowledged}) == len(acknowledged)
         counts = [len(find_setup(code, line.number).setup.checks) for line in lines]
         assert counts == [min(n, 30) for n in range(len(lines))]
-        with database.read() as connection:
-            assert connection.exec_driver_sql("PRAGMA integrity_check").scalar() == "ok"
+        check_whole()
 
     # What was asked without an answer may be asked again under its key: it is saved now, or was, but never twice.
     with server(tmp_path) as (_, port):

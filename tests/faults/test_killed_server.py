@@ -21,6 +21,7 @@ from typing import Any
 import pytest
 from flask import Flask
 
+from tests.databases import server_url, storage
 from webapp import create_app
 from webapp.ground.action_errors import LinkUnknownError
 from webapp.ground.database.engine import database
@@ -35,7 +36,8 @@ PATIENCE_S = 60.0
 def server(folder: Path, **settings: str) -> Iterator[tuple[subprocess.Popen[str], int]]:
     """Run `setup-card serve` on a free port and give its process and port."""
     environment = {k: v for k, v in os.environ.items() if not k.startswith("SETUP_CARD_")}
-    environment |= {"SETUP_CARD_DATA": str(folder), "SETUP_CARD_RATELIMIT_ENABLED": "false", **settings}
+    environment |= {"SETUP_CARD_DATA": str(folder), "SETUP_CARD_RATELIMIT_ENABLED": "false"}
+    environment |= {f"SETUP_CARD_{name}": value for name, value in storage(folder).items()} | settings
     process = subprocess.Popen(
         [sys.executable, "-m", "webapp", "serve", "--port", "0"],
         stdout=subprocess.PIPE,
@@ -85,13 +87,22 @@ def reopened(tmp_path: Path) -> Iterator[Any]:
     apps: list[Flask] = []
 
     def reopen() -> Flask:
-        apps.append(create_app({"DATA": str(tmp_path), "RATELIMIT_ENABLED": False}))
+        apps.append(create_app({"DATA": str(tmp_path), "RATELIMIT_ENABLED": False, **storage(tmp_path)}))
         return apps[-1]
 
     yield reopen
     for app in apps:
         with app.app_context():
             database.engine.dispose()
+
+
+def check_whole() -> None:
+    """Assert that the database is sound and that no setup is without a revision."""
+    with database.read() as connection:
+        if server_url() is None:
+            assert connection.exec_driver_sql("PRAGMA integrity_check").scalar() == "ok"
+        query = "SELECT count(*) FROM setup WHERE id NOT IN (SELECT setup_id FROM revision)"
+        assert connection.exec_driver_sql(query).scalar() == 0
 
 
 @pytest.mark.parametrize("saves", [5, 40])
@@ -113,13 +124,7 @@ def test_nothing_acknowledged_is_lost_when_the_server_is_killed(tmp_path: Path, 
             saved = find_setup(answer["code"])
             assert saved.number == 1
             assert len(list_revisions(answer["code"])) == 1
-        with database.read() as connection:
-            whole = connection.exec_driver_sql("PRAGMA integrity_check").scalar()
-            orphans = connection.exec_driver_sql(
-                "SELECT count(*) FROM setup WHERE id NOT IN (SELECT setup_id FROM revision)"
-            ).scalar()
-    assert whole == "ok"
-    assert orphans == 0
+        check_whole()
 
 
 def test_a_client_whose_answer_was_lost_repeats_and_finds_its_save(tmp_path: Path) -> None:
@@ -139,6 +144,7 @@ def test_a_polite_stop_ends_with_code_zero(tmp_path: Path) -> None:
         assert process.wait(PATIENCE_S) == 0
 
 
+@pytest.mark.sqlite
 def test_after_a_polite_stop_everything_is_in_the_one_file(tmp_path: Path) -> None:
     with server(tmp_path) as (process, port):
         codes = [save(port, f"key {n}".replace(" ", "-"))["code"] for n in range(3)]

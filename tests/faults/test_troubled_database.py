@@ -30,6 +30,7 @@ def setups(app: Flask) -> int:
         return queries.count_setups(connection)
 
 
+@pytest.mark.sqlite
 def test_a_database_held_by_another_program_answers_503_and_recovers(
     make_app: Make, tmp_path: Path, whole_request: dict[str, Any]
 ) -> None:
@@ -50,6 +51,7 @@ def test_a_database_held_by_another_program_answers_503_and_recovers(
     assert setups(app) == 1
 
 
+@pytest.mark.sqlite
 def test_a_full_disk_answers_503_saves_nothing_half_and_recovers(make_app: Make, whole_request: dict[str, Any]) -> None:
     app = make_app()
     client = app.test_client()
@@ -81,6 +83,7 @@ def limit_pages(count: int) -> None:
         connection.exec_driver_sql(f"PRAGMA max_page_count={count}")
 
 
+@pytest.mark.sqlite
 def test_a_read_only_database_answers_503_and_still_shows_what_is_there(
     make_app: Make, tmp_path: Path, whole_request: dict[str, Any]
 ) -> None:
@@ -93,6 +96,7 @@ def test_a_read_only_database_answers_503_and_still_shows_what_is_there(
     assert client.post("/api/v1/setups", json=whole_request).status_code == 503
 
 
+@pytest.mark.sqlite
 def test_a_damaged_database_stops_the_start_with_a_clear_word(tmp_path: Path) -> None:
     (tmp_path / "setups.db").write_bytes(b"this is no database" * 100)
     with pytest.raises(ConfigError, match="cannot be opened"):
@@ -100,6 +104,7 @@ def test_a_damaged_database_stops_the_start_with_a_clear_word(tmp_path: Path) ->
     assert (tmp_path / "setups.db").read_bytes().startswith(b"this is no database")
 
 
+@pytest.mark.sqlite
 def test_a_folder_in_the_databases_place_stops_the_start(tmp_path: Path) -> None:
     (tmp_path / "setups.db").mkdir()
     with pytest.raises(ConfigError, match="cannot be opened"):
@@ -141,6 +146,7 @@ def spoil(app: Flask, folder: Path, keep: int) -> None:
         file.write(b"\x55" * (size - keep))
 
 
+@pytest.mark.sqlite
 @pytest.mark.parametrize("keep", [0, 100, 4096])
 def test_a_database_that_is_damaged_while_running_is_said_in_words(
     make_app: Make, tmp_path: Path, whole_request: dict[str, Any], keep: int
@@ -159,6 +165,7 @@ def test_a_database_that_is_damaged_while_running_is_said_in_words(
         assert "Traceback" not in answer.text
 
 
+@pytest.mark.sqlite
 def test_the_health_check_tells_that_nothing_can_be_saved(make_app: Make, tmp_path: Path) -> None:
     make_app()
     path = tmp_path / "data" / "setups.db"
@@ -167,6 +174,7 @@ def test_the_health_check_tells_that_nothing_can_be_saved(make_app: Make, tmp_pa
     assert client.get("/healthz").status_code == 503
 
 
+@pytest.mark.sqlite
 def test_the_health_check_tells_that_the_disk_is_nearly_full(make_app: Make, monkeypatch: pytest.MonkeyPatch) -> None:
     client = make_app().test_client()
     assert client.get("/healthz").status_code == 200
@@ -176,6 +184,7 @@ def test_the_health_check_tells_that_the_disk_is_nearly_full(make_app: Make, mon
     assert "disk is nearly full" in full.text
 
 
+@pytest.mark.sqlite
 def test_the_health_check_waits_for_nobody(make_app: Make, tmp_path: Path) -> None:
     client = make_app(DATABASE_WAIT_S=20.0).test_client()
     with contextlib.closing(sqlite3.connect(tmp_path / "data" / "setups.db", isolation_level=None)) as other:
@@ -209,6 +218,7 @@ def test_a_disk_that_is_full_at_the_first_start_is_said_in_one_sentence(tmp_path
     assert "that the disk is not full" in last
 
 
+@pytest.mark.sqlite
 def test_ten_writers_that_wait_leave_threads_for_those_who_read(make_app: Make, tmp_path: Path) -> None:
     app, refused = make_app(DATABASE_WAIT_S=6.0), []
 

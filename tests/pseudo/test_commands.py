@@ -27,7 +27,8 @@ ARGPARSE: Final = (
     r"^setup-card[\w -]*: (?:error: argument --port: )?",
     r"\bSETUP_CARD_\w+",
     r"^ +(?:-h?\s*, --help|--host HOST|--port PORT|--role \{staff,owner\}|TASK)(?: |$)",
-    r"^ +(?:name|login|shop|serve|doctor|demo|purge|staff)(?: |$)",
+    r"^ +(?:name|login|file|--replace|shop|staff)(?: |$)",
+    r"^ +(?:serve|doctor|demo|purge|backup|restore|export-shop|import-shop)(?: |$)",
 )
 #: The demo's invented bikes and shop, and where things lie.
 TYPED: Final = (
@@ -56,7 +57,9 @@ def said(capsys: pytest.CaptureFixture[str]) -> list[str]:
     return outside(printed, KNOWN)[0]
 
 
-@pytest.mark.parametrize("arguments", [["--help"], *([task, "--help"] for task in ("serve", "shop", "staff"))])
+@pytest.mark.parametrize(
+    "arguments", [["--help"], *([task, "--help"] for task in ("serve", "shop", "staff", "backup", "restore"))]
+)
 def test_help(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit):
         main(arguments)
@@ -75,6 +78,13 @@ def test_a_task(task: str, capsys: pytest.CaptureFixture[str], monkeypatch: pyte
     monkeypatch.setenv("SETUP_CARD_RATE_LINK", "1 per minute")
     main([task])
     assert not said(capsys)
+
+
+def test_copies(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    copy = str(tmp_path / "copy.db")
+    for arguments in (["backup", copy], ["backup", copy], ["restore", copy], ["restore", f"{copy}.gone"]):
+        main(arguments)
+        assert not said(capsys)
 
 
 def test_accounts(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:

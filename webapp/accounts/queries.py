@@ -8,6 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, bindparam, delete, func, insert, select, update
 
+from webapp.ground.database.hold import hold
 from webapp.ground.database.shop_rows import LogInAttemptsRow, OpeningLinkRow, ShopRow, StaffRow
 
 
@@ -73,6 +74,11 @@ def shop_by_name(connection: Connection, name: str) -> int | None:
     """Return the number of the first shop with this name, case aside, or None."""
     statement = select(ShopRow.id).where(func.lower(ShopRow.name) == name.lower()).order_by(ShopRow.id)
     return connection.execute(statement).scalar()
+
+
+def hold_shop(connection: Connection, shop_id: int) -> None:
+    """Keep others who hold the shop waiting until the transaction ends: for what a look at several rows decides."""
+    hold(connection, ShopRow.id, shop_id)
 
 
 def has_shop(connection: Connection) -> bool:

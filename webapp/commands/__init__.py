@@ -1,12 +1,16 @@
 """The command line: serve, shop and staff, demo, doctor, purge.
 
 - accounts: The `shop` and `staff` tasks: accounts made on the command line, the password asked for and never shown.
+- backup: The `backup` and `restore` tasks: the embedded database to a file and back, checked by opening the copy.
 - check_schema: What the database holds, for the `doctor` task.
 - cli: The command line: `setup-card serve` and the tasks beside it.
 - demo: The `demo` task: fills an invented shop's own lists, to look at and to print.
 - demo_data: What the `demo` task fills in: an invented shop's forks, shocks, bikes, checks and service records.
 - doctor: The `doctor` task: shows what is missing, what is doubtful, and how to fix it.
+- gunicorn_settings: How gunicorn runs the app: `gunicorn -c python:webapp.commands.gunicorn_settings …
 - http_server: The HTTP server: waitress, kept open to everybody by closing what idles, with the app's own page for …
+- move_shop: The `export-shop` and `import-shop` tasks: a shop from one server to another, under the same links.
+- opened_app: The app for one task: its settings from the environment, its database let go of at the end.
 - purge: The `purge` task, to be called by a timer.
 - purge_expired: Erases expired setups, so that a rider's weight is not kept longer than needed.
 - serve: Serves the app with waitress: finds a free port or says so, prints the address, purges once a day.

@@ -5,19 +5,17 @@ from __future__ import annotations
 import getpass
 import sys
 
-from webapp import create_app
 from webapp.accounts.actions.create_staff import create_staff
 from webapp.accounts.actions.open_shop import find_shop, open_shop
+from webapp.commands.opened_app import opened_app
 from webapp.ground import urls
 from webapp.ground.action_errors import RefusedError
-from webapp.ground.config import environment
 from webapp.ground.text.i18n import gettext as _
 
 
 def open_new_shop(name: str, login: str) -> int:
     """Open a shop with its owner's account; return the exit code."""
-    app = create_app(environment())
-    with app.app_context():
+    with opened_app():
         try:
             member = open_shop(name, login, _password())
         except RefusedError as error:
@@ -37,8 +35,7 @@ def open_new_shop(name: str, login: str) -> int:
 
 def add_staff(shop_name: str, login: str, role: str) -> int:
     """Add an account to the shop of that name; return the exit code."""
-    app = create_app(environment())
-    with app.app_context():
+    with opened_app():
         shop_id = find_shop(shop_name)
         if shop_id is None:
             sys.stderr.write(

@@ -5,9 +5,10 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Sequence
-from typing import Final
+from pathlib import Path
+from typing import Any, Final
 
-from webapp.ground.errors import PREFIX, ConfigError, StorageUnavailableError
+from webapp.ground.errors import PREFIX, BackupError, ConfigError, StorageUnavailableError
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 
@@ -21,7 +22,8 @@ _SETTINGS: Final = (
     ("PROXY_HOPS", _l("how many proxies in front are yours (default 0)")),
     ("RETENTION_DAYS", _l("days after its last save until a setup is deleted (default 730)")),
     ("RATELIMIT_ENABLED", _l("false lifts the limits on requests (RATE_CREATE, RATE_LINKS, RATE_CARDS, RATE_OWNER)")),
-    ("RATELIMIT_STORAGE_URI", _l("where the limits are counted (default memory://)")),
+    ("REDIS_URL", _l("where several processes count requests together, such as redis://localhost:6379")),
+    ("RATELIMIT_STORAGE_URI", _l("another place for these counts (default: REDIS_URL, else memory)")),
 )
 
 
@@ -33,6 +35,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except ConfigError as error:
         sys.stderr.write(f"setup-card: {error}\n")
         return 2
+    except BackupError as error:
+        sys.stderr.write(f"setup-card: {error}\n")
+        return 1
     except StorageUnavailableError as error:
         told = _(
             "The database cannot be used now (%(why)s). Nothing was saved. Check that the disk is not full.", why=error
@@ -61,6 +66,8 @@ def _parser() -> argparse.ArgumentParser:
     tasks.add_parser("doctor", help=_("check the installation and show how to fix problems"))
     tasks.add_parser("demo", help=_("save the setups of an invented shop and print their links"))
     tasks.add_parser("purge", help=_("delete expired setups"))
+    _add_copies(tasks)
+    _add_moves(tasks)
     shop = tasks.add_parser("shop", help=_("create a shop and its owner's account; asks for the password"))
     shop.add_argument("name", help=_("name of the shop"))
     shop.add_argument("login", help=_("login of its owner"))
@@ -71,6 +78,28 @@ def _parser() -> argparse.ArgumentParser:
         "--role", choices=("staff", "owner"), default="staff", help=_("role of the account (default: staff)")
     )
     return parser
+
+
+def _add_copies(tasks: Any) -> None:
+    backup = tasks.add_parser("backup", help=_("copy the database to a file while it is in use, and check the copy"))
+    backup.add_argument("file", type=Path, help=_("new file for the copy"))
+    restore = tasks.add_parser("restore", help=_("replace the database by a backup"))
+    restore.add_argument("file", type=Path, help=_("a backup"))
+    restore.add_argument(
+        "--replace",
+        action="store_true",
+        help=_("also where setups are stored; they are copied to the data folder first"),
+    )
+
+
+def _add_moves(tasks: Any) -> None:
+    for task, text in (
+        ("export-shop", _("write everything of a shop to a file, for another server")),
+        ("import-shop", _("add what such a file holds to a shop; nothing here is overwritten")),
+    ):
+        move = tasks.add_parser(task, help=text)
+        move.add_argument("shop", help=_("name of the shop"))
+        move.add_argument("file", type=Path, help=_("the file"))
 
 
 def _list_settings() -> str:
@@ -106,6 +135,14 @@ def _run(chosen: argparse.Namespace) -> int:
         from webapp.commands.demo import fill
 
         return fill()
+    if chosen.task in ("backup", "restore"):
+        from webapp.commands.backup import back_up, restore
+
+        return back_up(chosen.file) if chosen.task == "backup" else restore(chosen.file, replace=chosen.replace)
+    if chosen.task in ("export-shop", "import-shop"):
+        from webapp.commands.move_shop import export, take_in
+
+        return (export if chosen.task == "export-shop" else take_in)(chosen.shop, chosen.file)
     if chosen.task in ("shop", "staff"):
         from webapp.commands.accounts import add_staff, open_new_shop
 

@@ -12,7 +12,6 @@ from typing import Any
 
 from setup_rules import SagCheck, SetupRequest, read_request
 from setup_rules.types.units import PSI_PA
-from webapp import create_app
 from webapp.accounts.actions.manage_staff import list_staff
 from webapp.accounts.actions.open_shop import find_shop, open_shop
 from webapp.accounts.staff import StaffMember
@@ -20,9 +19,9 @@ from webapp.checks.actions.check_sag import check_sag
 from webapp.checks.actions.report_ride import report_ride
 from webapp.checks.actions.save_changes import save_changes
 from webapp.commands import demo_data as data
+from webapp.commands.opened_app import opened_app
 from webapp.ground import urls
 from webapp.ground.action_errors import ActionError, KeyEndedError
-from webapp.ground.config import environment
 from webapp.ground.text.i18n import gettext as _
 from webapp.library.actions.find_suspension_units import find_suspension_unit_by_name
 from webapp.library.actions.save_suspension_unit import save_suspension_unit
@@ -45,8 +44,7 @@ def fill() -> int:
 
     A second run adds what is missing and says that the rest was there.
     """
-    app = create_app(environment())
-    with app.app_context():
+    with opened_app():
         try:
             member, log_in = _owner()
             _say(_addresses(member, log_in, *_filled(member)))

@@ -14,9 +14,9 @@ from typing import Literal
 
 from flask import current_app
 
-from webapp import create_app
 from webapp.cards.rendering.errors import CardError
 from webapp.commands.check_schema import check_schema
+from webapp.commands.opened_app import opened_app
 from webapp.ground import urls
 from webapp.ground.action_errors import StorageUnavailableError
 from webapp.ground.config import environment, is_hosted, unknown_settings
@@ -65,13 +65,11 @@ def examine() -> int:
 def _all_findings() -> Iterator[Finding]:
     yield from (Finding("caution", sentence) for sentence in unknown_settings(environment()))
     try:
-        app = create_app()
+        with opened_app():
+            for look in (look_at_data, look_at_database, look_at_address, look_at_card):
+                yield from look()
     except ConfigError as error:
         yield Finding("missing", _("The settings contain an error."), str(error))
-        return
-    with app.app_context():
-        for look in (look_at_data, look_at_database, look_at_address, look_at_card):
-            yield from look()
 
 
 def look_at_data() -> Iterator[Finding]:

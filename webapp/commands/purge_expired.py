@@ -27,10 +27,9 @@ def purge_expired(now: datetime | None = None) -> int:
         )
     erased = 0
     while True:
-        with database.read() as connection:
-            ids = queries.expired_setup_ids(connection, moment, _BATCH)
-        if not ids:
-            return erased
         with database.write() as connection:
+            ids = queries.expired_setup_ids(connection, moment, _BATCH)
+            if not ids:
+                return erased
             queries.erase(connection, ids, moment)
         erased += len(ids)

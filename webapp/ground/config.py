@@ -25,7 +25,8 @@ DEFAULTS: Final[dict[str, Any]] = {
     "PROXY_HOPS": 0,  # how many proxies in front are ours
     "RETENTION_DAYS": 730,  # days after its last revision until a setup is purged
     "RATELIMIT_ENABLED": True,
-    "RATELIMIT_STORAGE_URI": "memory://",
+    "REDIS_URL": None,  # what several processes share beside the database: the counts of requests; None: nothing
+    "RATELIMIT_STORAGE_URI": None,  # another place for those counts; None: REDIS_URL, else this process's memory
     "RATE_CREATE": "120 per minute; 3000 per hour",  # a demo day's queue behind one address fits in
     "RATE_LINKS": "600 per minute",
     "RATE_CARDS": "240 per minute",
@@ -41,6 +42,9 @@ DEFAULTS: Final[dict[str, Any]] = {
 _ALSO_KNOWN: Final = frozenset({"WTF_CSRF_ENABLED"})
 #: Scheme, host (a name or a bracketed number), port and path; nothing that a page or a card would have to quote.
 _PLAIN_ADDRESS: Final = re.compile(r"https?://(\[[0-9a-f:.]+\]|[a-z0-9._-]+)(:\d+)?(/[a-z0-9._~%/-]*)?", re.IGNORECASE)
+_REDIS: Final = ("redis://", "rediss://", "redis+unix://")
+#: How long a request waits for Redis before it is counted in this process [s].
+_REDIS_WAIT_S: Final = 0.5
 _DATABASES: Final = (
     "sqlite:",
     "sqlite+pysqlite:",
@@ -96,7 +100,7 @@ def load(app: Flask, given: Mapping[str, Any] | None) -> None:
     config["TRUSTED_HOSTS"] = _trusted_hosts(config)
     for name in ("RATE_CREATE", "RATE_LINKS", "RATE_CARDS", "RATE_OWNER"):
         _check_rate(config, name)
-    _check_rate_storage(config)
+    _settle_rate_storage(config)
     _settle_storage(config)
 
 
@@ -191,10 +195,17 @@ def _check_rate(config: Mapping[str, Any], name: str) -> None:
         ) from error
 
 
-def _check_rate_storage(config: Mapping[str, Any]) -> None:
-    uri = str(config["RATELIMIT_STORAGE_URI"])
-    if uri == DEFAULTS["RATELIMIT_STORAGE_URI"]:
+def _settle_rate_storage(config: dict[str, Any]) -> None:
+    name = "RATELIMIT_STORAGE_URI" if config["RATELIMIT_STORAGE_URI"] else "REDIS_URL"
+    uri = str(config[name] or "memory://")
+    if uri == "memory://":
+        config["RATELIMIT_STORAGE_URI"] = "bounded-memory://"
         return
+    config["RATELIMIT_STORAGE_URI"] = uri
+    if name == "REDIS_URL" and not uri.startswith(_REDIS):
+        uri = ""  # refused below
+    if uri.startswith(_REDIS):
+        config["RATELIMIT_STORAGE_OPTIONS"] = {"socket_connect_timeout": _REDIS_WAIT_S, "socket_timeout": _REDIS_WAIT_S}
     from limits.errors import ConfigurationError
     from limits.storage import storage_from_string
 
@@ -203,8 +214,9 @@ def _check_rate_storage(config: Mapping[str, Any]) -> None:
     except (ConfigurationError, ValueError, ImportError) as error:
         raise ConfigError(
             _(
-                "SETUP_CARD_RATELIMIT_STORAGE_URI cannot be used (%(why)s). Give an address such as "
-                "redis://localhost:6379 and install its driver, or leave it out.",
+                "SETUP_CARD_%(name)s cannot be used (%(why)s). Give an address such as "
+                "redis://localhost:6379 and install its driver (pip install 'setup-card[chain]'), or leave it out.",
+                name=name,
                 why=str(error).split(chr(10))[0],
             )
         ) from error
@@ -226,6 +238,8 @@ def _settle_storage(config: dict[str, Any]) -> None:
         config["DATA"] = str(folder)
         config["DATABASE_URL"] = config["DATABASE_URL"] or f"sqlite:///{database_path(folder)}"
         config["SECRET_KEY"] = config["SECRET_KEY"] or secret_key(folder)
+    else:
+        config["DATA"] = None  # nothing is kept there, so nothing looks at it
     config["SECRET_KEY"] = str(config["SECRET_KEY"])
     if len(config["SECRET_KEY"]) < 16:
         raise ConfigError(_("SETUP_CARD_SECRET_KEY is too short. Use at least 16 random characters, or leave it out."))

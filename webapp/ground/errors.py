@@ -12,6 +12,10 @@ class ConfigError(ValueError):
     """A setting is wrong; the message names it, says why, and what to do."""
 
 
+class BackupError(ValueError):
+    """A backup cannot be made or used; the message says why. Nothing was changed."""
+
+
 class StorageError(Exception):
     """Base of what can go wrong with the database while it is running."""
 

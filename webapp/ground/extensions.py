@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, TypeVar
 
-from flask import current_app
+from flask import Flask, current_app
 from flask_limiter import Limiter
 from flask_limiter.util import get_remote_address
 from flask_wtf.csrf import CSRFProtect
+from limits.strategies import FixedWindowRateLimiter
 
+from webapp.ground.bounded_counts import BoundedCounts
 from webapp.ground.client_network import client_network
 from webapp.ground.database.engine import database
 
@@ -28,7 +30,23 @@ __all__ = [
 View = TypeVar("View", bound=Callable[..., Any])
 
 csrf = CSRFProtect()
-limiter = Limiter(lambda: client_network(get_remote_address()), headers_enabled=True)
+
+
+class ForgivingLimiter(Limiter):
+    """Counts in this process, and there bounded, while the shared store is away: pages answer on."""
+
+    def init_app(self, app: Flask) -> None:
+        """Bind to `app`."""
+        super().init_app(app)
+        self._fallback_limiter = FixedWindowRateLimiter(BoundedCounts())
+
+
+limiter = ForgivingLimiter(
+    lambda: client_network(get_remote_address()),
+    headers_enabled=True,
+    in_memory_fallback_enabled=True,
+    key_prefix="setup-card",
+)
 
 
 def checks_its_own_token(view: View) -> View:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.databases import set_storage
 from webapp import create_app
 from webapp.accounts.actions.log_in import log_in
 from webapp.accounts.staff import StaffMember
@@ -18,7 +19,7 @@ PASSWORD = "a long enough pass phrase"  # noqa: S105 it opens an invented shop
 
 @pytest.fixture(autouse=True)
 def _folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("SETUP_CARD_DATA", str(tmp_path))
+    set_storage(tmp_path, monkeypatch)
 
 
 def run(monkeypatch: pytest.MonkeyPatch, *words: str, typed: str = PASSWORD) -> int:

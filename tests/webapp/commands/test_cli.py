@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.databases import set_storage, storage
 from webapp import create_app
 from webapp.commands.cli import main
 from webapp.ground.database.engine import database
@@ -13,7 +14,7 @@ from webapp.ground.database.engine import database
 
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.setenv("SETUP_CARD_DATA", str(tmp_path))
+    set_storage(tmp_path, monkeypatch)
     return tmp_path
 
 
@@ -53,7 +54,7 @@ def test_an_address_that_is_not_this_machines_cannot_be_listened_on(
 
 def test_purge_says_how_many_were_erased(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     main(["demo"])
-    app = create_app({"DATA": str(folder)})
+    app = create_app({"DATA": str(folder), **storage(folder)})
     with app.app_context():
         with database.write() as connection:
             connection.exec_driver_sql(

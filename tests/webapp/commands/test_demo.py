@@ -10,6 +10,7 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
+from tests.databases import set_storage, storage
 from webapp import create_app
 from webapp.accounts.actions.manage_staff import list_staff
 from webapp.accounts.actions.open_shop import find_shop
@@ -24,14 +25,14 @@ from webapp.workshop.actions.find_records import find_records, find_service
 
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.setenv("SETUP_CARD_DATA", str(tmp_path))
+    set_storage(tmp_path, monkeypatch)
     return tmp_path
 
 
 @pytest.fixture
 def app(folder: Path) -> Iterator[Flask]:
     """The app over the folder that the demo fills."""
-    made = create_app({"DATA": str(folder), "RATELIMIT_ENABLED": False, "WTF_CSRF_ENABLED": False})
+    made = create_app({"DATA": str(folder), **storage(folder), "RATELIMIT_ENABLED": False, "WTF_CSRF_ENABLED": False})
     with made.app_context():
         yield made
         database.engine.dispose()

@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 from flask import Flask
 
+from tests.databases import set_storage
 from webapp.commands import doctor
 from webapp.commands.cli import main
 from webapp.commands.doctor import Finding, look_at_address, look_at_card, look_at_data, look_at_database
@@ -29,7 +30,7 @@ def looked(app: Flask, look: Callable[[], Iterator[Finding]]) -> list[Finding]:
 def test_a_sound_installation_ends_with_code_0(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setenv("SETUP_CARD_DATA", str(tmp_path))
+    set_storage(tmp_path, monkeypatch)
     monkeypatch.setenv("SETUP_CARD_PUBLIC_BASE_URL", "http://localhost:9")
     assert main(["doctor"]) == 0
     output = capsys.readouterr().out

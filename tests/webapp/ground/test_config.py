@@ -125,6 +125,7 @@ def test_the_secret_key_is_made_once_kept_and_private(tmp_path: Path) -> None:
     assert [p.name for p in tmp_path.glob(".secret*")] == []
 
 
+@pytest.mark.sqlite
 def test_the_database_is_private_even_in_a_folder_that_is_not(tmp_path: Path, make_app: Make) -> None:
     (tmp_path / "data").mkdir(mode=0o755)
     make_app().test_client().get("/healthz")

@@ -58,8 +58,8 @@ def stored(code: str) -> tuple[str, str | None, str | None]:
     with database.read() as connection:
         row = connection.execute(
             text(
-                "SELECT reason, reason_key, reason_values FROM revision JOIN setup ON setup.id = setup_id "
-                "WHERE code = :code ORDER BY number DESC"
+                "SELECT reason, reason_key, CAST(reason_values AS TEXT) FROM revision "
+                "JOIN setup ON setup.id = setup_id WHERE code = :code ORDER BY number DESC"
             ),
             {"code": code},
         ).first()

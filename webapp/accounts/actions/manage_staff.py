@@ -67,6 +67,7 @@ def _of_shop(connection: Connection, owner: StaffMember, staff_id: int) -> Staff
 
 
 def _keep_an_owner(connection: Connection, shop_id: int, leaving_id: int) -> None:
+    shop_queries.hold_shop(connection, shop_id)  # of two owners who leave at once, the second is told
     rows = shop_queries.staff_of_shop(connection, shop_id)
     if not any(r.role == "owner" and r.disabled_at is None and r.staff_id != leaving_id for r in rows):
         raise RefusedError(_("A shop needs an owner. Make another account an owner first."))

@@ -4,36 +4,27 @@ from __future__ import annotations
 
 import contextlib
 import json
-import sqlite3
 import threading
-import time
 from collections.abc import Iterator
 from typing import Any, Final
 
 from flask import Flask, current_app
-from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import DBAPIError, OperationalError, SQLAlchemyError
+from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 
 from webapp.ground.database.migrate import upgrade
-from webapp.ground.errors import ConfigError, StorageDamagedError, StorageFullError, StorageUnavailableError
+from webapp.ground.database.postgresql import READING, make_postgresql, postgresql_kind
+from webapp.ground.database.sqlite import BUSY, make_sqlite, primary_code, sqlite_kind
+from webapp.ground.errors import ConfigError, StorageUnavailableError
 from webapp.ground.text.i18n import gettext as _
 
 _EXTENSION: Final = "setup_card_database"
 
-#: How long and how often a new database is asked for its write-ahead log while other starts ask for it too [s].
-_WAL_PATIENCE_S: Final = 5.0
-_WAL_PAUSE_S: Final = 0.05
-#: What SQLite says by a result code of its own, where trying again does not help.
-_KINDS: Final = {
-    sqlite3.SQLITE_FULL: StorageFullError,
-    sqlite3.SQLITE_CORRUPT: StorageDamagedError,
-    sqlite3.SQLITE_NOTADB: StorageDamagedError,
-}
 #: How many writers may wait as long as set. A server has few threads, and those that only read need some of them.
 _PATIENT_WRITERS: Final = 3
 #: How long the other writers wait [s]: long enough for the saves of a busy moment, which take milliseconds each.
 _BRIEF_WAIT_S: Final = 1.0
-_BUSY: Final = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 
 
 class _Bound:
@@ -41,7 +32,9 @@ class _Bound:
 
     def __init__(self, engine: Engine, wait_s: float) -> None:
         self.engine = engine
+        self.is_sqlite = engine.dialect.name == "sqlite"
         self.writing_engine = engine.execution_options(immediate=True)
+        self.reading_engine = engine if self.is_sqlite else engine.execution_options(**READING)
         self.wait_s = wait_s
         self.write_lock = threading.Lock()
         self.patient = threading.BoundedSemaphore(_PATIENT_WRITERS)
@@ -82,14 +75,15 @@ class Database:
     @contextlib.contextmanager
     def read(self) -> Iterator[Connection]:
         """Give a connection for reading; what it sees is one moment."""
-        with _translate_error(), self._get_engine().engine.connect() as connection:
+        with _translate_error(), self._get_engine().reading_engine.connect() as connection:
             yield connection
 
     @contextlib.contextmanager
     def write(self) -> Iterator[Connection]:
         """Give a connection in a transaction that is durable once this block is left without an error.
 
-        SQLite has one writer at a time. Queueing for it here costs less than its own polling.
+        SQLite has one writer at a time. Queueing for it here costs less than its own polling. PostgreSQL has many:
+        what is read here to be changed is held first (`connection.hold`).
         """
         bound = self._get_engine()
         with (
@@ -120,7 +114,7 @@ class Database:
         """Write everything back into the one file, so that a copy of it is whole, and let go of it."""
         bound = self._get_engine()
         try:
-            if bound.engine.dialect.name == "sqlite":
+            if bound.is_sqlite:
                 with _translate_error(), bound.engine.connect() as connection:
                     connection.rollback()
                     connection.connection.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)").close()
@@ -134,7 +128,7 @@ class Database:
 
 @contextlib.contextmanager
 def _turn(bound: _Bound) -> Iterator[None]:
-    if bound.engine.dialect.name != "sqlite":
+    if not bound.is_sqlite:
         yield
         return
     _await_turn(bound)
@@ -163,19 +157,15 @@ def _translate_error() -> Iterator[None]:
     """Turn the driver's word for "not now" into ours; a broken constraint stays what it is."""
     try:
         yield
+    except PoolTimeoutError as error:
+        raise StorageUnavailableError(_("other requests did not finish in time")) from error
     except DBAPIError as error:
-        kind = _KINDS.get(_sqlite_code(error) or 0)
+        kind = sqlite_kind(error) or postgresql_kind(error)
         if kind is None and (isinstance(error, OperationalError) or error.connection_invalidated):
             kind = StorageUnavailableError
         if kind is None:
             raise
         raise kind(str(error.orig)) from error
-
-
-def _sqlite_code(error: DBAPIError) -> int | None:
-    """Return SQLite's primary result code, None where another database refused."""
-    code = getattr(error.orig, "sqlite_errorcode", None)
-    return None if code is None else code & 0xFF
 
 
 def _write_next_to_nothing(connection: Connection) -> None:
@@ -191,7 +181,7 @@ def _write_next_to_nothing(connection: Connection) -> None:
         connection.exec_driver_sql(f"PRAGMA user_version={(version + 1) % 1_000_000}")
         connection.commit()
     except OperationalError as error:
-        if _sqlite_code(error) not in _BUSY:
+        if primary_code(error) not in BUSY:
             raise
     finally:
         connection.rollback()
@@ -208,49 +198,11 @@ def make_engine(url: str, wait_s: float) -> Engine:
         "json_serializer": _compact_json,
         "json_deserializer": json.loads,
     }
-    if not url.startswith("sqlite"):
-        return create_engine(url, pool_pre_ping=True, **options)
-    engine = create_engine(url, connect_args={"timeout": wait_s}, **options)
-    event.listen(engine, "connect", _prepare_sqlite)
-    event.listen(engine, "begin", _begin_sqlite)
-    return engine
+    return (make_sqlite if url.startswith("sqlite") else make_postgresql)(url, wait_s, options)
 
 
 def _compact_json(value: Any) -> str:
     return json.dumps(value, separators=(",", ":"), allow_nan=False)
-
-
-def _prepare_sqlite(connection: Any, _record: Any) -> None:
-    """Take transactions into our own hands; saves survive a power cut, and what is erased is overwritten."""
-    connection.isolation_level = None
-    cursor = connection.cursor()
-    _turn_wal_on(cursor)
-    for pragma in ("synchronous=FULL", "foreign_keys=ON", "secure_delete=ON"):
-        cursor.execute(f"PRAGMA {pragma}")
-    cursor.close()
-
-
-def _turn_wal_on(cursor: Any) -> None:
-    """Switch to the write-ahead log; SQLite refuses at once, without waiting, while another start does the same."""
-    end = time.monotonic() + _WAL_PATIENCE_S
-    while True:
-        try:
-            cursor.execute("PRAGMA journal_mode=WAL")
-        except sqlite3.OperationalError as error:
-            if "locked" not in str(error) or time.monotonic() > end:
-                raise
-            time.sleep(_WAL_PAUSE_S)
-        else:
-            return
-
-
-def _begin_sqlite(connection: Connection) -> None:
-    """Begin as a writer at once where asked: a reader that turns writer can be refused without waiting."""
-    if connection.get_execution_options().get("immediate", False):
-        connection.exec_driver_sql("BEGIN IMMEDIATE")
-    else:
-        # A plain BEGIN takes no lock and so cannot be refused: no need of the engine's way to tell errors.
-        connection.connection.cursor().execute("BEGIN").close()
 
 
 database: Final = Database()

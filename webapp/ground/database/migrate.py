@@ -11,7 +11,7 @@ from webapp.ground.errors import ConfigError
 from webapp.ground.text.i18n import gettext as _
 
 #: The newest migration. A start that finds it in the database does not even import Alembic.
-HEAD: Final = "0004"
+HEAD: Final = "0005"
 
 _FOLDER: Final = Path(__file__).parent / "migrations"
 #: Any fixed number will do, as long as every process asks PostgreSQL for the same lock.
@@ -44,8 +44,13 @@ def upgrade(engine: Engine) -> None:
 
 
 def _lock(connection: Connection) -> None:
-    """Hold off every other process: SQLite did so when the transaction began, PostgreSQL is asked here."""
+    """Hold off every other process: SQLite did so when the transaction began, PostgreSQL is asked here.
+
+    A change of large tables may take longer than any request may wait, and so may waiting for it.
+    """
     if connection.dialect.name == "postgresql":
+        for name in ("lock_timeout", "statement_timeout", "idle_in_transaction_session_timeout"):
+            connection.execute(text(f"SET LOCAL {name} = 0"))
         connection.execute(text("SELECT pg_advisory_xact_lock(:number)"), {"number": _LOCK_NUMBER})
 
 

@@ -51,6 +51,8 @@ class LogInAttemptsRow(Base):
     since: Mapped[datetime] = mapped_column(UtcDateTime)
     count: Mapped[int] = mapped_column(Integer)
 
+    __table_args__ = (Index(None, "since"),)
+
 
 class OpeningLinkRow(Base):
     """The one-time link that opens the first shop."""

@@ -25,6 +25,19 @@ def text_problem(text: str, length: int) -> str | None:
     return None
 
 
+def search_text(text: str) -> str:
+    """Return what is looked for where `text` was typed: at most 200 characters, none that no stored text can have.
+
+    PostgreSQL refuses to compare with a zero byte.
+
+    Examples
+    --------
+    >>> search_text(" Heron\\0 4 ")
+    'Heron 4'
+    """
+    return "".join(c for c in text if unicodedata.category(c) not in _REFUSED_CATEGORIES).strip()[:200]
+
+
 def exact_number(value: float) -> str:
     """Return the shortest text that our own readers take back as the same number: ungrouped, without an exponent.
 

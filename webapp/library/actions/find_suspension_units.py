@@ -7,6 +7,7 @@ from typing import Final
 
 from webapp.ground.action_errors import NotFoundError
 from webapp.ground.database.engine import database
+from webapp.ground.text.free_text import search_text
 from webapp.ground.text.i18n import gettext as _
 from webapp.library import queries as library_queries
 from webapp.library.saved_suspension_unit import (
@@ -27,7 +28,7 @@ def list_suspension_units(
     shop_id: int, text: str = "", number: int = 1, *, retired: bool = False
 ) -> SuspensionUnitPage:
     """Return one page of the library by name, those whose name holds `text`; a page beyond the last is the last."""
-    key = name_key(text)
+    key = name_key(search_text(text))
     with database.read() as connection:
         total = library_queries.count_suspension_units(connection, shop_id, text_key=key, retired=retired)
         last = max(1, -(-total // PAGE_SIZE))
@@ -63,7 +64,7 @@ def find_suspension_unit(shop_id: int, suspension_unit_id: int) -> SavedSuspensi
 def find_suspension_unit_by_name(shop_id: int, kind: Kind, name: str) -> SuspensionUnit | None:
     """Return the one in use that has this name, case and spaces aside; None when there is none of that kind."""
     with database.read() as connection:
-        row = library_queries.suspension_unit_by_name(connection, shop_id, name_key(name))
+        row = library_queries.suspension_unit_by_name(connection, shop_id, name_key(search_text(name)))
     if row is None or row.kind != kind or row.retired_at is not None:
         return None
     return saved_suspension_unit(row).suspension_unit

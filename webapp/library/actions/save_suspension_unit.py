@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
+from webapp.accounts.queries import hold_shop
 from webapp.ground.action_errors import NotFoundError, RefusedError
 from webapp.ground.database.connection import RowTakenError
 from webapp.ground.database.engine import database
@@ -84,6 +85,7 @@ def import_suspension_units(
     """
     now = datetime.now(UTC)
     with database.write() as connection:
+        hold_shop(connection, shop_id)  # of two files with the same names, the second finds them there
         known = library_queries.suspension_unit_keys(connection, shop_id)
         there = [
             place for place, suspension_unit in enumerate(suspension_units) if name_key(suspension_unit.name) in known

@@ -82,7 +82,7 @@ def conflict(latest: int) -> ConflictError:
 
 
 def _append(connection: Connection, new: Revision, key: RepeatKey | None) -> Revision:
-    record = living_setup(connection, new.code)
+    record = living_setup(connection, new.code, hold=True)
     if record.latest_revision >= MOST_REVISIONS:
         message = _("This setup has %(n)d versions, and no more are kept. Make a new setup.", n=MOST_REVISIONS)
         raise HistoryFullError(message)
@@ -90,7 +90,8 @@ def _append(connection: Connection, new: Revision, key: RepeatKey | None) -> Rev
         raise conflict(record.latest_revision)
     now = datetime.now(UTC)
     queries.insert_revision(connection, record.setup_id, replace(new, created_at=now), key)
-    queries.set_expiry(connection, record.setup_id, expiry(now))
+    # A clock that was set back must not bring the day nearer on which everything is erased.
+    queries.set_expiry(connection, record.setup_id, max(record.expires_at, expiry(now)))
     # Read back rather than assembled: what is answered now is what will be answered later.
     stored = queries.revision(connection, living_setup(connection, record.code), new.number)
     if stored is None:

@@ -16,6 +16,6 @@ def delete_setup(owner_key: str) -> None:
     Its code stays behind, alone, so that a printed card's link says that it is gone.
     """
     with database.write() as connection:
-        record = setup_of_owner_key(connection, owner_key)
+        record = setup_of_owner_key(connection, owner_key, hold=True)
         queries.erase(connection, [record.setup_id], datetime.now(UTC))
     setup_gone.send(record.code)

@@ -32,13 +32,16 @@ def find_by_owner_key(owner_key: str) -> Revision:
     return latest
 
 
-def setup_of_owner_key(connection: Connection, owner_key: str) -> queries.SetupRecord:
-    """Return the row that an owner's key opens (raises as `find_by_owner_key`)."""
+def setup_of_owner_key(connection: Connection, owner_key: str, *, hold: bool = False) -> queries.SetupRecord:
+    """Return the row that an owner's key opens (raises as `find_by_owner_key`); `hold` keeps other savers off it."""
     unknown = _("No setup has this owner's link. Check that you copied all of it.")
     try:
-        record = queries.setup_by_owner(connection, secret_hash(normalise(owner_key)))
+        key_hash = secret_hash(normalise(owner_key))
     except CodeError as error:
         raise LinkUnknownError(unknown) from error
+    if hold:
+        queries.hold_owned_setup(connection, key_hash)
+    record = queries.setup_by_owner(connection, key_hash)
     if record is None:
         raise LinkUnknownError(unknown)
     if record.deleted_at is not None or record.expires_at <= datetime.now(UTC):

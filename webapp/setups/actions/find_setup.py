@@ -38,14 +38,19 @@ def find_setup(code_text: str, revision: int | None = None) -> Revision:
     return found
 
 
-def living_setup(connection: Connection, code_text: str) -> queries.SetupRecord:
-    """Return the row behind a code that is neither unknown nor gone (raises as `find_setup`)."""
+def living_setup(connection: Connection, code_text: str, *, hold: bool = False) -> queries.SetupRecord:
+    """Return the row behind a code that is neither unknown nor gone (raises as `find_setup`).
+
+    `hold` keeps other savers off it until the transaction ends.
+    """
     try:
         code = normalise(code_text)
     except CodeError as error:
         raise LinkUnknownError(
             _("This is not a card link. Check the code: 26 letters and digits, as printed on the card.")
         ) from error
+    if hold:
+        queries.hold_setup(connection, code)
     setup = queries.setup_by_code(connection, code)
     if setup is None:
         if queries.is_retired(connection, code):

@@ -19,7 +19,7 @@ def renew_link(owner_key: str, seen_code: str | None = None) -> str:
     """
     code = new_code()
     with database.write() as connection:
-        record = setup_of_owner_key(connection, owner_key)
+        record = setup_of_owner_key(connection, owner_key, hold=True)
         if seen_code not in (None, record.code):
             return record.code
         queries.replace_code(connection, record, code, datetime.now(UTC))

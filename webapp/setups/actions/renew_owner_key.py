@@ -24,7 +24,7 @@ def renew_owner_key(owner_key: str, page_key: str) -> str:
     new = _derive(owner_key, page_key)
     try:
         with database.write() as connection:
-            record = setup_of_owner_key(connection, owner_key)
+            record = setup_of_owner_key(connection, owner_key, hold=True)
             queries.replace_owner_key(connection, record, secret_hash(new))
     except LinkUnknownError:
         find_by_owner_key(new)  # this page was sent before, or nobody has either key

@@ -12,6 +12,7 @@ from webapp.ground.database.engine import database
 from webapp.ground.link_codes import CodeError, normalise
 from webapp.ground.short_codes import new_short_code, short_code_of
 from webapp.ground.text.days import day_meant
+from webapp.ground.text.free_text import search_text
 from webapp.setups.queries import shop_setups as shop_setup_queries
 from webapp.setups.queries.shop_setups import ShopSetupRecord, WantedSetups
 
@@ -74,7 +75,7 @@ def printed_short_code(code: str) -> str:
 
 def find_shop_setups(shop_id: int, text: str = "", page: int = 1) -> ShopSetupPage:
     """Return a page of the shop's setups that a text may mean; an empty text finds all."""
-    text = text.strip()[:200]
+    text = search_text(text)
     wanted = WantedSetups()
     if text:
         wanted = WantedSetups(label=text.lower(), short_code=short_code_of(text), code=_code(text), day=day_meant(text))

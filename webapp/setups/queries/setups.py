@@ -11,6 +11,7 @@ from sqlalchemy import Connection, Row, bindparam, delete, func, insert, select,
 from sqlalchemy.sql import Select
 
 from setup_rules.messages.message import Message
+from webapp.ground.database.hold import hold
 from webapp.ground.database.setup_rows import RetiredLinkRow, RevisionRow, SetupRow
 from webapp.ground.hashes import RepeatKey
 from webapp.ground.text.sentences import in_english
@@ -101,6 +102,16 @@ def setup_by_owner(connection: Connection, owner_key_hash: str) -> SetupRecord |
     """Return the setup whose owner's key has this hash, or None."""
     statement = _setup_columns().where(SetupRow.owner_key_hash == owner_key_hash)
     return _setup_record(connection.execute(statement).first())
+
+
+def hold_setup(connection: Connection, code: str) -> None:
+    """Keep other savers off the setup with this code until the transaction ends."""
+    hold(connection, SetupRow.code, code)
+
+
+def hold_owned_setup(connection: Connection, owner_key_hash: str) -> None:
+    """Keep other savers off the setup whose owner's key has this hash until the transaction ends."""
+    hold(connection, SetupRow.owner_key_hash, owner_key_hash)
 
 
 def creation_by_key(connection: Connection, creation_key: str) -> Creation | None:
@@ -232,12 +243,15 @@ def erase(connection: Connection, setup_ids: list[int], now: datetime) -> None:
 
 
 def expired_setup_ids(connection: Connection, now: datetime, limit: int) -> list[int]:
-    """Return up to `limit` setups whose time is over and whose contents are still there."""
+    """Return up to `limit` setups whose time is over and whose contents are still there, held, without those that
+    another purge or saver holds.
+    """
     statement = (
         select(SetupRow.id)
         .where(SetupRow.expires_at <= now, SetupRow.deleted_at.is_(None))
         .order_by(SetupRow.expires_at)
         .limit(limit)
+        .with_for_update(skip_locked=True)
     )
     return list(connection.execute(statement).scalars())
 

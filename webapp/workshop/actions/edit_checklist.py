@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import UTC, datetime
 
 from setup_rules.workshop.checklist import DEFAULT_STEPS, MOST_STEPS, Step
+from webapp.accounts.queries import hold_shop
 from webapp.accounts.staff import StaffMember
 from webapp.ground.action_errors import ActionError
 from webapp.ground.database.engine import database
@@ -40,4 +41,5 @@ def save_checklist(member: StaffMember, steps: Sequence[Step]) -> None:
     if len(steps) > MOST_STEPS:
         raise ChecklistError(_("A checklist can have at most %(most)d steps. Remove some.", most=MOST_STEPS))
     with database.write() as connection:
+        hold_shop(connection, member.shop_id)
         record_queries.store_checklist(connection, member.shop_id, steps, datetime.now(UTC), member.staff_id)

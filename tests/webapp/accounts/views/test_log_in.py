@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import re
-import sqlite3
 from collections.abc import Callable
-from pathlib import Path
 from unittest.mock import patch
 
 import pytest
@@ -18,6 +16,7 @@ from webapp.accounts.actions import passwords, throttle
 from webapp.accounts.actions.open_shop import issue_opening_link, open_shop
 from webapp.accounts.actions.passwords import PASSWORD_LONGEST
 from webapp.accounts.actions.throttle import PER_ADDRESS, PER_LOGIN
+from webapp.ground.database.engine import database
 
 PASSWORD = "a long enough pass phrase"  # noqa: S105 it opens an invented shop
 OPENING = {"name": "Lantern Lane Cycles", "login": "mira", "password": PASSWORD}
@@ -38,10 +37,9 @@ def attempt(client: FlaskClient, login: str, password: str) -> tuple[int, str]:
     return answer.status_code, re.sub(r"<[^>]+>|\s+", " ", said[0]) if said else ""
 
 
-def test_a_password_is_stored_as_an_argon2id_hash(shop: Flask, tmp_path: Path) -> None:
-    path = next((tmp_path / "data").glob("*.db"))
-    with sqlite3.connect(path) as connection:
-        (stored,) = connection.execute("SELECT password_hash FROM staff").fetchone()
+def test_a_password_is_stored_as_an_argon2id_hash(shop: Flask) -> None:
+    with shop.app_context(), database.read() as connection:
+        stored = str(connection.exec_driver_sql("SELECT password_hash FROM staff").scalar())
     assert stored.startswith("$argon2id$")
     assert PasswordHasher().verify(stored, PASSWORD)
 

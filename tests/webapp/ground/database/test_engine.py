@@ -13,7 +13,7 @@ from sqlalchemy import Connection, text
 from sqlalchemy.exc import IntegrityError, StatementError
 
 from setup_rules import read_request, recommend
-from webapp.ground.database import engine
+from webapp.ground.database import sqlite
 from webapp.ground.database.engine import StorageUnavailableError, database
 from webapp.setups.queries import setups as queries
 from webapp.setups.revision import Revision
@@ -22,6 +22,7 @@ from webapp.setups.revision import Revision
 SETUP = recommend(read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": {"travel_mm": 140}}))
 
 
+@pytest.mark.sqlite
 def test_sqlite_writes_ahead_and_waits_for_the_disk(app: Flask) -> None:
     with app.app_context(), database.read() as connection:
         values = [
@@ -39,6 +40,7 @@ def test_a_block_that_fails_saves_nothing(app: Flask) -> None:
             assert queries.count_setups(connection) == 0
 
 
+@pytest.mark.sqlite
 def test_a_second_writer_waits_for_the_first(app: Flask) -> None:
     order: list[str] = []
     begun, done = threading.Event(), threading.Event()
@@ -59,6 +61,7 @@ def test_a_second_writer_waits_for_the_first(app: Flask) -> None:
     assert order == ["first", "second"]
 
 
+@pytest.mark.sqlite
 def test_a_writer_that_waits_too_long_is_told(make_app: Callable[..., Flask]) -> None:
     app = make_app(DATABASE_WAIT_S=0.05)
     with app.app_context(), database.write(), pytest.raises(StorageUnavailableError), database.write():
@@ -112,12 +115,12 @@ class BusyCursor:
 
 def test_a_start_asks_again_while_another_one_switches_the_log_over() -> None:
     cursor = BusyCursor(refusals=3)
-    engine._turn_wal_on(cursor)
+    sqlite._turn_wal_on(cursor)
     assert cursor.asked == 4
 
 
 def test_another_fault_of_the_log_is_told_at_once() -> None:
     cursor = BusyCursor(refusals=1, words="disk I/O error")
     with pytest.raises(sqlite3.OperationalError, match="disk"):
-        engine._turn_wal_on(cursor)
+        sqlite._turn_wal_on(cursor)
     assert cursor.asked == 1

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -12,10 +14,11 @@ from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import Engine, inspect, text
+from sqlalchemy import Connection, Engine, inspect, text
 from sqlalchemy.dialects import postgresql
 from sqlalchemy.schema import CreateTable
 
+from tests import databases
 from webapp.ground.database import migrate
 from webapp.ground.database.engine import make_engine
 from webapp.ground.database.tables import metadata
@@ -23,8 +26,22 @@ from webapp.ground.errors import ConfigError
 
 
 @pytest.fixture
-def engine(tmp_path: Path) -> Engine:
-    return make_engine(f"sqlite:///{tmp_path}/fresh.db", 5.0)
+def url(tmp_path: Path) -> Iterator[str]:
+    """An empty database of the kind that the tests run on."""
+    server = databases.server_url()
+    if server is None:
+        yield f"sqlite:///{tmp_path}/fresh.db"
+        return
+    made = databases.fresh_database(server, empty=True)
+    yield made
+    databases.drop_database(server, made)
+
+
+@pytest.fixture
+def engine(url: str) -> Iterator[Engine]:
+    made = make_engine(url, 5.0)
+    yield made
+    made.dispose()
 
 
 def test_the_migrations_make_exactly_the_tables_that_the_classes_map(engine: Engine) -> None:
@@ -56,12 +73,14 @@ def test_the_columns_of_reasons_go_back_and_forth_and_leave_the_text(engine: Eng
 
     move(command.upgrade, "0003")
     with engine.begin() as connection:
-        connection.execute(text("INSERT INTO setup (id, code, created_at, expires_at) VALUES (1, 'X', '2026', '2027')"))
+        connection.execute(
+            text("INSERT INTO setup (id, code, created_at, expires_at) VALUES (1, 'X', '2026-01-01', '2027-01-01')")
+        )
         connection.execute(
             text(
                 "INSERT INTO revision (setup_id, number, kind, reason, bike_label, service_note, request, checks, "
                 "result, rules_version, created_at) "
-                "VALUES (1, 1, 'k', 'Old words', '', '', '{}', '[]', '{}', '1', '2026')"
+                "VALUES (1, 1, 'k', 'Old words', '', '', '{}', '[]', '{}', '1', '2026-01-01')"
             )
         )
     old = move(command.upgrade, "0003")
@@ -83,11 +102,11 @@ def test_a_second_start_changes_nothing(engine: Engine) -> None:
     engine.dispose()
 
 
-def test_starts_at_the_same_moment_migrate_once(tmp_path: Path) -> None:
+def test_starts_at_the_same_moment_migrate_once(url: str) -> None:
     errors: list[BaseException] = []
 
     def start() -> None:
-        own = make_engine(f"sqlite:///{tmp_path}/shared.db", 30.0)
+        own = make_engine(url, 30.0)
         try:
             migrate.upgrade(own)
         except BaseException as error:  # noqa: BLE001 - handed to the test's own thread
@@ -101,6 +120,30 @@ def test_starts_at_the_same_moment_migrate_once(tmp_path: Path) -> None:
     for thread in threads:
         thread.join()
     assert errors == []
+
+
+@pytest.mark.postgresql
+def test_a_start_waits_for_another_ones_migration_longer_than_requests_wait(
+    url: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    one, other = make_engine(url, 0.1), make_engine(url, 0.1)
+    plain, begun = migrate._run, threading.Event()
+
+    def slowly(connection: Connection) -> None:
+        begun.set()
+        connection.execute(text("SELECT pg_sleep(1)"))
+        plain(connection)
+
+    monkeypatch.setattr(migrate, "_run", slowly)
+    thread = threading.Thread(target=migrate.upgrade, args=(one,))
+    thread.start()
+    begun.wait()
+    migrate.upgrade(other)
+    thread.join()
+    with other.connect() as connection:
+        assert migrate.current_version(connection) == migrate.HEAD
+    one.dispose()
+    other.dispose()
 
 
 def test_a_database_of_a_newer_version_is_left_alone_with_a_clear_word(engine: Engine) -> None:
@@ -127,6 +170,46 @@ def test_a_migration_that_breaks_half_way_leaves_nothing_behind(
     with engine.connect() as connection:
         assert inspect(connection).get_table_names() == []
     engine.dispose()
+
+
+#: Migrates half way, says so, and waits to be killed.
+HALF = """
+import sys, time
+from pathlib import Path
+from alembic import command
+from alembic.config import Config
+from webapp.ground.database import migrate
+from webapp.ground.database.engine import make_engine
+
+def half(connection):
+    config = Config()
+    config.set_main_option("script_location", str(Path(migrate.__file__).parent / "migrations"))
+    config.set_main_option("path_separator", "os")
+    config.attributes["connection"] = connection
+    command.upgrade(config, "0002")
+    print("half", flush=True)
+    time.sleep(60)
+
+migrate._run = half
+migrate.upgrade(make_engine(sys.argv[1], 5.0))
+"""
+
+
+def test_a_start_that_is_killed_while_it_migrates_leaves_nothing_and_the_next_start_does_it_all(
+    url: str, engine: Engine
+) -> None:
+    child = subprocess.Popen([sys.executable, "-c", HALF, url], stdout=subprocess.PIPE, text=True)
+    assert child.stdout is not None
+    assert child.stdout.readline() == "half\n"
+    child.kill()
+    child.wait()
+    child.stdout.close()
+    with engine.connect() as connection:
+        assert migrate.current_version(connection) is None
+    migrate.upgrade(engine)
+    with engine.connect() as connection:
+        assert migrate.current_version(connection) == migrate.HEAD
+        assert compare_metadata(MigrationContext.configure(connection), metadata) == []
 
 
 def test_postgresql_has_a_type_for_every_column() -> None:

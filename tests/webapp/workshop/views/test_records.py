@@ -312,7 +312,7 @@ def test_a_bike_without_a_card_gets_its_first_setup_when_the_record_is_closed(ap
         saved = find_setup(answer.location)
         with database.read() as connection:
             held = connection.exec_driver_sql("SELECT draft FROM bench_record").scalar()
-            told = connection.exec_driver_sql("SELECT group_concat(detail) FROM bench_change").scalar()
+            told = str(connection.exec_driver_sql("SELECT detail FROM bench_change").all())
     assert held is None
     assert "123.5" not in told
     assert (saved.number, saved.texts.bike_label) == (1, "Heron 4, green")

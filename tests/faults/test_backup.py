@@ -1,0 +1,176 @@
+"""Backup and restore while others save: a copy is one moment, whole, and put back all at once or not at all."""
+
+from __future__ import annotations
+
+import contextlib
+import gzip
+import sqlite3
+import threading
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from flask import Flask
+
+from tests.databases import set_storage
+from tests.faults.test_killed_server import keep_saving, save, server
+from tests.kept.unpack import DATABASE as KEPT_DATABASE
+from webapp import create_app
+from webapp.commands.cli import main
+from webapp.ground.database.backup import look_through
+from webapp.ground.database.engine import database
+from webapp.ground.errors import BackupError
+from webapp.setups.actions.find_setup import find_setup
+
+Make = Callable[..., Flask]
+
+
+@pytest.fixture(autouse=True)
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The data folder of the commands."""
+    set_storage(tmp_path / "data", monkeypatch)
+    return tmp_path / "data"
+
+
+def codes(path: Path) -> set[str]:
+    with contextlib.closing(sqlite3.connect(path)) as connection:
+        return {code for (code,) in connection.execute("SELECT code FROM setup")}
+
+
+@pytest.mark.postgresql
+def test_on_postgresql_its_own_tools_are_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["backup", str(tmp_path / "copy.db")]) == 1
+    assert "pg_dump" in capsys.readouterr().err
+    assert not list(tmp_path.glob("copy*"))
+
+
+@pytest.mark.sqlite
+def test_copies_made_while_four_clients_save_are_whole_and_hold_all_that_was_acknowledged(
+    tmp_path: Path, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    acknowledged: list[tuple[str, dict[str, Any]]] = []
+    before: list[set[str]] = []
+    with server(folder) as (process, port):
+        clients = [threading.Thread(target=keep_saving, args=(port, f"c{n}", acknowledged)) for n in range(4)]
+        for client in clients:
+            client.start()
+        for number in range(5):
+            before.append({answer["code"] for _, answer in list(acknowledged)})
+            assert main(["backup", str(tmp_path / f"copy{number}.db")]) == 0
+        after = {answer["code"] for _, answer in list(acknowledged)}
+        process.kill()
+        for client in clients:
+            client.join()
+    assert len(after) > len(before[1]) > 0  # they did save meanwhile
+    for number, known in enumerate(before):
+        counts = look_through(tmp_path / f"copy{number}.db")
+        assert known <= codes(tmp_path / f"copy{number}.db")
+        assert counts["setup"] == counts["revision"]
+    monkeypatch.setenv("SETUP_CARD_DATA", str(tmp_path / "elsewhere"))
+    assert main(["restore", str(tmp_path / "copy4.db")]) == 0
+    assert {path.name for path in (tmp_path / "elsewhere").glob("*setups*")} >= {"setups.db"}
+    app = create_app({"DATA": str(tmp_path / "elsewhere")})
+    with app.app_context():
+        assert all(find_setup(code).number == 1 for code in codes(tmp_path / "copy4.db"))
+        database.close()
+
+
+@pytest.mark.sqlite
+def test_a_restore_under_a_running_server_shows_the_copy_at_once_and_keeps_what_was_there(
+    tmp_path: Path, folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with server(folder) as (_, port):
+        first = save(port, "first")["code"]
+        assert main(["backup", str(tmp_path / "copy.db")]) == 0
+        second = save(port, "second")["code"]
+        assert main(["restore", str(tmp_path / "copy.db")]) == 1
+        assert "--replace" in capsys.readouterr().err
+        assert main(["restore", "--replace", str(tmp_path / "copy.db")]) == 0
+        third = save(port, "third")["code"]
+    (kept,) = folder.glob("setups-before-*.db")
+    assert codes(kept) == {first, second}
+    app = create_app({"DATA": str(folder)})
+    with app.app_context():
+        assert [find_setup(code).number for code in (first, third)] == [1, 1]
+        database.close()
+    assert codes(folder / "setups.db") == {first, third}
+
+
+@pytest.mark.sqlite
+def test_a_backup_overwrites_nothing_and_is_private(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    copy = tmp_path / "copy.db"
+    assert main(["backup", str(copy)]) == 0
+    assert copy.stat().st_mode & 0o077 == 0
+    held = copy.read_bytes()
+    assert main(["backup", str(copy)]) == 1
+    assert "exists already" in capsys.readouterr().err
+    assert copy.read_bytes() == held
+    assert main(["backup", str(tmp_path / "no" / "such" / "folder.db")]) == 1
+    assert "cannot be written" in capsys.readouterr().err
+    assert [path.name for path in tmp_path.iterdir() if "copy" in path.name] == ["copy.db"]
+
+
+@pytest.mark.sqlite
+@pytest.mark.parametrize("keep", [0, 4096, 40_000])
+def test_a_damaged_copy_is_not_restored(
+    tmp_path: Path, folder: Path, keep: int, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with server(folder) as (_, port):
+        code = save(port, "first")["code"]
+    copy = tmp_path / "copy.db"
+    assert main(["backup", str(copy)]) == 0
+    whole = copy.read_bytes()
+    copy.write_bytes(whole[:keep] + b"\x55" * (len(whole) - keep))
+    assert main(["restore", "--replace", str(copy)]) == 1
+    assert str(copy) in capsys.readouterr().err
+    assert codes(folder / "setups.db") == {code}
+    assert not list(folder.glob("setups-before-*"))
+
+
+@pytest.mark.sqlite
+def test_what_is_no_backup_is_not_restored(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "words.db").write_text("no database")
+    other = sqlite3.connect(tmp_path / "other.db")
+    other.execute("CREATE TABLE something (x)")
+    other.close()
+    for name in ("words.db", "other.db", "missing.db"):
+        assert main(["restore", str(tmp_path / name)]) == 1
+        assert name in capsys.readouterr().err
+
+
+@pytest.mark.sqlite
+def test_a_setup_without_its_version_is_noticed(tmp_path: Path, folder: Path) -> None:
+    with server(folder) as (_, port):
+        save(port, "first")
+    copy = tmp_path / "copy.db"
+    assert main(["backup", str(copy)]) == 0
+    with contextlib.closing(sqlite3.connect(copy)) as half:
+        half.execute("DELETE FROM revision")
+        half.commit()
+    with pytest.raises(BackupError, match="1 setup"):
+        look_through(copy)
+
+
+@pytest.mark.sqlite
+def test_a_backup_of_an_earlier_version_is_brought_up_to_date(tmp_path: Path, folder: Path) -> None:
+    copy = tmp_path / "old.db"
+    copy.write_bytes(gzip.decompress(KEPT_DATABASE.read_bytes()))
+    held = copy.read_bytes()
+    assert main(["restore", str(copy)]) == 0
+    assert copy.read_bytes() == held
+    assert codes(folder / "setups.db") == codes(copy)
+
+
+@pytest.mark.sqlite
+def test_a_backup_of_a_newer_version_is_refused(
+    tmp_path: Path, folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    copy = tmp_path / "copy.db"
+    assert main(["backup", str(copy)]) == 0
+    with contextlib.closing(sqlite3.connect(copy)) as newer:
+        newer.execute("UPDATE alembic_version SET version_num = '9999'")
+        newer.commit()
+    assert main(["restore", str(copy)]) == 2
+    assert "newer version" in capsys.readouterr().err
+    assert codes(folder / "setups.db") == set()

@@ -1,0 +1,188 @@
+"""Kills the server with -9 again and again while clients save and check; counts what was lost, doubled or half done.
+
+    python -m tests.kills [--number 200] [--postgresql] [--seed 1]
+
+The clients never stop: what is broken off they ask again under the same key, of the next server, until it is answered.
+Servers are forked from a process that has everything loaded, so that a start takes no time; each runs `serve` itself.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import multiprocessing
+import os
+import random
+import signal
+import sqlite3
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from tests.databases import fresh_database
+from tests.faults.ledger import REQUEST, Client, Judgement, Ledger, ask, judge
+from tests.servers import free_port, postgresql
+from webapp import BLUEPRINTS, create_app
+from webapp.ground.database.engine import database
+
+CLIENTS = 4
+_PATIENCE_S = 60.0
+#: The latest moment of a kill after the first answer of a server [s]; the earliest is right at its start.
+_LATEST_S = 0.25
+#: The most saves that a server acknowledges before that.
+_MOST_SAVES = 6
+#: One kill in so many comes while the server starts.
+_EARLY = 5
+_LOADED_BEFORE = (
+    *("webapp.commands.serve", "webapp.commands.http_server", "webapp.cards.rendering.pdf", "webapp.accounts.access"),
+    *("webapp.ground.error_pages", "webapp.cards.rendering.qr", "scipy.stats.qmc", "tests.faults.ledger"),
+)
+_ORPHANS = "SELECT count(*) FROM setup WHERE id NOT IN (SELECT setup_id FROM revision)"
+
+
+@dataclass
+class Run:
+    """What a run of kills came to."""
+
+    kills: int
+    ledger: Ledger
+    judgement: Judgement
+    seconds: float
+
+    @property
+    def faults(self) -> list[str]:
+        """Everything that went wrong."""
+        return [*self.ledger.wrong, *self.judgement.faults]
+
+
+def serve_forked(environment: dict[str, str], port: int) -> None:
+    """Run `setup-card serve` in this forked process."""
+    os.environ.update(environment)
+    with open(os.devnull, "w") as nowhere:
+        sys.stdout = sys.stderr = nowhere
+        from webapp.commands.serve import serve
+
+        serve("127.0.0.1", port)
+
+
+def kill_often(number: int, settings: dict[str, str], *, seed: int = 1) -> Run:
+    """Kill servers that share the database of `settings`, `number` times, and judge what is stored afterwards."""
+    context: Any = multiprocessing.get_context("forkserver")
+    context.set_forkserver_preload([*_LOADED_BEFORE, *(f"webapp.{name}" for name in BLUEPRINTS)])
+    environment = {f"SETUP_CARD_{name}": value for name, value in settings.items()}
+    environment |= {"SETUP_CARD_RATELIMIT_ENABLED": "false", "SETUP_CARD_DATABASE_WAIT_S": "30"}
+    choice, ledger, begun = random.Random(seed), Ledger(), time.monotonic()
+    port = free_port()
+    server = _start(context, environment, port)
+    shared_code = _save_when_up(port)
+    clients = [Client(ledger, lambda: port, shared_code, seed * 100 + n) for n in range(CLIENTS)]
+    for client in clients:
+        client.start()
+    for kill in range(number):
+        _let_work(ledger, choice, early=kill % _EARLY == 0)
+        os.kill(server.pid, signal.SIGKILL)
+        server.join()
+        _look_at_once(ledger, settings)
+        server = _start(context, environment, port)
+    _let_work(ledger, choice, early=False)
+    for client in clients:
+        client.stopping.set()
+    for client in clients:
+        client.join()
+    server.terminate()
+    server.join(_PATIENCE_S)
+    return Run(number, ledger, _judge(ledger, settings, shared_code), time.monotonic() - begun)
+
+
+def _start(context: Any, environment: dict[str, str], port: int) -> Any:
+    process = context.Process(target=serve_forked, args=(environment, port), daemon=True)
+    process.start()
+    return process
+
+
+def _save_when_up(port: int) -> str:
+    end = time.monotonic() + _PATIENCE_S
+    while True:
+        try:
+            return str(ask(port, "POST", "/api/v1/setups", REQUEST, None)[1]["code"])
+        except OSError:
+            if time.monotonic() > end:
+                raise
+            time.sleep(0.05)
+
+
+def _let_work(ledger: Ledger, choice: random.Random, *, early: bool) -> None:
+    """Wait for a moment to kill: while the server starts, or a little after it acknowledged something."""
+    if early:
+        time.sleep(choice.uniform(0, _LATEST_S))
+        return
+    enough, end = ledger.acknowledged + choice.randint(1, _MOST_SAVES), time.monotonic() + _PATIENCE_S
+    while ledger.acknowledged < enough:
+        if time.monotonic() > end:
+            raise RuntimeError("no server answers any more")
+        time.sleep(0.002)
+    time.sleep(choice.uniform(0, _LATEST_S))
+
+
+def _look_at_once(ledger: Ledger, settings: dict[str, str]) -> None:
+    """Look at SQLite's file as the killed server left it."""
+    if "DATABASE_URL" in settings:
+        return
+    with contextlib.closing(sqlite3.connect(Path(settings["DATA"]) / "setups.db")) as connection:
+        if (said := connection.execute("PRAGMA quick_check").fetchone()[0]) != "ok":
+            ledger.complain(f"after a kill the file is not whole: {said}")
+        tables = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
+        if tables and connection.execute(_ORPHANS).fetchone()[0]:
+            ledger.complain("after a kill a setup has no revision")
+
+
+def _judge(ledger: Ledger, settings: dict[str, str], shared_code: str) -> Judgement:
+    app = create_app({**settings, "RATELIMIT_ENABLED": False})
+    judgement = judge(ledger, app, shared_code)
+    with app.app_context():
+        database.close()
+    return judgement
+
+
+@contextlib.contextmanager
+def _storage(*, on_postgresql: bool) -> Iterator[dict[str, str]]:
+    with tempfile.TemporaryDirectory() as folder, contextlib.ExitStack() as stack:
+        settings = {"DATA": folder}
+        if on_postgresql:
+            server = stack.enter_context(postgresql())
+            settings["DATABASE_URL"] = fresh_database(server, empty=True)
+        yield settings
+
+
+def report(run: Run) -> str:
+    """Return what a run came to, as text."""
+    judged, ledger = run.judgement, run.ledger
+    answers = ", ".join(f"{count} × {what}" for what, count in sorted(ledger.counts.items()))
+    return (
+        f"{run.kills} kills in {run.seconds:.0f} s. Answers: {answers}.\n"
+        f"{len(ledger.created)} setups and {len(ledger.checked)} checks acknowledged, "
+        f"{judged.setups} setups with {judged.revisions} revisions stored.\n"
+        f"lost {len(judged.lost)} · doubled {len(judged.doubled)} · half written {len(judged.half)} · "
+        f"wrong answers {len(ledger.wrong)}" + "".join(f"\n  {fault}" for fault in run.faults[:20])
+    )
+
+
+def main() -> int:
+    """Run as the command line says; the exit code is 1 where anything went wrong."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--number", type=int, default=200, help="how many kills (default 200)")
+    parser.add_argument("--postgresql", action="store_true", help="on a PostgreSQL of its own instead of SQLite")
+    parser.add_argument("--seed", type=int, default=1, help="moments of the kills (default 1)")
+    chosen = parser.parse_args()
+    with _storage(on_postgresql=chosen.postgresql) as settings:
+        run = kill_often(chosen.number, settings, seed=chosen.seed)
+    print(report(run))
+    return int(bool(run.faults))
+
+
+if __name__ == "__main__":
+    sys.exit(main())

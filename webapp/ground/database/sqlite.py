@@ -1,0 +1,76 @@
+"""SQLite: the write-ahead log, durable saves, transactions in our own hands, and what its result codes mean."""
+
+from __future__ import annotations
+
+import sqlite3
+import time
+from typing import Any, Final
+
+from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy.exc import DBAPIError
+
+from webapp.ground.errors import StorageDamagedError, StorageFullError, StorageUnavailableError
+
+#: What it says while somebody else writes.
+BUSY: Final = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
+#: What it says by a result code of its own, where trying again does not help.
+_KINDS: Final = {
+    sqlite3.SQLITE_FULL: StorageFullError,
+    sqlite3.SQLITE_CORRUPT: StorageDamagedError,
+    sqlite3.SQLITE_NOTADB: StorageDamagedError,
+}
+#: How long and how often a new database is asked for its write-ahead log while other starts ask for it too [s].
+_WAL_PATIENCE_S: Final = 5.0
+_WAL_PAUSE_S: Final = 0.05
+
+
+def make_sqlite(url: str, wait_s: float, options: dict[str, Any]) -> Engine:
+    """Return an engine for an SQLite database that waits at most `wait_s` for another writer."""
+    engine = create_engine(url, connect_args={"timeout": wait_s}, **options)
+    event.listen(engine, "connect", _prepare_sqlite)
+    event.listen(engine, "begin", _begin_sqlite)
+    return engine
+
+
+def primary_code(error: DBAPIError) -> int | None:
+    """Return SQLite's primary result code, None where another database refused."""
+    code = getattr(error.orig, "sqlite_errorcode", None)
+    return None if code is None else code & 0xFF
+
+
+def sqlite_kind(error: DBAPIError) -> type[StorageUnavailableError] | None:
+    """Return which of our errors SQLite's own code means, None where it says nothing so plain."""
+    return _KINDS.get(primary_code(error) or 0)
+
+
+def _prepare_sqlite(connection: Any, _record: Any) -> None:
+    """Take transactions into our own hands; saves survive a power cut, and what is erased is overwritten."""
+    connection.isolation_level = None
+    cursor = connection.cursor()
+    _turn_wal_on(cursor)
+    for pragma in ("synchronous=FULL", "foreign_keys=ON", "secure_delete=ON"):
+        cursor.execute(f"PRAGMA {pragma}")
+    cursor.close()
+
+
+def _turn_wal_on(cursor: Any) -> None:
+    """Switch to the write-ahead log; SQLite refuses at once, without waiting, while another start does the same."""
+    end = time.monotonic() + _WAL_PATIENCE_S
+    while True:
+        try:
+            cursor.execute("PRAGMA journal_mode=WAL")
+        except sqlite3.OperationalError as error:
+            if "locked" not in str(error) or time.monotonic() > end:
+                raise
+            time.sleep(_WAL_PAUSE_S)
+        else:
+            return
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    """Begin as a writer at once where asked: a reader that turns writer can be refused without waiting."""
+    if connection.get_execution_options().get("immediate", False):
+        connection.exec_driver_sql("BEGIN IMMEDIATE")
+    else:
+        # A plain BEGIN takes no lock and so cannot be refused: no need of the engine's way to tell errors.
+        connection.connection.cursor().execute("BEGIN").close()

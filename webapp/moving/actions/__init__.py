@@ -1,0 +1,1 @@
+"""One function for each way that a shop moves: out into a file, in from one."""

@@ -1,0 +1,173 @@
+"""Takes a shop's file into a shop here: what is new is added, what is the same stays, and a difference stops it all."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Any
+
+from webapp.ground.database.connection import Connection
+from webapp.ground.database.engine import database
+from webapp.library.suspension_unit import name_key
+from webapp.moving import queries
+from webapp.moving.actions.export_shop import shop_data
+from webapp.moving.errors import ShopConflictError
+from webapp.workshop.actions.records import search_key
+
+
+@dataclass
+class ImportedShop:
+    """What an import did. `gone` are setups that were deleted or renewed here, and stay so."""
+
+    setups: int = 0
+    revisions: int = 0
+    units: int = 0
+    records: int = 0
+    accounts: tuple[str, ...] = ()
+    gone: int = 0
+    keeps_checklist: bool = False
+
+    @property
+    def changed(self) -> bool:
+        """Whether anything was stored."""
+        return bool(self.setups or self.revisions or self.units or self.records or self.accounts)
+
+
+def import_shop(shop_id: int, data: Mapping[str, Any]) -> ImportedShop:
+    """Add what a file from `read_shop_file` holds to a shop, all of it or nothing.
+
+    Accounts of the file that the shop has not got are added closed and without a password, for what they did.
+
+    Raises
+    ------
+    ShopConflictError
+        When something is here with other contents. A setup with more revisions here or there is no such difference.
+    """
+    with database.write() as connection:
+        queries.hold_shop(connection, shop_id)
+        return _Import(connection, shop_id, data).run()
+
+
+class _Import:
+    """One import in its transaction."""
+
+    def __init__(self, connection: Connection, shop_id: int, data: Mapping[str, Any]) -> None:
+        self.connection, self.shop_id, self.data = connection, shop_id, data
+        self.now, self.done, self.conflicts = datetime.now(UTC), ImportedShop(), list[str]()
+        self.here = shop_data(connection, shop_id)
+
+    def run(self) -> ImportedShop:
+        staff_ids = self._add_accounts()
+        setup_ids = self._add_setups(staff_ids)
+        self._add_units()
+        self._add_records(staff_ids, setup_ids)
+        self._add_checklist(next(iter(staff_ids.values()), None))
+        if self.conflicts:
+            raise ShopConflictError(tuple(self.conflicts))  # and the transaction leaves nothing
+        return self.done
+
+    def _add_accounts(self) -> dict[str, int]:
+        known, ids, added = queries.logins(self.connection), dict[str, int](), list[str]()
+        for one in self.data["staff"]:
+            login = _free_login(one["login"], known, self.shop_id)
+            if login not in known:
+                number = queries.insert_closed_account(self.connection, self.shop_id, login, one["role"], self.now)
+                known[login] = (self.shop_id, number)
+                added.append(login)
+            ids[one["login"]] = known[login][1]
+        self.done.accounts = tuple(added)
+        return ids
+
+    def _add_setups(self, staff_ids: Mapping[str, int]) -> dict[str, int]:
+        codes = [one["code"] for one in self.data["setups"]]
+        ids = queries.setup_ids(self.connection, codes)
+        retired = queries.retired(self.connection, codes)
+        taken = queries.taken_keys(self.connection, self.data["setups"])
+        short_codes = {one["short_code"]: one["code"] for one in self.here["setups"] if one["short_code"]}
+        stored = self._stored_setups(list(ids.values()))
+        for one in self.data["setups"]:
+            code, short_code = one["code"], one["short_code"]
+            if code in retired:
+                self.done.gone += 1
+            elif code in taken or (short_code is not None and short_codes.get(short_code, code) != code):
+                self.conflicts.append(code)
+            elif code in ids:
+                self._compare_setup(ids[code], stored[code], one)
+            else:
+                ids[code] = self._add_setup(one, staff_ids)
+        return ids
+
+    def _stored_setups(self, ids: list[int]) -> dict[str, dict[str, Any]]:
+        names = {number: login for login, (_, number) in queries.logins(self.connection).items()}
+        return {one["code"]: one for one in queries.setups(self.connection, self.shop_id, ids, names)}
+
+    def _add_setup(self, one: Mapping[str, Any], staff_ids: Mapping[str, int]) -> int:
+        setup_id = queries.insert_setup(self.connection, one)
+        queries.insert_revisions(self.connection, setup_id, one["revisions"])
+        if one["short_code"] is not None:
+            staff_id = staff_ids[one["saved_by"]]
+            queries.insert_shop_setup(self.connection, self.shop_id, setup_id, staff_id, one)
+        self.done.setups += 1
+        self.done.revisions += len(one["revisions"])
+        return setup_id
+
+    def _compare_setup(self, setup_id: int, here: Mapping[str, Any], there: Mapping[str, Any]) -> None:
+        """Add the revisions that only the file has; a setup that differs in what both have is a conflict."""
+        if here["deleted_at"] is not None:
+            self.done.gone += there["deleted_at"] is None
+            return
+        both = min(len(here["revisions"]), len(there["revisions"]))
+        same = all(here[name] == there[name] for name in ("owner_key_hash", "created_at", "short_code"))
+        if not same or here["revisions"][:both] != there["revisions"][:both] or not both:
+            self.conflicts.append(str(there["code"]))
+            return
+        more = there["revisions"][both:]
+        queries.insert_revisions(self.connection, setup_id, more)
+        self.done.revisions += len(more)
+
+    def _add_units(self) -> None:
+        here = {name_key(one["name"]): one for one in self.here["units"]}
+        for one in self.data["units"]:
+            mine = here.get(name_key(one["name"]))
+            if mine is None:
+                queries.insert_unit(self.connection, self.shop_id, one)
+                self.done.units += 1
+            elif (mine["kind"], mine["document"]) != (one["kind"], one["document"]):
+                self.conflicts.append(one["name"])
+
+    def _add_records(self, staff_ids: Mapping[str, int], setup_ids: Mapping[str, int]) -> None:
+        here = {one["short_code"]: one for one in self.here["records"]}
+        for one in self.data["records"]:
+            mine = here.get(one["short_code"])
+            if mine is None:
+                key = search_key(one["bike_label"], one["unit_label"], one["customer_reference"])
+                setup_id = setup_ids.get(one["setup_code"])
+                queries.insert_record(self.connection, self.shop_id, setup_id, key, staff_ids, one)
+                self.done.records += 1
+            elif _without_names(mine) != _without_names(one):
+                self.conflicts.append(one["short_code"])
+
+    def _add_checklist(self, staff_id: int | None) -> None:
+        steps, here = self.data["checklist"], self.here["checklist"]
+        if steps is None or steps == here:
+            return
+        if here is not None or staff_id is None:
+            self.done.keeps_checklist = True
+            return
+        queries.insert_checklist(self.connection, self.shop_id, steps, staff_id, self.now)
+
+
+def _free_login(login: str, known: Mapping[str, tuple[int, int]], shop_id: int) -> str:
+    """Return the login under which an account of the file is here: its own, unless another shop has that."""
+    tried, number = login, 1
+    while known.get(tried, (shop_id, 0))[0] != shop_id:
+        number += 1
+        tried = f"{login[:50]}.{number}"
+    return tried
+
+
+def _without_names(record: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a record without who did what: an account may have another login here."""
+    changes = [{k: v for k, v in one.items() if k != "made_by"} for one in record["changes"]]
+    return {k: v for k, v in record.items() if k not in ("opened_by", "closed_by")} | {"changes": changes}

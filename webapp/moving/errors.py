@@ -1,0 +1,18 @@
+"""Why a shop's file cannot be taken in."""
+
+from __future__ import annotations
+
+from webapp.ground.action_errors import ActionError
+from webapp.ground.text.i18n import gettext as _
+
+
+class ShopFileError(ActionError, ValueError):
+    """The file is no shop's, or not whole; the message names the first place that is wrong."""
+
+
+class ShopConflictError(ActionError, ValueError):
+    """What the file holds is here already with other contents; `places` names each. Nothing was stored."""
+
+    def __init__(self, places: tuple[str, ...]) -> None:
+        super().__init__(_("Nothing was imported. These are here already, with other contents:"))
+        self.places = places

@@ -1,0 +1,136 @@
+"""A shop's file as text and back: bounded, and every document in it tried before anything of it is stored."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterable
+from typing import Any, Final
+
+from setup_rules import SetupRulesError, read_request
+from setup_rules.messages.message import Message
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.sentences import in_english
+from webapp.library.parsing import read_suspension_unit
+from webapp.library.suspension_unit import name_key
+from webapp.moving.errors import ShopFileError
+from webapp.moving.shape import check_shape, wrong_place
+from webapp.setups.documents import SetupDocument, setup_from_document
+from webapp.setups.stored_messages import values_from_data
+from webapp.workshop.queries import read_steps
+
+#: The longest file that is taken in [bytes]: about 20,000 setups. Reading it takes about ten times as much memory.
+MOST_BYTES: Final = 200_000_000
+
+#: What a document that is not what it should be raises on being read.
+_UNREADABLE: Final = (SetupRulesError, ValueError, KeyError, TypeError, AttributeError, IndexError, ExceptionGroup)
+
+
+def write_shop_file(data: dict[str, Any]) -> bytes:
+    """Return a shop's data as the bytes of its file: UTF-8, one line for each thing, so that two files compare well."""
+    lines = []
+    for name, value in data.items():
+        if isinstance(value, list) and value:
+            items = ",\n".join(json.dumps(item, ensure_ascii=False, allow_nan=False) for item in value)
+            lines.append(f"{json.dumps(name)}: [\n{items}\n]")
+        else:
+            lines.append(f"{json.dumps(name)}: {json.dumps(value, ensure_ascii=False, allow_nan=False)}")
+    return ("{\n" + ",\n".join(lines) + "\n}\n").encode()
+
+
+def read_shop_file(content: bytes) -> dict[str, Any]:
+    """Return the data of a shop's file, all of it checked.
+
+    Raises
+    ------
+    ShopFileError
+        When it is too long, no such file, or any part of it could not be read back once it were stored.
+    """
+    if len(content) > MOST_BYTES:
+        raise ShopFileError(_("This file is too large: at most %(most)d MB.", most=MOST_BYTES // 1_000_000))
+    try:
+        data = json.loads(content.decode("utf-8"), parse_constant=_refuse_constant, parse_float=_finite)
+    except (ValueError, RecursionError) as error:
+        raise ShopFileError(_("This file is not a shop's file: it is not JSON.")) from error
+    check_shape(data)
+    _check_documents(data)
+    _check_references(data)
+    return dict(data)
+
+
+def _refuse_constant(name: str) -> float:
+    raise ValueError(name)
+
+
+def _finite(text: str) -> float:
+    number = float(text)
+    if not math.isfinite(number):
+        raise ValueError(text)
+    return number
+
+
+def _check_documents(data: dict[str, Any]) -> None:
+    for number, setup in enumerate(data["setups"]):
+        for place, revision in enumerate(setup["revisions"]):
+            _try(f"setups[{number}].revisions[{place}]", lambda one=revision: _read_revision(one))
+    for number, unit in enumerate(data["units"]):
+        _try(f"units[{number}].document", lambda one=unit: _read_unit(one))
+    for number, record in enumerate(data["records"]):
+        _try(f"records[{number}]", lambda one=record: _read_record(one))
+    _try("checklist", lambda: read_steps(data["checklist"] or []))
+
+
+def _try(place: str, read: Any) -> None:
+    try:
+        read()
+    except _UNREADABLE as error:
+        raise wrong_place(place) from error
+
+
+def _read_revision(revision: dict[str, Any]) -> None:
+    setup_from_document(SetupDocument(revision["request"], revision["checks"], revision["result"]))
+    if revision["reason_key"] is not None:
+        in_english(Message(revision["reason_key"], values_from_data(revision["reason_values"] or {})))
+
+
+def _read_unit(unit: dict[str, Any]) -> None:
+    read = read_suspension_unit(unit["document"])
+    if (read.name, read.kind) != (unit["name"], unit["kind"]):
+        raise ValueError("the name or kind is not the document's")
+
+
+def _read_record(record: dict[str, Any]) -> None:
+    read_steps(record["steps"])
+    if record["draft"] is not None:
+        read_request(record["draft"])
+
+
+def _check_references(data: dict[str, Any]) -> None:
+    """Hold together what names each other: nothing twice, no name of what is not there, revisions without a gap."""
+    logins = {one["login"] for one in data["staff"]}
+    setups = {one["code"]: one for one in data["setups"]}
+    _need_unique("setups.code", (one["code"] for one in data["setups"]))
+    _need_unique("setups.owner_key_hash", (one["owner_key_hash"] for one in data["setups"]))
+    _need_unique("setups.creation_key", (one["creation_key"] for one in data["setups"]))
+    _need_unique("setups.short_code", (one["short_code"] for one in data["setups"]))
+    _need_unique("records.short_code", (one["short_code"] for one in data["records"]))
+    _need_unique("units.name", (name_key(one["name"]) for one in data["units"]))
+    for setup in data["setups"]:
+        numbers = [one["number"] for one in setup["revisions"]]
+        if numbers != list(range(1, len(numbers) + 1)) or bool(numbers) == (setup["deleted_at"] is not None):
+            raise wrong_place(f"setups {setup['code']} revisions")
+        _need_unique("setups.revisions.idempotency_key", (one["idempotency_key"] for one in setup["revisions"]))
+        if setup["short_code"] is not None and (setup["saved_by"] not in logins or setup["saved_at"] is None):
+            raise wrong_place(f"setups {setup['code']} saved_by")
+    for record in data["records"]:
+        named = {record["opened_by"], *(change["made_by"] for change in record["changes"])}
+        named |= {record["closed_by"]} - {None}
+        _need_unique("records.changes.number", (change["number"] for change in record["changes"]))
+        if not named <= logins or record["setup_code"] not in {None, *setups}:
+            raise wrong_place(f"records {record['short_code']}")
+
+
+def _need_unique(place: str, values: Iterable[Any]) -> None:
+    held = [value for value in values if value is not None]
+    if len(held) != len(set(held)):
+        raise wrong_place(place)
