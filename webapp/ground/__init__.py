@@ -39,6 +39,7 @@
 - text/i18n: The one door for every text that people read: its language, its catalogue, its plural forms.
 - text/messages: Every sentence that is kept as data, by key: those of the rules, and why a revision was saved.
 - text/numbers: How a quantity is written for people: rounded to what a gauge, a ruler or a thumb can follow, never …
+- text/page_text: What HTML cannot hold is shown as the sign for it: a page repeats what was typed, control …
 - text/phrases: Words that several pages share: fork or shock, a note as a sentence, a moment, a pressure in both units.
 - text/sentences: A message of the rules or of the pages as a sentence in the reader's language.
 - urls: Addresses for cards and links: always from PUBLIC_BASE_URL, never from the host of a request.

@@ -140,7 +140,7 @@ def test_what_another_site_sends_in_a_signed_in_browser_changes_nothing(world: W
 
 
 def test_the_table_lets_no_stranger_save_anything_of_the_shop() -> None:
-    """The table itself: whoever is not of the shop saves nothing below its address, whatever a later hand writes there."""
+    """The table itself: who is not of the shop saves nothing below its address, whatever a later hand writes there."""
     for (_method, rule), gets in CELLS.items():
         if rule.startswith("/shop") and rule not in ("/shop/log-in", "/shop/open/<token>"):
             strangers = {gets[v] for v in ("nobody", "link", "owner_link", "withdrawn", "logged_out")}

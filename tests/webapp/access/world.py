@@ -108,7 +108,7 @@ class World:
             return dict(_rows(connection))
 
     def has_changed(self) -> bool:
-        """Return whether anything in the database differs from what was built; asked after every request, so cheaply."""
+        """Return whether anything in the database differs from what was built; cheap, since asked often."""
         version = self._commits()
         if version == self._seen:
             return False

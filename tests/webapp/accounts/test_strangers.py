@@ -1,4 +1,4 @@
-"""What another shop lists, and every route of a link that is unknown or gone; who else gets what: `tests/webapp/access`."""
+"""What another shop lists, and every route of a link that is gone; who else gets what: `tests/webapp/access`."""
 
 from __future__ import annotations
 

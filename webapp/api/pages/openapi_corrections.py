@@ -10,6 +10,7 @@ from setup_rules.types.limits import CORRECTION_LIMITS
 from webapp.api.pages.openapi_parts import (
     CODE_PARAMETER,
     KEY_PARAMETER,
+    LINKS,
     LOCATION_HEADER,
     answer,
     content,
@@ -166,7 +167,8 @@ def correction_paths() -> dict[str, Any]:
 
 
 def _posting(operation: str, summary: str, schema: str) -> dict[str, Any]:
-    saved = answer("Saved as a new revision, with `settled` and `advice`.", "Setup") | {"headers": LOCATION_HEADER}
+    saved = answer("Saved as a new revision, with `settled` and `advice`.", "Setup")
+    saved |= {"headers": LOCATION_HEADER, "links": LINKS}
     return {
         "operationId": operation,
         "summary": summary,
