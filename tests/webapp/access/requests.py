@@ -31,7 +31,7 @@ FORMS: Final[dict[str, dict[str, str]]] = {
     "/s/<code>/sag-check": {"front.pressure_psi": "60", "front.readings_mm-0": "21", "base_revision": "2"},
     "/s/<code>/bounce": {"clicks_out": "8", "seen": "more", "base_revision": "2"},
     "/s/<code>/ride": {"felt": "dives", "base_revision": "2"},
-    "/s/<code>/what-if": {"riding_style": "trail", "kit_mass_kg": "9", "do": "save", "base_revision": "2"},
+    "/s/<code>/what-if": {"riding_style": "trail", "bench.temperature_c": "9", "do": "save", "base_revision": "2"},
     "/s/<code>/restore": {"revision": "1", "base_revision": "2"},
     "/s/<code>/strike": {"check": "1", "struck": "1", "base_revision": "2"},
     "/s/<code>/travel": {"travel_mm": "120", "longest_travel_mm": "140", "spacer1.size_mm": "20", "spacer1.count": "1"},
@@ -42,7 +42,7 @@ BODIES: Final[dict[str, dict[str, Any]]] = {
     "/api/v1/setups/<code>/sag-checks": {"end": "front", "pressure_psi": 60.0, "readings_mm": [21]},
     "/api/v1/setups/<code>/bounce-checks": {"end": "front", "seen": "more", "clicks_out": 8},
     "/api/v1/setups/<code>/rides": {"end": "front", "felt": ["dives"]},
-    "/api/v1/setups/<code>/what-if": {"kit_mass_kg": 9, "save": True},
+    "/api/v1/setups/<code>/what-if": {"bench": {"temperature_c": 9}, "save": True},
 }
 UNITS_CSV: Final = b"kind,name,travels_mm\nfork,Sedge 36,120 130\n"
 QUERIES: Final = {"/s/<code>/compare": {"a": "1", "b": "2"}}

@@ -86,7 +86,7 @@ def test_no_route_of_a_link_opens_without_it(app: Flask, links_named: list[tuple
         "sag-checks": {"end": "front", "pressure_psi": 80.0, "readings_mm": [20]},
         "bounce-checks": {"end": "front", "seen": "more", "clicks_out": 8},
         "rides": {"end": "front", "felt": ["dives"]},
-        "what-if": {"kit_mass_kg": 9},
+        "what-if": {"bike_mass_kg": 15},
     }
     for method, rule in links_named:
         if gone == "renewed" and "<key>" in rule:
