@@ -136,6 +136,8 @@ def _seeds(manifest: dict[str, Any]) -> Iterator[str]:
         "/shop/open/x",
         "/robots.txt",
         "/healthz",
+        "/readyz",
+        "/metrics",
     )
     for one in manifest["setups"].values():
         code = one["code"]

@@ -21,6 +21,8 @@ _SETTINGS: Final = (
     ("PROXY_HOPS", _l("how many proxies in front are yours (default 0)")),
     ("RETENTION_DAYS", _l("days after its last save until a setup is deleted (default 730)")),
     ("RATELIMIT_ENABLED", _l("false lifts the limits on requests (RATE_CREATE, RATE_LINKS, RATE_CARDS, RATE_OWNER)")),
+    ("LOG_REQUESTS", _l("true writes a line of JSON for each request, without codes, weights or whole addresses")),
+    ("METRICS_TOKEN", _l("opens /metrics (Prometheus) to who sends it as Authorization: Bearer; off when not set")),
     ("RATELIMIT_STORAGE_URI", _l("where the limits are counted (default memory://)")),
 )
 

@@ -29,9 +29,11 @@
 - fields/text_and_choice: One line of plain text, and a choice drawn as radios: the two inputs that are not numbers.
 - fields/uploaded_text: An uploaded file as text, in the encodings that table programs write, and no others.
 - hashes: Hashes: a secret is stored as one, and two requests are compared by one.
-- health: The health check for monitoring: whether the tool works, reading and saving.
+- health: The checks for monitoring: whether the tool works, reading and saving, and whether it should be given …
 - info_pages: The pages around the setups: about, privacy, safety; and what machines ask for.
 - link_codes: The codes in links: 26 characters of Crockford's base32, 130 random bits, easy to read and type.
+- metrics: Figures for a watcher in Prometheus' text form, by endpoint: off unless METRICS_TOKEN is set, for its …
+- request_log: One line of JSON for each request, where that is set: what was asked, how it went, nothing that opens …
 - security: What stands between the network and the views: proxies, headers, capital links, and logs without secrets.
 - short_codes: Short codes: six characters that staff type; unique within one shop only, and they open nothing else.
 - text/days: Days as people type them in a search box.
