@@ -96,9 +96,10 @@ def settings_in(folder: Path, **settings: Any) -> dict[str, Any]:
 def empty_data(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A data folder as the first start leaves it, so that not every test has to migrate an empty database."""
     folder = tmp_path_factory.mktemp("empty") / "data"
-    app = create_app(settings_in(folder))
-    with app.app_context():
-        database.engine.dispose()
+    if databases.server_url() is None:
+        app = create_app(settings_in(folder))
+        with app.app_context():
+            database.engine.dispose()
     return folder
 
 

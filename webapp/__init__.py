@@ -10,8 +10,8 @@ from typing import Any
 from flask import Flask
 
 from webapp.ground import config as settings
-from webapp.ground import extensions, security, whole_numbers
-from webapp.ground.text import i18n
+from webapp.ground import extensions, metrics, request_log, security, whole_numbers
+from webapp.ground.text import i18n, page_text
 
 #: Every blueprint's module; only this factory imports views.
 BLUEPRINTS = (
@@ -46,6 +46,9 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     settings.load(app, config)
     i18n.install(app)
     security.protect(app)
+    page_text.install(app)
+    request_log.install(app)
+    metrics.install(app)
     extensions.database.init_app(app)
     extensions.limiter.init_app(app)
     extensions.csrf.init_app(app)

@@ -223,6 +223,7 @@ def test_nonsense_is_kept_and_the_summary_leads_to_its_box(phone: Page, server: 
 def test_the_difference_is_seen_before_it_is_saved(phone: Page, server: str) -> None:
     address = save_new(phone, server)
     phone.goto(f"{address}/what-if")
+    phone.get_by_label("Rider weight now").fill("82")
     phone.get_by_label("Kit weight").fill("12")
     phone.keyboard.press("Enter")
     shown = phone.get_by_role("region", name="Effect of the change")
@@ -232,6 +233,7 @@ def test_the_difference_is_seen_before_it_is_saved(phone: Page, server: str) -> 
     expect(phone).to_have_url(address)
     phone.goto(f"{address}/what-if")
     phone.get_by_label("Kit weight").fill("12")
+    phone.get_by_label("Rider weight now").fill("82")
     phone.get_by_role("button", name="Show the effect").click()
     phone.get_by_role("button", name="Save as a new version").click()
     expect(phone).to_have_url(f"{address}/2/answer")

@@ -277,7 +277,8 @@ def test_the_kept_revisions_keep_their_words_and_new_ones_have_a_key(
     client = start(folder).test_client()
     assert stored_reasons(folder, code, "reason, reason_key, reason_values") == [(*row, None, None) for row in before]
     assert len(before) == len(SETUPS[name]["answers"])
-    body = {"kit_mass_kg": 11, "save": True}
+    rider_kg = SETUPS[name]["requests"][-1]["rider_mass_kg"]
+    body = {"kit_mass_kg": 11, "rider_mass_now_kg": rider_kg, "save": True}
     assert client.post(f"/api/v1/setups/{code}/what-if", json=body).status_code == 201
     new = stored_reasons(folder, code, "reason, reason_key, reason_values")[-1]
     assert new[:2] == ("Changed: Kit weight", "revision.changed")

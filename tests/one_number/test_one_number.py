@@ -74,10 +74,11 @@ def visits(client: FlaskClient, number: int) -> Iterator[tuple[str, Seen]]:
     assert made.status_code == 201, made.json
     code, seen = made.json["code"], look(client, made.json["code"], 1)
     yield "new", seen
+    style = {"riding_style": data["riding_style"]}
     steps = (
         ("sag-check", sag_entries(seen, number)),
         (f"bounce?end={seen.ends[0]}", {"seen": ("less", "about_right", "more")[number % 3]}),
-        ("what-if", {"kit_mass_kg": "14", "riding_style": data["riding_style"], "do": "save"}),
+        ("what-if", {"kit_mass_kg": "14", "rider_mass_now_kg": str(data["rider_mass_kg"]), **style, "do": "save"}),
     )
     for revision, (form, entries) in enumerate(steps, 2):
         if form.startswith("bounce"):

@@ -136,6 +136,8 @@ def _seeds(manifest: dict[str, Any]) -> Iterator[str]:
         "/shop/open/x",
         "/robots.txt",
         "/healthz",
+        "/readyz",
+        "/metrics",
     )
     for one in manifest["setups"].values():
         code = one["code"]
@@ -196,7 +198,8 @@ def _refused(manifest: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any
     yield "rider", f"/s/{both}/bounce", {}
     for felt in ([], ["kicks_back", "packs_down"]):
         yield "rider", f"/s/{both}/ride", {"felt": felt}
-    for form in ({"kit_mass_kg": "12", "riding_style": "enduro"}, {"kit_mass_kg": "400"}, {"ride_temperature_c": "-5"}):
+    laden = {"kit_mass_kg": "12", "riding_style": "enduro", "rider_mass_now_kg": "78"}
+    for form in (laden, {"kit_mass_kg": "400"}, {"ride_temperature_c": "-5"}):
         yield "rider", f"/s/{both}/what-if", form
     heavier = {"rider_mass_kg": "90", "riding_style": "trail"}
     for form in (heavier, *(heavier | {"rider_mass_now_kg": str(wrong_kg)} for wrong_kg in (140, 141, 142, 143))):
@@ -251,5 +254,5 @@ def _bodies(manifest: dict[str, Any]) -> Iterator[tuple[str, Any]]:
     yield from ((f"setups/{both}/{what}", {}) for what in ("sag-checks", "bounce-checks", "rides", "what-if"))
     yield f"setups/{both}/sag-checks", {"end": "front", "pressure_psi": 6, "readings_mm": [150]}
     yield f"setups/{both}/rides", {"end": "front", "felt": ["dives", "feels_right"]}
-    yield f"setups/{both}/what-if", {"kit_mass_kg": 12}
+    yield f"setups/{both}/what-if", {"kit_mass_kg": 12, "rider_mass_now_kg": 78}
     yield f"setups/{gone}/what-if", {"kit_mass_kg": 12}

@@ -2,7 +2,9 @@
 
 - forms/client_key: The idempotency key of a creation, which has no secret link yet: bound to its client unless it is …
 - forms/correction_body: What the JSON interface is sent about a saved setup, read strictly: a check, a ride, or what …
+- forms/history_page: The query of a setup's history: after which revision, and how many.
 - forms/setup_body: What the JSON interface is sent, read strictly: every problem named, nothing guessed.
+- history_page: Which part of a setup's history is asked for.
 - pages/answers: A saved setup as the JSON interface gives it: plain numbers, the unit in the key.
 - pages/openapi: The OpenAPI 3.1 document of the JSON interface.
 - pages/openapi_corrections: The part of the interface's description about a saved setup: checks, rides, changes and …

@@ -24,6 +24,8 @@ _SETTINGS: Final = (
     ("RATELIMIT_ENABLED", _l("false lifts the limits on requests (RATE_CREATE, RATE_LINKS, RATE_CARDS, RATE_OWNER)")),
     ("REDIS_URL", _l("where several processes count requests together, such as redis://localhost:6379")),
     ("RATELIMIT_STORAGE_URI", _l("another place for these counts (default: REDIS_URL, else memory)")),
+    ("LOG_REQUESTS", _l("true writes a line of JSON for each request, without codes, weights or whole addresses")),
+    ("METRICS_TOKEN", _l("opens /metrics (Prometheus) to who sends it as Authorization: Bearer; off when not set")),
 )
 
 

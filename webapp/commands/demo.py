@@ -18,6 +18,7 @@ from webapp.accounts.staff import StaffMember
 from webapp.checks.actions.check_sag import check_sag
 from webapp.checks.actions.report_ride import report_ride
 from webapp.checks.actions.save_changes import save_changes
+from webapp.checks.weight_proof import WeightProof
 from webapp.commands import demo_data as data
 from webapp.commands.opened_app import opened_app
 from webapp.ground import urls
@@ -111,7 +112,8 @@ def _save_bike(member: StaffMember, bike: data.DemoBike) -> str:
         else:
             report_ride(code, check, idempotency_key=f"{key} {number}")
     if bike.changes:
-        save_changes(code, bike.changes, idempotency_key=f"{key} changes")
+        proof = WeightProof(shop_id=member.shop_id)
+        save_changes(code, bike.changes, idempotency_key=f"{key} changes", proof=proof)
     return code
 
 

@@ -31,6 +31,9 @@ CROWDED: Final = 0.8
 IDLE_S, HEAD_S, WHOLE_S = 20.0, 20.0, 180.0
 #: How long it may idle or send a head where it is crowded [s].
 HURRY_S: Final = 3.0
+#: How long requests under way may take to be finished after a stop: shorter than what service managers grant [s].
+FINISH_S: Final = 25.0
+_FINISH_TURN_S: Final = 0.1
 #: How often connections are looked through [s].
 _SWEEP_S: Final = 2
 _ACCEPTED_AT_ONCE: Final = 100
@@ -93,6 +96,10 @@ class Channel(HTTPChannel):  # type: ignore[misc]
         taken: bool = super().received(data)
         return taken
 
+    def is_answering(self) -> bool:
+        """Return whether a request is being worked on, read or answered here."""
+        return bool(self.requests or self.total_outbufs_len or self.request is not None)
+
     def is_overdue(self, now: float, *, crowded: bool) -> bool:
         """Return whether the connection is held open for nothing, or for a request that does not come to its end."""
         if self.requests:  # it waits for us
@@ -108,6 +115,35 @@ class Server(TcpWSGIServer):  # type: ignore[misc]
     """Serves an app to many connections."""
 
     channel_class = Channel
+    _stopping = False
+
+    def stop(self, *_signal: object) -> None:
+        """Let `run` come to its end; safe in a signal handler."""
+        self._stopping = True
+        self.trigger.pull_trigger()
+
+    def run(self) -> None:
+        """Serve until `stop` or Ctrl+C, then finish what was asked for: each request that has come in is answered."""
+        try:
+            while self._map and not self._stopping:
+                self._turn(self.adj.asyncore_loop_timeout)
+        except (SystemExit, KeyboardInterrupt):
+            pass
+        self._finish()
+
+    def _turn(self, wait_s: float) -> None:
+        self.asyncore.loop(timeout=wait_s, map=self._map, use_poll=self.adj.asyncore_use_poll, count=1)
+
+    def _finish(self) -> None:
+        """Take in nobody any more, and go on until every answer has been sent, or `FINISH_S` are over."""
+        self.handle_accept()
+        self.accepting = False
+        self.del_channel(self._map)
+        self.socket.close()
+        end = time.monotonic() + FINISH_S
+        while time.monotonic() < end and any(one.is_answering() for one in list(self.active_channels.values())):
+            self._turn(_FINISH_TURN_S)
+        self.task_dispatcher.shutdown()
 
     def handle_accept(self) -> None:
         """Take in the connections that wait: each turn of the loop looks at all that are held."""

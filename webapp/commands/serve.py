@@ -84,16 +84,12 @@ def _say_how_to_open_a_shop(app: Flask, here: str) -> None:
 
 
 def _run(server: Any, address: str) -> None:
-    signal.signal(signal.SIGTERM, _stop)
+    signal.signal(signal.SIGTERM, server.stop)
     _say(_("Serving on %(address)s/ - stop with Ctrl+C.", address=address))
     try:
-        server.run()  # a SystemExit or Ctrl+C inside it lets the requests under way finish
+        server.run()  # to be stopped, it lets the requests under way finish
     finally:
         server.close()
-
-
-def _stop(_signal: int, _frame: object) -> None:
-    raise SystemExit(0)
 
 
 def default_address(host: str, port: int) -> str:

@@ -34,9 +34,11 @@
 - fields/text_and_choice: One line of plain text, and a choice drawn as radios: the two inputs that are not numbers.
 - fields/uploaded_text: An uploaded file as text, in the encodings that table programs write, and no others.
 - hashes: Hashes: a secret is stored as one, and two requests are compared by one.
-- health: The health check for monitoring: whether the tool works, reading and saving.
+- health: The checks for monitoring: whether the tool works, reading and saving, and whether it should be given …
 - info_pages: The pages around the setups: about, privacy, safety; and what machines ask for.
 - link_codes: The codes in links: 26 characters of Crockford's base32, 130 random bits, easy to read and type.
+- metrics: Figures for a watcher in Prometheus' text form, by endpoint: off unless METRICS_TOKEN is set, for its …
+- request_log: One line of JSON for each request, where that is set: what was asked, how it went, nothing that opens …
 - security: What stands between the network and the views: proxies, headers, capital links, and logs without secrets.
 - short_codes: Short codes: six characters that staff type; unique within one shop only, and they open nothing else.
 - text/days: Days as people type them in a search box.
@@ -44,6 +46,7 @@
 - text/i18n: The one door for every text that people read: its language, its catalogue, its plural forms.
 - text/messages: Every sentence that is kept as data, by key: those of the rules, and why a revision was saved.
 - text/numbers: How a quantity is written for people: rounded to what a gauge, a ruler or a thumb can follow, never …
+- text/page_text: What HTML cannot hold is shown as the sign for it: a page repeats what was typed, control …
 - text/phrases: Words that several pages share: fork or shock, a note as a sentence, a moment, a pressure in both units.
 - text/sentences: A message of the rules or of the pages as a sentence in the reader's language.
 - urls: Addresses for cards and links: always from PUBLIC_BASE_URL, never from the host of a request.

@@ -31,6 +31,8 @@ DEFAULTS: Final[dict[str, Any]] = {
     "RATE_LINKS": "600 per minute",
     "RATE_CARDS": "240 per minute",
     "RATE_OWNER": "60 per minute",
+    "LOG_REQUESTS": False,  # a line of JSON on stderr for every request
+    "METRICS_TOKEN": None,  # opens /metrics to who sends it as Authorization: Bearer; None: nothing is counted
     "SESSION_HOURS": 14,  # h from a log-in until it has to be done again: a long working day
     "MAX_CONTENT_LENGTH": 65_536,  # bytes; the longest honest request is about a tenth of it
     "WTF_CSRF_TIME_LIMIT": 86_400,  # s; a form may stay open over a working day
@@ -90,13 +92,14 @@ def load(app: Flask, given: Mapping[str, Any] | None) -> None:
     config["PUBLIC_BASE_URL"] = _base_url(config["PUBLIC_BASE_URL"] or "http://localhost:8000")
     config["SESSION_COOKIE_SECURE"] = is_hosted(config)
     config["SESSION_COOKIE_NAME"] = host_cookie_name(config["SESSION_COOKIE_NAME"], config)
-    for name in ("RATELIMIT_ENABLED", "TESTING", "WTF_CSRF_ENABLED"):
+    for name in ("RATELIMIT_ENABLED", "LOG_REQUESTS", "TESTING", "WTF_CSRF_ENABLED"):
         _check_switch(config, name)
     config["PROXY_HOPS"] = int(_number(config, "PROXY_HOPS", 0, 10, whole=True))
     config["RETENTION_DAYS"] = _number(config, "RETENTION_DAYS", 1, 36_500)
     config["SESSION_HOURS"] = _number(config, "SESSION_HOURS", 0.25, 720)
     config["DATABASE_WAIT_S"] = _number(config, "DATABASE_WAIT_S", 0, 300)
     config["MAX_CONTENT_LENGTH"] = int(_number(config, "MAX_CONTENT_LENGTH", 1_024, 1e9, whole=True))
+    config["METRICS_TOKEN"] = _metrics_token(config)
     config["TRUSTED_HOSTS"] = _trusted_hosts(config)
     for name in ("RATE_CREATE", "RATE_LINKS", "RATE_CARDS", "RATE_OWNER"):
         _check_rate(config, name)
@@ -178,6 +181,18 @@ def _trusted_hosts(config: Mapping[str, Any]) -> list[str] | None:
             _("SETUP_CARD_TRUSTED_HOSTS must list host names, separated by commas, such as cards.example.org.")
         )
     return [name.strip() for name in names]
+
+
+def _metrics_token(config: Mapping[str, Any]) -> str | None:
+    given = config["METRICS_TOKEN"]
+    if given is None or given == "":
+        return None
+    token = str(given)  # digits alone are read as a number
+    if len(token) < 16 or not re.fullmatch(r"[\x21-\x7e]+", token):
+        raise ConfigError(
+            _("SETUP_CARD_METRICS_TOKEN must be at least 16 random characters without spaces, or left out.")
+        )
+    return token
 
 
 def _check_rate(config: Mapping[str, Any], name: str) -> None:

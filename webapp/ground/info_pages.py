@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, Response, current_app, render_template
+from flask import Blueprint, Response, abort, current_app, render_template
 
-from webapp.ground.health import check_health
+from webapp.ground.health import check_health, check_readiness
+from webapp.ground.metrics import may_read_metrics, shown_metrics
 
 blueprint = Blueprint("pages", __name__)
 
@@ -40,3 +41,19 @@ def health() -> Response:
     """Tell a watcher that pages and database answer (503 when the database does not)."""
     check_health()
     return Response("ok\n", mimetype="text/plain")
+
+
+@blueprint.get("/readyz")
+def ready() -> Response:
+    """Tell a proxy whether to send requests here (503 where the database is away, full, or of another version)."""
+    check_readiness()
+    return Response("ready\n", mimetype="text/plain")
+
+
+@blueprint.get("/metrics")
+def metrics() -> Response:
+    """Give figures to a watcher that shows the token; for everybody else there is no such page."""
+    if not may_read_metrics():
+        abort(404)
+    body, kind = shown_metrics()
+    return Response(body, content_type=kind)

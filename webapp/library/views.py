@@ -61,7 +61,7 @@ def new() -> ResponseReturnValue:
     """Add a suspension unit, empty or as a copy of another."""
     form, member = SuspensionUnitForm(), signed_in()
     source = read_whole_number(request.args.get("copy"))
-    if request.method == "GET" and source is not None:
+    if request.method != "POST" and source is not None:
         form.show_suspension_unit(find_suspension_unit(member.shop_id, source).suspension_unit)
     return _edit(form, None)
 
@@ -72,7 +72,7 @@ def new() -> ResponseReturnValue:
 def edit(suspension_unit_id: int) -> ResponseReturnValue:
     """Show a suspension unit and change it."""
     saved, form = find_suspension_unit(signed_in().shop_id, suspension_unit_id), SuspensionUnitForm()
-    if request.method == "GET":
+    if request.method != "POST":
         form.show_suspension_unit(saved.suspension_unit)
     return _edit(form, suspension_unit_id)
 

@@ -9,11 +9,14 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from setup_rules import read_request
-from webapp.checks.actions.prove_weight import TOLERANCE_KG, WRONG_A_DAY
+from webapp.accounts.actions.open_shop import open_shop
+from webapp.checks.actions.prove_weight import TOLERANCE_KG, WRONG_A_DAY, WRONG_EVERYWHERE
 from webapp.setups.actions.create_setup import create_setup
+from webapp.setups.actions.shop_setups import register_setup
 from webapp.setups.revision import CreatedSetup
 
 WEIGHT_KG = 83.5
+PASSWORD = "a long enough pass phrase"  # noqa: S105 it opens an invented shop
 LOW, HIGH = 40.0, 140.0
 
 
@@ -118,6 +121,43 @@ def test_the_owners_link_may_ask_everything_also_when_others_have_guessed(
     assert "psi more" in client.post(f"/s/{made.saved.code}/what-if", data=form).text
 
 
+def guess(client: FlaskClient, code: str, now: float, address: str) -> Any:
+    body = {"rider_mass_kg": 95, "rider_mass_now_kg": now}
+    return client.post(f"/api/v1/setups/{code}/what-if", json=body, environ_base={"REMOTE_ADDR": address})
+
+
+def test_a_strangers_guesses_leave_the_rider_their_own(client: FlaskClient, made: CreatedSetup) -> None:
+    for n in range(WRONG_A_DAY + 3):
+        guess(client, made.saved.code, 50 + n, f"2001:db8:1:2::{n + 1}")  # one line of IPv6, many addresses
+    assert guess(client, made.saved.code, WEIGHT_KG, "2001:db8:1:2::99").status_code == 422
+    assert guess(client, made.saved.code, WEIGHT_KG, "198.51.100.7").status_code == 200
+
+
+def test_guesses_from_many_networks_are_few_all_together(client: FlaskClient, made: CreatedSetup) -> None:
+    said = [
+        guess(client, made.saved.code, 50 + n, f"198.51.100.{n}").json["errors"][0]["message"]
+        for n in range(WRONG_EVERYWHERE + 3)
+    ]
+    assert len(set(said[:WRONG_EVERYWHERE])) == len(set(said[WRONG_EVERYWHERE:])) == 1
+    assert guess(client, made.saved.code, WEIGHT_KG, "203.0.113.1").status_code == 422
+
+
+def test_the_shop_that_made_it_needs_no_proof_and_another_does(app: Flask, whole_request: dict[str, Any]) -> None:
+    with app.app_context():
+        members = [open_shop(name, login, PASSWORD) for name, login in (("Lantern", "mira"), ("Harbour", "ines"))]
+        made = create_setup(read_request({**whole_request, "rider_mass_kg": WEIGHT_KG}))
+        register_setup(members[0], made.saved.code)
+    form = {"riding_style": "trail", "rider_mass_kg": "95", "do": "show"}
+    statuses = []
+    for login in ("mira", "ines"):
+        client = app.test_client()
+        client.post("/shop/log-in", data={"login": login, "password": PASSWORD})
+        for now in range(50, 55):
+            ask(client, made.saved.code, {"rider_mass_kg": 95, "rider_mass_now_kg": now})
+        statuses.append(client.post(f"/s/{made.saved.code}/what-if", data=form).status_code)
+    assert statuses == [200, 422]
+
+
 @pytest.mark.parametrize("link", ["", "x", "0" * 26, "https://cards.example/owner/" + "0" * 26])
 def test_another_owners_link_opens_nothing_here(
     app: Flask, client: FlaskClient, made: CreatedSetup, whole_request: dict[str, Any], link: str
@@ -129,6 +169,18 @@ def test_another_owners_link_opens_nothing_here(
         assert answer.status_code == 422
 
 
+@pytest.mark.parametrize("kit", [0, 4, 9, None])
+def test_another_kit_asks_for_the_riders_weight_too(client: FlaskClient, made: CreatedSetup, kit: float | None) -> None:
+    """The kit at which the pressure is the card's is the saved one; with it the rider follows from the pressure."""
+    for body in ({"kit_mass_kg": kit}, {"kit_mass_kg": kit, "save": True}):
+        told = ask(client, made.saved.code, body)
+        assert told.status_code == 422
+        assert [e["field"] for e in told.json["errors"]] == ["rider_mass_now_kg"]
+    form = {"riding_style": "trail", "kit_mass_kg": "" if kit is None else str(kit), "do": "show"}
+    assert client.post(f"/s/{made.saved.code}/what-if", data=form).status_code == 422
+    assert ask(client, made.saved.code, {"kit_mass_kg": kit, "rider_mass_now_kg": WEIGHT_KG}).status_code == 200
+
+
 def test_what_changes_no_weight_asks_for_none(client: FlaskClient, made: CreatedSetup) -> None:
-    for body in ({"kit_mass_kg": 9}, {"ride": {"temperature_c": -5}}, {"front": {"volume_spacers": 1}}):
+    for body in ({"bike_mass_kg": 16}, {"ride": {"temperature_c": -5}}, {"front": {"volume_spacers": 1}}):
         assert ask(client, made.saved.code, body).status_code == 200

@@ -53,7 +53,8 @@ def read_changes(request: Request) -> CorrectionBody[Mapping[str, Any]]:
         problems.append(Problem("save", _("%(found)s is not true or false. Send one of them.", found=shown(save))))
     if problems:
         raise RequestError(tuple(problems))
-    proof = WeightProof(now_kg, request.headers.get("Setup-Owner-Link", "")[:OWNER_LINK_LENGTH])
+    link = request.headers.get("Setup-Owner-Link", "")[:OWNER_LINK_LENGTH]
+    proof = WeightProof(now_kg, link, address=request.remote_addr or "")
     return CorrectionBody(data, base, bool(save), proof)
 
 

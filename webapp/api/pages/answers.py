@@ -6,6 +6,7 @@ from typing import Any
 
 from setup_rules.types.result import ClickStart, EndSetup, Note
 from setup_rules.types.units import PSI_PA
+from webapp.api.history_page import HistoryPage
 from webapp.ground import urls
 from webapp.ground.text.phrases import pump_range_pa, source
 from webapp.ground.text.sentences import say
@@ -32,9 +33,18 @@ def setup_answer(saved: Revision) -> dict[str, Any]:
     }
 
 
-def history_answer(code: str, past: tuple[PastRevision, ...]) -> dict[str, Any]:
-    """Return the history of a setup, its first revision first."""
-    return {"code": code, "url": urls.setup_url(code), "revisions": [_past_answer(one) for one in past]}
+def history_answer(code: str, past: tuple[PastRevision, ...], following: str | None) -> dict[str, Any]:
+    """Return a page of a setup's history, its first revision first, and the address of the page after it."""
+    lines = [_past_answer(one) for one in past]
+    return {"code": code, "url": urls.setup_url(code), "revisions": lines, "next": following}
+
+
+def next_page(saved: Revision, asked: HistoryPage) -> str | None:
+    """Return the address of the page of history after the one that was asked for, None after the last."""
+    last = asked.after + asked.limit
+    if last >= saved.latest_number:
+        return None
+    return f"{urls.base_url()}/api/v1/setups/{saved.code}/revisions?after={last}&limit={asked.limit}"
 
 
 def _past_answer(past: PastRevision) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from webapp.api.pages.openapi_corrections import NEXT_FIELDS, correction_paths, 
 from webapp.api.pages.openapi_parts import (
     CODE_PARAMETER,
     KEY_PARAMETER,
+    LINKS,
     LOCATION_HEADER,
     answer,
     content,
@@ -150,6 +151,7 @@ def _creation() -> dict[str, Any]:
             "schema": {"type": "string", "format": "uri"},
         },
     } | LOCATION_HEADER
+    created["links"] = LINKS
     operation = {
         "operationId": "createSetup",
         "summary": "Compute and save a setup",

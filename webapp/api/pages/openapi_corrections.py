@@ -7,9 +7,11 @@ from typing import Any, Final
 from setup_rules import SetupRequest
 from setup_rules.parsing.correction_parsing import BOUNCE_CHECK_KEYS, RIDE_KEYS, SAG_CHECK_KEYS, Key
 from setup_rules.types.limits import CORRECTION_LIMITS
+from webapp.api.history_page import LAST, MOST, USUAL
 from webapp.api.pages.openapi_parts import (
     CODE_PARAMETER,
     KEY_PARAMETER,
+    LINKS,
     LOCATION_HEADER,
     answer,
     content,
@@ -37,6 +39,28 @@ _BASE: Final[Schema] = {
     "type": ["integer", "null"],
     "description": "The revision that you looked at: 409 if a newer one exists. Default: the newest.",
 }
+_ADDRESS: Final[Schema] = {"type": "string", "format": "uri"}
+_NEXT: Final[Schema] = {
+    "type": ["string", "null"],
+    "format": "uri",
+    "description": "Where the revisions after these are; null when there are none.",
+}
+_PAGE: Final[tuple[dict[str, Any], ...]] = (
+    {
+        "name": "after",
+        "in": "query",
+        "required": False,
+        "description": "Start after this revision.",
+        "schema": {"type": "integer", "minimum": 0, "maximum": LAST, "default": 0},
+    },
+    {
+        "name": "limit",
+        "in": "query",
+        "required": False,
+        "description": "How many revisions at most.",
+        "schema": {"type": "integer", "minimum": 1, "maximum": MOST, "default": USUAL},
+    },
+)
 _PAST_END_FIELDS: Final[dict[str, Schema]] = {
     "pressure_psi": _NUMBER,
     "pressure_bar": _NUMBER,
@@ -77,7 +101,9 @@ def correction_schemas() -> dict[str, Schema]:
         "Changes": _changes(),
         "PastEnd": record(_PAST_END_FIELDS),
         "Version": record(revision),
-        "History": record({"code": _TEXT, "url": {"type": "string", "format": "uri"}, "revisions": revisions}),
+        "History": record(
+            {"code": _TEXT, "url": {"type": "string", "format": "uri"}, "revisions": revisions, "next": _NEXT}
+        ),
     }
 
 
@@ -114,14 +140,15 @@ _OWNER_LINK: Final[dict[str, Any]] = {
     "name": "Setup-Owner-Link",
     "in": "header",
     "required": False,
-    "description": "The owner's link, given when the setup was made: lets the rider's weight be changed without more.",
+    "description": "The owner's link, given when the setup was made: rider and kit weight can be changed with it.",
     "schema": {"type": "string"},
 }
 
 
 def _weight_now(properties: dict[str, Schema]) -> Schema:
     said = (
-        "The rider's weight that was saved. Needed beside `rider_mass_kg`, unless the header Setup-Owner-Link holds "
+        "The rider's weight that was saved. Needed beside `rider_mass_kg` and `kit_mass_kg`, unless the header "
+        "Setup-Owner-Link holds "
         "the owner's link; few wrong ones are answered in a day."
     )
     return {**properties["rider_mass_kg"], "type": ["number", "null"], "description": said}
@@ -148,8 +175,9 @@ def correction_paths() -> dict[str, Any]:
     history = {
         "operationId": "showHistory",
         "summary": "Get what changed, when and why",
-        "parameters": [CODE_PARAMETER],
-        "responses": {"200": answer("The revisions, oldest first.", "History")} | refusals("404", "410", "429", "503"),
+        "parameters": [CODE_PARAMETER, *_PAGE],
+        "responses": {"200": answer("Revisions, oldest first, and where there are more.", "History")}
+        | refusals("404", "410", "422", "429", "503"),
     }
     what_if = _posting("changeSetup", "Preview a change to a setup; save it on request", "Changes")
     what_if["parameters"].append(_OWNER_LINK)
@@ -166,7 +194,8 @@ def correction_paths() -> dict[str, Any]:
 
 
 def _posting(operation: str, summary: str, schema: str) -> dict[str, Any]:
-    saved = answer("Saved as a new revision, with `settled` and `advice`.", "Setup") | {"headers": LOCATION_HEADER}
+    saved = answer("Saved as a new revision, with `settled` and `advice`.", "Setup")
+    saved |= {"headers": LOCATION_HEADER, "links": LINKS}
     return {
         "operationId": operation,
         "summary": summary,

@@ -38,6 +38,13 @@ CODE_PARAMETER: Final[dict[str, Any]] = {
 LOCATION_HEADER: Final[dict[str, Any]] = {"Location": {"schema": {"type": "string", "format": "uri"}}}
 
 
+#: Every operation on a saved setup: an answer that names its code leads to them (OpenAPI link objects).
+_ON_A_SETUP: Final = ("showSetup", "showHistory", "checkSag", "checkBounce", "reportRide", "changeSetup")
+LINKS: Final[dict[str, Any]] = {
+    operation: {"operationId": operation, "parameters": {"code": "$response.body#/code"}} for operation in _ON_A_SETUP
+}
+
+
 def record(properties: dict[str, Schema], *optional: str) -> Schema:
     """Return the schema of an object; every property is always there but the optional ones."""
     needed = [name for name in properties if name not in optional]

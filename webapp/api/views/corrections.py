@@ -10,8 +10,9 @@ from flask import Blueprint, Response, request
 
 from setup_rules import SetupRulesError, read_bounce_check, read_ride, read_sag_check
 from webapp.api.forms.correction_body import read_changes, read_correction
+from webapp.api.forms.history_page import read_page
 from webapp.api.forms.setup_body import read_idempotency_key
-from webapp.api.pages.answers import history_answer, setup_answer
+from webapp.api.pages.answers import history_answer, next_page, setup_answer
 from webapp.api.views.setups import answer, refuse
 from webapp.checks.actions.check_bounce import check_bounce
 from webapp.checks.actions.check_sag import check_sag
@@ -73,8 +74,11 @@ def what_if(code: str) -> Response:
 @blueprint.get("/revisions")
 @limit_links
 def revisions(code: str) -> Response:
-    """Answer with the history of a setup, its first revision first."""
-    return answer(history_answer(find_setup(code).code, list_revisions(code)), 200)
+    """Answer with one page of a setup's history, its first revision first."""
+    asked = read_page(request.args)
+    saved = find_setup(code)
+    past = list_revisions(code, asked.after + 1, asked.after + asked.limit)
+    return answer(history_answer(saved.code, past, next_page(saved, asked)), 200)
 
 
 def _save_correction(code: str, read: Callable[[Mapping[str, Any]], Any], save: Save) -> Response:

@@ -3,11 +3,16 @@
 A what-if for any weight, free of charge, is a solver: nine of them, each halving what is left, find the weight at which
 the pressure is the card's, and one that answers "nothing changed" finds it at once. Decided: whoever changes the
 rider's weight says the saved one first, as its rider can, and a wrong one is told so a few times a day and no more,
-with nothing about how far off it was. The owner's link needs no such proof. To answer in relative figures instead
-would not do: a ratio of two pressures tells the load just as well.
+with nothing about how far off it was. The owner's link needs no such proof, nor does the staff of the shop that made
+the setup: neither is ever limited, so that a stranger's guesses keep nobody out for good. To answer in relative
+figures instead would not do: a ratio of two pressures tells the load just as well.
 
-What this does not hide: the pressure and the load [N] that the card's page shows follow from the weight, so that
-whoever knows everything else that was entered can work back from them; a change of kit tells no more than they do.
+The kit is held in the same way. A pressure follows from rider and kit together, so that it leaves the rider's weight as
+open as the kit is; but what-ifs with another kit find the one that was saved, by the pressure that comes back, and
+with it the rider. No page says the kit for the same reason.
+
+What this does not hide: the pressure on the card tells the sum of rider and kit to whoever knows the bike, to the half
+kilogram that is stored. `tests/webapp/checks/test_weight_posterior.py` shows how far that leaves the rider open.
 """
 
 from __future__ import annotations
@@ -20,40 +25,49 @@ from setup_rules import Problem, RequestError, Setup
 from webapp.accounts.actions.throttle import count_guess, forget_guesses
 from webapp.checks.weight_proof import WeightProof
 from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
+from webapp.ground.client_network import client_network
 from webapp.ground.link_codes import normalise
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.actions.find_by_owner_key import find_by_owner_key
 from webapp.setups.actions.round_weights import STEP_KG
+from webapp.setups.actions.shop_setups import is_of_shop
 
 #: How far from the saved weight the weight that is said may be [kg]: what rounding does to it, in pounds too.
 TOLERANCE_KG: Final = STEP_KG
-#: The most guesses at one setup's weight that are looked at in a day.
+#: The most guesses at one setup's weight that are looked at in a day: from one network, and from all of them. The first
+#: keeps a stranger's guesses from using up the rider's, the second keeps many networks from finding the weight.
 WRONG_A_DAY: Final = 3
+WRONG_EVERYWHERE: Final = 9
 _DAY: Final = timedelta(days=1)
+#: What a what-if changes only for who knows the rider or owns the setup.
+_PERSONAL: Final = ("rider_mass_kg", "kit_mass_kg")
 
 
 def prove_weight(code_text: str, setup: Setup, changes: Mapping[str, Any], proof: WeightProof) -> None:
-    """Return when `changes` leave the rider's weight alone, or who asks for them knows it or owns the setup.
+    """Return when `changes` leave the weight of rider and kit alone, or who asks for them knows it or owns the setup.
 
     Raises
     ------
     RequestError
         In every other case, with the field `rider_mass_now_kg`: the same for any weight that is wrong.
     """
-    if "rider_mass_kg" not in changes:
+    if not any(name in changes for name in _PERSONAL):
         return
     code = normalise(code_text)
-    if proof.owner_link and _is_owners(proof.owner_link, code):
+    if (proof.owner_link and _is_owners(proof.owner_link, code)) or is_of_shop(code, proof.shop_id):
         return
     if proof.now_kg is None:
         raise _refusal(_("Enter “Rider weight now”, the weight that was saved, or the owner's link."))
-    if count_guess(f"weight of {code}", _DAY) > WRONG_A_DAY:
+    everywhere = f"weight of {code}"
+    here = f"{everywhere} from {client_network(proof.address)}"
+    if count_guess(here, _DAY) > WRONG_A_DAY or count_guess(everywhere, _DAY) > WRONG_EVERYWHERE:
         raise _refusal(_("Too many wrong weights today. Try again tomorrow, or use the owner's link."))
     if abs(proof.now_kg - setup.request.rider_mass_kg) > TOLERANCE_KG:
         raise _refusal(
             _("“Rider weight now” is not the weight that was saved. Ask the rider, or use the owner's link.")
         )
-    forget_guesses(f"weight of {code}")
+    for subject in (here, everywhere):
+        forget_guesses(subject)
 
 
 def _is_owners(link: str, code: str) -> bool:

@@ -27,7 +27,7 @@ class EndChangesForm(Form):  # type: ignore[misc]
 
 
 class WhatIfForm(CorrectionForm):
-    """Rider, kit, style, air and spacers, changed on a saved setup. The rider's weight is never shown here."""
+    """Rider, kit, style, air and spacers, changed on a saved setup. Rider and kit weight are never shown here."""
 
     rider_mass_kg = QuantityField(
         "rider_mass_kg",
@@ -37,12 +37,12 @@ class WhatIfForm(CorrectionForm):
     rider_mass_now_kg = QuantityField(
         "rider_mass_kg",
         _l("Rider weight now"),
-        hint=_l("Only to change the rider weight: the weight that was saved, as only the rider knows it."),
+        hint=_l("Only to change rider or kit weight: the rider's weight that was saved, as only the rider knows it."),
     )
     owner_link = TextField(
         OWNER_LINK_LENGTH, _l("Owner's link"), hint=_l("Instead of the rider weight now, if you have it.")
     )
-    kit_mass_kg = QuantityField("kit_mass_kg", _l("Kit weight"))
+    kit_mass_kg = QuantityField("kit_mass_kg", _l("Kit weight"), hint=_l("Default: as saved, and hidden as well."))
     riding_style = ChoiceField(RIDING_STYLES, _l("Riding style"))
     front = FormField(EndChangesForm, separator=".")
     rear = FormField(EndChangesForm, separator=".")
@@ -59,7 +59,6 @@ class WhatIfForm(CorrectionForm):
 
     def _say_what_is(self, setup: Setup) -> None:
         request = setup.request
-        self.kit_mass_kg.hint = _("Now %(kg)s kg. Default: no change.", kg=f"{request.kit_mass_kg:g}")
         names = {"front": _("fork"), "rear": _("shock"), "bench": _("here"), "ride": _("there")}
         for part, word in names.items():
             for field in self[part].form:
@@ -111,7 +110,7 @@ class WhatIfForm(CorrectionForm):
         changes: dict[str, Any] = {}
         if self.rider_mass_kg.data is not None:  # also the saved one: to say that nothing changes would give it away
             changes["rider_mass_kg"] = self.rider_mass_kg.data
-        if self.kit_mass_kg.data is not None and self.kit_mass_kg.data != request.kit_mass_kg:
+        if self.kit_mass_kg.data is not None:  # for the same reason
             changes["kit_mass_kg"] = self.kit_mass_kg.data
         if self.riding_style.data != request.riding_style:
             changes["riding_style"] = self.riding_style.data

@@ -42,7 +42,7 @@ class DifferenceGroup:
 def differences(before: Setup, after: Setup) -> tuple[DifferenceGroup, ...]:
     """Return every number of two setups of one bike side by side, spring ends first.
 
-    The rider's weight is never written out: only whether it differs.
+    The weight of rider and kit is never written out: only whether it differs.
     """
     groups = [
         DifferenceGroup(new.end, end_word(new.end), place_word(new.end), tuple(_end_rows(old, new)))
@@ -114,14 +114,15 @@ def _request_rows(before: Setup, after: Setup) -> Iterator[DifferenceRow]:
     old, new = before.request, after.request
     yield _row(_("Riding style"), style_word(old.riding_style), style_word(new.riding_style), _("changed"))
     hidden = _("not shown")
-    changed = _("changed") if old.rider_mass_kg != new.rider_mass_kg else ""
-    yield DifferenceRow(_("Rider weight"), hidden, hidden, changed)
     for label, one, other in (
+        (_("Rider weight"), old.rider_mass_kg, new.rider_mass_kg),
         (_("Kit weight"), old.kit_mass_kg, new.kit_mass_kg),
-        (_("Bike weight"), old.bike_mass_kg, new.bike_mass_kg),
     ):
-        kilos = (f"{numbers.halves(one)} kg", f"{numbers.halves(other)} kg")
-        yield _row(label, *kilos, _more_or_less(_format_value(other) - _format_value(one), "kg"))
+        yield DifferenceRow(label, hidden, hidden, _("changed") if one != other else "")
+    bikes = (old.bike_mass_kg, new.bike_mass_kg)
+    before_kg, after_kg = (f"{numbers.halves(one)} kg" for one in bikes)
+    more = _format_value(bikes[1]) - _format_value(bikes[0])
+    yield _row(_("Bike weight"), before_kg, after_kg, _more_or_less(more, "kg"))
     yield _row(_("Set at"), air(old.bench), air(new.bench), _("changed"))
     yield _row(_("Ridden at"), air(old.ride), air(new.ride), _("changed"))
 

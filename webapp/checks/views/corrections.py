@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from setup_rules import RequestError, SetupRulesError
+from webapp.accounts.access import current_staff
 from webapp.checks.actions.check_bounce import check_bounce
 from webapp.checks.actions.check_sag import check_sags
 from webapp.checks.actions.preview_changes import preview_changes
@@ -22,6 +24,7 @@ from webapp.checks.forms.what_if_form import WhatIfForm
 from webapp.checks.pages.answer_page import present_answer
 from webapp.checks.pages.correction_page import Conflict, present_conflict, present_correction
 from webapp.checks.pages.difference import differences
+from webapp.checks.weight_proof import WeightProof
 from webapp.ground.action_errors import ConflictError
 from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links
 from webapp.ground.text.sentences import say_error
@@ -76,7 +79,7 @@ def what_if(code: str) -> ResponseReturnValue:
     form = WhatIfForm(_find_seen_revision(saved).setup, saved.number)
     if request.form.get("do") == "save":
         # The proof is read with the rest of the form, so it is asked for once that is done.
-        save: Save = lambda *asked, **how: save_changes(*asked, **how, proof=form.proof())  # noqa: E731
+        save: Save = lambda *asked, **how: save_changes(*asked, **how, proof=_proof(form))  # noqa: E731
         return _save_or_show("checks/what_if.html", saved, form, save)
     return _show_preview(saved, form)
 
@@ -120,12 +123,18 @@ def _show_preview(saved: Revision, form: WhatIfForm) -> ResponseReturnValue:
     if changes is None:
         return _draw_page(template, saved, form, conflict=conflict), 422 if form.problems() else 200
     try:
-        preview = preview_changes(saved.code, changes, proof=form.proof())
+        preview = preview_changes(saved.code, changes, proof=_proof(form))
     except SetupRulesError as error:
         _refuse(form, error)
         return _draw_page(template, saved, form, conflict=conflict), 422
     compared = differences(preview.saved.setup, preview.setup)
     return _draw_page(template, saved, form, conflict=conflict, compared_groups=compared)
+
+
+def _proof(form: WhatIfForm) -> WeightProof:
+    """Return what was entered for a proof, with who is signed in and from where it comes."""
+    member = current_staff()
+    return replace(form.proof(), shop_id=None if member is None else member.shop_id, address=request.remote_addr or "")
 
 
 def _move_to_newest(saved: Revision, form: WhatIfForm) -> Conflict | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Final
 
 from babel.dates import format_date, format_time
 from babel.numbers import NumberPattern, parse_pattern
@@ -15,6 +16,8 @@ from setup_rules.types.units import from_base, to_base
 from webapp.ground.text import i18n
 
 DASH = "–"
+#: Beyond so many digits a number is a slip, refused and named in powers of ten; its locale's pattern would not hold it.
+_MOST_DIGITS: Final = 15
 
 
 def number(value: float, places: int = 0) -> str:
@@ -50,6 +53,8 @@ def _localise(text: str, locale: str) -> str:
     exact = Decimal(text)
     if not exact.is_finite():
         return text
+    if exact.adjusted() > _MOST_DIGITS:
+        return f"{float(exact):g}"
     places = max(0, -int(exact.as_tuple().exponent))
     return _pattern(places).apply(exact, locale)  # type: ignore[no-any-return]
 

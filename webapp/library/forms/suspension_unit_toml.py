@@ -16,7 +16,7 @@ from webapp.library.forms.suspension_unit_file import (
     read_suspension_units,
     too_many,
 )
-from webapp.library.forms.toml_depth import is_too_deep
+from webapp.library.forms.toml_depth import is_too_deep, is_too_much
 
 _HEAD: Final = re.compile(r"\s*\[\[\s*unit\s*\]\]\s*(#.*)?")
 _KEY: Final = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=")
@@ -26,6 +26,8 @@ _AT: Final = re.compile(r"\(at line (\d+), column \d+\)")
 
 def read_toml(text: str) -> SuspensionUnitFile:
     """Return the suspension units of a TOML file (raises `SuspensionUnitFileError`)."""
+    if is_too_much(text):
+        raise SuspensionUnitFileError((LineProblem(1, _("The file holds too much at once. Split it.")),))
     if is_too_deep(text):
         raise SuspensionUnitFileError((LineProblem(1, _("The file is nested deeper than a fork or shock needs.")),))
     heads = [number for number, line in enumerate(text.splitlines(), 1) if _HEAD.fullmatch(line)]

@@ -1,4 +1,4 @@
-"""How deep a TOML file nests, found before it is parsed: the parser's memory grows with the square of a key's parts."""
+"""How deep a TOML file nests and how much it holds, found before it is parsed: parsing costs far more than counting."""
 
 from __future__ import annotations
 
@@ -8,6 +8,10 @@ from typing import Final
 #: The most dots in one key and the most brackets within each other; a library needs one and three.
 MOST_DOTS: Final = 4
 MOST_BRACKETS: Final = 8
+#: The most lines, values and brackets in one file: the parser takes a second or two for as many, and 4,000 forks with
+#: a chart each need no more.
+MOST_PARTS: Final = 200_000
+_PART_SIGNS: Final = "\n=,[{"
 
 # Each of these matches from its first character on, ended or not, so that no text is looked at twice.
 _TEXTS_AND_COMMENTS: Final = re.compile(
@@ -20,6 +24,17 @@ _TEXTS_AND_COMMENTS: Final = re.compile(
 )
 _DEEP_KEY: Final = re.compile(rf"(?:\.[^.,=\n\[\]{{}}]*+){{{MOST_DOTS + 1}}}")
 _BRACKET: Final = re.compile(r"[\[\]{}]")
+
+
+def is_too_much(text: str) -> bool:
+    """Return whether a TOML text holds more lines and values than is worth the wait.
+
+    Examples
+    --------
+    >>> is_too_much("a = [1, 2]"), is_too_much("[" + "1," * 200_001 + "]")
+    (False, True)
+    """
+    return sum(text.count(sign) for sign in _PART_SIGNS) > MOST_PARTS
 
 
 def is_too_deep(text: str) -> bool:

@@ -35,6 +35,15 @@ class ShopSetupPage:
         return max(1, -(-self.total // PAGE))
 
 
+def is_of_shop(code: str, shop_id: int | None) -> bool:
+    """Return whether a setup is this shop's; nothing is the shop's of who is of none."""
+    if shop_id is None:
+        return False
+    with database.read() as connection:
+        found = shop_setup_queries.owning_shop(connection, code)
+    return found is not None and found[0] == shop_id
+
+
 def register_setup(member: StaffMember, code: str) -> None:
     """Note that a setup is the shop's and give it a short code; one that is registered already stays as it is."""
     with database.read() as connection:

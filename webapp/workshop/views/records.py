@@ -82,7 +82,7 @@ def found(code: str) -> ResponseReturnValue:
     """Note how the unit was found."""
     record, _changes = find_record(signed_in().shop_id, code)
     form = FoundForm()
-    if request.method == "GET":
+    if request.method != "POST":
         form.show({name: value for name, value in record.as_found.items() if name in form})
     elif (noted := form.read_found()) is not None:
         save_found_state(signed_in(), code, noted)
@@ -99,7 +99,7 @@ def left(code: str) -> ResponseReturnValue:
     """Note how the unit leaves, and when it is due again."""
     record, _changes = find_record(signed_in().shop_id, code)
     form = LeftForm()
-    if request.method == "GET":
+    if request.method != "POST":
         due = {"next_due_hours": record.next_due_hours, "next_due_on": record.next_due_on}
         form.show({**{name: value for name, value in record.as_left.items() if name in form}, **due})
     elif (noted := form.read()) is not None:

@@ -17,7 +17,7 @@ from webapp.setups.actions.renew_link import renew_link
 SAG = {"end": "front", "pressure_psi": 84.0, "readings_mm": [36, 35, 36]}
 BOUNCE = {"end": "front", "clicks_out": 8, "seen": "more"}
 RIDE = {"end": "rear", "felt": ["kicks_back"]}
-CHANGE = {"kit_mass_kg": 12, "save": True}
+CHANGE = {"kit_mass_kg": 12, "rider_mass_now_kg": 78, "save": True}
 BODIES = {"sag-checks": SAG, "bounce-checks": BOUNCE, "rides": RIDE, "what-if": CHANGE}
 every_address = pytest.mark.parametrize("where", BODIES)
 
@@ -121,11 +121,11 @@ def test_a_ride_answers_with_one_change(saved: dict[str, Any], post: Post) -> No
 def test_a_what_if_is_shown_and_saved_only_when_asked_to(
     client: FlaskClient, saved: dict[str, Any], post: Post
 ) -> None:
-    shown = post("what-if", {"kit_mass_kg": 12, "front": {"volume_spacers": 1}})
+    shown = post("what-if", {"kit_mass_kg": 12, "rider_mass_now_kg": 78, "front": {"volume_spacers": 1}})
     assert (shown.status_code, shown.json["saved"], shown.json["revision"]) == (200, False, 1)
     assert shown.json["front"]["pressure_psi"] > saved["front"]["pressure_psi"]
     assert len(revisions(client, saved)) == 1
-    done = post("what-if", {"kit_mass_kg": 12, "front": {"volume_spacers": 1}, "save": True})
+    done = post("what-if", {**CHANGE, "front": {"volume_spacers": 1}})
     assert (done.status_code, done.json["saved"], done.json["revision"]) == (201, True, 2)
     assert done.json["front"] == shown.json["front"]
 
@@ -318,7 +318,7 @@ def validator(client: FlaskClient, name: str) -> Draft202012Validator:
 def test_every_answer_is_as_described(client: FlaskClient, saved: dict[str, Any], post: Post) -> None:
     for where, body in BODIES.items():
         validator(client, "Setup").validate(post(where, body).json)
-    validator(client, "Setup").validate(post("what-if", {"kit_mass_kg": 3}).json)
+    validator(client, "Setup").validate(post("what-if", {"kit_mass_kg": 3, "rider_mass_now_kg": 78}).json)
     validator(client, "History").validate(client.get(f"/api/v1/setups/{saved['code']}/revisions").json)
     validator(client, "Errors").validate(post("rides", {}).json)
 
@@ -353,3 +353,24 @@ def test_a_bike_can_be_followed_from_first_guess_to_settled(app: Flask, saved: d
     assert checks == 2
     with app.app_context():
         assert len(find_setup(saved["code"]).setup.checks) == 2
+
+
+def test_the_history_comes_in_pages_that_lead_on(client: FlaskClient, saved: dict[str, Any], post: Post) -> None:
+    for kg in range(5, 9):
+        assert post("what-if", {**CHANGE, "kit_mass_kg": kg}).status_code == 201
+    address, seen, pages = f"/api/v1/setups/{saved['code']}/revisions?limit=2", [], 0
+    while address:
+        page = client.get(address).json or {}
+        seen += [line["revision"] for line in page["revisions"]]
+        address, pages = (page["next"] or "").removeprefix("https://cards.example"), pages + 1
+        validator(client, "History").validate(page)
+    assert (seen, pages) == ([1, 2, 3, 4, 5], 3)
+    assert (client.get(f"/api/v1/setups/{saved['code']}/revisions").json or {})["next"] is None
+    assert (client.get(f"/api/v1/setups/{saved['code']}/revisions?after=9").json or {})["revisions"] == []
+
+
+@pytest.mark.parametrize("query", ["limit=0", "limit=201", "limit=x", "after=-1", "after=1.5", "limit=" + "9" * 5000])
+def test_a_page_of_history_that_is_none_is_refused(client: FlaskClient, saved: dict[str, Any], query: str) -> None:
+    answer = client.get(f"/api/v1/setups/{saved['code']}/revisions?{query}")
+    assert answer.status_code == 422
+    assert fields(answer) == [query.partition("=")[0]]

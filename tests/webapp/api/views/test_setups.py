@@ -242,3 +242,13 @@ def test_refusals_of_the_interface_are_json_too(client: FlaskClient, method: str
     assert answer.mimetype == "application/json"
     assert fields(answer)
     assert ("POST" in answer.headers.get("Allow", "")) is (status == 405)
+
+
+@pytest.mark.parametrize("row", [[1e300, -4.8e16], [-6e245, 1.7976931348623157e308]])
+def test_a_chart_with_numbers_of_any_size_is_refused_in_words(
+    client: FlaskClient, whole_request: dict[str, Any], row: list[float]
+) -> None:
+    whole_request["front"]["chart"] = [row, [70, 90]]
+    answer = client.post("/api/v1/setups", json=whole_request)
+    assert answer.status_code == 422
+    assert "chart" in answer.json["errors"][0]["field"]

@@ -28,6 +28,8 @@ from webapp.setups.revision import CardTexts, Revision
 Correct = Callable[..., Revision]
 
 SAG = SagCheck(end="front", pressure_pa=580_000.0, readings_mm=(36.0, 35.0, 36.0))
+#: What the rider of the setup knows.
+KNOWN = WeightProof(now_kg=78)
 #: Every correction, as a caller makes it: code first, base and key by keyword.
 CORRECTIONS: dict[str, Correct] = {
     "sag check": lambda code, **how: check_sag(code, SAG, **how),
@@ -35,7 +37,7 @@ CORRECTIONS: dict[str, Correct] = {
         code, BounceCheck(end="front", clicks_out=8, seen="several_swings"), **how
     ),
     "ride": lambda code, **how: report_ride(code, RideReport(end="rear", felt=("kicks_back",)), **how),
-    "change": lambda code, **how: save_changes(code, {"kit_mass_kg": 11}, **how),
+    "change": lambda code, **how: save_changes(code, {"kit_mass_kg": 11}, proof=KNOWN, **how),
 }
 every_correction = pytest.mark.parametrize("correct", CORRECTIONS.values(), ids=CORRECTIONS)
 
@@ -112,7 +114,7 @@ def test_the_same_again_under_the_same_key_is_the_same_revision(
 def test_a_repeat_finds_its_revision_even_after_others_were_saved(app: Flask, saved: Revision) -> None:
     with app.app_context():
         first = check_sag(saved.code, SAG, idempotency_key="tap")
-        save_changes(saved.code, {"kit_mass_kg": 9})
+        save_changes(saved.code, {"kit_mass_kg": 9}, proof=KNOWN)
         again = check_sag(saved.code, SAG, idempotency_key="tap")
     assert (again.number, again.latest_number) == (first.number, 3)
 
@@ -185,7 +187,7 @@ def test_of_two_at_once_on_the_same_revision_one_is_saved_and_the_other_is_told(
     got = together(
         app,
         lambda: check_sag(saved.code, SAG, base_revision=1),
-        lambda: save_changes(saved.code, {"kit_mass_kg": 11}, base_revision=1),
+        lambda: save_changes(saved.code, {"kit_mass_kg": 11}, base_revision=1, proof=KNOWN),
     )
     winners = [one for one in got if isinstance(one, Revision)]
     losers = [one for one in got if isinstance(one, ConflictError)]
@@ -215,9 +217,9 @@ def test_a_double_tap_at_the_same_moment_makes_one_revision_for_both(app: Flask,
 
 def test_a_preview_shows_the_difference_and_saves_nothing(app: Flask, saved: Revision) -> None:
     with app.app_context():
-        preview = preview_changes(saved.code, {"kit_mass_kg": 15})
+        preview = preview_changes(saved.code, {"kit_mass_kg": 15}, proof=KNOWN)
         assert find_setup(saved.code).number == 1
-        done = save_changes(saved.code, {"kit_mass_kg": 15})
+        done = save_changes(saved.code, {"kit_mass_kg": 15}, proof=KNOWN)
     assert preview.saved == saved
     assert preview.setup == done.setup
     assert preview.setup.front is not None

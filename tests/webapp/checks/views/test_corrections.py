@@ -25,12 +25,14 @@ BOTH = {
 }
 #: Another weight; who changes it says the one that was saved.
 HEAVIER = {"riding_style": "trail", "rider_mass_kg": "101.5", "rider_mass_now_kg": BOTH["rider_mass_kg"]}
+#: More kit, with the same word for it.
+LADEN = {"riding_style": "trail", "kit_mass_kg": "12", "rider_mass_now_kg": BOTH["rider_mass_kg"]}
 GOOD_CHECK = {"front.pressure_psi": "84", "front.readings_mm-0": "34", "front.readings_mm-1": "35"}
 FORMS = [
     pytest.param("sag-check", GOOD_CHECK, id="sag check"),
     pytest.param("bounce", {"clicks_out": "8", "seen": "more"}, id="bounce check"),
     pytest.param("ride", {"felt": "kicks_back"}, id="ride"),
-    pytest.param("what-if", {"riding_style": "trail", "kit_mass_kg": "12", "do": "save"}, id="what if"),
+    pytest.param("what-if", LADEN | {"do": "save"}, id="what if"),
 ]
 
 
@@ -241,7 +243,7 @@ def test_a_changed_circumstance_does_not_undo_what_was_saved_meanwhile(
 ) -> None:
     page = hidden(client.get(f"{path}/what-if").get_data(as_text=True))
     client.post(f"{path}/what-if", data={"riding_style": "enduro", "do": "save"})
-    mine = {"riding_style": "trail", "kit_mass_kg": "12"}  # the style as it stood on the page, untouched
+    mine = LADEN  # the style as it stood on the page, untouched
     told = client.post(f"{path}/what-if", data=page | mine | {"do": button})
     assert "Version 2 was saved while this page was open: Changed: Riding style" in text_of(told)
     shown = told.get_data(as_text=True)
@@ -253,7 +255,7 @@ def test_a_changed_circumstance_does_not_undo_what_was_saved_meanwhile(
 
 def test_what_was_learned_survives_a_change(client: FlaskClient, path: str) -> None:
     client.post(f"{path}/sag-check", data=GOOD_CHECK)
-    client.post(f"{path}/what-if", data={"riding_style": "trail", "kit_mass_kg": "9", "do": "save"})
+    client.post(f"{path}/what-if", data=LADEN | {"do": "save"})
     assert "From one sag check" in text_of(client.get(path))
 
 
@@ -311,3 +313,10 @@ def test_no_page_has_inline_script_or_style_and_none_is_indexed(client: FlaskCli
         assert "<script" not in page
         assert not re.search(r"<[^>]+ (style|on\w+)=", page)
         assert answer.headers["X-Robots-Tag"] == "noindex, nofollow"
+
+
+def test_a_fault_in_a_two_way_reading_opens_its_part_once(client: FlaskClient, path: str) -> None:
+    wrong = {"front.readings_from_above_mm-0": "x" * 8, "front.readings_from_below_mm-0": "300"}
+    page = client.post(f"{path}/sag-check", data=wrong).text
+    assert "<details open>" in page
+    assert "open open" not in page

@@ -17,6 +17,13 @@ def test_psi_is_whole_and_to_the_half_when_low(psi: float, text: str) -> None:
     assert numbers.psi(psi * PSI_PA) == text
 
 
+@pytest.mark.parametrize(
+    ("value", "text"), [(1.5e300, "1.5e+300"), (-4.825379e16, "-4.82538e+16"), (1e15, "1000000000000000")]
+)
+def test_a_number_of_any_size_can_be_named(value: float, text: str) -> None:
+    assert numbers.exact(value) == numbers.number(value) == text
+
+
 def test_bar_has_two_decimals() -> None:
     assert numbers.bar(84 * PSI_PA) == "5.79"  # 84 psi × 6894.757 Pa
     assert numbers.bar(500_000) == "5.03"  # 72.5 psi are shown as 73, and 73 psi are 5.03 bar

@@ -12,6 +12,7 @@ from webapp.ground.fields.uploaded_text import FILE_LIMIT
 from webapp.library.forms.suspension_unit_csv import read_csv
 from webapp.library.forms.suspension_unit_file import SuspensionUnitFileError
 from webapp.library.forms.suspension_unit_toml import read_toml
+from webapp.library.forms.toml_depth import is_too_much
 
 #: The longest that one thread may be kept busy by a refused file [s of its own time]: the goal of an honest import.
 LONGEST_S = 5.0
@@ -94,3 +95,34 @@ kind = "shock"
 name = \"\"\"Sedge\\\" {dotted} ""55\"\"\"
 """
     assert len(read_toml(text).suspension_units) == 2
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "".join(f"a{n}=1\n" for n in range(190_000)),
+        "a=[" + "1," * 900_000 + "]",
+        "a=[" + "{}," * 600_000 + "]",
+        "\n" * 1_900_000,
+        "#\n" * 900_000,
+        "".join(f"[a{n}]\n" for n in range(190_000)),
+        "[[unit.charts]]\n" * 120_000,
+    ],
+    ids=["keys", "numbers", "tables in a row", "blank lines", "comments", "tables", "charts"],
+)
+def test_two_megabytes_of_toml_are_refused_before_they_are_parsed(text: str) -> None:
+    """The parser needs two to four seconds for each of them; counting needs hundredths."""
+    began = time.thread_time()
+    with pytest.raises(SuspensionUnitFileError) as caught:
+        read_toml("[[unit]]\n" + text)
+    assert time.thread_time() - began < 0.5
+    assert "Split it" in caught.value.problems[0].message
+
+
+def test_as_many_forks_with_a_chart_as_a_chain_has_fit_into_a_file() -> None:
+    chart = (
+        '[[unit.charts]]\ntravel_mm = 140\nweight = "rider"\nsag_percent = 20\nrows = [[55, 62], [70, 78], [85, 94]]\n'
+    )
+    fork = '[[unit]]\nkind = "fork"\nname = "F{}"\ntravels_mm = [120, 140]\nstanchion_mm = 34\n' + chart
+    text = "".join(fork.replace("{}", str(n)) for n in range(4_000))
+    assert not is_too_much(text)

@@ -1,0 +1,84 @@
+"""What is sent to each route, and where to: a request that succeeds for whoever may send it."""
+
+from __future__ import annotations
+
+import io
+from typing import Any, Final
+
+from tests.webapp.access.world import ARRIVAL, NO_CODE, PASSWORD, SETUP, STEPS, World
+
+NEW: Final = "another long pass phrase"
+#: The forms that are the same for everybody, by rule.
+FORMS: Final[dict[str, dict[str, str]]] = {
+    "/": SETUP,
+    "/leak": {"first_psi": "84", "first_c": "20", "second_psi": "80", "second_c": "10", "hours": "72"},
+    "/shop/log-in": {"login": "tom", "password": "a wrong pass phrase"},
+    "/shop/open/<token>": {"name": "Third Wheel", "login": "ada", "password": NEW},
+    "/shop/password": {"old_password": PASSWORD, "new_password": NEW, "again": NEW},
+    "/shop/staff": {"login": "ola", "password": NEW, "role": "staff"},
+    "/shop/staff/<int:staff_id>/change": {"what": "owner"},
+    "/shop/staff/<int:staff_id>/password": {"password": NEW},
+    "/shop/units/new": {"kind": "fork", "name": "Reed 32", "travels_mm": "120"},
+    "/shop/units/<int:suspension_unit_id>": {"kind": "fork", "name": "Fen 35", "travels_mm": "120", "version": "1"},
+    "/shop/units/<int:suspension_unit_id>/retire": {"retired": "1"},
+    "/shop/bench/new": ARRIVAL,
+    "/shop/bench/checklist": {f"row{n}.title": f"Own step {n}" for n in range(12)},
+    "/shop/bench/<code>/setup": {name: SETUP[name] for name in SETUP if name != "bike_label"} | {"rider_mass_kg": "71"},
+    "/shop/bench/<code>/found": {"pressure_psi": "50"},
+    "/shop/bench/<code>/left": {"pressure_psi": "55"},
+    "/shop/bench/<code>/steps/<key>": STEPS["torque"] | {"torque": "6.5"},
+    "/shop/bench/<code>/steps/<key>/state": {"state": "open"},
+    "/s/<code>/sag-check": {"front.pressure_psi": "60", "front.readings_mm-0": "21", "base_revision": "2"},
+    "/s/<code>/bounce": {"clicks_out": "8", "seen": "more", "base_revision": "2"},
+    "/s/<code>/ride": {"felt": "dives", "base_revision": "2"},
+    "/s/<code>/what-if": {"riding_style": "trail", "bench.temperature_c": "9", "do": "save", "base_revision": "2"},
+    "/s/<code>/restore": {"revision": "1", "base_revision": "2"},
+    "/s/<code>/strike": {"check": "1", "struck": "1", "base_revision": "2"},
+    "/s/<code>/travel": {"travel_mm": "120", "longest_travel_mm": "140", "spacer1.size_mm": "20", "spacer1.count": "1"},
+    "/owner/<key>/renew-key": {"page_key": "p" * 32},
+}
+BODIES: Final[dict[str, dict[str, Any]]] = {
+    "/api/v1/setups": {"rider_mass_kg": 78, "riding_style": "trail", "front": {"travel_mm": 140}},
+    "/api/v1/setups/<code>/sag-checks": {"end": "front", "pressure_psi": 60.0, "readings_mm": [21]},
+    "/api/v1/setups/<code>/bounce-checks": {"end": "front", "seen": "more", "clicks_out": 8},
+    "/api/v1/setups/<code>/rides": {"end": "front", "felt": ["dives"]},
+    "/api/v1/setups/<code>/what-if": {"bench": {"temperature_c": 9}, "save": True},
+}
+UNITS_CSV: Final = b"kind,name,travels_mm\nfork,Sedge 36,120 130\n"
+QUERIES: Final = {"/s/<code>/compare": {"a": "1", "b": "2"}}
+
+
+def path_of(world: World, rule: str, visitor: str) -> str:
+    """Return the address that the visitor tries; what belongs to the shop is numbered, so that anyone can."""
+    code = world.record if rule.startswith("/shop/") else world.code_of(visitor)
+    parts = {
+        "code": code,
+        "key": "torque" if rule.startswith("/shop/") else world.key_of(visitor),
+        "int:revision": "2",
+        "int:suspension_unit_id": "1",
+        "int:staff_id": "3",
+        "kind": "csv",
+        "token": NO_CODE,
+        "path:filename": "app.css",
+    }
+    path = rule
+    for name, value in parts.items():
+        path = path.replace(f"<{name}>", value)
+    assert "<" not in path, f"{rule} has a part that no visitor knows how to fill in"
+    return path
+
+
+def request_of(world: World, method: str, rule: str, visitor: str) -> dict[str, Any]:
+    """Return what a browser or tool would send there."""
+    if method != "POST":
+        return {"query_string": QUERIES.get(rule, {})}
+    if rule in BODIES:
+        return {"json": BODIES[rule]}
+    if rule == "/shop/units/import":
+        return {"data": {"file": (io.BytesIO(UNITS_CSV), "units.csv"), "known": "refuse"}}
+    own = {
+        "/find": {"code": world.code_of(visitor)},
+        "/owner/<key>/renew": {"code": world.code_of(visitor)},
+        "/shop/bench/<code>/card": {"setup_code": world.code_of(visitor)},
+    }
+    return {"data": own.get(rule, FORMS.get(rule, {}))}

@@ -1,0 +1,29 @@
+"""Whether requests can be sent here."""
+
+from __future__ import annotations
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+from sqlalchemy import text
+
+from webapp.ground import health
+from webapp.ground.database.engine import database
+
+
+def test_a_started_tool_is_ready(client: FlaskClient) -> None:
+    assert client.get("/readyz").text == "ready\n"
+
+
+def test_tables_that_another_version_brought_further_are_told(app: Flask, client: FlaskClient) -> None:
+    with app.app_context(), database.write() as connection:
+        connection.execute(text("UPDATE alembic_version SET version_num = '9999'"))
+    answer = client.get("/readyz")
+    assert answer.status_code == 503
+    assert answer.headers["Retry-After"]
+    assert client.get("/healthz").status_code == 200  # it lives, and should not be killed for it
+
+
+def test_a_disk_that_is_nearly_full_is_told(client: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(health, "LEAST_FREE", 1 << 62)
+    assert client.get("/readyz").status_code == 503
