@@ -267,6 +267,7 @@ def test_axe_finds_nothing_on_any_page_of_a_correction(
         expect(page.get_by_role("alert")).to_be_visible()
         open_all(page)
         found[f"{place} with errors"] = violations(page)
+    page.get_by_label("Rider weight now").fill("82")
     page.get_by_label("Kit weight").fill("12")
     page.get_by_role("button", name="Show the effect").click()
     expect(page.get_by_role("region", name="Effect of the change")).to_be_visible()

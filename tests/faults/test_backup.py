@@ -6,6 +6,7 @@ import contextlib
 import gzip
 import sqlite3
 import threading
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -33,6 +34,14 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path / "data"
 
 
+def wait_until(is_so: Callable[[], bool]) -> None:
+    """Wait for something that a busy machine may do late, but not for ever."""
+    ends = time.monotonic() + 120
+    while not is_so():
+        assert time.monotonic() < ends
+        time.sleep(0.01)
+
+
 def codes(path: Path) -> set[str]:
     with contextlib.closing(sqlite3.connect(path)) as connection:
         return {code for (code,) in connection.execute("SELECT code FROM setup")}
@@ -55,6 +64,7 @@ def test_copies_made_while_four_clients_save_are_whole_and_hold_all_that_was_ack
         clients = [threading.Thread(target=keep_saving, args=(port, f"c{n}", acknowledged)) for n in range(4)]
         for client in clients:
             client.start()
+        wait_until(lambda: len(acknowledged) > 3)
         for number in range(5):
             before.append({answer["code"] for _, answer in list(acknowledged)})
             assert main(["backup", str(tmp_path / f"copy{number}.db")]) == 0
@@ -62,7 +72,7 @@ def test_copies_made_while_four_clients_save_are_whole_and_hold_all_that_was_ack
         process.kill()
         for client in clients:
             client.join()
-    assert len(after) > len(before[1]) > 0  # they did save meanwhile
+    assert len(after) >= len(before[-1]) > len(before[0]) > 0  # they did save meanwhile
     for number, known in enumerate(before):
         counts = look_through(tmp_path / f"copy{number}.db")
         assert known <= codes(tmp_path / f"copy{number}.db")
