@@ -80,6 +80,18 @@ def test_a_killed_mutant_counts_and_a_survivor_is_reported_as_a_diff(tmp_path: P
     assert [fault for fault in outcome.faults if fault.startswith("Too few killed: all")]
 
 
+def test_a_quick_run_measures_nothing_and_judges_by_the_files_that_name_a_module(tmp_path: Path) -> None:
+    (tmp_path / "equivalent.toml").write_text(NO_LIST, "utf-8")
+    said: list[str] = []
+    project = project_in(tmp_path, TESTS)
+    outcome = run(project, Choice(4, seed=1, near=True), tmp_path / "equivalent.toml", tmp_path / "cache", said.append)
+    by_line = {one.mutant.line: one for one in outcome.verdicts}
+    assert len(outcome.verdicts) == 4
+    assert {one.by for one in outcome.verdicts if one.killed} <= {"tests/test_law.py::test_rise"}
+    assert {line: one.killed for line, one in by_line.items()} == {line: line < 13 for line in by_line}
+    assert not [line for line in said if "measuring" in line]
+
+
 def test_the_project_itself_stays_as_it_was(tmp_path: Path) -> None:
     run_in(tmp_path, TESTS, sample=3)
     assert (tmp_path / "pack/law.py").read_text("utf-8") == LAW

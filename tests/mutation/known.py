@@ -17,10 +17,10 @@ class KnownKills:
     empty cache folder.
     """
 
-    def __init__(self, root: Path, file: Path) -> None:
+    def __init__(self, root: Path, file: Path | None) -> None:
         self.root = root
         self.file = file
-        self.kills: dict[str, dict[str, str]] = json.loads(file.read_text("utf-8")) if file.exists() else {}
+        self.kills: dict[str, dict[str, str]] = json.loads(file.read_text("utf-8")) if file and file.exists() else {}
 
     def verdict_of(self, mutant: Mutant) -> Verdict | None:
         """Return how a mutant was killed before, None if it was not or if that counts no more."""
@@ -32,7 +32,7 @@ class KnownKills:
     def keep(self, verdict: Verdict) -> None:
         """Write a kill down; what no test's name stands for (a mutant without an end) is tried again."""
         test = self._text_of(verdict.by)
-        if verdict.seconds and test:
+        if self.file and verdict.seconds and test:
             self.kills[_key_of(verdict.mutant)] = {"by": verdict.by, "test": test}
             self.file.write_text(json.dumps(self.kills, indent=0, sort_keys=True), "utf-8")
 

@@ -22,7 +22,7 @@ from tests.mutation.figures import (
 from tests.mutation.known import KnownKills
 from tests.mutation.mutants import Module, Mutant, find_mutants, read_modules
 from tests.mutation.project import Copy, Project
-from tests.mutation.reach import Chooser, measure_reach
+from tests.mutation.reach import Chooser, Near, measure_reach
 
 Say = Callable[[str], None]
 MOST_SECONDS_OF_A_TRIAL = 600.0
@@ -40,6 +40,9 @@ class Choice:
     most_seconds: float = float("inf")
     #: The tests that judge one mutant take no longer than this together, as measured on the rules as they are.
     seconds_of_tests: float = 60.0
+    #: Judge by the test files that name a mutant's module and by the kept answers, without measuring what tests reach:
+    #: quick to begin with, so that a few mutants can be tried each time, and harder on the tests.
+    near: bool = False
 
 
 @dataclass
@@ -55,7 +58,7 @@ class Trials:
     """A queue of mutants that one or more copies work off."""
 
     def __init__(
-        self, mutants: Iterator[Mutant], chooser: Chooser, choice: Choice, known: KnownKills, say: Say
+        self, mutants: Iterator[Mutant], chooser: Chooser | Near, choice: Choice, known: KnownKills, say: Say
     ) -> None:
         self.mutants = mutants
         self.chooser = chooser
@@ -85,7 +88,7 @@ class Trials:
         tests = self.chooser.tests_for(path, line)
         if not tests:
             return Verdict(mutant, "", 0, 0.0)
-        tests = self.chooser.reach.within(tests, self.choice.seconds_of_tests)
+        tests = self.chooser.within(tests, self.choice.seconds_of_tests)
         return try_mutant(mutant, tests, copy, in_place=not self.chooser.runs_on_import(path, line))
 
     def _next(self) -> Mutant | None:
@@ -170,6 +173,8 @@ def run(project: Project, choice: Choice, listed_in: Path, cache: Path, say: Say
     outcome = Outcome()
     outcome.faults += [f"Stale in {listed_in.name}: {one}" for one in stale_entries(listed, modules)]
     with copies(project, choice.processes) as made:
+        if choice.near:
+            return judge(near_trials(modules, listed, choice, project, say), made, choice, outcome)
         reach = measure_reach(project, made, cache, say)
         say(f"{len(reach.seconds)} tests judge; failing anyway: {reach.failed or 'none'}; too slow: {len(reach.slow)}")
         chooser = Chooser(project, modules, reach)
@@ -180,11 +185,23 @@ def run(project: Project, choice: Choice, listed_in: Path, cache: Path, say: Say
         wanted = [module for module in modules if module.path.startswith(choice.modules or ("",))]
         known = KnownKills(project.root, cache / "killed.json")
         trials = Trials(drawn_mutants(wanted, listed, choice.seed), chooser, choice, known, say)
-        threads = [threading.Thread(target=trials.work_off, args=(copy,)) for copy in made]
-        for thread in threads:
-            thread.start()
-        for thread in threads:
-            thread.join()
+        return judge(trials, made, choice, outcome)
+
+
+def near_trials(modules: list[Module], listed: list[Equivalent], choice: Choice, project: Project, say: Say) -> Trials:
+    """Return the trials of a quick run, which knows nothing from earlier runs and measures nothing."""
+    wanted = [module for module in modules if module.path.startswith(choice.modules or ("",))]
+    nothing_known = KnownKills(project.root, None)
+    return Trials(drawn_mutants(wanted, listed, choice.seed), Near(project), choice, nothing_known, say)
+
+
+def judge(trials: Trials, made: list[Copy], choice: Choice, outcome: Outcome) -> Outcome:
+    """Let the copies work off all trials, and fill in what they showed."""
+    threads = [threading.Thread(target=trials.work_off, args=(copy,)) for copy in made]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
     outcome.verdicts = trials.verdicts
     outcome.faults += trials.faults
     if outcome.verdicts:

@@ -44,7 +44,10 @@ def draw_less(item: pytest.Item) -> None:
 
 
 class Trial:
-    """Runs chosen tests in their order and remembers the one that failed; a test over its time ends the process."""
+    """Runs chosen tests in their order and remembers the one that failed; a test over its time ends the process.
+
+    A name without `::` stands for all tests of a file.
+    """
 
     def __init__(self, tests: dict[str, int]) -> None:
         self.tests = tests
@@ -52,13 +55,17 @@ class Trial:
         self.ran = 0
 
     def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
-        found = {item.nodeid: item for item in items}
-        items[:] = [found[name] for name in self.tests if name in found]
+        found: dict[str, list[pytest.Item]] = {}
+        for item in items:
+            found.setdefault(item.nodeid, []).append(item)
+            found.setdefault(item.nodeid.partition("::")[0], []).append(item)
+        items[:] = [item for name in self.tests for item in found.get(name, ())]
         for item in items:
             draw_less(item)
 
     def pytest_runtest_logstart(self, nodeid: str) -> None:
-        signal.alarm(self.tests[nodeid])
+        file = nodeid.partition("::")[0]
+        signal.alarm(self.tests.get(nodeid) or self.tests[file])
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         self.ran += report.when == "call"
@@ -83,11 +90,11 @@ class Measure:
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
         self.forget_answers()
         self.coverage.switch_context(item.nodeid)
-        started = time.perf_counter()
+        started = time.process_time()  # of the processor, so that a busy machine makes no test look slow
         try:
             return (yield)
         finally:
-            self.seconds[item.nodeid] = time.perf_counter() - started
+            self.seconds[item.nodeid] = time.process_time() - started
             self.coverage.switch_context("")
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:

@@ -10,6 +10,8 @@ from dataclasses import replace
 import pytest
 
 from setup_rules import Setup, apply_bounce_check, strike_check, what_if
+from setup_rules.messages.message import Message
+from setup_rules.types.errors import RequestError
 from setup_rules.types.result import BounceCheck
 from tests.setup_rules.advice.trail_bike import SHOCK, START_PSI, bike, end_of, psi_of, read_at
 
@@ -78,3 +80,12 @@ def test_a_check_of_another_rider_is_not_judged_again_for_this_one() -> None:
     after = strike_check(read_at(heavier, psi_of(heavier), 62.0), 1)
     assert psi_of(after) == pytest.approx(psi_of(heavier), rel=1e-9)
     assert psi_of(after) > 1.15 * psi_of(done)
+
+
+@pytest.mark.parametrize("index", [-1, 2, 3])
+def test_only_a_check_that_was_taken_can_be_struck_out(index: int) -> None:
+    """Two were taken, numbers 0 and 1; a number from behind would strike the wrong one."""
+    setup = read_at(read_at(bike(), START_PSI, 33.0), START_PSI, 34.0)
+    with pytest.raises(RequestError) as refused:
+        strike_check(setup, index)
+    assert [problem.said for problem in refused.value.problems] == [Message.of("sag_check.unknown")]

@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from setup_rules import Conditions, FrontEnd, RearEnd, RequestError, SetupRequest, read_request, request_data
+from setup_rules.messages.message import Message
 from setup_rules.types.limits import LIMITS
 from tests.setup_rules.drawn_requests import requests
 
@@ -228,3 +229,35 @@ def test_a_leverage_table_stands_in_for_start_and_end() -> None:
     rear = read_request(data).rear
     assert rear is not None
     assert rear.leverage_points == ((0.0, 2.9), (30.0, 2.7), (55.0, 2.4))
+
+
+@pytest.mark.parametrize(
+    ("chart", "rows"),
+    [
+        ([[60, 70], [70, 65]], [2]),
+        ([[60, 70], [60, 80]], [2]),
+        ([[60, 70], [70, 70]], [2]),
+        ([[60, 70], [70, 80], [65, 90]], [3]),
+        ([[60, 70], [55, 65], [50, 60]], [2, 3]),
+    ],
+)
+def test_a_chart_whose_weights_or_pressures_do_not_rise_is_refused_by_its_rows(
+    chart: list[list[float]], rows: list[int]
+) -> None:
+    body = {"rider_mass_kg": 78, "riding_style": "trail", "front": {"travel_mm": 140, "chart": chart}}
+    with pytest.raises(RequestError) as refused:
+        read_request(body)
+    expected = [Message.of("problem.chart_order", row=row) for row in rows]
+    assert [problem.said for problem in refused.value.problems] == expected
+
+
+def test_a_chart_may_reach_a_quarter_beyond_what_riders_weigh_and_units_hold_and_no_further() -> None:
+    """Weights to 200 kg and pressures to 500 psi: a chart's last row may lie beyond every rider."""
+    body = {"rider_mass_kg": 78, "riding_style": "trail", "front": {"travel_mm": 140}}
+    for last in ([200, 300], [150, 500]):
+        body["front"] = {"travel_mm": 140, "chart": [[60, 70], last]}
+        assert read_request(body).front
+    for last in ([200.5, 300], [150, 500.5]):
+        body["front"] = {"travel_mm": 140, "chart": [[60, 70], last]}
+        with pytest.raises(RequestError):
+            read_request(body)

@@ -47,6 +47,13 @@ def test_numbers_that_cannot_be_are_refused(value: float, low: float, high: floa
         check_torque(value, "N·m", low, high, "N·m")
 
 
+@pytest.mark.parametrize(("value", "low", "high"), [(10_000, 6, 8), (7, 6, 10_000)])
+def test_ten_thousand_is_too_much_for_any_torque(value: float, low: float, high: float) -> None:
+    with pytest.raises(LimitError):
+        check_torque(value, "N·m", low, high, "N·m")
+    assert check_torque(min(value, 9_999.5), "N·m", low, min(high, 9_999.5), "N·m").verdict
+
+
 def test_an_unknown_unit_is_refused() -> None:
     with pytest.raises(UnknownUnitError):
         check_torque(7, "kgf·m", 6, 8, "N·m")
