@@ -204,8 +204,8 @@ def judge(trials: Trials, made: list[Copy], choice: Choice, outcome: Outcome) ->
         thread.join()
     outcome.verdicts = trials.verdicts
     outcome.faults += trials.faults
-    if outcome.verdicts:
+    if outcome.verdicts and not choice.near:  # a few mutants before a few tests show examples, not a figure
         outcome.faults += shortfalls(figures_of(outcome.verdicts), whole=choice.sample is None)
-    else:
+    elif not outcome.verdicts:
         outcome.faults.append("No mutant was tried.")
     return outcome
