@@ -2,7 +2,8 @@
 
 Left out are changes that cannot be a wrong rule: of annotations, which never run; to operators that floats do not
 have; of `is`, which for numbers and short strings is the interpreter's business; of caches, without which the same
-answer comes later; and of zip's `strict`, which changes no answer and only refuses what never comes.
+answer comes later; and of zip's `strict` and a dataclass's `frozen` and `slots`, which change no answer and only refuse
+what never comes.
 """
 
 from __future__ import annotations
@@ -123,7 +124,7 @@ class _Running(ast.NodeTransformer):
 
     def visit_keyword(self, node: ast.keyword) -> ast.keyword | None:
         self.generic_visit(node)
-        return None if node.arg == "strict" else node
+        return None if node.arg in ("strict", "frozen", "slots") else node
 
     def visit_Expr(self, node: ast.Expr) -> ast.Expr | ast.Pass:
         return ast.Pass() if isinstance(node.value, ast.Constant) else node

@@ -300,8 +300,10 @@ def test_the_pressure_that_a_setup_itself_advises_is_never_questioned(mass: int,
 
 def test_only_so_many_checks_of_an_end_are_carried_along_and_the_newest_count() -> None:
     setup = Hidden("rear", 2).check(plain())
-    for _ in range(MOST_KEPT + 3):
-        setup = Hidden("front", 4).check(setup)
+    for number in range(MOST_KEPT + 3):
+        setup = Hidden("front", 4).check(setup, Conditions(temperature_c=float(number)))
+    days = [taken.check.temperature_c for taken in setup.checks if taken.check.end == "front"]
+    assert days == [float(number) for number in range(3, MOST_KEPT + 3)]
     ends = [taken.check.end for taken in setup.checks]
     assert ends.count("front") == MOST_KEPT
     assert ends.count("rear") == 1

@@ -227,3 +227,10 @@ def test_a_volume_spacer_hardly_moves_the_start_pressure_but_raises_the_end_forc
     without, spaced = both(setup_for())[0], both(setup_for(front={**FRONT, "volume_spacers": 3}))[0]
     assert spaced.pressure_pa == pytest.approx(without.pressure_pa, rel=0.08)
     assert spaced.full_force_n > 1.1 * without.full_force_n
+
+
+@pytest.mark.parametrize(("travel", "unusual"), [(54, True), (55, False), (145, False), (146, True)])
+def test_a_travel_more_than_25_mm_off_what_its_stanchions_usually_have_is_cautioned(travel: int, unusual: bool) -> None:
+    """Stanchions of 32 mm usually come with 80 to 120 mm (our estimate)."""
+    body = {"rider_mass_kg": 75, "riding_style": "trail", "front": {"travel_mm": travel, "stanchion_mm": 32}}
+    assert ("travel_unusual" in codes(recommend(read_request(body)), "front")) is unusual
