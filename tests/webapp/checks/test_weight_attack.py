@@ -121,6 +121,16 @@ def test_the_owners_link_may_ask_everything_also_when_others_have_guessed(
     assert "psi more" in client.post(f"/s/{made.saved.code}/what-if", data=form).text
 
 
+def test_a_link_that_is_not_the_owners_is_said_to_be_wrong_and_tells_nothing(
+    client: FlaskClient, made: CreatedSetup
+) -> None:
+    for link in ("https://cards.example/owner/" + "0" * 26, "not a link"):
+        answer = ask(client, made.saved.code, {"rider_mass_kg": 95}, **{"Setup-Owner-Link": link})
+        assert answer.status_code == 422
+        assert "not the owner's link" in str(answer.json)
+        assert "front" not in answer.json
+
+
 def guess(client: FlaskClient, code: str, now: float, address: str) -> Any:
     body = {"rider_mass_kg": 95, "rider_mass_now_kg": now}
     return client.post(f"/api/v1/setups/{code}/what-if", json=body, environ_base={"REMOTE_ADDR": address})

@@ -56,12 +56,14 @@ def prove_weight(code_text: str, setup: Setup, changes: Mapping[str, Any], proof
     code = normalise(code_text)
     if (proof.owner_link and _is_owners(proof.owner_link, code)) or is_of_shop(code, proof.shop_id):
         return
+    if proof.now_kg is None and proof.owner_link:
+        raise _refusal(_("This is not the owner's link of this setup. Check the link, or enter “Rider weight now”."))
     if proof.now_kg is None:
         raise _refusal(_("Enter “Rider weight now”, the weight that was saved, or the owner's link."))
     everywhere = f"weight of {code}"
     here = f"{everywhere} from {client_network(proof.address)}"
     if count_guess(here, _DAY) > WRONG_A_DAY or count_guess(everywhere, _DAY) > WRONG_EVERYWHERE:
-        raise _refusal(_("Too many wrong weights today. Try again tomorrow, or use the owner's link."))
+        raise _refusal(_("Too many wrong weights today. Try again tomorrow, use the owner's link, or ask the shop."))
     if abs(proof.now_kg - setup.request.rider_mass_kg) > TOLERANCE_KG:
         raise _refusal(
             _("“Rider weight now” is not the weight that was saved. Ask the rider, or use the owner's link.")

@@ -37,12 +37,16 @@ class WhatIfForm(CorrectionForm):
     rider_mass_now_kg = QuantityField(
         "rider_mass_kg",
         _l("Rider weight now"),
-        hint=_l("Only to change rider or kit weight: the rider's weight that was saved, as only the rider knows it."),
+        hint=_l("Only to change rider or kit weight: the saved weight without kit, as only the rider knows it."),
     )
     owner_link = TextField(
         OWNER_LINK_LENGTH, _l("Owner's link"), hint=_l("Instead of the rider weight now, if you have it.")
     )
-    kit_mass_kg = QuantityField("kit_mass_kg", _l("Kit weight"), hint=_l("Default: as saved, and hidden as well."))
+    kit_mass_kg = QuantityField(
+        "kit_mass_kg",
+        _l("Kit weight"),
+        hint=_l("All of it: clothes, shoes, water, tools and luggage. Default: as saved, and hidden as well."),
+    )
     riding_style = ChoiceField(RIDING_STYLES, _l("Riding style"))
     front = FormField(EndChangesForm, separator=".")
     rear = FormField(EndChangesForm, separator=".")
