@@ -98,7 +98,7 @@ def _chart_reason(model: EndModel, result: EndSetup) -> tuple[Note, ...]:
         return ()
     mass_kg = chart_mass_kg(model)
     read = read_chart(model.end.chart, mass_kg)
-    values = {"psi": whole(read.pressure_psi), "mass": whole(mass_kg), "fit": whole(result.chart_fit_percent or 0.0)}
+    values = {"psi": whole(read.pressure_psi), "fit": whole(result.chart_fit_percent or 0.0)}
     if read.outside:
         said = Message.of("chart.outside", **values, end=whole(read.mass_kg))
         return (Note(f"{model.name}_chart_outside", said, sources.CHART, model.name),)

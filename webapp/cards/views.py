@@ -41,11 +41,10 @@ def _forget_cards(_code: str) -> None:
 def pdf(code: str) -> Response:
     """Give the card as PDF: `?size=` a printed size, `?revision=` one of the setup's, `?side=` front, back or both."""
     size, side = find_size(request.args.get("size", DEFAULT_SIZE)), request.args.get("side", "front")
-    stored, revision = find_revision(code, _read_revision())
+    stored, revision, saved_at = find_revision(code, _read_revision())
     address = urls.card_address(stored)
-    key = CardKey(
-        stored, revision, f"{size.name} {side}", address, language(), RULES_VERSION, renderer.TEMPLATE_VERSION
-    )
+    look = (f"{size.name} {side}", address, language(), RULES_VERSION, renderer.TEMPLATE_VERSION)
+    key = CardKey(stored, revision, saved_at, *look)
     body = card_cache.get(key)
     if body is None:
         body = _print(stored, revision, size, side)

@@ -7,6 +7,7 @@ from typing import Final
 
 from flask import current_app
 
+from webapp.accounts.actions.throttle import forget_old_attempts
 from webapp.ground.database.engine import database
 from webapp.setups.queries import setups as queries
 from webapp.workshop import queries as record_queries
@@ -25,6 +26,7 @@ def purge_expired(now: datetime | None = None) -> int:
         record_queries.erase_old_drafts(
             connection, moment - timedelta(days=float(current_app.config["RETENTION_DAYS"]))
         )
+    forget_old_attempts(moment)
     erased = 0
     while True:
         with database.write() as connection:

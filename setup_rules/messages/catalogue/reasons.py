@@ -94,11 +94,11 @@ SENTENCES: Final[dict[str, Template]] = {
         "pressure already allows for it."
     ),
     "chart.inside": N_(
-        "The chart gives {psi} psi for {mass} kg, taken as meant for {sag} % sag at 20 °C near sea level. Chart and "
-        "fitted spring agree within {fit} %."
+        "The chart gives {psi} psi for the weight that it means, taken as meant for {sag} % sag at 20 °C near sea "
+        "level. Chart and fitted spring agree within {fit} %."
     ),
     "chart.outside": N_(
-        "{mass} kg is beyond the chart, which ends at {end} kg with {psi} psi. The spring model continues from there. "
+        "The weight is beyond the chart, which ends at {end} kg with {psi} psi. The spring model continues from there. "
         "Chart and fitted spring agree within {fit} %."
     ),
     # how many clicks: two adjusters, what is known of them, and whether they reach far enough

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -129,6 +130,22 @@ def test_a_link_that_is_not_the_owners_is_said_to_be_wrong_and_tells_nothing(
         assert answer.status_code == 422
         assert "not the owner's link" in str(answer.json)
         assert "front" not in answer.json
+
+
+CHART = {"front": {"chart": [[40, 40], [120, 160]], "chart_weight": "rider"}}
+
+
+def test_a_chart_of_ones_own_is_no_solver(client: FlaskClient, made: CreatedSetup) -> None:
+    """With 120 psi over 80 kg, the chart's pressure told the rider to a kilogram, and the reason said it in words."""
+    answer = ask(client, made.saved.code, CHART)
+    assert answer.status_code == 422
+    assert "front" not in answer.json
+    for part in ({"chart_weight": "rider"}, {"chart_sag_percent": 20}):
+        assert ask(client, made.saved.code, {"rear": part}).status_code == 422
+    shown = ask(client, made.saved.code, {**CHART, "rider_mass_now_kg": WEIGHT_KG, "save": True})
+    assert shown.status_code == 201
+    assert not re.search(rf"\b{WEIGHT_KG:.0f} kg", str(shown.json["reasons"]))
+    assert "The chart gives" in str(shown.json["reasons"])
 
 
 def guess(client: FlaskClient, code: str, now: float, address: str) -> Any:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import hmac
-from collections.abc import Iterable
+from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta
 from typing import Final
 
@@ -43,7 +43,7 @@ def count_attempt(login: str, address: str, device: str | None = None) -> None:
         counts = _count_attempt(limits)
     except RowTakenError:  # another process counted the very first attempt at the same moment
         counts = _count_attempt(limits)
-    if any(count > most for count, most in zip(counts, limits.values(), strict=True)):
+    if any(count > most for count, most in zip(counts, limits.values(), strict=False)):
         minutes = int(WINDOW.total_seconds() // 60)
         message = _("Too many attempts. Wait %(n)d minutes, then try again.", n=minutes)
         raise TooManyAttemptsError(message, 60 * minutes)
@@ -61,10 +61,21 @@ def _limits(login: str, network: str, device: str | None) -> dict[str, int]:
     }
 
 
-def _count_attempt(limits: Iterable[str]) -> list[int]:
-    now = datetime.now(UTC)
+def _count_attempt(limits: Mapping[str, int]) -> list[int]:
+    """Return the counts up to the first that is too high: a network that is over its limit adds no more logins."""
+    now, counts = datetime.now(UTC), []
     with database.write() as connection:
-        return [shop_queries.count_attempt(connection, _hash_subject(one), now, now - WINDOW) for one in limits]
+        for subject, most in limits.items():
+            counts.append(shop_queries.count_attempt(connection, _hash_subject(subject), now, now - WINDOW))
+            if counts[-1] > most:
+                break
+    return counts
+
+
+def forget_old_attempts(now: datetime) -> None:
+    """Forget every attempt and guess whose time is over."""
+    with database.write() as connection:
+        shop_queries.forget_attempts(connection, "", now - WINDOW)
 
 
 def forget_attempts(login: str, address: str, device: str | None = None) -> None:

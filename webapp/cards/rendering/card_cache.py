@@ -6,6 +6,7 @@ import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Final
 
 from cachetools import TTLCache
@@ -17,10 +18,11 @@ KEPT_S: Final = 600.0
 
 @dataclass(frozen=True, slots=True)
 class CardKey:
-    """What makes two cards the same: link, revision, size, address printed, language, rules and look."""
+    """What makes two cards the same: link, revision, when that was saved, size, address, language, rules and look."""
 
     code: str
     revision: int
+    saved_at: datetime
     size: str
     address: str
     language: str

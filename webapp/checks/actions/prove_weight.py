@@ -9,7 +9,8 @@ figures instead would not do: a ratio of two pressures tells the load just as we
 
 The kit is held in the same way. A pressure follows from rider and kit together, so that it leaves the rider's weight as
 open as the kit is; but what-ifs with another kit find the one that was saved, by the pressure that comes back, and
-with it the rider. No page says the kit for the same reason.
+with it the rider. No page says the kit for the same reason. A chart of
+one's own is a solver too: it makes any pressure of any weight, so that a what-if with one needs the proof as well.
 
 What this does not hide: the pressure on the card tells the sum of rider and kit to whoever knows the bike, to the half
 kilogram that is stored. `tests/webapp/checks/test_weight_posterior.py` shows how far that leaves the rider open.
@@ -39,7 +40,7 @@ TOLERANCE_KG: Final = STEP_KG
 WRONG_A_DAY: Final = 3
 WRONG_EVERYWHERE: Final = 9
 _DAY: Final = timedelta(days=1)
-#: What a what-if changes only for who knows the rider or owns the setup.
+#: What a what-if changes only for who knows the rider or owns the setup, beside charts.
 _PERSONAL: Final = ("rider_mass_kg", "kit_mass_kg")
 
 
@@ -51,7 +52,7 @@ def prove_weight(code_text: str, setup: Setup, changes: Mapping[str, Any], proof
     RequestError
         In every other case, with the field `rider_mass_now_kg`: the same for any weight that is wrong.
     """
-    if not any(name in changes for name in _PERSONAL):
+    if not _is_personal(changes):
         return
     code = normalise(code_text)
     if (proof.owner_link and _is_owners(proof.owner_link, code)) or is_of_shop(code, proof.shop_id):
@@ -70,6 +71,13 @@ def prove_weight(code_text: str, setup: Setup, changes: Mapping[str, Any], proof
         )
     for subject in (here, everywhere):
         forget_guesses(subject)
+
+
+def _is_personal(changes: Mapping[str, Any]) -> bool:
+    """Return whether changes would tell a weight: rider, kit, or a chart, which has a pressure for each weight."""
+    ends = (changes.get(end) for end in ("front", "rear"))
+    fields = {name for end in ends if isinstance(end, Mapping) for name in end}
+    return any(name in changes for name in _PERSONAL) or any(name.startswith("chart") for name in fields)
 
 
 def _is_owners(link: str, code: str) -> bool:

@@ -168,6 +168,14 @@ def revision(connection: Connection, setup: SetupRecord, number: int) -> Revisio
     return None if row is None else _read_revision(setup, row)
 
 
+def saved_at(connection: Connection, setup: SetupRecord, number: int) -> datetime | None:
+    """Return when a revision of a setup was saved, None where there is none."""
+    statement = select(RevisionRow.created_at).where(
+        RevisionRow.setup_id == setup.setup_id, RevisionRow.number == number
+    )
+    return connection.execute(statement).scalar_one_or_none()
+
+
 def revision_by_key(connection: Connection, setup: SetupRecord, key_hash: str) -> tuple[Revision, str | None] | None:
     """Return (revision, fingerprint) of what was saved under an idempotency key, or None."""
     row = connection.execute(_REVISION_BY_KEY, {"setup_id": setup.setup_id, "key": key_hash}).first()

@@ -4,19 +4,23 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from datetime import UTC, datetime
 from unittest.mock import patch
 
 import pytest
 from argon2 import PasswordHasher
 from flask import Flask
 from flask.testing import FlaskClient
+from sqlalchemy import func, select
 
 from tests.conftest import HASHER
 from webapp.accounts.actions import passwords, throttle
 from webapp.accounts.actions.open_shop import issue_opening_link, open_shop
 from webapp.accounts.actions.passwords import PASSWORD_LONGEST
-from webapp.accounts.actions.throttle import PER_ADDRESS, PER_LOGIN
+from webapp.accounts.actions.throttle import PER_ADDRESS, PER_LOGIN, WINDOW
+from webapp.commands.purge_expired import purge_expired
 from webapp.ground.database.engine import database
+from webapp.ground.database.shop_rows import LogInAttemptsRow
 
 PASSWORD = "a long enough pass phrase"  # noqa: S105 it opens an invented shop
 OPENING = {"name": "Lantern Lane Cycles", "login": "mira", "password": PASSWORD}
@@ -216,3 +220,19 @@ def test_a_lost_token_at_the_door_loses_nothing_that_was_typed(make_app: Callabl
     assert answer.status_code == 422
     assert 'value="mira"' in answer.text
     assert PASSWORD not in answer.text
+
+
+def counted(app: Flask) -> int:
+    with app.app_context(), database.read() as connection:
+        return int(connection.execute(select(func.count()).select_from(LogInAttemptsRow)).scalar_one())
+
+
+def test_a_network_over_its_limit_adds_no_more_logins_and_the_purge_forgets_them(shop: Flask) -> None:
+    for number in range(PER_ADDRESS + 20):
+        attempt(client_at(shop, "203.0.113.9"), f"guess{number}", "not the pass phrase")
+    assert counted(shop) <= 2 * PER_ADDRESS + 1
+    with shop.app_context():
+        purge_expired(datetime.now(UTC) + WINDOW / 2)
+        assert counted(shop) > PER_ADDRESS
+        purge_expired(datetime.now(UTC) + 2 * WINDOW)
+    assert counted(shop) == 0

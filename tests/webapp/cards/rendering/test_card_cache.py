@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import threading
 from dataclasses import replace
+from datetime import UTC, datetime
 
 import pytest
 
 from webapp.cards.rendering.card_cache import CardCache, CardKey
 
-KEY = CardKey("01110123456789ABCDEFGHJKMN", 1, "a6", "https://CARDS.EXAMPLE/S/X", "en", "1", "1")
+KEY = CardKey(
+    "01110123456789ABCDEFGHJKMN", 1, datetime(2026, 5, 4, tzinfo=UTC), "a6", "https://CARDS.EXAMPLE/S/X", "en", "1", "1"
+)
 
 
 def test_a_card_comes_back_as_it_was_put() -> None:
@@ -23,6 +26,7 @@ def test_a_card_comes_back_as_it_was_put() -> None:
     [
         replace(KEY, code="11110123456789ABCDEFGHJKMN"),
         replace(KEY, revision=2),
+        replace(KEY, saved_at=datetime(2026, 5, 5, tzinfo=UTC)),
         replace(KEY, size="a4"),
         replace(KEY, address="https://OTHER.EXAMPLE/S/X"),
         replace(KEY, rules_version="2"),
