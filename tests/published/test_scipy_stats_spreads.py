@@ -21,6 +21,8 @@ from setup_rules.inference.size_class import (
     LOAD_UNKNOWNS,
     SPRING_UNKNOWNS,
     UNKNOWNS,
+    draw_fork,
+    draw_shock,
     normal_quantile,
     uniform_quantile,
 )
@@ -123,3 +125,17 @@ def test_what_is_drawn_for_an_end_has_the_quantiles_of_its_distribution(what: st
     for share in (0.02, 0.2, 0.5, 0.8, 0.98):
         exact = float(meant.ppf(share))  # type: ignore[attr-defined]
         assert float(np.quantile(drawn, share, method="hazen")) == pytest.approx(exact, rel=2e-3)
+
+
+@pytest.mark.parametrize(("drawn", "low_n", "width_n"), [("fork", 0.0, 30.0), ("shock", 50.0, 80.0)])
+def test_the_gas_of_a_drawn_spring_pushes_as_evenly_as_its_spread_says(
+    drawn: str, low_n: float, width_n: float
+) -> None:
+    """Forks push with 0 to 30 N, shocks with 50 to 130 N: our estimates, typed here."""
+    z = low_discrepancy_sample()
+    fork, shock = FrontEnd(travel_mm=140.0), RearEnd(stroke_mm=55.0, leverage_start=2.9, leverage_end=2.4)
+    push = (draw_fork(fork, z) if drawn == "fork" else draw_shock(shock, z)).gas_force_n
+    meant = stats.uniform(loc=low_n, scale=width_n)
+    for share in (0.05, 0.25, 0.5, 0.75, 0.95):
+        # 512 evenly spread draws keep a share to a few of 512, and a share is the width's.
+        assert float(np.quantile(push, share)) == pytest.approx(float(meant.ppf(share)), abs=0.01 * width_n)
