@@ -15,7 +15,7 @@ from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 
 from webapp.ground.database.migrate import upgrade
 from webapp.ground.database.postgresql import READING, make_postgresql, postgresql_kind
-from webapp.ground.database.sqlite import BUSY, make_sqlite, primary_code, sqlite_kind
+from webapp.ground.database.sqlite import BUSY, make_sqlite, primary_code, sqlite_kind, stay_with_file
 from webapp.ground.errors import ConfigError, StorageUnavailableError
 from webapp.ground.text.i18n import gettext as _
 
@@ -65,6 +65,8 @@ class Database:
                     reason=reason,
                 )
             ) from error
+        if engine.dialect.name == "sqlite":
+            stay_with_file(engine)
         app.extensions[_EXTENSION] = _Bound(engine, wait_s)
 
     @property

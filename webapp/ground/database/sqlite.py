@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
 import time
 from typing import Any, Final
 
 from sqlalchemy import Connection, Engine, create_engine, event
-from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import DBAPIError, DisconnectionError
 
 from webapp.ground.errors import StorageDamagedError, StorageFullError, StorageUnavailableError
+from webapp.ground.text.i18n import gettext as _
 
 #: What it says while somebody else writes.
 BUSY: Final = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
@@ -30,6 +32,43 @@ def make_sqlite(url: str, wait_s: float, options: dict[str, Any]) -> Engine:
     event.listen(engine, "connect", _prepare_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
     return engine
+
+
+def stay_with_file(engine: Engine) -> None:
+    """From now on, save nothing to a file that is no longer at its path, and make no new one there.
+
+    A file that is deleted while it is open takes saves as before, and they are gone with the last that holds it open.
+    Raised is `StorageUnavailableError` while there is no file; another one at the path is opened in its place.
+    """
+    path = engine.url.database
+    if path is None or path == ":memory:" or path.startswith("file:"):
+        return
+
+    def remember(_connection: Any, record: Any) -> None:
+        record.info["file"] = _file_at(path)
+
+    def refuse_to_make(*_what: Any) -> None:
+        if _file_at(path) is None:
+            raise StorageUnavailableError(_("the database's file is gone: put it back, or restart the server"))
+
+    def compare(_connection: Any, record: Any, _proxy: Any) -> None:
+        if record.info.get("file") != _file_at(path):
+            error = DisconnectionError("the database's file is another one now")
+            error.invalidate_pool = True
+            raise error
+
+    event.listen(engine, "do_connect", refuse_to_make)
+    event.listen(engine, "connect", remember)
+    event.listen(engine, "checkout", compare)
+    engine.dispose()  # connections from before were not looked at
+
+
+def _file_at(path: str) -> tuple[int, int] | None:
+    try:
+        found = os.stat(path)
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
 
 
 def primary_code(error: DBAPIError) -> int | None:
