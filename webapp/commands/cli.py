@@ -102,6 +102,11 @@ def _add_moves(tasks: Any) -> None:
         move = tasks.add_parser(task, help=text)
         move.add_argument("shop", help=_("name of the shop"))
         move.add_argument("file", type=Path, help=_("the file"))
+    move.add_argument(  # of import-shop, the last
+        "--leave-out-differing",
+        action="store_true",
+        help=_("keep what differs here, list it, and import everything else"),
+    )
 
 
 def _list_settings() -> str:
@@ -144,7 +149,9 @@ def _run(chosen: argparse.Namespace) -> int:
     if chosen.task in ("export-shop", "import-shop"):
         from webapp.commands.move_shop import export, take_in
 
-        return (export if chosen.task == "export-shop" else take_in)(chosen.shop, chosen.file)
+        if chosen.task == "export-shop":
+            return export(chosen.shop, chosen.file)
+        return take_in(chosen.shop, chosen.file, leave_out_differing=chosen.leave_out_differing)
     if chosen.task in ("shop", "staff"):
         from webapp.commands.accounts import add_staff, open_new_shop
 
