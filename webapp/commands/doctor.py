@@ -20,7 +20,8 @@ from webapp.commands.opened_app import opened_app
 from webapp.ground import urls
 from webapp.ground.action_errors import StorageUnavailableError
 from webapp.ground.config import environment, is_hosted, unknown_settings
-from webapp.ground.errors import ConfigError
+from webapp.ground.database.engine import damage_advice, database
+from webapp.ground.errors import ConfigError, DatabaseDamagedError, StorageDamagedError
 from webapp.ground.link_codes import CODE_LENGTH
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
@@ -68,6 +69,8 @@ def _all_findings() -> Iterator[Finding]:
         with opened_app():
             for look in (look_at_data, look_at_database, look_at_address, look_at_card):
                 yield from look()
+    except DatabaseDamagedError as error:
+        yield Finding("missing", _("The database is damaged."), str(error))
     except ConfigError as error:
         yield Finding("missing", _("The settings contain an error."), str(error))
 
@@ -109,6 +112,9 @@ def look_at_database() -> Iterator[Finding]:
                 setups=setups,
             ),
         )
+    except StorageDamagedError as error:
+        path = str(database.engine.url.database)
+        yield Finding("missing", _("The database is damaged."), damage_advice(path, error))
     except StorageUnavailableError as error:
         mend = _("Stop the program that locks the database, free disk space, or check DATABASE_URL.")
         yield Finding("missing", _("The database does not answer: %(error)s.", error=error), mend)

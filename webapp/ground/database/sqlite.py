@@ -63,6 +63,14 @@ def stay_with_file(engine: Engine) -> None:
     engine.dispose()  # connections from before were not looked at
 
 
+def is_empty_file(engine: Engine) -> bool:
+    """Return whether the database is a file that is not there yet, or has nothing in it."""
+    path = engine.url.database
+    if engine.dialect.name != "sqlite" or path is None or path == ":memory:" or path.startswith("file:"):
+        return False
+    return not os.path.exists(path) or os.path.getsize(path) == 0
+
+
 def _file_at(path: str) -> tuple[int, int] | None:
     try:
         found = os.stat(path)
