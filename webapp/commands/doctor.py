@@ -11,8 +11,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
+from urllib.parse import urlsplit
 
 from flask import current_app
+from limits.storage import storage_from_string
 
 from webapp.cards.rendering.errors import CardError
 from webapp.commands.check_schema import check_schema
@@ -67,7 +69,7 @@ def _all_findings() -> Iterator[Finding]:
     yield from (Finding("caution", sentence) for sentence in unknown_settings(environment()))
     try:
         with opened_app():
-            for look in (look_at_data, look_at_database, look_at_address, look_at_card):
+            for look in (look_at_data, look_at_database, look_at_counts, look_at_address, look_at_card):
                 yield from look()
     except DatabaseDamagedError as error:
         yield Finding("missing", _("The database is damaged."), str(error))
@@ -118,6 +120,23 @@ def look_at_database() -> Iterator[Finding]:
     except StorageUnavailableError as error:
         mend = _("Stop the program that locks the database, free disk space, or check DATABASE_URL.")
         yield Finding("missing", _("The database does not answer: %(error)s.", error=error), mend)
+
+
+def look_at_counts() -> Iterator[Finding]:
+    """Try the store that processes share their counts of requests in, where one is set."""
+    uri = str(current_app.config["RATELIMIT_STORAGE_URI"])
+    address = urlsplit(uri)
+    if not address.scheme.startswith("redis"):
+        return
+    place = address.hostname or address.path  # no user and no password
+    if storage_from_string(uri, **current_app.config["RATELIMIT_STORAGE_OPTIONS"]).check():
+        yield Finding("ok", _("Redis at %(place)s answers.", place=place))
+        return
+    yield Finding(
+        "missing",
+        _("Redis at %(place)s does not answer. Each process counts requests alone.", place=place),
+        _("Start Redis, or check SETUP_CARD_REDIS_URL."),
+    )
 
 
 def look_at_address() -> Iterator[Finding]:
