@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Final
 
-from webapp.ground.errors import PREFIX, BackupError, ConfigError, StorageUnavailableError
+from webapp.ground.errors import PREFIX, BackupError, ConfigError, DatabaseDamagedError, StorageUnavailableError
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 
@@ -34,6 +34,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     chosen = _parser().parse_args(arguments)
     try:
         return _run(chosen)
+    except DatabaseDamagedError as error:
+        sys.stderr.write(f"setup-card: {error}\n")
+        return 1
     except ConfigError as error:
         sys.stderr.write(f"setup-card: {error}\n")
         return 2
@@ -102,6 +105,11 @@ def _add_moves(tasks: Any) -> None:
         move = tasks.add_parser(task, help=text)
         move.add_argument("shop", help=_("name of the shop"))
         move.add_argument("file", type=Path, help=_("the file"))
+    move.add_argument(  # of import-shop, the last
+        "--leave-out-differing",
+        action="store_true",
+        help=_("keep what differs here, list it, and import everything else"),
+    )
 
 
 def _list_settings() -> str:
@@ -144,7 +152,9 @@ def _run(chosen: argparse.Namespace) -> int:
     if chosen.task in ("export-shop", "import-shop"):
         from webapp.commands.move_shop import export, take_in
 
-        return (export if chosen.task == "export-shop" else take_in)(chosen.shop, chosen.file)
+        if chosen.task == "export-shop":
+            return export(chosen.shop, chosen.file)
+        return take_in(chosen.shop, chosen.file, leave_out_differing=chosen.leave_out_differing)
     if chosen.task in ("shop", "staff"):
         from webapp.commands.accounts import add_staff, open_new_shop
 

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 from webapp.accounts.actions.open_shop import find_shop
 from webapp.commands.opened_app import opened_app
 from webapp.ground.text.i18n import gettext as _
-from webapp.moving.actions.export_shop import export_shop
+from webapp.moving.actions.export_shop import count_left_behind, export_shop
 from webapp.moving.actions.import_shop import ImportedShop, import_shop
+from webapp.moving.differences import Difference
 from webapp.moving.errors import ShopConflictError, ShopFileError
 from webapp.moving.shop_file import MOST_BYTES, read_shop_file, write_shop_file
 
@@ -25,6 +27,7 @@ def export(name: str, path: Path) -> int:
         if shop_id is None:
             return _refuse(_unknown(name))
         data = export_shop(shop_id)
+        of_none, of_others = count_left_behind(shop_id)
     content = write_shop_file(data)
     read_shop_file(content)  # what cannot be taken in anywhere is no export
     try:
@@ -41,12 +44,16 @@ def export(name: str, path: Path) -> int:
             **counts,
         )
     )
+    if of_none:
+        _say(_("Setups that belong to no shop and are not in the file: %(n)d.", n=of_none))
+    if of_others:
+        _say(_("Setups that belong to another shop and are not in the file: %(n)d.", n=of_others))
     _say(_("Keep this file safe. It holds riders' weights and the links of all setups. It holds no passwords."))
     return 0
 
 
-def take_in(name: str, path: Path) -> int:
-    """Add what a shop's file holds to a shop here and return the exit code."""
+def take_in(name: str, path: Path, *, leave_out_differing: bool = False) -> int:
+    """Add what a shop's file holds to a shop here and return the exit code: 0 also where asked to leave things out."""
     try:
         content = _read_bounded(path)
     except OSError as error:
@@ -56,11 +63,10 @@ def take_in(name: str, path: Path) -> int:
         if shop_id is None:
             return _refuse(_unknown(name))
         try:
-            done = import_shop(shop_id, read_shop_file(content))
+            done = import_shop(shop_id, read_shop_file(content), leave_out_differing=leave_out_differing)
         except ShopConflictError as error:
-            more = len(error.places) - _NAMED
-            named = "\n  ".join(error.places[:_NAMED]) + (f"\n  … {more}" if more > 0 else "")
-            return _refuse(f"{error}\n  {named}")
+            way_out = _("To keep what is here and import everything else, add --leave-out-differing.")
+            return _refuse(f"{error}\n{_listed(error.differences)}\n{way_out}")
         except ShopFileError as error:
             return _refuse(str(error))
     _report(done)
@@ -68,19 +74,32 @@ def take_in(name: str, path: Path) -> int:
 
 
 def _report(done: ImportedShop) -> None:
-    if not done.changed:
+    if not done.changed and done.left_out:
+        _say(_("Everything else in the file is here already. Nothing was changed."))
+    elif not done.changed:
         _say(_("Everything in the file is here already. Nothing was changed."))
     else:
         text = _(
             "Added %(setups)d setups, %(revisions)d versions, %(units)d forks and shocks, %(records)d service records."
         )
         _say(text % {name: getattr(done, name) for name in ("setups", "revisions", "units", "records")})
+    if done.brought_up:
+        _say(_("Service records that were brought up to date: %(n)d.", n=done.brought_up))
+    if done.left_out:
+        _say(_("Left out, because these differ from what is here:") + "\n" + _listed(done.left_out))
     if done.accounts:
         _say(_("Accounts added, closed and without a password: %(logins)s.", logins=", ".join(done.accounts)))
     if done.gone:
         _say(_("Setups that were deleted or given a new link here, and stay so: %(n)d.", n=done.gone))
     if done.keeps_checklist:
         _say(_("The shop here has its own checklist, and keeps it."))
+
+
+def _listed(differences: Sequence[Difference]) -> str:
+    lines = [f"  {one}" for one in differences[:_NAMED]]
+    if len(differences) > _NAMED:
+        lines.append(f"  … {len(differences) - _NAMED}")
+    return "\n".join(lines)
 
 
 def _read_bounded(path: Path) -> bytes:

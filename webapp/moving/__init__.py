@@ -1,7 +1,8 @@
 """A shop as one file: everything of it out, and into the same shop on another server, under the same links.
 
 - actions/export_shop: Everything of a shop as plain data: library, setups with all revisions, records, checklist, …
-- actions/import_shop: Takes a shop's file into a shop here: what is new is added, what is the same stays, and a …
+- actions/import_shop: Takes a shop's file into a shop here: what is new is added, what is the same stays, a …
+- differences: What differs between a thing in a shop's file and the same thing here, told without its link.
 - errors: Why a shop's file cannot be taken in.
 - queries: Statements that read and write a shop's rows whole, as its file holds them: moments as text, staff by login.
 - shape: What may stand where in a shop's file: every key known, every value of its kind and within its bounds.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from webapp.ground.action_errors import ActionError
 from webapp.ground.text.i18n import gettext as _
+from webapp.moving.differences import Difference
 
 
 class ShopFileError(ActionError, ValueError):
@@ -11,8 +12,8 @@ class ShopFileError(ActionError, ValueError):
 
 
 class ShopConflictError(ActionError, ValueError):
-    """What the file holds is here already with other contents; `places` names each. Nothing was stored."""
+    """What the file holds differs from what is here; `differences` names each. Nothing was stored."""
 
-    def __init__(self, places: tuple[str, ...]) -> None:
-        super().__init__(_("Nothing was imported. These are here already, with other contents:"))
-        self.places = places
+    def __init__(self, differences: tuple[Difference, ...]) -> None:
+        super().__init__(_("Nothing was imported. These differ from what is here:"))
+        self.differences = differences

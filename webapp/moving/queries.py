@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, date, datetime
 from typing import Any, Final
 
-from sqlalchemy import Connection, insert, or_, select
+from sqlalchemy import Connection, func, insert, or_, select, update
 
 from webapp.ground.database.hold import hold
 from webapp.ground.database.record_rows import ChecklistRow, RecordChangeRow, ServiceRecordRow
@@ -102,6 +102,32 @@ def shop_setup_ids(connection: Connection, shop_id: int) -> list[int]:
     )
     found = {*connection.execute(own).scalars(), *connection.execute(served).scalars()}
     return sorted(number for number in found if number is not None)
+
+
+def count_left_behind(connection: Connection, shop_id: int) -> tuple[int, int]:
+    """Return how many setups stay behind when a shop goes: those of no shop, and those of other shops alone."""
+    served = select(ServiceRecordRow.id).where(
+        ServiceRecordRow.setup_id == SetupRow.id, ServiceRecordRow.shop_id == shop_id
+    )
+    statement = (
+        select(ShopSetupRow.shop_id.is_(None), func.count())
+        .select_from(SetupRow)
+        .outerjoin(ShopSetupRow, ShopSetupRow.setup_id == SetupRow.id)
+        .where(SetupRow.deleted_at.is_(None), ~served.exists())
+        .where(or_(ShopSetupRow.shop_id.is_(None), ShopSetupRow.shop_id != shop_id))
+        .group_by(ShopSetupRow.shop_id.is_(None))
+    )
+    found = {bool(row[0]): int(row[1]) for row in connection.execute(statement)}
+    return found.get(True, 0), found.get(False, 0)
+
+
+def owners(connection: Connection, ids: Sequence[int]) -> dict[int, int]:
+    """Return the shop that each of these setups belongs to, where it belongs to one."""
+    found: dict[int, int] = {}
+    for part in _parts(ids):
+        statement = select(ShopSetupRow.setup_id, ShopSetupRow.shop_id).where(ShopSetupRow.setup_id.in_(part))
+        found |= {row.setup_id: row.shop_id for row in connection.execute(statement)}
+    return found
 
 
 def setup_ids(connection: Connection, codes: Sequence[str]) -> dict[str, int]:
@@ -241,19 +267,41 @@ def insert_record(
     data: Mapping[str, Any],
 ) -> None:
     """Store a service record with its history."""
-    values = {
-        **_stored(data, _RECORD),
-        "shop_id": shop_id,
-        "setup_id": setup_id,
-        "search_key": search_key,
-        "opened_by": staff_ids[data["opened_by"]],
-        "closed_by": None if data["closed_by"] is None else staff_ids[data["closed_by"]],
-    }
+    values = {"shop_id": shop_id, "search_key": search_key, **_record_values(setup_id, staff_ids, data)}
     key = connection.execute(insert(ServiceRecordRow).values(**values)).inserted_primary_key
     if key is None:  # not with one row on our databases
         raise RuntimeError("The database gave the new record no number.")
-    lines = [
-        {"record_id": key[0], "made_by": staff_ids[one["made_by"]], **_stored(one, _CHANGE)} for one in data["changes"]
-    ]
+    _insert_changes(connection, key[0], staff_ids, data["changes"])
+
+
+def bring_record_up(
+    connection: Connection,
+    shop_id: int,
+    setup_id: int | None,
+    staff_ids: Mapping[str, int],
+    data: Mapping[str, Any],
+    known: int,
+) -> None:
+    """Replace what a record holds by what it came to, and add the lines of its history after the first `known`."""
+    mine = (ServiceRecordRow.shop_id == shop_id, ServiceRecordRow.short_code == data["short_code"])
+    record_id = connection.execute(select(ServiceRecordRow.id).where(*mine).with_for_update()).scalar_one()
+    values = _record_values(setup_id, staff_ids, data)
+    connection.execute(update(ServiceRecordRow).where(ServiceRecordRow.id == record_id).values(**values))
+    _insert_changes(connection, record_id, staff_ids, data["changes"][known:])
+
+
+def _record_values(setup_id: int | None, staff_ids: Mapping[str, int], data: Mapping[str, Any]) -> dict[str, Any]:
+    return {
+        **_stored(data, _RECORD),
+        "setup_id": setup_id,
+        "opened_by": staff_ids[data["opened_by"]],
+        "closed_by": None if data["closed_by"] is None else staff_ids[data["closed_by"]],
+    }
+
+
+def _insert_changes(
+    connection: Connection, record_id: int, staff_ids: Mapping[str, int], changes: Sequence[Mapping[str, Any]]
+) -> None:
+    lines = [{"record_id": record_id, "made_by": staff_ids[one["made_by"]], **_stored(one, _CHANGE)} for one in changes]
     if lines:
         connection.execute(insert(RecordChangeRow), lines)

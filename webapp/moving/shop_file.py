@@ -115,13 +115,13 @@ def _check_references(data: dict[str, Any]) -> None:
     _need_unique("setups.short_code", (one["short_code"] for one in data["setups"]))
     _need_unique("records.short_code", (one["short_code"] for one in data["records"]))
     _need_unique("units.name", (name_key(one["name"]) for one in data["units"]))
-    for setup in data["setups"]:
+    for place, setup in enumerate(data["setups"]):  # told by place: the code is the secret of its link
         numbers = [one["number"] for one in setup["revisions"]]
         if numbers != list(range(1, len(numbers) + 1)) or bool(numbers) == (setup["deleted_at"] is not None):
-            raise wrong_place(f"setups {setup['code']} revisions")
+            raise wrong_place(f"setups[{place}].revisions")
         _need_unique("setups.revisions.idempotency_key", (one["idempotency_key"] for one in setup["revisions"]))
         if setup["short_code"] is not None and (setup["saved_by"] not in logins or setup["saved_at"] is None):
-            raise wrong_place(f"setups {setup['code']} saved_by")
+            raise wrong_place(f"setups[{place}].saved_by")
     for record in data["records"]:
         named = {record["opened_by"], *(change["made_by"] for change in record["changes"])}
         named |= {record["closed_by"]} - {None}

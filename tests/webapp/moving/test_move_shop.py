@@ -5,12 +5,14 @@ from __future__ import annotations
 import io
 import json
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from tests.databases import set_storage
+from webapp.accounts.staff import StaffMember
 from webapp.commands import demo_data
 from webapp.commands.cli import main
 from webapp.commands.opened_app import opened_app
@@ -24,6 +26,7 @@ from webapp.setups.actions.find_by_owner_key import find_by_owner_key
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.renew_owner_key import renew_owner_key
 from webapp.setups.actions.shop_setups import find_shop_setups, short_code_for
+from webapp.workshop.actions.change_record import save_found_state
 
 SHOP = demo_data.SHOP
 Tell = Callable[..., int]
@@ -164,10 +167,11 @@ def test_what_was_added_on_the_laptop_since_follows_and_what_was_added_here_stay
 @pytest.mark.parametrize(
     ("alter", "named"),
     [
-        (lambda d: d["setups"][0]["revisions"][0].update(bike_label="Another"), "code"),
-        (lambda d: d["units"][0]["document"].update(note="Another"), "name"),
-        (lambda d: d["records"][0].update(bike_label="Another"), "short_code"),
-        (lambda d: d["setups"][0].update(owner_key_hash="a" * 64), "code"),
+        (lambda d: d["setups"][0]["revisions"][0].update(service_note="Another"), "{setup}: contents of version 1"),
+        (lambda d: d["units"][0]["document"].update(note="Another"), "fork or shock “{unit}”: contents"),
+        (lambda d: d["records"][0].update(unit_label="Another"), "{record}: what it is called"),
+        (lambda d: d["records"][0].update(as_found={"psi": 1}), "{record}: as received"),
+        (lambda d: d["setups"][0].update(owner_key_hash="a" * 64), "{setup}: owner's link"),
     ],
 )
 def test_a_difference_is_told_and_nothing_at_all_is_stored(
@@ -175,6 +179,8 @@ def test_a_difference_is_told_and_nothing_at_all_is_stored(
 ) -> None:
     assert main(["import-shop", SHOP, str(file)]) == 0
     before = counts()
+    with opened_app():
+        first = export_shop(1)
 
     def add_and_alter(data: dict[str, Any]) -> None:
         alter(data)
@@ -188,9 +194,125 @@ def test_a_difference_is_told_and_nothing_at_all_is_stored(
     told(capsys)
     assert main(["import-shop", SHOP, str(file)]) == 1
     data = json.loads(file.read_text())
-    part = {"code": data["setups"][1], "name": data["units"][0], "short_code": data["records"][0]}[named]
-    assert part[named] in told(capsys)
+    said = told(capsys)
+    assert f"  {named_in(data, named)}\n" in said
+    assert "--leave-out-differing" in said
+    assert not [one["code"] for one in data["setups"] if one["code"] in said]
     assert counts() == before
+    assert main(["import-shop", "--leave-out-differing", SHOP, str(file)]) == 0
+    said = told(capsys)
+    assert "Added 1 setups" in said
+    assert f"  {named_in(data, named)}\n" in said
+    assert counts()["setup"] == before["setup"] + 1
+    with opened_app():
+        again = export_shop(1)
+    assert [one for one in again["setups"] if one["code"] != "Z" * 26] == first["setups"]
+    assert {part: again[part] for part in ("units", "records")} == {part: first[part] for part in ("units", "records")}
+    assert main(["import-shop", "--leave-out-differing", SHOP, str(file)]) == 0
+    assert "Everything else in the file is here already" in told(capsys)
+
+
+def named_in(data: dict[str, Any], named: str) -> str:
+    """Fill in what the first setup (behind the added one), unit and record are called."""
+    setup, unit, record = data["setups"][1], data["units"][0], data["records"][0]
+    labels = " · ".join(text for text in (record["bike_label"], record["customer_reference"]) if text)
+    return named.format(
+        setup=f"setup “{setup['revisions'][-1]['bike_label']}” ({setup['short_code']})",
+        unit=unit["name"],
+        record=f"service record “{labels}” ({record['short_code']})",
+    )
+
+
+def test_a_setup_of_another_shop_is_told_as_that_and_its_records_are_left_out_with_it(
+    file: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO("three grey herons asleep\n"))
+    assert main(["shop", "Another shop", "olga"]) == 0
+    assert main(["import-shop", "Another shop", str(file)]) == 0
+    told(capsys)
+    assert main(["import-shop", SHOP, str(file)]) == 1
+    said = told(capsys)
+    assert "): belongs to another shop\n" in said
+    assert "): its setup differs\n" in said
+    assert "other contents" not in said
+    assert main(["import-shop", "--leave-out-differing", SHOP, str(file)]) == 0
+    data = json.loads(file.read_text())
+    with opened_app():
+        kept = export_shop(1)
+    assert len(kept["units"]) == len(data["units"])
+    assert not kept["setups"]
+    assert not [one for one in kept["records"] if one["setup_code"]]
+
+
+def test_a_record_that_only_went_on_is_brought_up_to_date_and_never_back(
+    file: Path, tmp_path: Path, at: Callable[[str], None], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["import-shop", SHOP, str(file)]) == 0
+    code = next(one["short_code"] for one in json.loads(file.read_text())["records"] if one["state"] == "open")
+    at("laptop")
+    note_as_found(code, {"pressure_psi": 71})
+    later = tmp_path / "later.json"
+    assert main(["export-shop", SHOP, str(later)]) == 0
+    at("hosted")
+    told(capsys)
+    assert main(["import-shop", SHOP, str(later)]) == 0
+    assert "brought up to date: 1" in told(capsys)
+    assert records_here() == json.loads(later.read_text())["records"]
+    assert main(["import-shop", SHOP, str(file)]) == 0  # the older file: what is here went on from it
+    assert "Nothing was changed" in told(capsys)
+    assert records_here() == json.loads(later.read_text())["records"]
+
+
+def test_a_record_that_went_on_at_both_ends_is_not_overwritten(
+    file: Path, tmp_path: Path, at: Callable[[str], None], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["import-shop", SHOP, str(file)]) == 0
+    code = next(one["short_code"] for one in json.loads(file.read_text())["records"] if one["state"] == "open")
+    note_as_found(code, {"pressure_psi": 69})
+    held = records_here()
+    at("laptop")
+    note_as_found(code, {"pressure_psi": 71})
+    note_as_found(code, {"pressure_psi": 72})
+    assert main(["export-shop", SHOP, str(tmp_path / "later.json")]) == 0
+    at("hosted")
+    told(capsys)
+    assert main(["import-shop", SHOP, str(tmp_path / "later.json")]) == 1
+    assert f"({code}): as received" in told(capsys)
+    assert records_here() == held
+
+
+def note_as_found(code: str, values: dict[str, Any]) -> None:
+    member = StaffMember(
+        staff_id=1, shop_id=1, shop_name=SHOP, login="x", role="staff", session_epoch=1, created_at=datetime.now(UTC)
+    )
+    with opened_app():
+        save_found_state(member, code, values)
+
+
+def records_here() -> list[dict[str, Any]]:
+    with opened_app():
+        return list(export_shop(1)["records"])
+
+
+def test_what_an_export_leaves_behind_is_counted(
+    file: Path, tmp_path: Path, at: Callable[[str], None], capsys: pytest.CaptureFixture[str]
+) -> None:
+    at("laptop")
+    told(capsys)
+    assert main(["export-shop", SHOP, str(tmp_path / "all.json")]) == 0
+    assert "not in the file" not in told(capsys)
+    request = {"rider_mass_kg": 78, "riding_style": "trail", "front": {"travel_mm": 140}}
+    with opened_app() as app:
+        for _number in range(2):
+            assert app.test_client().post("/api/v1/setups", json=request).status_code == 201
+        with database.write() as connection:
+            connection.exec_driver_sql("INSERT INTO shop (name, created_at) SELECT 'Other', created_at FROM shop")
+    assert main(["export-shop", SHOP, str(tmp_path / "two.json")]) == 0
+    assert "belong to no shop and are not in the file: 2." in told(capsys)
+    assert main(["export-shop", "Other", str(tmp_path / "other.json")]) == 0
+    said = told(capsys)
+    assert "belong to no shop and are not in the file: 2." in said
+    assert f"belong to another shop and are not in the file: {len(json.loads(file.read_text())['setups'])}." in said
 
 
 def test_what_was_deleted_here_stays_deleted(

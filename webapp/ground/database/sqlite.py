@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
 import time
 from typing import Any, Final
 
 from sqlalchemy import Connection, Engine, create_engine, event
-from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import DBAPIError, DisconnectionError
 
 from webapp.ground.errors import StorageDamagedError, StorageFullError, StorageUnavailableError
+from webapp.ground.text.i18n import gettext as _
 
 #: What it says while somebody else writes.
 BUSY: Final = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
@@ -29,7 +31,53 @@ def make_sqlite(url: str, wait_s: float, options: dict[str, Any]) -> Engine:
     engine = create_engine(url, connect_args={"timeout": wait_s}, **options)
     event.listen(engine, "connect", _prepare_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
+    if path := _path(engine):
+        event.listen(engine, "connect", lambda _connection, record: record.info.update(file=_file_at(path)))
     return engine
+
+
+def stay_with_file(engine: Engine) -> None:
+    """From now on, save nothing to a file that is no longer at its path, and make no new one there.
+
+    A file that is deleted while it is open takes saves as before, and they are gone with the last that holds it open.
+    Raised is `StorageUnavailableError` while there is no file; another one at the path is opened in its place.
+    """
+    path = _path(engine)
+    if path is None:
+        return
+
+    def refuse_to_make(*_what: Any) -> None:
+        if _file_at(path) is None:
+            raise StorageUnavailableError(_("the database's file is gone: stop the server and put the file back"))
+
+    def compare(_connection: Any, record: Any, _proxy: Any) -> None:
+        if record.info.get("file") != _file_at(path):
+            error = DisconnectionError("the database's file is another one now")
+            error.invalidate_pool = True
+            raise error
+
+    event.listen(engine, "do_connect", refuse_to_make)
+    event.listen(engine, "checkout", compare)
+
+
+def is_empty_file(engine: Engine) -> bool:
+    """Return whether the database is a file that is not there yet, or has nothing in it."""
+    path = _path(engine)
+    return path is not None and (not os.path.exists(path) or os.path.getsize(path) == 0)
+
+
+def _path(engine: Engine) -> str | None:
+    path = engine.url.database
+    in_a_file = engine.dialect.name == "sqlite" and path and path != ":memory:" and not path.startswith("file:")
+    return path if in_a_file else None
+
+
+def _file_at(path: str) -> tuple[int, int] | None:
+    try:
+        found = os.stat(path)
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
 
 
 def primary_code(error: DBAPIError) -> int | None:

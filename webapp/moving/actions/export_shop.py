@@ -22,6 +22,12 @@ def export_shop(shop_id: int) -> dict[str, Any]:
         }
 
 
+def count_left_behind(shop_id: int) -> tuple[int, int]:
+    """Return how many setups a shop's file does not hold: those of no shop, and those of other shops."""
+    with database.read() as connection:
+        return queries.count_left_behind(connection, shop_id)
+
+
 def shop_data(connection: Connection, shop_id: int) -> dict[str, Any]:
     """Return a shop's own parts of the file."""
     staff = queries.staff(connection, shop_id)

@@ -1,24 +1,37 @@
-"""Takes a shop's file into a shop here: what is new is added, what is the same stays, and a difference stops it all."""
+"""Takes a shop's file into a shop here: what is new is added, what is the same stays, a difference stops it."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import Any
 
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
+from webapp.ground.text.i18n import gettext as _
 from webapp.library.suspension_unit import name_key
 from webapp.moving import queries
 from webapp.moving.actions.export_shop import shop_data
+from webapp.moving.differences import (
+    Difference,
+    compare_records,
+    compare_setups,
+    goes_on,
+    record_differs,
+    setup_differs,
+    unit_differs,
+)
 from webapp.moving.errors import ShopConflictError
 from webapp.workshop.actions.records import search_key
 
 
 @dataclass
 class ImportedShop:
-    """What an import did. `gone` are setups that were deleted or renewed here, and stay so."""
+    """What an import did. `gone` are setups that were deleted or renewed here, and stay so.
+
+    `brought_up` are records that had only gone on; `left_out` is what differs, and stays as it is here.
+    """
 
     setups: int = 0
     revisions: int = 0
@@ -27,26 +40,34 @@ class ImportedShop:
     accounts: tuple[str, ...] = ()
     gone: int = 0
     keeps_checklist: bool = False
+    brought_up: int = 0
+    left_out: tuple[Difference, ...] = field(default=())
 
     @property
     def changed(self) -> bool:
         """Whether anything was stored."""
-        return bool(self.setups or self.revisions or self.units or self.records or self.accounts)
+        return bool(self.setups or self.revisions or self.units or self.records or self.accounts or self.brought_up)
 
 
-def import_shop(shop_id: int, data: Mapping[str, Any]) -> ImportedShop:
+def import_shop(shop_id: int, data: Mapping[str, Any], *, leave_out_differing: bool = False) -> ImportedShop:
     """Add what a file from `read_shop_file` holds to a shop, all of it or nothing.
 
-    Accounts of the file that the shop has not got are added closed and without a password, for what they did.
+    Accounts of the file that the shop has not got are added closed and without a password, for what they did. With
+    `leave_out_differing`, all is added but what differs, and records of setups that do.
 
     Raises
     ------
     ShopConflictError
-        When something is here with other contents. A setup with more revisions here or there is no such difference.
+        When something is here with other contents. A setup with more revisions here or there is no such difference,
+        and neither is a record with more done to it.
     """
     with database.write() as connection:
         queries.hold_shop(connection, shop_id)
-        return _Import(connection, shop_id, data).run()
+        done, differences = _Import(connection, shop_id, data).run()
+        if differences and not leave_out_differing:
+            raise ShopConflictError(differences)  # and the transaction leaves nothing
+    done.left_out = differences
+    return done
 
 
 class _Import:
@@ -54,18 +75,18 @@ class _Import:
 
     def __init__(self, connection: Connection, shop_id: int, data: Mapping[str, Any]) -> None:
         self.connection, self.shop_id, self.data = connection, shop_id, data
-        self.now, self.done, self.conflicts = datetime.now(UTC), ImportedShop(), list[str]()
+        self.now, self.done, self.differences = datetime.now(UTC), ImportedShop(), list[Difference]()
+        self.retired, self.differing = set[str](), set[str]()  # codes of the file's setups
         self.here = shop_data(connection, shop_id)
 
-    def run(self) -> ImportedShop:
+    def run(self) -> tuple[ImportedShop, tuple[Difference, ...]]:
+        """Add what can be added; return what was done, and what was not because it differs."""
         staff_ids = self._add_accounts()
         setup_ids = self._add_setups(staff_ids)
         self._add_units()
         self._add_records(staff_ids, setup_ids)
         self._add_checklist(next(iter(staff_ids.values()), None))
-        if self.conflicts:
-            raise ShopConflictError(tuple(self.conflicts))  # and the transaction leaves nothing
-        return self.done
+        return self.done, tuple(self.differences)
 
     def _add_accounts(self) -> dict[str, int]:
         known, ids, added = queries.logins(self.connection), dict[str, int](), list[str]()
@@ -82,24 +103,30 @@ class _Import:
     def _add_setups(self, staff_ids: Mapping[str, int]) -> dict[str, int]:
         codes = [one["code"] for one in self.data["setups"]]
         ids = queries.setup_ids(self.connection, codes)
-        retired = queries.retired(self.connection, codes)
+        self.retired = queries.retired(self.connection, codes)
         taken = queries.taken_keys(self.connection, self.data["setups"])
         short_codes = {one["short_code"]: one["code"] for one in self.here["setups"] if one["short_code"]}
-        stored = self._stored_setups(list(ids.values()))
+        stored, owners = self._stored_setups(list(ids.values())), queries.owners(self.connection, list(ids.values()))
         for one in self.data["setups"]:
             code, short_code = one["code"], one["short_code"]
-            if code in retired:
+            if code in self.retired:
                 self.done.gone += 1
-            elif code in taken or (short_code is not None and short_codes.get(short_code, code) != code):
-                self.conflicts.append(code)
+            elif code in taken:
+                self._leave_out_setup(one, _("owner's link of another setup"))
+            elif short_code is not None and short_codes.get(short_code, code) != code:
+                self._leave_out_setup(one, _("short code of another setup"))
             elif code in ids:
-                self._compare_setup(ids[code], stored[code], one)
+                self._compare_setup(ids[code], stored[code], one, owners.get(ids[code]))
             else:
                 ids[code] = self._add_setup(one, staff_ids)
         return ids
 
+    def _leave_out_setup(self, one: Mapping[str, Any], what: str) -> None:
+        self.differences.append(setup_differs(one, what))
+        self.differing.add(one["code"])
+
     def _stored_setups(self, ids: list[int]) -> dict[str, dict[str, Any]]:
-        names = {number: login for login, (_, number) in queries.logins(self.connection).items()}
+        names = {number: login for login, (_shop, number) in queries.logins(self.connection).items()}
         return {one["code"]: one for one in queries.setups(self.connection, self.shop_id, ids, names)}
 
     def _add_setup(self, one: Mapping[str, Any], staff_ids: Mapping[str, int]) -> int:
@@ -112,17 +139,17 @@ class _Import:
         self.done.revisions += len(one["revisions"])
         return setup_id
 
-    def _compare_setup(self, setup_id: int, here: Mapping[str, Any], there: Mapping[str, Any]) -> None:
-        """Add the revisions that only the file has; a setup that differs in what both have is a conflict."""
+    def _compare_setup(
+        self, setup_id: int, here: Mapping[str, Any], there: Mapping[str, Any], owner: int | None
+    ) -> None:
+        """Add the revisions that only the file has, unless something differs in what both have."""
         if here["deleted_at"] is not None:
             self.done.gone += there["deleted_at"] is None
             return
-        both = min(len(here["revisions"]), len(there["revisions"]))
-        same = all(here[name] == there[name] for name in ("owner_key_hash", "created_at", "short_code"))
-        if not same or here["revisions"][:both] != there["revisions"][:both] or not both:
-            self.conflicts.append(str(there["code"]))
+        if what := compare_setups(here, there, owner, self.shop_id):
+            self._leave_out_setup(there, what)
             return
-        more = there["revisions"][both:]
+        more = there["revisions"][len(here["revisions"]) :]
         queries.insert_revisions(self.connection, setup_id, more)
         self.done.revisions += len(more)
 
@@ -134,19 +161,38 @@ class _Import:
                 queries.insert_unit(self.connection, self.shop_id, one)
                 self.done.units += 1
             elif (mine["kind"], mine["document"]) != (one["kind"], one["document"]):
-                self.conflicts.append(one["name"])
+                self.differences.append(unit_differs(one))
 
     def _add_records(self, staff_ids: Mapping[str, int], setup_ids: Mapping[str, int]) -> None:
         here = {one["short_code"]: one for one in self.here["records"]}
         for one in self.data["records"]:
             mine = here.get(one["short_code"])
-            if mine is None:
+            if mine is not None:
+                self._compare_record(mine, one, staff_ids)
+            elif one["setup_code"] in self.differing:
+                self.differences.append(record_differs(one, _("its setup differs")))
+            else:
                 key = search_key(one["bike_label"], one["unit_label"], one["customer_reference"])
                 setup_id = setup_ids.get(one["setup_code"])
                 queries.insert_record(self.connection, self.shop_id, setup_id, key, staff_ids, one)
                 self.done.records += 1
-            elif _without_names(mine) != _without_names(one):
-                self.conflicts.append(one["short_code"])
+
+    def _compare_record(self, mine: Mapping[str, Any], one: Mapping[str, Any], staff_ids: Mapping[str, int]) -> None:
+        """Bring a record up to date that only went on elsewhere; one that only went on here stays."""
+        gone = one["setup_code"] in self.retired
+        what = compare_records(mine, one, of_gone_setup=gone)
+        if not what or goes_on(one, mine):
+            return
+        if not goes_on(mine, one):
+            self.differences.append(record_differs(one, what))
+        elif one["setup_code"] in self.differing:
+            self.differences.append(record_differs(one, _("its setup differs")))
+        else:
+            code = mine["setup_code"] if gone else one["setup_code"]
+            setup_id = queries.setup_ids(self.connection, [code]).get(code) if code else None
+            known = len(mine["changes"])
+            queries.bring_record_up(self.connection, self.shop_id, setup_id, staff_ids, one, known)
+            self.done.brought_up += 1
 
     def _add_checklist(self, staff_id: int | None) -> None:
         steps, here = self.data["checklist"], self.here["checklist"]
@@ -165,9 +211,3 @@ def _free_login(login: str, known: Mapping[str, tuple[int, int]], shop_id: int) 
         number += 1
         tried = f"{login[:50]}.{number}"
     return tried
-
-
-def _without_names(record: Mapping[str, Any]) -> dict[str, Any]:
-    """Return a record without who did what: an account may have another login here."""
-    changes = [{k: v for k, v in one.items() if k != "made_by"} for one in record["changes"]]
-    return {k: v for k, v in record.items() if k not in ("opened_by", "closed_by")} | {"changes": changes}
