@@ -111,6 +111,8 @@ class _Import:
             code, short_code = one["code"], one["short_code"]
             if code in self.retired:
                 self.done.gone += 1
+            elif short_code is None:
+                self._leave_out_setup(one, _("not the shop's own"))
             elif code in taken:
                 self._leave_out_setup(one, _("owner's link of another setup"))
             elif short_code is not None and short_codes.get(short_code, code) != code:
