@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import functools
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -30,9 +31,9 @@ def read_back(connection: Connection, shop_id: int, data: Mapping[str, Any]) -> 
         With the first place in the file that cannot.
     """
     for place, one in enumerate(data["setups"]):
-        _showing(f"setups[{place}]", lambda code=one["code"]: _show_setup(connection, code))
+        _showing(f"setups[{place}]", functools.partial(_show_setup, connection, one["code"]))
     for place, one in enumerate(data["records"]):
-        _showing(f"records[{place}]", lambda code=one["short_code"]: _show_record(connection, shop_id, code))
+        _showing(f"records[{place}]", functools.partial(_show_record, connection, shop_id, one["short_code"]))
 
 
 def _showing(place: str, show: Callable[[], None]) -> None:

@@ -8,7 +8,7 @@ from dataclasses import fields
 from typing import Any, Final
 
 from setup_rules import EndSetup, Setup, read_request, request_data
-from setup_rules.types.limits import CORRECTION_LIMITS, LIMITS
+from setup_rules.types.limits import CORRECTION_LIMITS, LIMITS, limit_of
 from setup_rules.types.request import SetupRequest
 from setup_rules.types.result import RULES_VERSION, ClickStart, SagCheck
 from setup_rules.types.units import PSI_PA
@@ -27,12 +27,18 @@ _STEP_STATES: Final = ("open", "done", "left_out")
 #: Beyond any force [N], rate [N/m], pressure [Pa] or damping that the rules answer.
 _MOST: Final = 1e9
 _ROUNDING: Final = 1 + 1e-9
-_MEASURED: Final = frozenset(
-    (
-        *("pressure_psi", "before_hose_psi", "hose_cm3", "chamber_cm3", "temperature_c", "sag_mm"),
-        *("rebound_out", "compression_out", "volume_spacers"),
-    )
-)
+#: What is measured on a unit, by the limit that its field has. The pressure before the hose is worked out from both.
+_MEASURED: Final = {
+    "pressure_psi": "read_pressure_psi",
+    "before_hose_psi": "set_pressure_psi",
+    "hose_cm3": "hose_volume_cm3",
+    "chamber_cm3": "chamber_volume_cm3",
+    "temperature_c": "temperature_c",
+    "sag_mm": "measured_sag_mm",
+    "rebound_out": "clicks_out",
+    "compression_out": "clicks_out",
+    "volume_spacers": "volume_spacers",
+}
 
 
 def hold_revision(revision: Mapping[str, Any], setup: Setup) -> None:
@@ -62,7 +68,7 @@ def hold_measured(values: Mapping[str, Any]) -> None:
         if name in ("symptoms", "note"):
             _need(isinstance(value, str) and text_problem(value, SERVICE_NOTE_LENGTH) is None, name)
         elif name in _MEASURED:
-            _need(_is_number(value) and abs(value) <= CORRECTION_LIMITS["set_pressure_psi"].high, name)
+            _need(_is_number(value) and limit_of(_MEASURED[name]).holds(value), name)
 
 
 def hold_steps(steps: tuple[Step, ...]) -> None:
@@ -84,8 +90,8 @@ def _hold_request(request: SetupRequest) -> None:
 def _hold_check(check: SagCheck) -> None:
     readings = (*check.readings_mm, *check.readings_from_above_mm, *check.readings_from_below_mm)
     _need(check.end in _ENDS and bool(readings), "check")
-    _need(all(CORRECTION_LIMITS["sag_mm"].contains(value) for value in readings), "readings")
-    _need(CORRECTION_LIMITS["set_pressure_psi"].contains(check.pressure_pa / PSI_PA / _ROUNDING), "pressure")
+    _need(all(CORRECTION_LIMITS["sag_mm"].holds(value) for value in readings), "readings")
+    _need(CORRECTION_LIMITS["set_pressure_psi"].holds(check.pressure_pa / PSI_PA / _ROUNDING), "pressure")
 
 
 def _hold_end(end: EndSetup, asked_psi: float | None) -> None:
@@ -94,7 +100,7 @@ def _hold_end(end: EndSetup, asked_psi: float | None) -> None:
     _need(0 <= end.min_pressure_pa <= LIMITS["min_pressure_psi"].high * PSI_PA * _ROUNDING, "min_pressure_pa")
     _need(LIMITS["stroke_mm"].low <= end.travel_mm <= LIMITS["travel_mm"].high, "travel_mm")
     _need(0 < end.sag_target_mm <= end.travel_mm, "sag_target_mm")
-    _need(_is_count(end.volume_spacers) and LIMITS["volume_spacers"].contains(end.volume_spacers), "volume_spacers")
+    _need(_is_count(end.volume_spacers) and LIMITS["volume_spacers"].holds(end.volume_spacers), "volume_spacers")
     for field in fields(end):
         value = getattr(end, field.name)
         _need(not isinstance(value, float) or (math.isfinite(value) and abs(value) <= _MOST), field.name)
@@ -119,6 +125,6 @@ def _is_number(value: Any) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool)
 
 
-def _need(good: bool, what: str) -> None:  # noqa: FBT001 - a condition reads best first
+def _need(good: bool, what: str) -> None:
     if not good:
         raise ValueError(what)
