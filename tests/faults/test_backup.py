@@ -184,3 +184,44 @@ def test_a_backup_of_a_newer_version_is_refused(
     assert main(["restore", str(copy)]) == 2
     assert "newer version" in capsys.readouterr().err
     assert codes(folder / "setups.db") == set()
+
+
+@pytest.mark.sqlite
+@pytest.mark.parametrize("copy", ["words.db", "newer.db"])
+def test_a_restore_that_fails_leaves_no_new_database_behind(tmp_path: Path, folder: Path, copy: str) -> None:
+    (tmp_path / "words.db").write_text("no database")
+    assert main(["backup", str(tmp_path / "newer.db")]) == 0
+    with contextlib.closing(sqlite3.connect(tmp_path / "newer.db")) as newer:
+        newer.execute("UPDATE alembic_version SET version_num = '9999'")
+        newer.commit()
+    for path in folder.glob("setups.db*"):
+        path.unlink()
+    assert main(["restore", str(tmp_path / copy)]) != 0
+    assert not list(folder.glob("*setups.db*"))
+
+
+@pytest.mark.sqlite
+@pytest.mark.parametrize("keep", [0, 4096])
+def test_over_a_damaged_database_what_to_do_is_told_and_then_works(
+    tmp_path: Path, folder: Path, keep: int, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with server(folder) as (_, port):
+        code = save(port, "first")["code"]
+    copy, file = tmp_path / "copy.db", folder / "setups.db"
+    assert main(["backup", str(copy)]) == 0
+    whole = file.read_bytes()
+    file.write_bytes(whole[:keep] + b"\x55" * (len(whole) - keep))
+    capsys.readouterr()
+    for task in (["restore", str(copy)], ["restore", "--replace", str(copy)]):
+        assert main(task) == 1
+        said = capsys.readouterr().err
+        assert f"Stop the server and move {file} away" in said
+        assert "restore a backup: setup-card restore FILE" in said
+    assert main(["doctor"]) == 1
+    said = capsys.readouterr().out
+    assert "The database is damaged" in said
+    assert "settings" not in said
+    for path in folder.glob("setups.db*"):
+        path.rename(tmp_path / path.name)
+    assert main(["restore", str(copy)]) == 0
+    assert codes(file) == {code}

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import UTC, datetime
 from pathlib import Path
 
 from webapp.commands.opened_app import opened_app
 from webapp.ground.database.backup import copy_database, database_folder, is_embedded, restore_database, stored_setups
-from webapp.ground.errors import BackupError
+from webapp.ground.database.engine import damage_advice, database
+from webapp.ground.errors import BackupError, DatabaseDamagedError, StorageDamagedError
 from webapp.ground.text.i18n import gettext as _
 
 
@@ -33,7 +35,7 @@ def restore(path: Path, *, replace: bool) -> int:
     """
     if not path.is_file():
         raise BackupError(_("There is no file %(path)s.", path=path))
-    with opened_app():
+    with opened_app(), _all_or_nothing():
         _need_embedded()
         kept = _place_for_what_is_there(replace=replace) if stored_setups() else None
         counts = restore_database(path, kept)
@@ -41,6 +43,19 @@ def restore(path: Path, *, replace: bool) -> int:
     if kept is not None:
         _say(_("What was there before is in %(kept)s. Delete that file when you no longer need it.", kept=kept))
     return 0
+
+
+@contextlib.contextmanager
+def _all_or_nothing() -> Iterator[None]:
+    """Leave no new empty database behind a failure: it would be taken for the shop's, with everything gone."""
+    try:
+        yield
+    except BaseException as error:
+        database.take_back()
+        if isinstance(error, StorageDamagedError):
+            path = str(database.engine.url.database)
+            raise DatabaseDamagedError(damage_advice(path, error)) from error
+        raise
 
 
 def _need_embedded() -> None:

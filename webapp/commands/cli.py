@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Final
 
-from webapp.ground.errors import PREFIX, BackupError, ConfigError, StorageUnavailableError
+from webapp.ground.errors import PREFIX, BackupError, ConfigError, DatabaseDamagedError, StorageUnavailableError
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 
@@ -34,6 +34,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     chosen = _parser().parse_args(arguments)
     try:
         return _run(chosen)
+    except DatabaseDamagedError as error:
+        sys.stderr.write(f"setup-card: {error}\n")
+        return 1
     except ConfigError as error:
         sys.stderr.write(f"setup-card: {error}\n")
         return 2

@@ -11,8 +11,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
+from urllib.parse import urlsplit
 
 from flask import current_app
+from limits.storage import storage_from_string
 
 from webapp.cards.rendering.errors import CardError
 from webapp.commands.check_schema import check_schema
@@ -20,7 +22,8 @@ from webapp.commands.opened_app import opened_app
 from webapp.ground import urls
 from webapp.ground.action_errors import StorageUnavailableError
 from webapp.ground.config import environment, is_hosted, unknown_settings
-from webapp.ground.errors import ConfigError
+from webapp.ground.database.engine import damage_advice, database
+from webapp.ground.errors import ConfigError, DatabaseDamagedError, StorageDamagedError
 from webapp.ground.link_codes import CODE_LENGTH
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
@@ -66,8 +69,10 @@ def _all_findings() -> Iterator[Finding]:
     yield from (Finding("caution", sentence) for sentence in unknown_settings(environment()))
     try:
         with opened_app():
-            for look in (look_at_data, look_at_database, look_at_address, look_at_card):
+            for look in (look_at_data, look_at_database, look_at_counts, look_at_address, look_at_card):
                 yield from look()
+    except DatabaseDamagedError as error:
+        yield Finding("missing", _("The database is damaged."), str(error))
     except ConfigError as error:
         yield Finding("missing", _("The settings contain an error."), str(error))
 
@@ -109,9 +114,29 @@ def look_at_database() -> Iterator[Finding]:
                 setups=setups,
             ),
         )
+    except StorageDamagedError as error:
+        path = str(database.engine.url.database)
+        yield Finding("missing", _("The database is damaged."), damage_advice(path, error))
     except StorageUnavailableError as error:
         mend = _("Stop the program that locks the database, free disk space, or check DATABASE_URL.")
         yield Finding("missing", _("The database does not answer: %(error)s.", error=error), mend)
+
+
+def look_at_counts() -> Iterator[Finding]:
+    """Try the store that processes share their counts of requests in, where one is set."""
+    uri = str(current_app.config["RATELIMIT_STORAGE_URI"])
+    address = urlsplit(uri)
+    if not address.scheme.startswith("redis"):
+        return
+    place = address.hostname or address.path  # no user and no password
+    if storage_from_string(uri, **current_app.config["RATELIMIT_STORAGE_OPTIONS"]).check():
+        yield Finding("ok", _("Redis at %(place)s answers.", place=place))
+        return
+    yield Finding(
+        "missing",
+        _("Redis at %(place)s does not answer. Each process counts requests alone.", place=place),
+        _("Start Redis, or check SETUP_CARD_REDIS_URL."),
+    )
 
 
 def look_at_address() -> Iterator[Finding]:

@@ -12,6 +12,10 @@ class ConfigError(ValueError):
     """A setting is wrong; the message names it, says why, and what to do."""
 
 
+class DatabaseDamagedError(ConfigError):
+    """The database's file cannot be read as one; the message says what to do."""
+
+
 class BackupError(ValueError):
     """A backup cannot be made or used; the message says why. Nothing was changed."""
 

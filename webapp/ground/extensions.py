@@ -14,6 +14,7 @@ from limits.strategies import FixedWindowRateLimiter
 from webapp.ground.bounded_counts import BoundedCounts
 from webapp.ground.client_network import client_network
 from webapp.ground.database.engine import database
+from webapp.ground.store_warning import StoreWarning
 
 __all__ = [
     "checks_its_own_token",
@@ -36,7 +37,9 @@ class ForgivingLimiter(Limiter):
     """Counts in this process, and there bounded, while the shared store is away: pages answer on."""
 
     def init_app(self, app: Flask) -> None:
-        """Bind to `app`."""
+        """Bind to `app`, and be heard in its log."""
+        self.logger.handlers = [one for one in self.logger.handlers if not isinstance(one, StoreWarning)]
+        self.logger.addHandler(StoreWarning())
         super().init_app(app)
         self._fallback_limiter = FixedWindowRateLimiter(BoundedCounts())
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import builtins
 import http.server
 import os
+import shutil
 import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -14,9 +15,17 @@ import pytest
 from flask import Flask
 
 from tests.databases import set_storage
+from tests.servers import redis_server
 from webapp.commands import doctor
 from webapp.commands.cli import main
-from webapp.commands.doctor import Finding, look_at_address, look_at_card, look_at_data, look_at_database
+from webapp.commands.doctor import (
+    Finding,
+    look_at_address,
+    look_at_card,
+    look_at_counts,
+    look_at_data,
+    look_at_database,
+)
 from webapp.ground.database.migrate import HEAD
 
 Make = Callable[..., Flask]
@@ -126,3 +135,21 @@ def test_a_wrong_setting_is_reported_as_missing(
     output = capsys.readouterr().out
     assert "SETUP_CARD_RETENTION_DAYS must be" in output
     assert "Did you mean SETUP_CARD_RETENTION_DAYS?" in output
+
+
+def test_a_redis_that_does_not_answer_is_missing_and_its_password_is_not_told(make_app: Make) -> None:
+    findings = looked(make_app(REDIS_URL="redis://:hunter2@127.0.0.1:1"), look_at_counts)
+    assert [finding.state for finding in findings] == ["missing"]
+    assert "SETUP_CARD_REDIS_URL" in findings[0].mend
+    assert "127.0.0.1" in findings[0].text
+    assert "hunter2" not in str(findings)
+
+
+@pytest.mark.skipif(shutil.which("redis-server") is None, reason="Redis is not installed")
+def test_a_redis_that_answers_is_well(make_app: Make) -> None:
+    with redis_server() as url:
+        assert [finding.state for finding in looked(make_app(REDIS_URL=url), look_at_counts)] == ["ok"]
+
+
+def test_without_redis_nothing_is_said_of_it(app: Flask) -> None:
+    assert not looked(app, look_at_counts)

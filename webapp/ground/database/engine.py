@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import json
+import os
 import threading
 from collections.abc import Iterator
 from typing import Any, Final
@@ -15,8 +16,8 @@ from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 
 from webapp.ground.database.migrate import upgrade
 from webapp.ground.database.postgresql import READING, make_postgresql, postgresql_kind
-from webapp.ground.database.sqlite import BUSY, make_sqlite, primary_code, sqlite_kind, stay_with_file
-from webapp.ground.errors import ConfigError, StorageUnavailableError
+from webapp.ground.database.sqlite import BUSY, is_empty_file, make_sqlite, primary_code, sqlite_kind, stay_with_file
+from webapp.ground.errors import ConfigError, DatabaseDamagedError, StorageDamagedError, StorageUnavailableError
 from webapp.ground.text.i18n import gettext as _
 
 _EXTENSION: Final = "setup_card_database"
@@ -30,8 +31,9 @@ _BRIEF_WAIT_S: Final = 1.0
 class _Bound:
     """What belongs to one app: its engine, the writers' lock and how long anyone waits for it."""
 
-    def __init__(self, engine: Engine, wait_s: float) -> None:
+    def __init__(self, engine: Engine, wait_s: float, *, was_empty: bool) -> None:
         self.engine = engine
+        self.was_empty = was_empty
         self.is_sqlite = engine.dialect.name == "sqlite"
         self.writing_engine = engine.execution_options(immediate=True)
         self.reading_engine = engine if self.is_sqlite else engine.execution_options(**READING)
@@ -54,9 +56,12 @@ class Database:
         wait_s = float(app.config["DATABASE_WAIT_S"])
         try:
             engine = make_engine(str(app.config["DATABASE_URL"]), wait_s)
+            was_empty = is_empty_file(engine)
             upgrade(engine)
         except (SQLAlchemyError, ImportError) as error:
             reason = getattr(error, "orig", None) or error
+            if isinstance(error, DBAPIError) and sqlite_kind(error) is StorageDamagedError:
+                raise DatabaseDamagedError(damage_advice(str(engine.url.database), reason)) from error
             raise ConfigError(
                 _(
                     "The database cannot be opened (%(reason)s). Check SETUP_CARD_DATABASE_URL and "
@@ -67,7 +72,7 @@ class Database:
             ) from error
         if engine.dialect.name == "sqlite":
             stay_with_file(engine)
-        app.extensions[_EXTENSION] = _Bound(engine, wait_s)
+        app.extensions[_EXTENSION] = _Bound(engine, wait_s, was_empty=was_empty)
 
     @property
     def engine(self) -> Engine:
@@ -122,6 +127,15 @@ class Database:
                     connection.connection.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)").close()
         finally:
             bound.engine.dispose()
+
+    def take_back(self) -> None:
+        """Delete the file, where this start made it: it holds empty tables and nothing else."""
+        bound = self._get_engine()
+        bound.engine.dispose()
+        if bound.was_empty:
+            for ending in ("", "-wal", "-shm"):
+                with contextlib.suppress(FileNotFoundError):
+                    os.unlink(f"{bound.engine.url.database}{ending}")
 
     def _get_engine(self) -> _Bound:
         bound: _Bound = current_app.extensions[_EXTENSION]
@@ -205,6 +219,16 @@ def make_engine(url: str, wait_s: float) -> Engine:
 
 def _compact_json(value: Any) -> str:
     return json.dumps(value, separators=(",", ":"), allow_nan=False)
+
+
+def damage_advice(path: str, reason: object) -> str:
+    """Return what to do about a damaged file."""
+    return _(
+        "The database %(path)s is damaged and cannot be opened (%(reason)s). Stop the server and move %(path)s away, "
+        "and %(path)s-wal and %(path)s-shm if they are there. Then restore a backup: setup-card restore FILE",
+        path=path,
+        reason=reason,
+    )
 
 
 database: Final = Database()

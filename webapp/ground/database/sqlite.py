@@ -31,6 +31,8 @@ def make_sqlite(url: str, wait_s: float, options: dict[str, Any]) -> Engine:
     engine = create_engine(url, connect_args={"timeout": wait_s}, **options)
     event.listen(engine, "connect", _prepare_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
+    if path := _path(engine):
+        event.listen(engine, "connect", lambda _connection, record: record.info.update(file=_file_at(path)))
     return engine
 
 
@@ -40,16 +42,13 @@ def stay_with_file(engine: Engine) -> None:
     A file that is deleted while it is open takes saves as before, and they are gone with the last that holds it open.
     Raised is `StorageUnavailableError` while there is no file; another one at the path is opened in its place.
     """
-    path = engine.url.database
-    if path is None or path == ":memory:" or path.startswith("file:"):
+    path = _path(engine)
+    if path is None:
         return
-
-    def remember(_connection: Any, record: Any) -> None:
-        record.info["file"] = _file_at(path)
 
     def refuse_to_make(*_what: Any) -> None:
         if _file_at(path) is None:
-            raise StorageUnavailableError(_("the database's file is gone: put it back, or restart the server"))
+            raise StorageUnavailableError(_("the database's file is gone: stop the server and put the file back"))
 
     def compare(_connection: Any, record: Any, _proxy: Any) -> None:
         if record.info.get("file") != _file_at(path):
@@ -58,9 +57,19 @@ def stay_with_file(engine: Engine) -> None:
             raise error
 
     event.listen(engine, "do_connect", refuse_to_make)
-    event.listen(engine, "connect", remember)
     event.listen(engine, "checkout", compare)
-    engine.dispose()  # connections from before were not looked at
+
+
+def is_empty_file(engine: Engine) -> bool:
+    """Return whether the database is a file that is not there yet, or has nothing in it."""
+    path = _path(engine)
+    return path is not None and (not os.path.exists(path) or os.path.getsize(path) == 0)
+
+
+def _path(engine: Engine) -> str | None:
+    path = engine.url.database
+    in_a_file = engine.dialect.name == "sqlite" and path and path != ":memory:" and not path.startswith("file:")
+    return path if in_a_file else None
 
 
 def _file_at(path: str) -> tuple[int, int] | None:
