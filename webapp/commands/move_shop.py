@@ -29,7 +29,10 @@ def export(name: str, path: Path) -> int:
         data = export_shop(shop_id)
         of_none, of_others = count_left_behind(shop_id)
     content = write_shop_file(data)
-    read_shop_file(content)  # what cannot be taken in anywhere is no export
+    try:
+        read_shop_file(content)  # what cannot be taken in anywhere is no export
+    except ShopFileError as error:
+        return _refuse(str(error))
     try:
         _write_private(path, content)
     except FileExistsError:

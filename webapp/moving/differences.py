@@ -66,7 +66,7 @@ def compare_setups(here: Mapping[str, Any], there: Mapping[str, Any], owner: int
 
     `owner` is the shop that the setup belongs to here.
     """
-    if there["short_code"] is not None and owner != shop_id:
+    if owner != shop_id:
         return _("belongs to no shop here") if owner is None else _("belongs to another shop")
     if there["deleted_at"] is not None:
         return _("deleted there")

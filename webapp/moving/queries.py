@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, date, datetime
 from typing import Any, Final
 
-from sqlalchemy import Connection, func, insert, or_, select, update
+from sqlalchemy import Connection, and_, func, insert, or_, select, update
 
 from webapp.ground.database.hold import hold
 from webapp.ground.database.record_rows import ChecklistRow, RecordChangeRow, ServiceRecordRow
@@ -95,25 +95,18 @@ def hold_shop(connection: Connection, shop_id: int) -> None:
 
 
 def shop_setup_ids(connection: Connection, shop_id: int) -> list[int]:
-    """Return the setups that are a shop's own or in one of its records."""
-    own = select(ShopSetupRow.setup_id).where(ShopSetupRow.shop_id == shop_id)
-    served = select(ServiceRecordRow.setup_id).where(
-        ServiceRecordRow.shop_id == shop_id, ServiceRecordRow.setup_id.is_not(None)
-    )
-    found = {*connection.execute(own).scalars(), *connection.execute(served).scalars()}
-    return sorted(number for number in found if number is not None)
+    """Return the setups that are a shop's own: whose link is in one of its records is somebody else's to take along."""
+    own = select(ShopSetupRow.setup_id).where(ShopSetupRow.shop_id == shop_id).order_by(ShopSetupRow.setup_id)
+    return list(connection.execute(own).scalars())
 
 
 def count_left_behind(connection: Connection, shop_id: int) -> tuple[int, int]:
     """Return how many setups stay behind when a shop goes: those of no shop, and those of other shops alone."""
-    served = select(ServiceRecordRow.id).where(
-        ServiceRecordRow.setup_id == SetupRow.id, ServiceRecordRow.shop_id == shop_id
-    )
     statement = (
         select(ShopSetupRow.shop_id.is_(None), func.count())
         .select_from(SetupRow)
         .outerjoin(ShopSetupRow, ShopSetupRow.setup_id == SetupRow.id)
-        .where(SetupRow.deleted_at.is_(None), ~served.exists())
+        .where(SetupRow.deleted_at.is_(None))
         .where(or_(ShopSetupRow.shop_id.is_(None), ShopSetupRow.shop_id != shop_id))
         .group_by(ShopSetupRow.shop_id.is_(None))
     )
@@ -200,7 +193,7 @@ def checklist(connection: Connection, shop_id: int) -> list[Any] | None:
 
 
 def records(connection: Connection, shop_id: int, names: Mapping[int, str]) -> list[dict[str, Any]]:
-    """Return a shop's service records with their histories, the first first."""
+    """Return a shop's service records with their histories, the first first, and the links of its own setups alone."""
     changes: defaultdict[int, list[dict[str, Any]]] = defaultdict(list)
     of_shop = select(ServiceRecordRow.id).where(ServiceRecordRow.shop_id == shop_id)
     history = select(RecordChangeRow).where(RecordChangeRow.record_id.in_(of_shop)).order_by(RecordChangeRow.number)
@@ -208,7 +201,10 @@ def records(connection: Connection, shop_id: int, names: Mapping[int, str]) -> l
         changes[row.record_id].append({**_plain(row, _CHANGE), "made_by": names[row.made_by]})
     statement = (
         select(ServiceRecordRow, SetupRow.code.label("setup_code"))
-        .outerjoin(SetupRow, SetupRow.id == ServiceRecordRow.setup_id)
+        .outerjoin(
+            ShopSetupRow, and_(ShopSetupRow.setup_id == ServiceRecordRow.setup_id, ShopSetupRow.shop_id == shop_id)
+        )
+        .outerjoin(SetupRow, SetupRow.id == ShopSetupRow.setup_id)
         .where(ServiceRecordRow.shop_id == shop_id)
         .order_by(ServiceRecordRow.id)
     )
@@ -286,6 +282,8 @@ def bring_record_up(
     mine = (ServiceRecordRow.shop_id == shop_id, ServiceRecordRow.short_code == data["short_code"])
     record_id = connection.execute(select(ServiceRecordRow.id).where(*mine).with_for_update()).scalar_one()
     values = _record_values(setup_id, staff_ids, data)
+    if data["setup_code"] is None and data["draft"] is None:
+        del values["setup_id"]  # a file names no setup that is not the shop's own: a link to one stays as it is here
     connection.execute(update(ServiceRecordRow).where(ServiceRecordRow.id == record_id).values(**values))
     _insert_changes(connection, record_id, staff_ids, data["changes"][known:])
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from typing import Any, Final
 
 from webapp.accounts.staff import ROLES
@@ -23,6 +23,7 @@ _CODE: Final = re.compile(f"[{ALPHABET}]{{{CODE_LENGTH}}}")
 _SHORT: Final = re.compile(f"[{ALPHABET}]{{{SHORT_LENGTH}}}")
 _HASH: Final = re.compile("[0-9a-f]{64}")
 _MOST: Final = 2**31 - 1
+_LAST_YEAR: Final = 9999
 
 
 def _maybe(judge: Judge) -> Judge:
@@ -46,9 +47,11 @@ def _number(value: Any) -> bool:
 
 
 def _moment(value: Any) -> bool:
+    """Return whether this is a moment that every place's clock can tell."""
     try:
-        return isinstance(value, str) and datetime.fromisoformat(value).utcoffset() is not None
-    except ValueError:
+        moment = datetime.fromisoformat(value) if isinstance(value, str) else None
+        return moment is not None and moment.tzinfo is not None and 1970 <= moment.astimezone(UTC).year < _LAST_YEAR
+    except (ValueError, OverflowError):
         return False
 
 

@@ -14,7 +14,9 @@ from webapp.ground.text.sentences import in_english
 from webapp.library.parsing import read_suspension_unit
 from webapp.library.suspension_unit import name_key
 from webapp.moving.errors import ShopFileError
+from webapp.moving.plain_values import check_plain
 from webapp.moving.shape import check_shape, wrong_place
+from webapp.moving.stored_limits import hold_measured, hold_revision, hold_steps
 from webapp.setups.documents import SetupDocument, setup_from_document
 from webapp.setups.stored_messages import values_from_data
 from webapp.workshop.queries import read_steps
@@ -23,7 +25,10 @@ from webapp.workshop.queries import read_steps
 MOST_BYTES: Final = 200_000_000
 
 #: What a document that is not what it should be raises on being read.
-_UNREADABLE: Final = (SetupRulesError, ValueError, KeyError, TypeError, AttributeError, IndexError, ExceptionGroup)
+UNREADABLE: Final = (
+    *(SetupRulesError, ValueError, LookupError, TypeError, AttributeError, ArithmeticError, RecursionError),
+    ExceptionGroup,
+)
 
 
 def write_shop_file(data: dict[str, Any]) -> bytes:
@@ -52,6 +57,7 @@ def read_shop_file(content: bytes) -> dict[str, Any]:
         data = json.loads(content.decode("utf-8"), parse_constant=_refuse_constant, parse_float=_finite)
     except (ValueError, RecursionError) as error:
         raise ShopFileError(_("This file is not a shop's file: it is not JSON.")) from error
+    check_plain(data)
     check_shape(data)
     _check_documents(data)
     _check_references(data)
@@ -77,18 +83,19 @@ def _check_documents(data: dict[str, Any]) -> None:
         _try(f"units[{number}].document", lambda one=unit: _read_unit(one))
     for number, record in enumerate(data["records"]):
         _try(f"records[{number}]", lambda one=record: _read_record(one))
-    _try("checklist", lambda: read_steps(data["checklist"] or []))
+    _try("checklist", lambda: hold_steps(read_steps(data["checklist"] or [])))
 
 
 def _try(place: str, read: Any) -> None:
     try:
         read()
-    except _UNREADABLE as error:
+    except UNREADABLE as error:
         raise wrong_place(place) from error
 
 
 def _read_revision(revision: dict[str, Any]) -> None:
-    setup_from_document(SetupDocument(revision["request"], revision["checks"], revision["result"]))
+    setup = setup_from_document(SetupDocument(revision["request"], revision["checks"], revision["result"]))
+    hold_revision(revision, setup)
     if revision["reason_key"] is not None:
         in_english(Message(revision["reason_key"], values_from_data(revision["reason_values"] or {})))
 
@@ -100,7 +107,11 @@ def _read_unit(unit: dict[str, Any]) -> None:
 
 
 def _read_record(record: dict[str, Any]) -> None:
-    read_steps(record["steps"])
+    hold_steps(read_steps(record["steps"]))
+    hold_measured(record["as_found"])
+    hold_measured(record["as_left"])
+    if (record["state"] == "closed") != (record["closed_at"] is not None and record["closed_by"] is not None):
+        raise ValueError("closed, and not by anybody at any time")
     if record["draft"] is not None:
         read_request(record["draft"])
 
@@ -127,6 +138,9 @@ def _check_references(data: dict[str, Any]) -> None:
         named |= {record["closed_by"]} - {None}
         _need_unique("records.changes.number", (change["number"] for change in record["changes"]))
         if not named <= logins or record["setup_code"] not in {None, *setups}:
+            raise wrong_place(f"records {record['short_code']}")
+        led = len(setups[record["setup_code"]]["revisions"]) if record["setup_code"] else 0
+        if led and (record["setup_revision"] or 0) > led:
             raise wrong_place(f"records {record['short_code']}")
 
 

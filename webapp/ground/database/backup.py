@@ -11,9 +11,12 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, Final
 
+from sqlalchemy.exc import SQLAlchemyError
+
 from webapp.ground.database.engine import database, make_engine
 from webapp.ground.database.migrate import upgrade
 from webapp.ground.database.tables import metadata
+from webapp.ground.database.whole_database import cannot_be_updated, need_plain, need_whole
 from webapp.ground.errors import BackupError, StorageFullError, StorageUnavailableError
 from webapp.ground.text.i18n import gettext as _
 
@@ -88,24 +91,35 @@ def restore_database(path: Path, kept: Path | None) -> dict[str, int]:
     Raises
     ------
     BackupError
-        When the copy is damaged or no copy, or what is there cannot be kept.
+        When the copy is damaged or no copy, not whole, or what is there cannot be kept.
     ConfigError
         When the copy is of a newer version of the tool.
     """
     look_through(path)
     with _beside(Path(str(database.engine.url.database or path))) as fresh:
         _copy_file(path, fresh)
-        engine = make_engine(f"sqlite:///{fresh}", _PATIENCE_S)
-        try:
-            upgrade(engine)
-        finally:
-            engine.dispose()
+        _bring_up_to_date(fresh, path)
         counts = look_through(fresh)
         if kept is not None:
             copy_database(kept)
         with contextlib.closing(sqlite3.connect(fresh)) as source, _engine_connection() as target:
             _carry_over(source, target)
     return counts
+
+
+def _bring_up_to_date(fresh: Path, path: Path) -> None:
+    """Apply the migrations that a copy is behind, and look that it is whole before and after (named by `path`)."""
+    with contextlib.closing(sqlite3.connect(fresh)) as copy:
+        need_plain(copy, path)
+    engine = make_engine(f"sqlite:///{fresh}", _PATIENCE_S)
+    try:
+        upgrade(engine)
+    except SQLAlchemyError as error:
+        raise cannot_be_updated(path) from error
+    finally:
+        engine.dispose()
+    with contextlib.closing(sqlite3.connect(fresh)) as copy:
+        need_whole(copy, path)
 
 
 def database_folder() -> Path:

@@ -23,6 +23,8 @@ from webapp.moving.differences import (
     unit_differs,
 )
 from webapp.moving.errors import ShopConflictError
+from webapp.moving.read_back import read_back
+from webapp.setups.actions.create_setup import expiry
 from webapp.workshop.actions.records import search_key
 
 
@@ -60,12 +62,15 @@ def import_shop(shop_id: int, data: Mapping[str, Any], *, leave_out_differing: b
     ShopConflictError
         When something is here with other contents. A setup with more revisions here or there is no such difference,
         and neither is a record with more done to it.
+    ShopFileError
+        When something of the file could be stored, but no page could show it.
     """
     with database.write() as connection:
         queries.hold_shop(connection, shop_id)
         done, differences = _Import(connection, shop_id, data).run()
         if differences and not leave_out_differing:
             raise ShopConflictError(differences)  # and the transaction leaves nothing
+        read_back(connection, shop_id, data)
     done.left_out = differences
     return done
 
@@ -111,9 +116,11 @@ class _Import:
             code, short_code = one["code"], one["short_code"]
             if code in self.retired:
                 self.done.gone += 1
+            elif short_code is None:
+                self._leave_out_setup(one, _("not the shop's own"))
             elif code in taken:
                 self._leave_out_setup(one, _("owner's link of another setup"))
-            elif short_code is not None and short_codes.get(short_code, code) != code:
+            elif short_codes.get(short_code, code) != code:
                 self._leave_out_setup(one, _("short code of another setup"))
             elif code in ids:
                 self._compare_setup(ids[code], stored[code], one, owners.get(ids[code]))
@@ -130,7 +137,8 @@ class _Import:
         return {one["code"]: one for one in queries.setups(self.connection, self.shop_id, ids, names)}
 
     def _add_setup(self, one: Mapping[str, Any], staff_ids: Mapping[str, int]) -> int:
-        setup_id = queries.insert_setup(self.connection, one)
+        ends = min(datetime.fromisoformat(one["expires_at"]), expiry(self.now))
+        setup_id = queries.insert_setup(self.connection, {**one, "expires_at": ends.isoformat()})
         queries.insert_revisions(self.connection, setup_id, one["revisions"])
         if one["short_code"] is not None:
             staff_id = staff_ids[one["saved_by"]]

@@ -1,0 +1,36 @@
+"""Two servers and a shop's file, for every test of a move."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tests.databases import set_storage
+from webapp.commands import demo_data
+from webapp.commands.cli import main
+
+
+@pytest.fixture
+def at(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], None]:
+    """Go to one of two servers, each with a database of its own."""
+    monkeypatch.setenv("SETUP_CARD_SECRET_KEY", "only-for-tests-0123456789")
+
+    def go(name: str) -> None:
+        set_storage(tmp_path / name, monkeypatch)
+
+    return go
+
+
+@pytest.fixture
+def file(tmp_path: Path, at: Callable[[str], None], monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The demo's shop, exported from the laptop; the hosted server has the same shop, empty, with an owner."""
+    at("laptop")
+    assert main(["demo"]) == 0
+    assert main(["export-shop", demo_data.SHOP, str(tmp_path / "shop.json")]) == 0
+    at("hosted")
+    monkeypatch.setattr("sys.stdin", io.StringIO("three grey herons asleep\n"))
+    assert main(["shop", demo_data.SHOP, "nora"]) == 0
+    return tmp_path / "shop.json"

@@ -1,0 +1,130 @@
+"""The bounds that an ordinary save keeps, held against what a shop's file wants stored."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import fields
+from typing import Any, Final
+
+from setup_rules import EndSetup, Setup, read_request, request_data
+from setup_rules.types.limits import CORRECTION_LIMITS, LIMITS, limit_of
+from setup_rules.types.request import SetupRequest
+from setup_rules.types.result import RULES_VERSION, ClickStart, SagCheck
+from setup_rules.types.units import PSI_PA
+from setup_rules.workshop.checklist import KINDS, MOST_STEPS, Step
+from webapp.ground.text.free_text import SERVICE_NOTE_LENGTH, text_problem
+
+#: Everything that leads to a revision.
+_ENDS: Final = ("front", "rear")
+REVISION_KINDS: Final = frozenset(
+    (
+        *("created", "service", "what_if", "travel_change", "restored", "check_struck", "check_counted"),
+        *("sag_check_both", *(f"{kind}_{end}" for kind in ("sag_check", "ride", "bounce_check") for end in _ENDS)),
+    )
+)
+_STEP_STATES: Final = ("open", "done", "left_out")
+#: Beyond any force [N], rate [N/m], pressure [Pa] or damping that the rules answer.
+_MOST: Final = 1e9
+_ROUNDING: Final = 1 + 1e-9
+#: What is measured on a unit, by the limit that its field has. The pressure before the hose is worked out from both.
+_MEASURED: Final = {
+    "pressure_psi": "read_pressure_psi",
+    "before_hose_psi": "set_pressure_psi",
+    "hose_cm3": "hose_volume_cm3",
+    "chamber_cm3": "chamber_volume_cm3",
+    "temperature_c": "temperature_c",
+    "sag_mm": "measured_sag_mm",
+    "rebound_out": "clicks_out",
+    "compression_out": "clicks_out",
+    "volume_spacers": "volume_spacers",
+}
+
+
+def hold_revision(revision: Mapping[str, Any], setup: Setup) -> None:
+    """Return when a revision could have been saved by ourselves (raises ValueError, or `RequestError` of its request).
+
+    `setup` is what its documents were read as.
+    """
+    base, version = revision["base_number"], revision["rules_version"]
+    _need(revision["kind"] in REVISION_KINDS, "kind")
+    _need(base is None or base < revision["number"], "base_number")
+    _need(version == setup.rules_version and version in _known_versions(), "rules_version")
+    _hold_request(setup.request)
+    for taken in setup.checks:
+        _hold_request(taken.request)
+        _hold_check(taken.check)
+    for name in _ENDS:
+        end, asked = getattr(setup, name), getattr(setup.request, name)
+        _need((end is None) == (asked is None), name)
+        if end is not None:
+            _need(end.end == name, name)
+            _hold_end(end, asked.max_pressure_psi)
+
+
+def hold_measured(values: Mapping[str, Any]) -> None:
+    """Return when what was measured on a unit is numbers and one-line texts, as the forms note it."""
+    for name, value in values.items():
+        if name in ("symptoms", "note"):
+            _need(isinstance(value, str) and text_problem(value, SERVICE_NOTE_LENGTH) is None, name)
+        elif name in _MEASURED:
+            _need(_is_number(value) and limit_of(_MEASURED[name]).holds(value), name)
+
+
+def hold_steps(steps: tuple[Step, ...]) -> None:
+    """Return when the steps of a checklist or record are ones that we know."""
+    _need(len(steps) <= MOST_STEPS, "steps")
+    for step in steps:
+        _need(isinstance(step.key, str) and isinstance(step.title, str) and isinstance(step.values, dict), "step")
+        _need(step.kind in KINDS and step.state in _STEP_STATES, "step")
+
+
+def _known_versions() -> tuple[str, ...]:
+    return tuple(str(number) for number in range(1, int(RULES_VERSION) + 1))
+
+
+def _hold_request(request: SetupRequest) -> None:
+    read_request(request_data(request))
+
+
+def _hold_check(check: SagCheck) -> None:
+    readings = (*check.readings_mm, *check.readings_from_above_mm, *check.readings_from_below_mm)
+    _need(check.end in _ENDS and bool(readings), "check")
+    _need(all(CORRECTION_LIMITS["sag_mm"].holds(value) for value in readings), "readings")
+    _need(CORRECTION_LIMITS["set_pressure_psi"].holds(check.pressure_pa / PSI_PA / _ROUNDING), "pressure")
+
+
+def _hold_end(end: EndSetup, asked_psi: float | None) -> None:
+    most = min(end.max_pressure_pa, (LIMITS["max_pressure_psi"].high if asked_psi is None else asked_psi) * PSI_PA)
+    _need(0 <= end.pressure_pa <= most * _ROUNDING, "pressure_pa")
+    _need(0 <= end.min_pressure_pa <= LIMITS["min_pressure_psi"].high * PSI_PA * _ROUNDING, "min_pressure_pa")
+    _need(LIMITS["stroke_mm"].low <= end.travel_mm <= LIMITS["travel_mm"].high, "travel_mm")
+    _need(0 < end.sag_target_mm <= end.travel_mm, "sag_target_mm")
+    _need(_is_count(end.volume_spacers) and LIMITS["volume_spacers"].holds(end.volume_spacers), "volume_spacers")
+    for field in fields(end):
+        value = getattr(end, field.name)
+        _need(not isinstance(value, float) or (math.isfinite(value) and abs(value) <= _MOST), field.name)
+    for clicks in (end.rebound, end.compression):
+        _hold_clicks(clicks)
+    curve = end.curve
+    _need(len(curve.compression_mm) == len(curve.force_n) == len(curve.load_n) > 1, "curve")
+
+
+def _hold_clicks(clicks: ClickStart | None) -> None:
+    if clicks is None:
+        return
+    _need(_is_count(clicks.out) and _is_count(clicks.total) and _is_count(clicks.beyond), "clicks")
+    _need(0 <= clicks.out <= clicks.total <= LIMITS["rebound_clicks"].high, "clicks")
+
+
+def _is_count(value: Any) -> bool:
+    return isinstance(value, int) and not isinstance(value, bool)
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _need(good: bool, what: str) -> None:
+    if not good:
+        raise ValueError(what)
