@@ -89,3 +89,14 @@ def test_only_a_check_that_was_taken_can_be_struck_out(index: int) -> None:
     with pytest.raises(RequestError) as refused:
         strike_check(setup, index)
     assert [problem.said for problem in refused.value.problems] == [Message.of("sag_check.unknown")]
+
+
+def test_what_is_struck_or_counted_already_is_said_to_be() -> None:
+    counted = read_at(bike(), START_PSI, 33.0)
+    for setup, struck, key in (
+        (strike_check(counted, 0), True, "sag_check.struck_already"),
+        (counted, False, "sag_check.counted_already"),
+    ):
+        with pytest.raises(RequestError) as refused:
+            strike_check(setup, 0, struck=struck)
+        assert [problem.said for problem in refused.value.problems] == [Message.of(key)]
