@@ -110,7 +110,7 @@ class Outcome:
 
 def run_two(number: int, *, seed: int = 1, together_s: float = TOGETHER_S, alone_s: float = ALONE_S) -> Outcome:
     """Run both instances under load, kill one `number` times, and judge what is stored afterwards."""
-    with _instances() as (settings, pair):
+    with instances() as (settings, pair):
         turns = itertools.cycle(instance.port for instance in pair)
         lock, ledger = threading.Lock(), Ledger()
 
@@ -139,7 +139,8 @@ def run_two(number: int, *, seed: int = 1, together_s: float = TOGETHER_S, alone
 
 
 @contextlib.contextmanager
-def _instances() -> Iterator[tuple[dict[str, str], tuple[Instance, Instance]]]:
+def instances() -> Iterator[tuple[dict[str, str], tuple[Instance, Instance]]]:
+    """Start two instances on one new database and one Redis; give their settings and themselves."""
     with postgresql() as server, redis_server() as redis, tempfile.TemporaryDirectory() as folder:
         settings = {
             "DATABASE_URL": fresh_database(server, empty=True),
