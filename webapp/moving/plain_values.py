@@ -10,6 +10,7 @@ from webapp.moving.shape import wrong_place
 DEEPEST: Final = 40
 #: The largest whole number: any reader of JSON still takes it exactly.
 LARGEST: Final = 2**53
+_LONGEST_PLACE: Final = 100
 
 
 def check_plain(value: Any, place: str = "", depth: int = 0) -> None:
@@ -42,6 +43,11 @@ def _items(value: Any) -> Any:
 
 
 def _join(place: str, name: str, *, listed: bool) -> str:
+    """Return where an item stands, in words that a terminal can show: a file may call its keys anything."""
+    if len(place) > _LONGEST_PLACE:
+        return place
+    if not (listed or (name.isascii() and name.isidentifier())):
+        name = "?"
     if listed:
         return f"{place}[{name}]"
     return f"{place}.{name}" if place else name
