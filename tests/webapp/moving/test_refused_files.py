@@ -138,3 +138,11 @@ def test_a_whole_number_that_no_reader_takes_exactly_is_refused(file: Path) -> N
     data["units"][0]["document"]["more"] = 2**53 + 1
     with pytest.raises(ShopFileError, match=r"units\[0\]\.document\.more"):
         read_shop_file(json.dumps(data).encode())
+
+
+def test_a_refusal_repeats_nothing_that_a_terminal_would_obey() -> None:
+    content = json.dumps({"\033[2J": {"a": 2**60}}).encode()
+    with pytest.raises(ShopFileError) as refused:
+        read_shop_file(content)
+    assert "\033" not in str(refused.value)
+    assert "“?.a”" in str(refused.value)
