@@ -71,6 +71,7 @@ PUT_TOGETHER = {
     "f'SET {name} = {value_ms}'",
     "f'SET LOCAL {name} = 0'",
     "f'SELECT count(*) FROM {name}'",
+    "f'SELECT version_num FROM {_BESIDE}'",
 }
 
 
