@@ -27,6 +27,7 @@ def post_slowly(port: int, answers: list[tuple[int, dict[str, Any]]]) -> None:
     connection.close()
 
 
+@pytest.mark.sqlite
 @pytest.mark.parametrize("how", [signal.SIGTERM, signal.SIGINT])
 def test_what_is_under_way_is_finished_before_the_stop(tmp_path: Path, how: signal.Signals) -> None:
     file, answers = tmp_path / "setups.db", []

@@ -24,6 +24,7 @@ def test_tables_that_another_version_brought_further_are_told(app: Flask, client
     assert client.get("/healthz").status_code == 200  # it lives, and should not be killed for it
 
 
+@pytest.mark.sqlite
 def test_a_disk_that_is_nearly_full_is_told(client: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(health, "LEAST_FREE", 1 << 62)
     assert client.get("/readyz").status_code == 503

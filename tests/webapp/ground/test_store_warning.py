@@ -13,6 +13,7 @@ from webapp.ground import store_warning
 SAID = "requests are counted in this process alone"
 
 
+@pytest.mark.sqlite
 def test_a_store_that_is_away_is_told_once_and_pages_answer(
     make_app: Callable[..., Flask], caplog: pytest.LogCaptureFixture
 ) -> None:

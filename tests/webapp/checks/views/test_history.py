@@ -138,6 +138,7 @@ def grow(app: Flask, code: str, revisions: int) -> None:
     assert code
 
 
+@pytest.mark.sqlite
 def test_a_long_history_comes_in_pages_of_bounded_size(app: Flask, client: FlaskClient, path: str) -> None:
     grow(app, path, 400)
     newest, oldest = client.get(f"{path}/history"), client.get(f"{path}/history?page=8")
@@ -150,6 +151,7 @@ def test_a_long_history_comes_in_pages_of_bounded_size(app: Flask, client: Flask
         assert client.get(f"{path}/history?page={page}").status_code == 200
 
 
+@pytest.mark.sqlite
 def test_a_setup_with_very_many_versions_takes_no_more(app: Flask, client: FlaskClient, path: str) -> None:
     grow(app, path, MOST_REVISIONS)
     told = client.post(f"{path}/sag-check", data={"front.pressure_psi": "84", "front.readings_mm-0": "36"})
