@@ -60,7 +60,10 @@ def test_a_change_of_clicks_is_told_with_its_count_and_where_it_ends() -> None:
     before = START.front
     after = apply_ride(measured(), RideReport(end="front", felt=("kicks_back",)))
     said, fork = after.advice[0].said, after.front
-    assert before is not None and fork is not None and before.rebound is not None and fork.rebound is not None
+    assert before is not None
+    assert fork is not None
+    assert before.rebound is not None
+    assert fork.rebound is not None
     assert said.key == "ride_rebound.in.fork"
     assert said.values["out"] == fork.rebound.out == before.rebound.out - int(said.values["count"])  # type: ignore[arg-type]
     assert said.values["total"] == 16
