@@ -82,7 +82,9 @@ class Held:
         Force balance of the spring without the rider.
         """
         start = _REST_START * self.travel_m if start_m is None else start_m
-        return self.springs.sag_m(np.maximum(acting, self.springs.least_acting), self.rest_load_n, site, self.leverage, start)
+        return self.springs.sag_m(
+            np.maximum(acting, self.springs.least_acting), self.rest_load_n, site, self.leverage, start
+        )
 
     def gap_m(self, acting: Any, site: Site, start_m: Any) -> Any:
         """Return the sag at an acting setting.

@@ -115,7 +115,7 @@ def read_sag_check(data: Mapping[str, Any]) -> SagCheck:
     >>> read_sag_check({"end": "front", "pressure_psi": 84, "readings_mm": [33, 31]}).readings_mm
     (33.0, 31.0)
     """
-    # One of the two is needed; which, knows only who sees the bike. Without either it is the pressure, as on most bikes.
+    # One of the two is needed: which, is known where the bike is. Without either, the pressure is asked for.
     needed = () if data.get("spring_rate_n_per_mm") is not None else ("pressure_psi",)
     values = _read(SAG_CHECK_KEYS, data, needed)
     return SagCheck(pressure_pa=float(values.pop("pressure_psi", 0.0)) * PSI_PA, **values)

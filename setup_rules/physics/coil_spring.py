@@ -142,9 +142,7 @@ class CoilSpring:
         """
         return x_m + self.preload_m, 1.0, self.gas_force_n, 0.0
 
-    def sag_m(
-        self, rate_n_per_m: Any, load_n: Any, site: Site, leverage: Leverage, start_m: Any | None = None
-    ) -> Any:
+    def sag_m(self, rate_n_per_m: Any, load_n: Any, site: Site, leverage: Leverage, start_m: Any | None = None) -> Any:
         """Return the settled compression under a load at the wheel, between 0 and the travel.
 
         Solves k·(x + x_p) + F_gas = W·LR(x)

@@ -60,7 +60,8 @@ class Spring(Protocol):
 class Setting(Protocol):
     """What is set on a spring at the bench, and what it becomes elsewhere: the same spring, other weather.
 
-    A bench value is what the mechanic reads: for an air spring the pump's gauge pressure [Pa], for a coil its rate [N/m].
+    A bench value is what the mechanic reads: for an air spring the pump's gauge pressure [Pa], for a coil its rate
+    [N/m].
     """
 
     def acting(self, bench_value: Any, there: Conditions, /) -> Any:
