@@ -94,6 +94,7 @@ def force_curve(model: EndModel, spring: Spring, acting: float, load_n: float) -
 def start_clicks(
     model: EndModel, posterior: Posterior, acting: float, sag_m: float
 ) -> tuple[ClickStart, ClickStart | None]:
+    """Return where rebound and compression start, the spring standing at a compression [m] at an acting setting."""
     z, style, end = posterior.centre, model.request.riding_style, model.end
     need = _wheel_damping(model, z, acting, sag_m, 1.0)
     reference = _reference_damping(model)

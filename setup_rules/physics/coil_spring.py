@@ -34,7 +34,7 @@ class CoilSpring:
     preload_m: Any = 0.0
     gas_force_n: Any = 0.0
 
-    def force_n(self, x_m: Any, rate_n_per_m: Any, _site: Site, _exponent: float = 1.0) -> Any:
+    def force_n(self, x_m: Any, rate_n_per_m: Any, site: Site, exponent: float = 1.0) -> Any:
         """Return the force at a compression; above zero pushes out.
 
         F(x) = k·(x + x_p) + F_gas
@@ -45,6 +45,10 @@ class CoilSpring:
             Compression from fully extended, 0 to the travel.
         rate_n_per_m : float or array [N/m]
             Rate of the spring, above zero.
+        site : Site
+            Surroundings, which move no coil.
+        exponent : float [-]
+            Of a gas: a coil has none.
 
         Returns
         -------
@@ -52,7 +56,8 @@ class CoilSpring:
 
         Examples
         --------
-        >>> CoilSpring(travel_m=0.055, preload_m=0.002).force_n(0.0165, 80_000.0, Site(101_325.0, 101_325.0))
+        >>> shock = CoilSpring(travel_m=0.055, preload_m=0.002)
+        >>> round(shock.force_n(0.0165, 80_000.0, Site(101_325.0, 101_325.0)), 6)
         1480.0
 
         References
@@ -61,7 +66,7 @@ class CoilSpring:
         """
         return rate_n_per_m * (x_m + self.preload_m) + self.gas_force_n
 
-    def rate_n_per_m(self, x_m: Any, rate_n_per_m: Any, _site: Site, _exponent: float = 1.0) -> Any:
+    def rate_n_per_m(self, x_m: Any, rate_n_per_m: Any, site: Site, exponent: float = 1.0) -> Any:
         """Return the rate at a compression, the same everywhere.
 
         dF/dx = k
@@ -72,6 +77,10 @@ class CoilSpring:
             Compression from fully extended, 0 to the travel.
         rate_n_per_m : float or array [N/m]
             Rate of the spring, above zero.
+        site : Site
+            Surroundings, which move no coil.
+        exponent : float [-]
+            Of a gas: a coil has none.
 
         Returns
         -------
@@ -89,7 +98,7 @@ class CoilSpring:
         """
         return rate_n_per_m + np.zeros_like(x_m)
 
-    def work_j(self, x_m: Any, rate_n_per_m: Any, _site: Site, _exponent: float = 1.0) -> Any:
+    def work_j(self, x_m: Any, rate_n_per_m: Any, site: Site, exponent: float = 1.0) -> Any:
         """Return the work stored between full extension and a compression, friction left out.
 
         W = ½·k·((x + x_p)² − x_p²) + F_gas·x
@@ -100,6 +109,10 @@ class CoilSpring:
             Compression from fully extended, 0 to the travel.
         rate_n_per_m : float or array [N/m]
             Rate of the spring, above zero.
+        site : Site
+            Surroundings, which move no coil.
+        exponent : float [-]
+            Of a gas: a coil has none.
 
         Returns
         -------
@@ -117,7 +130,7 @@ class CoilSpring:
         squeezed = x_m + self.preload_m
         return 0.5 * rate_n_per_m * (squeezed**2 - self.preload_m**2) + self.gas_force_n * x_m
 
-    def settled_parts(self, x_m: Any, _site: Site) -> tuple[Any, Any, Any, Any]:
+    def settled_parts(self, x_m: Any, site: Site) -> tuple[Any, Any, Any, Any]:
         """Return gain, its slope, offset and its slope at a compression.
 
         F(x) = k·gain + offset with gain = x + x_p and offset = F_gas
@@ -126,6 +139,8 @@ class CoilSpring:
         ----------
         x_m : float or array [m]
             Compression from fully extended, 0 to the travel.
+        site : Site
+            Surroundings, which move no coil.
 
         Returns
         -------
@@ -133,8 +148,9 @@ class CoilSpring:
 
         Examples
         --------
-        >>> CoilSpring(travel_m=0.055, preload_m=0.002).settled_parts(0.0165, Site(101_325.0, 101_325.0))
-        (0.0185, 1.0, 0.0, 0.0)
+        >>> shock, here = CoilSpring(travel_m=0.055, preload_m=0.5), Site(101_325.0, 101_325.0)
+        >>> shock.settled_parts(0.25, here)
+        (0.75, 1.0, 0.0, 0.0)
 
         References
         ----------
@@ -187,19 +203,19 @@ class CoilSpring:
 class CoilRate:
     """The rate of a coil [N/m] as a spring's `Setting`: steel does not mind weather or altitude."""
 
-    def acting(self, rate_n_per_m: Any, _there: Conditions) -> Any:
+    def acting(self, rate_n_per_m: Any, there: Conditions) -> Any:
         """Return the rate elsewhere: the same."""
         return rate_n_per_m
 
-    def bench_value(self, rate_n_per_m: Any, _there: Conditions) -> Any:
+    def bench_value(self, rate_n_per_m: Any, there: Conditions) -> Any:
         """Return the rate to fit for a rate that acts elsewhere: the same."""
         return rate_n_per_m
 
-    def shown(self, rate_n_per_m: Any, _there: Conditions) -> Any:
+    def shown(self, rate_n_per_m: Any, there: Conditions) -> Any:
         """Return what is printed on the spring: its rate."""
         return rate_n_per_m
 
-    def least(self, _there: Conditions) -> float:
+    def least(self, there: Conditions) -> float:
         """Return the lowest rate that can act [N/m]: hardly a spring."""
         return CoilSpring.least_acting
 

@@ -20,7 +20,7 @@ SENTENCES: Final[dict[str, Template]] = {
     ),
     "coil.rate.first": N_(
         "{rate} N/mm ({pounds} lb/in) balances that load at the target sag with the least preload. Most bikes like "
-        "this need {low} to {high} N/mm. Rider and stance are the main part of the range."
+        "this need {low} to {high} N/mm. How the rider stands is the main part of the range."
     ),
     "coil.rate.first.stocked": N_(
         "{rate} N/mm ({pounds} lb/in) would balance that load at the target sag with the least preload. Most bikes "
@@ -130,15 +130,15 @@ SENTENCES: Final[dict[str, Template]] = {
         "Set more preload, {preload} mm in total. Sag should then be {sag} mm, likely {low} to {high}. Measure again."
     ),
     "sag_preload_more.turns": N_(
-        "Set more preload, {preload} mm in total (turns: {turns}). Sag should then be {sag} mm, likely {low} to {high}. "
-        "Measure again."
+        "Set more preload, {preload} mm in total (turns: {turns}). Sag should then be {sag} mm, likely {low} to "
+        "{high}. Measure again."
     ),
     "sag_preload_less": N_(
         "Set less preload, {preload} mm in total. Sag should then be {sag} mm, likely {low} to {high}. Measure again."
     ),
     "sag_preload_less.turns": N_(
-        "Set less preload, {preload} mm in total (turns: {turns}). Sag should then be {sag} mm, likely {low} to {high}. "
-        "Measure again."
+        "Set less preload, {preload} mm in total (turns: {turns}). Sag should then be {sag} mm, likely {low} to "
+        "{high}. Measure again."
     ),
     "sag_spring": N_(
         "Fit a spring of {rate} N/mm ({pounds} lb/in) with {preload} mm of preload. Turn the preload back before you "

@@ -106,7 +106,7 @@ def _rebound_points() -> Schema:
 
 
 def _rates() -> Schema:
-    text = "Rates of the coil springs that are to be had [N/mm]."
+    text = "Rates of the coil springs that you can get [N/mm]."
     return {"type": "array", "maxItems": MOST_RATES, "description": text, "items": limit_schema(LIMITS[_RATES])}
 
 

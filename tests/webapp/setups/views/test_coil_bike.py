@@ -63,7 +63,9 @@ def test_every_page_of_a_coil_bike_opens_without_a_word_of_air(client: FlaskClie
     }
     saved = client.post(f"/s/{code}/sag-check", data=check)
     assert saved.status_code == 303, text_of(saved.text)
-    pages = {path: page_of(client, code, path) for path in ("/2/answer", "/history", "/sag-check", "/what-if", "/print")}
+    pages = {
+        path: page_of(client, code, path) for path in ("/2/answer", "/history", "/sag-check", "/what-if", "/print")
+    }
     for path, page in pages.items():
         text = text_of(page)
         assert "psi" not in text.replace("84 psi or 5.8 bar", ""), path
