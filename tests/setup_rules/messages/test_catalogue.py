@@ -297,7 +297,7 @@ def coil_requests() -> Iterator[dict[str, Any]]:
             {"sag_target_percent": 44},
         ):
             yield {**RIDER, name: {key: v for key, v in {**end, **changes}.items() if v is not None}}
-    yield {**RIDER, "rear": {**COIL_SHOCK, "leverage_start": 1.2, "leverage_end": 5.0, "stocked_rates_n_per_mm": [60]}}
+    yield {**RIDER, "rear": {**COIL_SHOCK, "leverage_start": 1.2, "leverage_end": 5.0, "stocked_rates_n_per_mm": [50]}}
 
 
 def walk_coils() -> None:
