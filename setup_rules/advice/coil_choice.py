@@ -19,7 +19,7 @@ from setup_rules.types.request import FrontEnd, RearEnd
 from setup_rules.types.result import CoilChoice
 
 #: Sags within this share of the travel from the target are equally good: then the least preload counts (our estimate).
-CLOSE_SHARE: Final = 0.01
+CLOSE_SHARE: Final = 0.005
 #: So many stocked rates on either side of the exact one are looked at.
 NEIGHBOURS: Final = 2
 #: Sag that is good enough: the larger of 2 mm and 2 % of the travel, as `EndSetup.tolerance_mm`.

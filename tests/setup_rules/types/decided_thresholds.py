@@ -20,7 +20,7 @@ THRESHOLDS: dict[str, Any] = {
     "advice.check_cautions.MEAN_SURPRISE": 2.0,
     "advice.number_changes._WHOLE_PSI": 39.75,
     "advice.coil_check.PLAUSIBLE_FACTOR": 3.0,
-    "advice.coil_choice.CLOSE_SHARE": 0.01,
+    "advice.coil_choice.CLOSE_SHARE": 0.005,
     "advice.coil_choice.NEIGHBOURS": 2,
     "advice.coil_choice._TOLERANCE": (2.0, 0.02),
     "advice.coil_setup.SAME_RATE": 0.005,

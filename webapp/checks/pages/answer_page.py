@@ -155,8 +155,14 @@ def present_answer(saved: Revision, before: Revision | None) -> AnswerPage:
         parts=_parts(saved, before),
         together=_say_of_both(saved),
         changed=changed,
-        asks_leak=_kind(saved.kind) == "sag_check" and any(n.code == "something_changed" for n in saved.setup.cautions),
+        asks_leak=_kind(saved.kind) == "sag_check" and _may_have_lost_air(saved.setup),
     )
+
+
+def _may_have_lost_air(setup: Setup) -> bool:
+    """Return whether something changed at an end with air: a coil has none to lose."""
+    coils = {end.end for end in setup.ends() if end.coil}
+    return any(note.code == "something_changed" and note.end not in coils for note in setup.cautions)
 
 
 def _say_of_both(saved: Revision) -> tuple[str, ...]:
