@@ -89,7 +89,8 @@ def _choice(drawn: DrawnEnd, rate: float, target_m: float, steps: tuple[float, .
     while low < high:  # more preload never adds sag: the first step at or below the target
         middle = (low + high) // 2
         low, high = (low, middle) if sag_mm(steps[middle]) <= target_mm else (middle + 1, high)
-    near = {place: sag_mm(steps[place]) for place in {max(low - 1, 0), low}}
+    # The first step stands for all that do nothing: a spring that gives under the bike alone.
+    near = {place: sag_mm(steps[place]) for place in {max(low - 1, 0), low}} | {0: least}
     place = min(near, key=lambda one: (round(abs(near[one] - target_mm), 3), one))
     reaches = abs(near[place] - target_mm) <= max(_TOLERANCE[0], _TOLERANCE[1] * 1000 * drawn.model.travel_m)
     return CoilChoice(
