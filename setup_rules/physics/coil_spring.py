@@ -192,11 +192,8 @@ class CoilSpring:
         """
         parts = (rate_n_per_m, load_n, self.travel_m, self.preload_m, self.gas_force_n)
         travel = np.broadcast_to(self.travel_m, np.broadcast_shapes(*(np.shape(v) for v in parts)))
-
-        def force_and_rate(x: Any) -> tuple[Any, Any]:
-            return self.force_n(x, rate_n_per_m, site), rate_n_per_m
-
-        return settle(force_and_rate, load_n, leverage, travel, start_m)
+        settled = lambda x: (self.force_n(x, rate_n_per_m, site), rate_n_per_m)  # noqa: E731 one use, one line
+        return settle(settled, load_n, leverage, travel, start_m)
 
 
 @dataclass(frozen=True, slots=True)

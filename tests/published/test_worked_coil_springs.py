@@ -42,7 +42,13 @@ def test_a_spring_of_450_pounds_an_inch_pushes_450_pounds_after_an_inch() -> Non
 @pytest.mark.parametrize(
     ("x_mm", "preload_mm", "gas_n", "newtons"),
     # 80 N/mm: 80·(16.5 + 2) = 1480; 80·(0 + 2) + 90 = 250; 80·(55 + 2) + 90 = 4650; −5 mm of slack: 80·11.5 = 920.
-    [(16.5, 2.0, 0.0, 1480.0), (0.0, 2.0, 90.0, 250.0), (55.0, 2.0, 90.0, 4650.0), (16.5, -5.0, 0.0, 920.0)],
+    [
+        (16.5, 2.0, 0.0, 1480.0),
+        (0.0, 2.0, 90.0, 250.0),
+        (55.0, 2.0, 90.0, 4650.0),
+        (16.5, -5.0, 0.0, 920.0),
+        (10.0, 1.0, 40.0, 920.0),
+    ],
 )
 def test_the_force_is_rate_times_compression_and_preload(
     x_mm: float, preload_mm: float, gas_n: float, newtons: float
