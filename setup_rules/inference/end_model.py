@@ -59,7 +59,31 @@ class EndModel:
         return replace(self, preload_m=check.preload_mm / 1000) if self.has_coil else self
 
     def checked_value(self, check: SagCheck) -> float:
-        """Return what was set when a check was taken: pressure [Pa, gauge], or the rate of the coil [N/m]."""
+        """Return what was set when a check was taken: the pressure, or the rate of the coil.
+
+        p, or 1000·k with k in N/mm
+
+        Parameters
+        ----------
+        check : SagCheck
+            As it was taken on this end.
+
+        Returns
+        -------
+        float [Pa, gauge, or N/m of a coil]
+
+        Examples
+        --------
+        >>> from setup_rules.types.request import FrontEnd, SetupRequest
+        >>> fork = FrontEnd(travel_mm=140.0, spring="coil")
+        >>> end = EndModel("front", fork, SetupRequest(rider_mass_kg=75.0, riding_style="trail", front=fork))
+        >>> end.checked_value(SagCheck(end="front", spring_rate_n_per_mm=9.0, readings_mm=(30.0,)))
+        9000.0
+
+        References
+        ----------
+        Definition of the units.
+        """
         return 1000.0 * (check.spring_rate_n_per_mm or 0.0) if self.has_coil else check.pressure_pa
 
     @property

@@ -21,12 +21,14 @@ from scipy.optimize import brentq
 
 import setup_rules as rules
 from setup_rules.inference.coil_class import draw_coil, preload_limits_mm
+from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.posterior import central_row
 from setup_rules.physics.coil_spring import CoilRate, CoilSpring
 from setup_rules.physics.linkage import Leverage
 from setup_rules.physics.settling import settle
 from setup_rules.physics.spring import Site
-from setup_rules.types.request import Conditions, EndName, FrontEnd, RearEnd
+from setup_rules.types.request import Conditions, EndName, FrontEnd, RearEnd, SetupRequest
+from setup_rules.types.result import SagCheck
 
 HERE = Site(101_325.0, 101_325.0)
 FORK = Leverage()
@@ -97,6 +99,16 @@ def test_steel_is_the_same_in_the_cold_and_on_a_mountain() -> None:
     assert setting.acting(82_000.0, there) == setting.bench_value(82_000.0, there) == setting.shown(82_000.0, there)
     assert setting.least(there) == CoilSpring.least_acting == 1.0
     assert setting.site(there).ambient_pa == setting.site(there).leg_pa == pytest.approx(79_495.2, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("spring", "given", "value"),
+    [("coil", {"spring_rate_n_per_mm": 78.8}, 78_800.0), ("air", {"pressure_pa": 5.5e5}, 5.5e5)],
+)
+def test_a_check_says_what_was_set_in_the_units_of_force_and_length(spring: Any, given: Any, value: float) -> None:
+    fork = FrontEnd(travel_mm=150.0, spring=spring)
+    model = EndModel("front", fork, SetupRequest(rider_mass_kg=78.0, riding_style="trail", front=fork))
+    assert model.checked_value(SagCheck(end="front", readings_mm=(30.0,), **given)) == pytest.approx(value)
 
 
 # Coil bind: a wire of 9 mm, eight coils in all, is 72 mm long with its coils touching. Free 134 mm long, it can be
