@@ -76,7 +76,7 @@ def with_past_coil(answer: dict[str, Any], end: RevisionEnd) -> dict[str, Any]:
         return answer
     return _without_air(answer) | {
         "spring": "coil",
-        **_spring_answer(coil.rate_n_per_m, coil.preload_mm),
+        **_fitted_answer(coil),
         "measured_at_psi": None,
         "measured_with_n_per_mm": None if measured is None else _rate(1000 * (measured.spring_rate_n_per_mm or 0.0)),
         "measured_with_preload_mm": None if measured is None else round(measured.preload_mm, 2),
@@ -90,14 +90,20 @@ def _without_air(answer: dict[str, Any]) -> dict[str, Any]:
 def _coil_answer(coil: CoilSetup) -> dict[str, Any]:
     return {
         "spring": "coil",
-        **_spring_answer(coil.rate_n_per_m, coil.preload_mm),
+        **_fitted_answer(coil),
         "preload_turns": None if coil.preload_turns is None else round(coil.preload_turns, 2),
         "preload_max_mm": round(coil.preload_max_mm, 2),
-        "spring_rate_wanted_n_per_mm": _rate(coil.rate_wanted_n_per_m),
-        "spring_rate_low_n_per_mm": _rate(coil.rate_low_n_per_m),
-        "spring_rate_high_n_per_mm": _rate(coil.rate_high_n_per_m),
+        "spring_rate_wanted_n_per_mm": _worked_out(coil.rate_wanted_n_per_m),
+        "spring_rate_low_n_per_mm": _worked_out(coil.rate_low_n_per_m),
+        "spring_rate_high_n_per_mm": _worked_out(coil.rate_high_n_per_m),
         "springs": [_choice_answer(choice) for choice in coil.choices],
     }
+
+
+def _fitted_answer(coil: CoilSetup) -> dict[str, float]:
+    exact = coil.origin == "exact"
+    rate = 1000 * _worked_out(coil.rate_n_per_m) if exact else coil.rate_n_per_m
+    return _spring_answer(rate, coil.preload_mm)
 
 
 def _choice_answer(choice: CoilChoice) -> dict[str, Any]:
@@ -115,6 +121,11 @@ def _spring_answer(rate_n_per_m: float, preload_mm: float) -> dict[str, float]:
         "spring_rate_lb_per_in": round(rate_n_per_m / LBF_PER_IN_N_PER_M, 1),
         "preload_mm": round(preload_mm, 2),
     }
+
+
+def _worked_out(rate_n_per_m: float) -> float:
+    """Return a rate that follows from the load [N/mm]: no finer than a pressure is, so that it tells no more of it."""
+    return float(f"{rate_n_per_m / 1000:.3g}")
 
 
 def _rate(rate_n_per_m: float) -> float:

@@ -171,7 +171,7 @@ def present_card(saved: Revision, address: str, *, local_only: bool, short_code:
         code=spaced(saved.code),
         address=address,
         local_only=_local_words() if local_only else _NONE,
-        safety=_safety_words(),
+        safety=_coil_safety_words() if all(end.coil for end in setup.ends()) else _safety_words(),
     )
 
 
@@ -187,6 +187,17 @@ def _safety_words() -> Words:
             "play: do not ride, see a qualified mechanic."
         ),
         _("Clicks: out from fully closed. Starting point only: follow the manual and the printed maximum."),
+    )
+
+
+def _coil_safety_words() -> Words:
+    return Words(
+        _(
+            "Clicks count out from fully closed. Starting point only: follow the manual, its preload limits and local "
+            "rules. Before taking a spring off, turn the preload back. Damage or play: do not ride, see a qualified "
+            "mechanic."
+        ),
+        _("Clicks: out from fully closed. Starting point only: follow the manual and its preload limits."),
     )
 
 

@@ -122,6 +122,7 @@ class AnswerPage:
     together: tuple[str, ...]
     changed: tuple[DifferenceGroup, ...]
     asks_leak: bool
+    has_air: bool
 
     @property
     def headline(self) -> str:
@@ -155,6 +156,7 @@ def present_answer(saved: Revision, before: Revision | None) -> AnswerPage:
         parts=_parts(saved, before),
         together=_say_of_both(saved),
         changed=changed,
+        has_air=any(end.coil is None for end in saved.setup.ends()),
         asks_leak=_kind(saved.kind) == "sag_check" and _may_have_lost_air(saved.setup),
     )
 
