@@ -196,9 +196,10 @@ class CoilSpring:
         return settle(settled, load_n, leverage, travel, start_m)
 
 
-@dataclass(frozen=True, slots=True)
 class CoilRate:
     """The rate of a coil [N/m] as a spring's `Setting`: steel does not mind weather or altitude."""
+
+    __slots__ = ()
 
     def acting(self, rate_n_per_m: Any, there: Conditions) -> Any:
         """Return the rate elsewhere of a spring that was fitted at the bench: the same.

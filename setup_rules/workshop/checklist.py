@@ -95,7 +95,7 @@ def steps_for_spring(steps: Sequence[Step], *, coil: bool) -> tuple[Step, ...]:
         return tuple(steps)
     if coil:
         kept = [step for step in steps if step.state == "done" or not _is_for_air(step)]
-        added = () if PRELOAD_STEP.key in known else (PRELOAD_STEP,)
+        added: tuple[Step, ...] = () if PRELOAD_STEP.key in known else (PRELOAD_STEP,)
     else:
         kept = [step for step in steps if step.key != PRELOAD_STEP.key or step.state == "done"]
         added = tuple(step for step in DEFAULT_STEPS if step.fixed and step.key not in known)
