@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from setup_rules.advice.coil_cautions import fitted_cautions
 from setup_rules.advice.sag_check import STICKY_SPREAD, likelihoods_of
 from setup_rules.advice.wording import VARIANT, is_above, whole_psi
 from setup_rules.inference.end_model import EndModel
@@ -35,10 +36,12 @@ def check_cautions(model: EndModel, checks: tuple[TakenCheck, ...], result: EndS
         said = Message.of(f"caution.pumped_above_maximum.{variant}", psi=psi, limit=limit)
         notes.append(Note("pumped_above_maximum", said, end=name))
     swings = _swings(model, taken, result)
+    notes += fitted_cautions(taken[-1].check, result)
     if result.answers_disagree or swings:
         notes.append(Note("answers_disagree", Message.of(f"caution.answers_disagree.{variant}"), end=name))
     if not swings and _changed(model, taken, result):
-        notes.append(Note("something_changed", Message.of(f"caution.something_changed.{variant}"), end=name))
+        what = "coil" if result.coil else variant
+        notes.append(Note("something_changed", Message.of(f"caution.something_changed.{what}"), end=name))
     return tuple(notes)
 
 

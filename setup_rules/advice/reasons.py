@@ -18,19 +18,20 @@ from setup_rules.types.result import RULES_VERSION, ClickStart, EndSetup, Note, 
 def end_reasons(model: EndModel, result: EndSetup, load_share: float) -> tuple[Note, ...]:
     """Return why each number of one end is what it is: relation, assumption and source."""
     return (
-        _load_reason(model, result, load_share),
+        load_reason(model, result, load_share),
         _spring_reason(model),
         _pressure_reason(model, result),
-        _sag_reason(model, result),
+        sag_reason(model, result),
         Note(f"{model.name}_gap", Message.of(f"gap.{result.datum}"), c.PRACTICE, model.name),
         *_conditions_reason(model, result),
-        *_click_reasons(model, result),
+        *click_reasons(model, result),
         *_chart_reason(model, result),
         *_learned_reason(result),
     )
 
 
-def _load_reason(model: EndModel, result: EndSetup, share: float) -> Note:
+def load_reason(model: EndModel, result: EndSetup, share: float) -> Note:
+    """Return what the end carries, for the share of the rider on it."""
     said = Message.of(
         f"load.{VARIANT[model.name]}",
         share=whole(100 * share),
@@ -69,7 +70,8 @@ def _pressure_reason(model: EndModel, result: EndSetup) -> Note:
     return Note(f"{model.name}_pressure", said, sources.FORCE_BALANCE, model.name)
 
 
-def _sag_reason(model: EndModel, result: EndSetup) -> Note:
+def sag_reason(model: EndModel, result: EndSetup) -> Note:
+    """Return where the target sag comes from."""
     code, percent = f"{model.name}_sag", as_typed(result.sag_target_percent)
     if model.end.sag_target_percent is not None:
         return Note(code, Message.of("sag.entered", percent=percent), sources.ENTERED, model.name)
@@ -106,7 +108,8 @@ def _chart_reason(model: EndModel, result: EndSetup) -> tuple[Note, ...]:
     return (Note(f"{model.name}_chart", said, sources.CHART, model.name),)
 
 
-def _click_reasons(model: EndModel, result: EndSetup) -> tuple[Note, ...]:
+def click_reasons(model: EndModel, result: EndSetup) -> tuple[Note, ...]:
+    """Return why the adjusters start where they do."""
     notes = []
     if result.rebound is not None:
         known = ".points" if model.end.rebound_points is not None else ""
@@ -173,4 +176,5 @@ def order_notes(setup: Setup) -> tuple[Note, ...]:
     """Return the order of work of a bike with both ends, while a sag is not yet on target."""
     if setup.front is None or setup.rear is None or setup.settled:
         return ()
-    return (Note("order_of_work", Message.of("order_of_work"), c.PRACTICE),)
+    coil = ".coil" if any(end.coil for end in setup.ends()) else ""
+    return (Note("order_of_work", Message.of(f"order_of_work{coil}"), c.PRACTICE),)

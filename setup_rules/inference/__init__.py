@@ -1,5 +1,6 @@
 """What is not known: size classes, drawn springs, readings as likelihood, the start setting that follows.
 
+- coil_class: What is not known of an end with a coil main spring: the push of the damper's gas. The rate is what is …
 - end_model: One spring end of one request: what drawn unknowns make of its springs, loads and surroundings.
 - likelihood: From sag readings to what they say of a spring end: a weighted set of springs and loads.
 - posterior: What is known of a spring end: a weighted set of drawn springs and loads, and what follows from it.

@@ -2,26 +2,33 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
+from setup_rules.inference.coil_class import draw_coil
 from setup_rules.inference.size_class import COLUMN, draw_fork, draw_shock, normal_quantile, uniform_quantile
 from setup_rules.physics.air_pressure import AirPressure
 from setup_rules.physics.air_spring import FORK
+from setup_rules.physics.coil_spring import CoilRate
 from setup_rules.physics.linkage import Leverage
 from setup_rules.physics.rider_load import leg_force_n, sprung_mass_kg, weight_n
 from setup_rules.physics.spring import Setting, Spring
 from setup_rules.types import constants as c
 from setup_rules.types.request import Conditions, Datum, EndName, FrontEnd, RearEnd, SetupRequest
+from setup_rules.types.result import SagCheck
 
 
 @dataclass(frozen=True, slots=True)
 class EndModel:
-    """One spring end of one request: turns drawn unknowns into springs, loads and surroundings."""
+    """One spring end of one request: turns drawn unknowns into springs, loads and surroundings.
+
+    Here, and nowhere else below the advice, a coil main spring takes the place of air; `preload_m` is the coil's.
+    """
 
     name: EndName
     end: FrontEnd | RearEnd
     request: SetupRequest
+    preload_m: float = 0.0
 
     @property
     def travel_m(self) -> float:
@@ -39,8 +46,45 @@ class EndModel:
         return self.setting_at(self.request.bench)
 
     def setting_at(self, bench: Conditions) -> Setting:
-        """Return what is set on this end, air pressure, for the place where it is set."""
-        return AirPressure(bench)
+        """Return what is set on this end, air pressure or the rate of a coil, for the place where it is set."""
+        return CoilRate() if self.has_coil else AirPressure(bench)
+
+    @property
+    def has_coil(self) -> bool:
+        """Whether the main spring is a coil."""
+        return self.end.spring == "coil"
+
+    def as_checked(self, check: SagCheck) -> EndModel:
+        """Return this end with what was set on it when a check was taken: the preload of a coil."""
+        return replace(self, preload_m=check.preload_mm / 1000) if self.has_coil else self
+
+    def checked_value(self, check: SagCheck) -> float:
+        """Return what was set when a check was taken: the pressure, or the rate of the coil.
+
+        p, or 1000·k with k in N/mm
+
+        Parameters
+        ----------
+        check : SagCheck
+            As it was taken on this end.
+
+        Returns
+        -------
+        float [Pa, gauge, or N/m of a coil]
+
+        Examples
+        --------
+        >>> from setup_rules.types.request import FrontEnd, SetupRequest
+        >>> fork = FrontEnd(travel_mm=140.0, spring="coil")
+        >>> end = EndModel("front", fork, SetupRequest(rider_mass_kg=75.0, riding_style="trail", front=fork))
+        >>> end.checked_value(SagCheck(end="front", spring_rate_n_per_mm=9.0, readings_mm=(30.0,)))
+        9000.0
+
+        References
+        ----------
+        Definition of the units.
+        """
+        return 1000.0 * (check.spring_rate_n_per_mm or 0.0) if self.has_coil else check.pressure_pa
 
     @property
     def rider_and_kit_kg(self) -> float:
@@ -49,6 +93,8 @@ class EndModel:
 
     def springs(self, z: Any) -> Spring:
         """Return the springs for rows of unknowns z, shape (…, number of unknowns)."""
+        if self.has_coil:
+            return draw_coil(self.end, z, self.preload_m)
         return draw_fork(self.end, z) if isinstance(self.end, FrontEnd) else draw_shock(self.end, z)
 
     def sprung_kg(self, z: Any) -> Any:

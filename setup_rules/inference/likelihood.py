@@ -160,7 +160,8 @@ def sag_likelihood(taken: TakenCheck, model: EndModel) -> SagLikelihood:
         temperature_c=bench.temperature_c if check.temperature_c is None else check.temperature_c,
         altitude_m=bench.altitude_m if check.altitude_m is None else check.altitude_m,
     )
-    acting = model.setting_at(conditions).acting(check.pressure_pa, conditions)
+    model = model.as_checked(check)
+    acting = model.setting_at(conditions).acting(model.checked_value(check), conditions)
     named = ((0, check.readings_mm), (-1, check.readings_from_above_mm), (1, check.readings_from_below_mm))
     sigma_mm = math.hypot(READING_SIGMA_MM[check.end].value, _find_rounding_mm(check) / math.sqrt(12.0))
     groups = tuple((side, tuple(one / 1000 for one in mm)) for side, mm in named if mm)

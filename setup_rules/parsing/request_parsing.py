@@ -13,15 +13,17 @@ from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed
 from setup_rules.parsing.consistency import check_whole
 from setup_rules.types.errors import Problem, RequestError
-from setup_rules.types.limits import LIMITS, Limit
+from setup_rules.types.limits import LIMITS, MOST_RATES, Limit
 from setup_rules.types.request import (
     ChartWeight,
     Conditions,
     Datum,
     FrontEnd,
+    MainSpring,
     NegativeSize,
     NegativeSpring,
     Pairs,
+    Rates,
     RearEnd,
     RidingStyle,
     SetupRequest,
@@ -33,6 +35,7 @@ _CHOICES: Final[dict[str, tuple[str, ...]]] = {
     "stance": get_args(Stance),
     "negative_spring": get_args(NegativeSpring),
     "negative_size": get_args(NegativeSize),
+    "spring": get_args(MainSpring),
     "datum": get_args(Datum),
     "chart_weight": get_args(ChartWeight),
 }
@@ -133,6 +136,8 @@ def _read_value(name: str, raw: Any, path: str, problems: list[Problem]) -> Any:
         return _read_chart(raw, path, problems)
     if name == "rebound_points":
         return _read_points(raw, path, problems)
+    if name == "stocked_rates_n_per_mm":
+        return _read_rates(raw, path, problems)
     return read_number(LIMITS[name], raw, path, problems)
 
 
@@ -211,6 +216,19 @@ def _read_points(raw: Any, path: str, problems: list[Problem]) -> Pairs | None:
         problems.append(Problem(path, Message.of("problem.damper_points_order")))
         return None
     return points
+
+
+def _read_rates(raw: Any, path: str, problems: list[Problem]) -> Rates | None:
+    """Return rates of springs rising, each once; an empty list means that none is stocked."""
+    if not isinstance(raw, list | tuple):
+        problems.append(Problem(path, Message.of("problem.no_list", found=shown(raw))))
+        return None
+    if len(raw) > MOST_RATES:
+        problems.append(Problem(path, Message.of("problem.list_too_long", count=len(raw), most=MOST_RATES)))
+        return None
+    read = [read_number(LIMITS["stocked_rates_n_per_mm"], one, path, problems) for one in raw]
+    rates = sorted({float(one) for one in read if one is not None})
+    return tuple(rates) or None
 
 
 def _pair(row: Any) -> tuple[float, float]:

@@ -173,6 +173,20 @@ ASSUMED_MIN_PSI: Final = {
     "rear": Constant(50.0, "psi", "our estimate", "our cautious estimate; the figure in the manual rules"),
 }
 
+#: Preload that is set where nothing is known: enough that a shock's spring cannot move at full extension.
+LEAST_PRELOAD: Final = {
+    "front": Constant(0.0, "mm", "agreed practice", PRACTICE),
+    "rear": Constant(1.0, "mm", "agreed practice", PRACTICE),
+}
+#: Used only when nobody entered what the manual allows; always marked as assumed.
+ASSUMED_MAX_PRELOAD: Final = {
+    "front": Constant(5.0, "mm", "our estimate", "our cautious estimate; the figure in the manual rules"),
+    "rear": Constant(3.0, "mm", "our estimate", "our cautious estimate; the figure in the manual rules"),
+}
+#: Steps in which preload is told: a quarter of a turn where the pitch is known, else these.
+PRELOAD_STEP_TURNS: Final = Constant(0.25, "turns", "our estimate", ESTIMATE)
+PRELOAD_STEP: Final = Constant(0.5, "mm", "our estimate", ESTIMATE)
+
 READING_SIGMA_MM: Final = {
     "front": Constant(1.0, "mm", "our estimate", "our estimate: O-ring and ruler on a stanchion"),
     "rear": Constant(0.6, "mm", "our estimate", "our estimate: O-ring and ruler on a shock shaft"),

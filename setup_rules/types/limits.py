@@ -87,6 +87,11 @@ LIMITS: dict[str, Limit] = _by_name(
         Limit("damper_clicks", 0, 60, "", "count", whole=True),
         Limit("damper_n_s_per_m", 20, 60_000, "N·s/m", "damping"),
         Limit("volume_spacer_cm3", 0.5, 60, "cm³", "volume"),
+        Limit("stocked_rates_n_per_mm", 1, 250, "N/mm", "rate"),
+        Limit("fitted_rate_n_per_mm", 1, 250, "N/mm", "rate"),
+        Limit("preload_mm_max", 0, 40, "mm", "length"),
+        Limit("preload_pitch_mm", 0.2, 6, "mm", "length"),
+        Limit("coil_stroke_mm", 20, 260, "mm", "length"),
     )
 )
 
@@ -95,6 +100,8 @@ LIMITS: dict[str, Limit] = _by_name(
 CORRECTION_LIMITS: dict[str, Limit] = _by_name(
     (
         Limit("set_pressure_psi", 0, 4000, "psi", "pressure"),
+        Limit("spring_rate_n_per_mm", 0, 4000, "N/mm", "rate"),
+        Limit("preload_mm", 0, 100, "mm", "length"),
         Limit("sag_mm", 0, 999, "mm", "length"),
         Limit("travel_used_mm", 0, 999, "mm", "length"),
         Limit("dip_mm", 0, 999, "mm", "length"),
@@ -140,6 +147,9 @@ def limit_of(name: str) -> Limit:
 
 #: Target sag outside this range, in per cent, is computed but carries a caution (common practice, no source).
 USUAL_SAG_PERCENT = (8.0, 40.0)
+
+#: Rates that a list of stocked coil springs may hold.
+MOST_RATES = 40
 
 #: Sag readings that one check may carry.
 MOST_READINGS = 6

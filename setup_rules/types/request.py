@@ -13,12 +13,15 @@ from typing import Literal
 RidingStyle = Literal["cross_country", "trail", "enduro", "downhill", "park"]
 Stance = Literal["standing", "seated"]
 NegativeSpring = Literal["air", "coil"]
+#: What carries the bike: air under pressure, or a steel coil.
+MainSpring = Literal["air", "coil"]
 NegativeSize = Literal["small", "large"]
 #: Where the gap at the O-ring is read: with the bike standing without its rider, or with the wheel lifted.
 Datum = Literal["bike_at_rest", "wheel_off_ground"]
 ChartWeight = Literal["rider", "rider_and_kit"]
 EndName = Literal["front", "rear"]
 Pairs = tuple[tuple[float, float], ...]
+Rates = tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,6 +42,10 @@ class SpringEnd:
     `chart` holds the manual's (rider mass [kg], pressure [psi, gauge]) rows, for `chart_travel_mm` where that is
     another travel than the one installed. `rebound_points` are two known points of the rebound damper: (clicks out
     from fully closed, damping coefficient at the spring [N·s/m]), the second further out and lighter.
+
+    An end whose `spring` is a coil has none of the air figures. Instead it may have the rates that are to be had
+    (`stocked_rates_n_per_mm`, rising), the greatest preload that its manual allows, the stroke of the spring down to
+    coil bind, the preload that one turn gives, and the rate of the spring that is fitted.
     """
 
     negative_spring: NegativeSpring = "air"
@@ -65,6 +72,12 @@ class SpringEnd:
     chart_weight: ChartWeight = "rider_and_kit"
     chart_sag_percent: float | None = None
     chart_travel_mm: float | None = None
+    spring: MainSpring = "air"
+    stocked_rates_n_per_mm: Rates | None = None
+    preload_mm_max: float | None = None
+    coil_stroke_mm: float | None = None
+    preload_pitch_mm: float | None = None
+    fitted_rate_n_per_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

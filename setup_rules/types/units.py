@@ -168,3 +168,5 @@ def convert(kind: str, value: float, from_key: str, to_key: str) -> float:
 
 #: One pound-force per square inch in pascals: pound, standard gravity and inch are exact (NIST SP 811).
 PSI_PA: Final = 0.453_592_37 * 9.806_65 / 0.0254**2
+#: One pound-force per inch in newtons per metre: exact likewise.
+LBF_PER_IN_N_PER_M: Final = 0.453_592_37 * 9.806_65 / 0.0254

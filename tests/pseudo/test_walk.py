@@ -30,6 +30,7 @@ MACHINE_KEYS: Final = frozenset(
         "riding_style",
         "rules_version",
         "negative_spring",
+        "spring",
         "chart_weight",
         "felt",
         "bike_label",

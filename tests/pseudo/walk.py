@@ -93,12 +93,56 @@ def walk(folder: Path) -> Walked:
         walked = Walked(manifest, app, endpoints=endpoints)
         for role in ("rider", "owner", "staff"):
             _crawl(walked, role)
+        _walk_coils(walked)
         for number, (role, path, data) in enumerate(_refused(manifest)):
             answer = client_of(walked, role).post(path, data=data)
             walked.answers[f"post {number} {role} {path} {data}"] = answer
         for number, (path, body) in enumerate(_bodies(manifest)):
             walked.answers[f"api {number} {path} {body}"] = app.test_client().post(f"/api/v1/{path}", json=body)
     return walked
+
+
+#: A bike with coils at both ends, and what is entered on it afterwards.
+COILS: Final = {
+    "rider_mass_kg": "78",
+    "riding_style": "trail",
+    "front.wanted": "y",
+    "front.travel_mm": "140",
+    "front.spring": "coil",
+    "front.stocked_rates_n_per_mm": "7 8 9 10 11",
+    "rear.wanted": "y",
+    "rear.stroke_mm": "55",
+    "rear.wheel_travel_mm": "145",
+    "rear.spring": "coil",
+    "rear.stocked_rates_n_per_mm": "350 400 450 500 lb/in",
+    "rear.preload_pitch_mm": "1.25",
+    "rear.coil_stroke_mm": "57",
+    "bike_label": "Otter 9, plum",
+}
+COIL_ENTRIES: Final = (
+    ("sag-check", {"front.spring_rate_n_per_mm": "9", "front.preload_mm": "0", "front.readings_mm-0": "41"}),
+    ("sag-check", {"rear.spring_rate_n_per_mm": "450 lb/in", "rear.preload_mm": "9", "rear.readings_mm-0": "22"}),
+    ("ride?end=front", {"end": "front", "felt": "hits_the_end"}),
+    ("what-if", {"rear.stocked_rates_n_per_mm": "60 70 80", "riding_style": "enduro", "do": "save"}),
+    ("what-if", {"rear.fitted_rate_n_per_mm": "900", "riding_style": "enduro"}),
+    ("sag-check", {"rear.spring_rate_n_per_mm": "900", "rear.readings_mm-0": "22"}),
+    ("travel", {"travel_mm": "120", "longest_travel_mm": "160"}),
+)
+
+
+def _walk_coils(walked: Walked) -> None:
+    """Make a bike with coils, enter what can be entered, and look at every page and answer of it."""
+    client = client_of(walked, "rider")
+    for text in ("400 450", "soft", "8 9 bar"):
+        walked.answers[f"coils {text}"] = client.post("/", data={**COILS, "front.stocked_rates_n_per_mm": text})
+    made = client.post("/", data={**COILS, "confirm": "y"})
+    assert made.status_code == 303, made.text
+    code = urlsplit(made.headers["Location"]).path.rsplit("/", 1)[-1]
+    for number, (path, data) in enumerate(COIL_ENTRIES):
+        walked.answers[f"coils {number} {path}"] = client.post(f"/s/{code}/{path}", data={**data, "confirm": "y"})
+    pages = ("", "/history", "/print", "/sag-check", "/what-if", "/1", "/2/answer", "/3/answer", "/4/answer")
+    for path in (*(f"/s/{code}{page}" for page in pages), *(f"/api/v1/setups/{code}{p}" for p in ("", "/revisions"))):
+        walked.answers[f"coils {path}"] = client.get(path)
 
 
 def client_of(walked: Walked, role: str) -> FlaskClient:

@@ -19,6 +19,7 @@ BESIDE: Final = (
     "setup_rules.types.units.to_base",
     "setup_rules.types.result.EndSetup.tolerance_mm",
     "setup_rules.physics.air_pressure.AirPressure.site",
+    "setup_rules.inference.coil_class.draw_coil",
     "setup_rules.inference.size_class.draw_fork",
     "setup_rules.inference.size_class.draw_shock",
     "setup_rules.inference.posterior.Posterior.centre",

@@ -6,6 +6,7 @@
 - forms/setup_body: What the JSON interface is sent, read strictly: every problem named, nothing guessed.
 - history_page: Which part of a setup's history is asked for.
 - pages/answers: A saved setup as the JSON interface gives it: plain numbers, the unit in the key.
+- pages/coil_answers: What the JSON interface says of an end with a coil main spring, and how that is described.
 - pages/openapi: The OpenAPI 3.1 document of the JSON interface.
 - pages/openapi_corrections: The part of the interface's description about a saved setup: checks, rides, changes and …
 - pages/openapi_parts: Parts that every path of the interface's description is put together from.

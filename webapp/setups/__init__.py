@@ -19,6 +19,7 @@
 - forms/leverage: Leverage ratio of a rear linkage from the wheel travel, for people who do not know its curve.
 - forms/setup_form: The form behind the front page: rider, bike, spring ends and air, read into one `SetupRequest`.
 - one_time_owner_link: Carries a new setup's owner key, once, from the save to the page that shows it.
+- pages/coil_page: A coil main spring as the strings of its page: rate and preload, the springs to choose from, and …
 - pages/pictures: The three start numbers of one end as drawings: places in numbers, every word ready to show.
 - pages/setup_page: A saved setup as the strings of its page: the large numbers, the steps, and the reasons.
 - pages/steps: The work at the bike in its order: pump every end, measure every end, then set the adjusters.

@@ -269,6 +269,81 @@ def walk_earlier_rules() -> None:
         refused(rules.strike_check, rules.strike_check(after, 0), 0)
 
 
+COIL_FORK = {"travel_mm": 140, "spring": "coil", "rebound_clicks": 16, "stocked_rates_n_per_mm": [7, 8, 9, 10, 11]}
+COIL_SHOCK = {
+    "stroke_mm": 55,
+    "leverage_start": 2.9,
+    "leverage_end": 2.4,
+    "spring": "coil",
+    "rebound_clicks": 14,
+    "stocked_rates_n_per_mm": [60, 70, 80, 90, 100],
+    "preload_pitch_mm": 1.25,
+}
+
+
+def coil_requests() -> Iterator[dict[str, Any]]:
+    """Yield requests of coil main springs that lead to every reason and caution of one."""
+    for name, end in (("front", COIL_FORK), ("rear", COIL_SHOCK)):
+        length = 140 if name == "front" else 55
+        for changes in (
+            {"coil_stroke_mm": length + 2, "preload_mm_max": 8},
+            {"coil_stroke_mm": length - 5},
+            {"coil_stroke_mm": length + 40, "preload_mm_max": 8},
+            {"stocked_rates_n_per_mm": [3]},
+            {"stocked_rates_n_per_mm": None},
+            {"fitted_rate_n_per_mm": 9.0 if name == "front" else 82.0},
+            {"max_pressure_psi": 100},
+            {"spring": "air"},
+            {"sag_target_percent": 44},
+        ):
+            yield {**RIDER, name: {key: v for key, v in {**end, **changes}.items() if v is not None}}
+    yield {**RIDER, "rear": {**COIL_SHOCK, "leverage_start": 1.2, "leverage_end": 5.0, "stocked_rates_n_per_mm": [50]}}
+
+
+def walk_coils() -> None:
+    """Ask for everything that is said of coil main springs: requests, checks of every kind, rides, other riders."""
+    for data in coil_requests():
+        refused(setup_of, data)
+    both = setup_of({**RIDER, "front": COIL_FORK, "rear": COIL_SHOCK})
+    refused(rules.plan_travel, both, rules.TravelWish(travel_mm=120, longest_travel_mm=140))
+    pressure = rules.SagCheck(end="front", pressure_pa=5e5, readings_mm=(30.0,))
+    refused(rules.apply_sag_check, both, pressure)
+    refused(rules.apply_sag_check, setup_of(FORK), rules.SagCheck(end="front", preload_mm=2.0, readings_mm=(30.0,)))
+    for end in both.ends():
+        walk_coil_checks(both, end)
+
+
+def walk_coil_checks(both: rules.Setup, end: rules.EndSetup) -> None:
+    """Ask one end with a coil for every advice after a check and a ride."""
+    assert end.coil is not None
+    rate, sag = end.coil.rate_n_per_m / 1000, round(end.sag_expected_mm, 1)
+    check = rules.SagCheck(end=end.end, spring_rate_n_per_mm=rate, preload_mm=1.5, readings_mm=(sag,), confirm=True)
+    for typed in (0.0, 3000.0, 900.0 * rate / 80.0 if end.end == "rear" else 100.0, 5.7 * rate):
+        refused(rules.apply_sag_check, both, dataclasses.replace(check, spring_rate_n_per_mm=typed))
+    refused(rules.apply_bounce_check, both, rules.BounceCheck(end=end.end, clicks_out=8, seen="more"))
+    refused(rules.apply_ride, both, rules.RideReport(end=end.end, felt=("hits_the_end",)))
+    no_pitch: Any = {end.end: {"preload_pitch_mm": None}}
+    for setup in (both, rules.what_if(both, no_pitch), rules.what_if(both, {end.end: {"preload_pitch_mm": 1.0}})):
+        for share, preload in itertools.product((0.6, 0.8, 0.92, 1.0, 1.08, 1.2, 1.6), (0.0, 1.5, 3.0, 20.0)):
+            reading = (round(sag * share, 1),) * 3
+            taken = dataclasses.replace(check, readings_mm=reading, preload_mm=preload)
+            refused(rules.apply_sag_check, setup, taken)
+    soft = rules.what_if(both, {end.end: {"stocked_rates_n_per_mm": [rate / 2]}})
+    for preload in (1.5, end.coil.preload_max_mm):
+        far = dataclasses.replace(check, spring_rate_n_per_mm=rate / 2, preload_mm=preload, readings_mm=(2 * sag,))
+        refused(rules.apply_sag_check, soft, far)
+    for felt in FELT:
+        after = rules.apply_sag_check(both, check)
+        for _ in range(6):
+            after = rules.apply_ride(after, rules.RideReport(end=end.end, felt=(felt,)))
+    setup = both
+    for mass in (40, 100, 60, 120):
+        rules.what_if(both, {"rider_mass_kg": mass})
+        rules.what_if(both, {"rider_mass_kg": mass, end.end: {"rebound_clicks": 1}})
+    for share in (1.0, 1.0, 1.4, 0.6, 1.4, 0.5):
+        setup = rules.apply_sag_check(setup, dataclasses.replace(check, readings_mm=(round(sag * share, 1),) * 2))
+
+
 def walk_travel_and_workshop() -> None:
     """Ask for everything that is wrong with a travel, a leak check and a torque."""
     fork = setup_of(FORK)
@@ -311,6 +386,7 @@ def seen() -> dict[str, list[Message]]:
                 sag_check_advice(check, dataclasses.replace(end, sag_expected_mm=1.0), check.pressure_pa, settled=True)
         walk_problems_of_rides_and_bounces()
         walk_advice()
+        walk_coils()
         walk_travel_and_workshop()
         walk_earlier_rules()
         for limit in (*LIMITS.values(), *CORRECTION_LIMITS.values(), *BENCH_LIMITS.values()):

@@ -88,5 +88,9 @@ CONSTANTS: dict[str, Any] = {
     "types.constants.THICK_STANCHION_MM": 34,
     "types.constants.ASSUMED_MAX_PSI": {"thick": (120.0, "psi"), "thin": (140.0, "psi"), "rear": (250.0, "psi")},
     "types.constants.ASSUMED_MIN_PSI": {"front": (25.0, "psi"), "rear": (50.0, "psi")},
+    "types.constants.LEAST_PRELOAD": {"front": (0.0, "mm"), "rear": (1.0, "mm")},
+    "types.constants.ASSUMED_MAX_PRELOAD": {"front": (5.0, "mm"), "rear": (3.0, "mm")},
+    "types.constants.PRELOAD_STEP_TURNS": (0.25, "turns"),
+    "types.constants.PRELOAD_STEP": (0.5, "mm"),
     "types.constants.READING_SIGMA_MM": {"front": (1.0, "mm"), "rear": (0.6, "mm")},
 }

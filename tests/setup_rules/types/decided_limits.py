@@ -45,9 +45,16 @@ LIMITS: dict[str, Any] = {
         "damper_clicks": (0, 60, "", True),
         "damper_n_s_per_m": (20, 60000, "N·s/m", False),
         "volume_spacer_cm3": (0.5, 60, "cm³", False),
+        "stocked_rates_n_per_mm": (1, 250, "N/mm", False),
+        "fitted_rate_n_per_mm": (1, 250, "N/mm", False),
+        "preload_mm_max": (0, 40, "mm", False),
+        "preload_pitch_mm": (0.2, 6, "mm", False),
+        "coil_stroke_mm": (20, 260, "mm", False),
     },
     "types.limits.CORRECTION_LIMITS": {
         "set_pressure_psi": (0, 4000, "psi", False),
+        "spring_rate_n_per_mm": (0, 4000, "N/mm", False),
+        "preload_mm": (0, 100, "mm", False),
         "sag_mm": (0, 999, "mm", False),
         "travel_used_mm": (0, 999, "mm", False),
         "dip_mm": (0, 999, "mm", False),
@@ -78,4 +85,5 @@ LIMITS: dict[str, Any] = {
     },
     "types.limits.USUAL_SAG_PERCENT": (8.0, 40.0),
     "types.limits.MOST_READINGS": 6,
+    "types.limits.MOST_RATES": 40,
 }

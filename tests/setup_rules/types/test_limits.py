@@ -30,6 +30,7 @@ def test_every_number_of_a_request_has_a_limit() -> None:
     not_numbers = {"riding_style", "stance", "bench", "ride", "front", "rear", "negative_spring"} | {
         "negative_size",
         "datum",
+        "spring",
     }
     tables = {"leverage_table", "chart", "chart_weight", "rebound_points"}
     names = {f.name for kind in (SetupRequest, Conditions, FrontEnd, RearEnd) for f in dataclasses.fields(kind)}

@@ -61,7 +61,8 @@ def placed(name: str, value: float) -> tuple[str, dict[str, Any]]:
     data: dict[str, Any] = {**LEAST, "rear": dict(REAR), "front": dict(LEAST["front"])}
     if place is None:
         return name, {**data, name: value}
-    data[place] = {**data.get(place, {}), name: value}
+    listed = [value] if name == "stocked_rates_n_per_mm" else value
+    data[place] = {**data.get(place, {}), name: listed}
     return f"{place}.{name}", data
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, Final
 
 from setup_rules import Conditions, FrontEnd, RearEnd, SetupRequest
+from webapp.api.pages.coil_answers import AIR_KEYS, COIL_FIELDS
 from webapp.api.pages.openapi_corrections import NEXT_FIELDS, correction_paths, correction_schemas
 from webapp.api.pages.openapi_parts import (
     CODE_PARAMETER,
@@ -86,8 +87,8 @@ def openapi_document() -> dict[str, Any]:
             "title": "Suspension setups",
             "version": "1",
             "description": (
-                "Start pressure, target sag and rebound for a bicycle's air springs. The answer is a "
-                "starting point only: follow the manufacturer's manual, its limits and local rules."
+                "Start pressure, target sag and rebound for a bicycle's air springs, or rate and preload of its coils. "
+                "The answer is a starting point only: follow the manufacturer's manual, its limits and local rules."
             ),
         },
         "servers": [{"url": urls.base_url()}],
@@ -111,12 +112,18 @@ def _schemas() -> dict[str, Schema]:
         "FrontEnd": request_schema(FrontEnd),
         "RearEnd": request_schema(RearEnd),
         "Setup": _setup_schema(),
-        "EndSetup": record(_END_FIELDS),
+        "EndSetup": record(_end_fields(), *COIL_FIELDS),
         "Caution": record(_note_fields()),
         "Reason": record({**_note_fields(), "source": _TEXT}),
         **correction_schemas(),
         "Errors": record({"errors": listed(record(_ERROR_FIELDS, "question"))}),
     }
+
+
+def _end_fields() -> dict[str, Schema]:
+    """Return the fields of an end: its pressures may be null, since a coil main spring has other ones instead."""
+    air = {name: {**_END_FIELDS[name], "type": ["number", "null"]} for name in AIR_KEYS}
+    return _END_FIELDS | air | COIL_FIELDS
 
 
 def _setup_schema() -> Schema:

@@ -6,7 +6,7 @@ import types
 from dataclasses import MISSING, Field, asdict, fields, is_dataclass
 from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hints
 
-from setup_rules.types.limits import LIMITS, Limit
+from setup_rules.types.limits import LIMITS, MOST_RATES, Limit
 from webapp.ground.text.sentences import say
 
 Schema = dict[str, Any]
@@ -14,6 +14,7 @@ Schema = dict[str, Any]
 #: Rows of a leverage table and of a unit's chart, as `setup_rules.types.request` takes them.
 _TABLE_ROWS: Final = (2, 200)
 _CHART_ROWS: Final = (2, 60)
+_RATES: Final = "stocked_rates_n_per_mm"
 
 
 def request_schema(kind: type, extra: Schema | None = None) -> Schema:
@@ -70,6 +71,8 @@ def _plain(name: str, kind: Any) -> Schema:
         return _chart()
     if name == "rebound_points":
         return _rebound_points()
+    if name == _RATES:
+        return _rates()
     return limit_schema(LIMITS[name])
 
 
@@ -100,6 +103,11 @@ def _chart() -> Schema:
 def _rebound_points() -> Schema:
     text = "Two known points of the rebound damper. The second is further out and has less damping."
     return _pairs(limit_schema(LIMITS["damper_clicks"]), limit_schema(LIMITS["damper_n_s_per_m"]), (2, 2), text)
+
+
+def _rates() -> Schema:
+    text = "Rates of the coil springs that you can get [N/mm]."
+    return {"type": "array", "maxItems": MOST_RATES, "description": text, "items": limit_schema(LIMITS[_RATES])}
 
 
 def _pairs(first: Schema, second: Schema, rows: tuple[int, int], description: str) -> Schema:

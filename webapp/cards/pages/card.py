@@ -24,6 +24,15 @@ _SAID_ELSEWHERE: Final = frozenset({"start_point", "stop_and_ask", "maximum_assu
 #: The others in a card's few words, by what their key begins with; one that is not listed here is shown as it stands,
 #: cut to length.
 _IN_SHORT: Final = {
+    "coil_preload": lazy_gettext("Coil under preload stores energy: turn the preload back before taking it off."),
+    "coil_out_of_reach": lazy_gettext(
+        "Target sag out of reach with these springs: ask for {rate} N/mm ({pounds} lb/in)."
+    ),
+    "coil_too_short": lazy_gettext("Do not fit this spring: its coils would touch before the end of the travel."),
+    "coil_bind": lazy_gettext("Never more than {room} mm of preload, or the coils touch."),
+    "coil_stroke_unknown": lazy_gettext("Check that the coil's stroke is at least the travel plus the preload."),
+    "preload_assumed": lazy_gettext("Maximum preload {limit} mm is our estimate: check the manual."),
+    "preload_above_limit": lazy_gettext("Measured with {preload} mm of preload, over {limit} mm: turn it back."),
     "coil_negative": lazy_gettext("Coil negative spring: altitude changes the sag. Check it where you ride."),
     "limited.maximum": lazy_gettext(
         "Limited: the target sag is out of reach. Ask a workshop for an air spring made for more load."
@@ -162,7 +171,7 @@ def present_card(saved: Revision, address: str, *, local_only: bool, short_code:
         code=spaced(saved.code),
         address=address,
         local_only=_local_words() if local_only else _NONE,
-        safety=_safety_words(),
+        safety=_coil_safety_words() if all(end.coil for end in setup.ends()) else _safety_words(),
     )
 
 
@@ -181,6 +190,17 @@ def _safety_words() -> Words:
     )
 
 
+def _coil_safety_words() -> Words:
+    return Words(
+        _(
+            "Clicks count out from fully closed. Starting point only: follow the manual, its preload limits and local "
+            "rules. Before taking a spring off, turn the preload back. Damage or play: do not ride, see a qualified "
+            "mechanic."
+        ),
+        _("Clicks: out from fully closed. Starting point only: follow the manual and its preload limits."),
+    )
+
+
 def _head(end: EndSetup) -> CardHead:
     length = numbers.halves(end.travel_mm)
     if end.end == "front":
@@ -196,9 +216,9 @@ def _rows(ends: tuple[EndSetup, ...]) -> Iterator[CardRow]:
     def row(kind: RowKind, label: Words, detail: Words, cell: Callable[[EndSetup], CardCell]) -> CardRow:
         return CardRow(kind, label, detail, tuple(cell(end) for end in ends))
 
-    band = "" if all(end.limited for end in ends) else _("90 % range")
-    steps = Words(_("Pump, cycle 5 to 10 times, re-check, repeat"), band)
-    yield row("first", Words(_("Start pressure"), _("Pressure")), steps, _pressure)
+    yield row("first", *_spring_words(ends), _spring)
+    if any(end.coil for end in ends):
+        yield row("main", Words(_("Preload"), _("Preload")), _NONE, _preload)
     yield row("main", Words(_("Target sag"), _("Target sag")), _gap_words(ends), _sag)
     counted = Words(_("clicks out from fully closed"), "")
     yield row("main", Words(_("Rebound"), _("Rebound")), counted, lambda end: _clicks(end.rebound))
@@ -207,10 +227,51 @@ def _rows(ends: tuple[EndSetup, ...]) -> Iterator[CardRow]:
         # The soft hyphen lets the longest word of all break on the narrow label.
         name = _("Com\u00adpression")
         yield row("main", Words(name, name), likewise, lambda end: _clicks(end.compression))
-    yield row("main", Words(_("Volume spacers"), _("Spacers")), _NONE, _spacers)
-    yield row("plain", Words(_("Maximum pressure"), _("Maximum")), _NONE, _maximum)
+    if any(end.coil is None for end in ends):
+        yield row("main", Words(_("Volume spacers"), _("Spacers")), _NONE, _air_only(_spacers))
+        yield row("plain", Words(_("Maximum pressure"), _("Maximum")), _NONE, _air_only(_maximum))
     room = CardCell(remark=Words(_("mm"), _("mm")))
     yield row("write", Words(_("Measured sag"), _("Measured")), Words(_("and date"), ""), lambda _end: room)
+
+
+def _spring_words(ends: tuple[EndSetup, ...]) -> tuple[Words, Words]:
+    """Return what is set on the springs, and how: air, coils, or one of each."""
+    band = "" if all(end.limited for end in ends) else _("90 % range")
+    pump = _("Pump, cycle 5 to 10 times, re-check, repeat")
+    fit = _("Turn the preload back before taking a spring off")
+    kinds = {end.coil is None for end in ends}
+    if kinds == {True}:
+        return Words(_("Start pressure"), _("Pressure")), Words(pump, band)
+    if kinds == {False}:
+        return Words(_("Spring rate"), _("Rate")), Words(fit, band)
+    return Words(_("Spring"), _("Spring")), Words(f"{pump}. {fit}", band)
+
+
+def _spring(end: EndSetup) -> CardCell:
+    if end.coil is None:
+        return _pressure(end)
+    coil = end.coil
+    band = numbers.rate_range(coil.rate_low_n_per_m, coil.rate_high_n_per_m)
+    return CardCell(
+        (
+            CardPart(numbers.rate(coil.rate_n_per_m), _("N/mm")),
+            CardPart(numbers.pounds_per_inch(coil.rate_n_per_m), _("lb/in")),
+        ),
+        Words(_("90 %%: %(range)s", range=band), band),
+    )
+
+
+def _preload(end: EndSetup) -> CardCell:
+    coil = end.coil
+    if coil is None:
+        return CardCell((CardPart(numbers.DASH),))
+    turns = "" if coil.preload_turns is None else _("turns: %(turns)s", turns=numbers.turns(coil.preload_turns))
+    return CardCell((CardPart(numbers.preload(coil.preload_mm), _("mm")),), Words(turns, turns))
+
+
+def _air_only(cell: Callable[[EndSetup], CardCell]) -> Callable[[EndSetup], CardCell]:
+    """Return a cell of an air spring; a coil has a dash there."""
+    return lambda end: cell(end) if end.coil is None else CardCell((CardPart(numbers.DASH),))
 
 
 def _gap_words(ends: tuple[EndSetup, ...]) -> Words:

@@ -177,6 +177,9 @@ class SetupForm(SaveOnceForm):
                 ]
                 continue
             typed = values[end]
+            if typed.get("spring") == "coil":
+                box.errors = [_("The library holds air springs. Clear this field, or choose air as the main spring.")]
+                continue
             if (
                 suspension_unit.negative_spring
                 and typed.get("negative_spring") == self[end].form.negative_spring.default
@@ -228,6 +231,8 @@ def _filled_values(form: Form) -> dict[str, Any]:
     """Return the values of a part of the form that were typed or chosen, by the key of the interface."""
     filled = {field.short_name: field.data for field in form if field.data not in (None, "")}
     filled.pop("wanted", None)
+    if filled.get("spring") == "coil":
+        filled.pop("negative_spring", None)  # a coil main spring has no negative chamber to ask about
     if filled.get("negative_spring") == "coil":
         filled.pop("negative_size", None)  # asked of an air negative spring only
     return filled

@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from setup_rules import SetupRequest, request_data
-from setup_rules.workshop.checklist import Step, StepState, torque_verdict
+from setup_rules.workshop.checklist import Step, StepState, steps_for_spring, torque_verdict
 from webapp.accounts.staff import StaffMember
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.round_weights import rounded_request
 from webapp.workshop import queries as record_queries
-from webapp.workshop.actions.records import RecordUnknownError, changing, keep
+from webapp.workshop.actions.records import RecordUnknownError, ServiceRecord, changing, has_coil, keep
 from webapp.workshop.entries import Left
 
 
@@ -61,8 +61,14 @@ def save_left_state(member: StaffMember, code: str, left: Left) -> None:
 def save_draft_setup(member: StaffMember, code: str, request: SetupRequest) -> None:
     """Keep the request of a first setup until the record is closed; the history does not show the rider's weight."""
     with changing(member.shop_id, code) as (connection, record):
-        values = {"draft": request_data(rounded_request(request)), "setup_id": None}
+        values = {"draft": request_data(rounded_request(request)), "setup_id": None, **_steps(record, request)}
         keep(connection, record, member.staff_id, "first_setup", values, {})
+
+
+def _steps(record: ServiceRecord, request: SetupRequest) -> dict[str, Any]:
+    """Return the steps that the main spring of the record's end asks for; nothing where they are there already."""
+    steps = steps_for_spring(record.steps, coil=has_coil(request, record.spring_end))
+    return {} if steps == record.steps else {"steps": [record_queries.step_data(step) for step in steps]}
 
 
 def link_setup(member: StaffMember, code: str, setup_code: str) -> None:
@@ -70,4 +76,5 @@ def link_setup(member: StaffMember, code: str, setup_code: str) -> None:
     found = find_setup(setup_code)
     with changing(member.shop_id, code) as (connection, record):
         values = {"setup_id": record_queries.setup_number(connection, found.code), "draft": None}
+        values |= _steps(record, found.setup.request)
         keep(connection, record, member.staff_id, "linked", values, {})

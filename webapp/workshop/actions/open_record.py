@@ -6,13 +6,14 @@ import secrets
 from datetime import UTC, datetime
 from typing import Any
 
+from setup_rules.workshop.checklist import steps_for_spring
 from webapp.accounts.staff import StaffMember
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.ground.short_codes import new_short_code
 from webapp.setups.actions.find_setup import find_setup
 from webapp.workshop import queries as record_queries
-from webapp.workshop.actions.records import ServiceRecord, checklist_of, found_record, search_key
+from webapp.workshop.actions.records import ServiceRecord, checklist_of, found_record, has_coil, search_key
 from webapp.workshop.entries import Arrival
 
 
@@ -24,11 +25,15 @@ def open_record(member: StaffMember, arrival: Arrival) -> ServiceRecord:
     LinkUnknownError, LinkGoneError
         When the arrival names a setup that cannot be opened.
     """
-    code = find_setup(arrival.setup_code).code if arrival.setup_code else None
+    linked = find_setup(arrival.setup_code) if arrival.setup_code else None
+    code = linked.code if linked else None
+    coil = linked is not None and has_coil(linked.setup.request, arrival.spring_end)
     now = datetime.now(UTC)
     with database.write() as connection:
         short = _free_code(connection, member.shop_id)
-        values = _values(connection, member, arrival, short, now)
+        values = _values(member, arrival, short, now)
+        steps = steps_for_spring(checklist_of(connection, member.shop_id), coil=coil)
+        values["steps"] = [record_queries.step_data(step) for step in steps]
         values["setup_id"] = record_queries.setup_number(connection, code) if code else None
         record_id = record_queries.insert_record(connection, values)
         detail = {"bike": arrival.bike_label, "found": arrival.as_found}
@@ -43,7 +48,7 @@ def _free_code(connection: Connection, shop_id: int) -> str:
             return short
 
 
-def _values(connection: Connection, member: StaffMember, arrival: Arrival, short: str, now: datetime) -> dict[str, Any]:
+def _values(member: StaffMember, arrival: Arrival, short: str, now: datetime) -> dict[str, Any]:
     return {
         "shop_id": member.shop_id,
         "short_code": short,
@@ -54,7 +59,6 @@ def _values(connection: Connection, member: StaffMember, arrival: Arrival, short
         "spring_end": arrival.spring_end,
         "state": "open",
         "as_found": arrival.as_found,
-        "steps": [record_queries.step_data(step) for step in checklist_of(connection, member.shop_id)],
         "as_left": {},
         "closing_key": secrets.token_hex(16),
         "opened_at": now,

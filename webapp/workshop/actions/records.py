@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from datetime import UTC, datetime
 from typing import Any
 
+from setup_rules import SetupRequest
 from setup_rules.workshop.checklist import DEFAULT_STEPS, Step
 from webapp.ground.action_errors import ActionError, LinkUnknownError
 from webapp.ground.database.connection import Connection
@@ -52,6 +53,12 @@ def found_record(connection: Connection, shop_id: int, code: str, *, hold: bool 
 def checklist_of(connection: Connection, shop_id: int) -> tuple[Step, ...]:
     """Return the checklist that a shop's new records start with."""
     return record_queries.checklist(connection, shop_id) or DEFAULT_STEPS
+
+
+def has_coil(request: SetupRequest, spring_end: str) -> bool:
+    """Return whether the end that a record is about has a coil main spring."""
+    end = request.front if spring_end == "front" else request.rear
+    return end is not None and end.spring == "coil"
 
 
 @contextlib.contextmanager
