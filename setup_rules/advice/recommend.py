@@ -361,6 +361,8 @@ def _reference_damping(model: EndModel) -> float:
         rider_mass_kg=c.REFERENCE_RIDER.value,
         kit_mass_kg=0.0,
         bike_mass_kg=c.REFERENCE_BIKE.value,
+        front_axle_kg=None,
+        rear_axle_kg=None,
         riding_style="trail",
     )
     reference = EndModel(model.name, model.end, rider)

@@ -56,6 +56,9 @@ LIMITS: dict[str, Limit] = _by_name(
         Limit("kit_mass_kg", 0, 40, "kg", "mass"),
         Limit("bike_mass_kg", 5, 35, "kg", "mass"),
         Limit("rider_front_share_percent", 20, 60, "%", "share"),
+        Limit("front_axle_kg", 3, 150, "kg", "mass"),
+        Limit("rear_axle_kg", 3, 150, "kg", "mass"),
+        Limit("weighed_kg", 25, 235, "kg", "mass"),
         Limit("temperature_c", -30, 60, "°C", "temperature"),
         Limit("altitude_m", -430, 6000, "m", "altitude"),
         Limit("travel_mm", 40, 220, "mm", "length"),
@@ -87,6 +90,11 @@ LIMITS: dict[str, Limit] = _by_name(
         Limit("damper_clicks", 0, 60, "", "count", whole=True),
         Limit("damper_n_s_per_m", 20, 60_000, "N·s/m", "damping"),
         Limit("volume_spacer_cm3", 0.5, 60, "cm³", "volume"),
+        Limit("pressure_psi", 5, 400, "psi", "pressure"),
+        Limit("compression_mm", 1, 260, "mm", "length"),
+        Limit("push_n", 0, 8000, "N", "force"),
+        Limit("tested_travel_mm", 20, 220, "mm", "length"),
+        Limit("tested_spacers", 0, 12, "", "count", whole=True),
     )
 )
 
@@ -141,5 +149,7 @@ def limit_of(name: str) -> Limit:
 #: Target sag outside this range, in per cent, is computed but carries a caution (common practice, no source).
 USUAL_SAG_PERCENT = (8.0, 40.0)
 
+#: Pushes that one test of a spring has at least, and may have.
+LEAST_PUSHES, MOST_PUSHES = 3, 8
 #: Sag readings that one check may carry.
 MOST_READINGS = 6
