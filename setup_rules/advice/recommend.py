@@ -11,6 +11,7 @@ import numpy as np
 from setup_rules.advice.carried_clicks import bounces_kept, follow_notes, moved_far, request_with_clicks_of
 from setup_rules.advice.cautions import chart_cautions, earlier_rules, end_cautions, general_cautions
 from setup_rules.advice.check_cautions import check_cautions
+from setup_rules.advice.measured import measured_cautions, measured_reasons, pushed_spring
 from setup_rules.advice.reasons import end_reasons, order_notes, rules_changed, sag_check_advice
 from setup_rules.advice.sag_check import learned_of, middle_reading_mm, with_check
 from setup_rules.advice.wording import is_above
@@ -156,6 +157,8 @@ def compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagCh
             cautions += chart_cautions(name, case.pressure_pa, first_guess(case.model, case.sag_m))
         share = float(model.front_share(learned.posterior.centre[COLUMN["share"]]))
         reasons += end_reasons(model, result, share if name == "front" else 1.0 - share)
+        reasons += measured_reasons(model, result)
+        cautions += measured_cautions(model)
     has_coil = any(end.negative_spring == "coil" for _, end in request.ends())
     return Setup(
         request=request,
@@ -262,7 +265,7 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept_pa: float | No
             compression=compression,
             curve=_curve(model, spring, acting, load),
             checks_used=used,
-            friction_n=posterior.mean(model.friction_n(posterior.z)) if used else None,
+            friction_n=posterior.mean(model.friction_n(posterior.z)) if used or end.spring_test else None,
             chart_fit_percent=chart_fit_percent(model, posterior) if end.chart else None,
             force_factor=None if prior_middle is None else wanted.middle / prior_middle,
             datum=end.datum,
@@ -270,6 +273,7 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept_pa: float | No
             limited=is_above(low_pa, wanted.middle) or is_above(wanted.middle, high_pa),
             answers_disagree=learned.disagree and used > 1,
             newest_surprise=learned.surprise,
+            pushed=pushed_spring(model),
         ),
         wanted,
     )

@@ -18,12 +18,13 @@ import numpy as np
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.size_class import COLUMN
 from setup_rules.types import constants as c
-from setup_rules.types.request import Conditions, FrontEnd, RearEnd, SetupRequest, SpringTest
+from setup_rules.types.request import Conditions, FrontEnd, RearEnd, SetupRequest
 from setup_rules.types.units import PSI_PA
 
 #: What is fitted, beside one figure for the whole spring: all that makes the force. Friction is read off by itself.
 FITTED: Final = ("bore", "ratio", "negative_area", "negative_volume", "port", "leg_area", "leg", "gas")
 _STEPS: Final = 10
+_CURVE_POINTS: Final = 25
 #: Step of the derivative of a force, in standard deviations of an unknown.
 _NEAR: Final = 1e-4
 #: An unknown stays within this many standard deviations.
@@ -136,18 +137,18 @@ class Bench:
         stood = tested_model(model)
         return cls(stood, pushes_of(stood.end))
 
-    def forces_n(self, z: Any, scale: Any) -> Any:
-        """Return the forces [N] of springs z, shape (springs, unknowns), at the pushes; `scale` is 1 a spring + s."""
+    def forces_n(self, z: Any, scale: Any, at_m: Any | None = None) -> Any:
+        """Return the forces [N] of springs z, shape (springs, unknowns), at the pushes, each times its `scale`."""
         model, test = self.model, self.model.end.spring_test
         here = model.request.bench
         setting = model.setting
         acting = setting.acting((test.pressure_psi if test else 0.0) * PSI_PA, here)
-        x = np.array(self.pushes.x_m)[None, :]
+        x = np.array(self.pushes.x_m if at_m is None else at_m)[None, :]
         return model.springs(z[:, None, :]).force_n(x, acting, setting.site(here)) * scale[:, None]
 
-    def forces_from(self, y: Any, z: Any) -> Any:
+    def forces_from(self, y: Any, z: Any, at_m: Any | None = None) -> Any:
         """Return the forces [N] for standard normal unknowns y: those of `FITTED`, then the whole spring."""
-        return self.forces_n(_with_unknowns(self.model, y, z), 1.0 + c.SPRING_SIGMA.value * y[:, -1])
+        return self.forces_n(_with_unknowns(self.model, y, z), 1.0 + c.SPRING_SIGMA.value * y[:, -1], at_m)
 
 
 def _with_unknowns(model: EndModel, y: Any, z: Any) -> Any:
@@ -212,11 +213,14 @@ def _nudged(y: Any, column: int) -> Any:
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """The likeliest spring of a test: what each push lies off it [N], and the friction found [N]."""
+    """The likeliest spring of a test, as a curve, what each push lies above it, and the friction found [m, N]."""
 
+    pushes: Pushes
     residual_n: tuple[float, ...]
     sigma_n: tuple[float, ...]
     friction_n: float
+    curve_m: tuple[float, ...]
+    curve_n: tuple[float, ...]
 
     @property
     def farthest(self) -> int:
@@ -253,7 +257,16 @@ def _fit(name: Any, end: FrontEnd | RearEnd, bench_air: Conditions) -> Fit:
     left = bench.pushes.mean_n - bench.forces_from(y, centre)[0]
     shares = friction_share(bench, np.zeros(1))
     friction = float(bench.model.friction_n(_with_friction(centre, shares))[0])
-    return Fit(tuple(left.tolist()), tuple(bench.pushes.sigma_n.tolist()), friction)
+    grid = np.linspace(0.0, bench.model.travel_m, _CURVE_POINTS)
+    curve = bench.forces_from(y, centre, grid)[0]
+    return Fit(
+        bench.pushes,
+        tuple(left.tolist()),
+        tuple(bench.pushes.sigma_n.tolist()),
+        friction,
+        tuple(grid.tolist()),
+        tuple(curve.tolist()),
+    )
 
 
 def friction_share(bench: Bench, error: Any) -> Any:

@@ -5,7 +5,17 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import Final
 
-from setup_rules.messages.catalogue import cautions, checks, limits, measured, reasons, requests, rides, travel, workshop
+from setup_rules.messages.catalogue import (
+    cautions,
+    checks,
+    limits,
+    measured,
+    reasons,
+    requests,
+    rides,
+    travel,
+    workshop,
+)
 from setup_rules.messages.marking import Template
 
 #: All templates. A key is the subject, what is said of it, and the variant, with points between.

@@ -7,7 +7,7 @@ from typing import Any
 
 from setup_rules import Setup, what_if
 from setup_rules.messages.message import Message
-from webapp.checks.actions.prove_weight import prove_weight
+from webapp.checks.actions.prove_weight import asks_the_scale, prove_weight
 from webapp.checks.actions.save_correction import Correction, save_correction
 from webapp.checks.weight_proof import NO_PROOF, WeightProof
 from webapp.ground.text.sentences import list_messages
@@ -29,8 +29,11 @@ def save_changes(
     """
 
     def apply(setup: Setup) -> Setup:
+        if asks_the_scale(changes):  # before the rules say how far a reading is from the saved weights
+            prove_weight(code_text, setup, changes, proof)
         after = what_if(setup, rounded_changes(changes))
-        prove_weight(code_text, setup, changes, proof)
+        if not asks_the_scale(changes):
+            prove_weight(code_text, setup, changes, proof)
         return after
 
     correction = Correction(
