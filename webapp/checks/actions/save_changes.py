@@ -55,7 +55,7 @@ def _name_changes(changes: Mapping[str, Any]) -> Message:
 def _labels(changes: Mapping[str, Any]) -> Iterator[Message]:
     """Yield what people call the changed inputs; a name that the rules do not know never gets as far as being saved."""
     for key, value in changes.items():
-        if isinstance(value, Mapping):
+        if isinstance(value, Mapping) and key != "spring_test":
             yield from _labels(value)
         else:
             yield Message.of(f"label.{key}")

@@ -69,6 +69,8 @@ LABELS: Final[dict[str, Template]] = {
     "label.negative_spring": N_("Negative spring"),
     "label.negative_size": N_("Size of the negative chamber"),
     "label.datum": N_("How the sag is measured"),
+    "label.spring_test": N_("Pushes on the spring"),
+    "label.weighed_stance": N_("Position on the scale"),
     "label.rebound_points": N_("Two known rebound points"),
     "label.chart": N_("Pressure chart"),
     "label.chart_weight": N_("Weight in the chart"),

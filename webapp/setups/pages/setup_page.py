@@ -12,6 +12,7 @@ from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.phrases import pump_range_pa, sentence, source
 from webapp.setups.pages.pictures import EndPictures, present_pictures
+from webapp.setups.pages.pushes import PushesPage, present_pushes, scale_fact
 from webapp.setups.pages.steps import Stage, present_stages
 from webapp.setups.revision import Revision
 
@@ -30,6 +31,11 @@ _NEEDED = {
     ("rear", False): _l("Most shocks like this need %(psi)s (%(bar)s). Measure sag to find yours."),
     ("front", True): _l("By your sag checks, this fork needs %(psi)s (%(bar)s)."),
     ("rear", True): _l("By your sag checks, this shock needs %(psi)s (%(bar)s)."),
+}
+#: The same where pushes have shown the spring, and no sag check has yet shown the rest.
+_PUSHED = {
+    "front": _l("By your pushes, this fork needs %(psi)s (%(bar)s). Measure sag to be sure."),
+    "rear": _l("By your pushes, this shock needs %(psi)s (%(bar)s). Measure sag to be sure."),
 }
 #: The same where the range goes on beyond the maximum.
 _CUT = {
@@ -67,6 +73,7 @@ class PlotPage:
     load_label: str
     sag_label: str
     rows: tuple[tuple[str, str, str], ...]
+    pushed: PushesPage | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,6 +241,8 @@ def _pressure_range(end: EndSetup) -> str:
         low, most = (numbers.psi(bound) for bound in pump_range_pa(end))
         return str(_CUT[end.end, end.checks_used > 0] % {"low": low, "most": most})
     psi, bar = numbers.psi_range(*pump_range_pa(end)), numbers.bar_range(*pump_range_pa(end))
+    if end.pushed and not end.checks_used:
+        return str(_PUSHED[end.end] % {"psi": psi, "bar": bar})
     return str(_NEEDED[end.end, end.checks_used > 0] % {"psi": psi, "bar": bar})
 
 
@@ -273,6 +282,7 @@ def _facts(end: EndSetup, setup: Setup) -> tuple[tuple[str, str], ...]:
     if end.compression:
         out = _("%(out)d clicks out, of %(all)d", out=end.compression.out, all=end.compression.total)
         facts.append((_("Compression, from fully closed"), out))
+    facts += scale_fact(end, setup)
     facts.append((_("Volume spacers"), str(end.volume_spacers)))
     facts.append((_("Maximum pressure"), _bound_text(end.max_pressure_pa, end.max_pressure_assumed)))
     facts.append((_("Minimum pressure"), _bound_text(end.min_pressure_pa, end.min_pressure_assumed)))
@@ -325,6 +335,7 @@ def _present_plot(end: EndSetup) -> PlotPage:
         load_label=_("load"),
         sag_label=_("sag %(sag)s mm", sag=sag),
         rows=_plot_rows(end),
+        pushed=present_pushes(end),
     )
 
 
