@@ -5,6 +5,7 @@
 - cautions: Where somebody could get hurt, or a number is not what was asked for: the cautions that go with a result.
 - check_cautions: What the sag checks of one end say of the bike: a sticky spring, answers that disagree, something …
 - corrections: Every later correction of a setup: a bounce check, a ride, a changed circumstance. Composition only.
+- measured: What a scale under a wheel and pushes on a spring have shown, beside what was guessed before.
 - number_changes: Which numbers a rider has to set anew: everything that differs between two answers, in the order of …
 - reasons: The sentences that go with a result: why each number is what it is, and what to do after a sag check.
 - recommend: From a request to a setup, and from a setup and a sag check to the next: composition only, no formula.

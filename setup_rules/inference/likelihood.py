@@ -24,7 +24,7 @@ from typing import Any, Final
 import numpy as np
 
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.measured import Measured, posterior_after, unknowns_after
+from setup_rules.inference.measured import Measured, posterior_after
 from setup_rules.inference.posterior import DRAWS, Posterior
 from setup_rules.inference.size_class import COLUMN
 from setup_rules.inference.start_setting import Held, held_of
@@ -130,7 +130,7 @@ def compare_readings(check: SagLikelihood, z: Any) -> list[Group]:
 @lru_cache(maxsize=_MOST_COMPARED)
 def _compared(check: SagLikelihood, measured: Measured | None) -> tuple[Group, ...]:
     """Return the groups of a check against the sample, worked out once: each answer weighs the same checks again."""
-    return tuple(compare_readings(check, unknowns_after(measured)))
+    return tuple(compare_readings(check, posterior_after(measured).z))
 
 
 def _net_rate(held: Held, x: Any, load_n: Any, pressure: float, site: Any) -> Any:
@@ -242,7 +242,7 @@ def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None, measured: 
 
     An older check says less the more checks came after it.
     """
-    z, log_weight = unknowns_after(measured).copy(), np.zeros(DRAWS)
+    z, log_weight = posterior_after(measured).z.copy(), np.zeros(DRAWS)
     #: Every rider of these checks, the newest first, with how many checks of theirs were taken.
     riders: list[tuple[Rider, int]] = []
     for one in reversed(checks):
@@ -289,7 +289,7 @@ def expect(learned: Learned, check: SagLikelihood) -> Expected:
     likely = learned.posterior.mean(held.gap_m(check.acting, site, 0.25 * model.travel_m))
     # Worked out about what is likely, not about the reading: what is expected must not lean towards it.
     foreseen = replace(check, groups=tuple((side, (likely,) * len(mm)) for side, mm in check.groups))
-    groups = compare_readings(foreseen, unknowns_after(learned.measured))
+    groups = compare_readings(foreseen, posterior_after(learned.measured).z)
     each = [_expected(group, rider, learned.spring) for group in groups]
     middle, sigma = sum(one.reading_m for one in each) / len(each), max(one.sigma_m for one in each)
     read = sum(_middle(mm) for _, mm in check.groups) / len(check.groups)

@@ -10,12 +10,11 @@ from typing import Any
 import numpy as np
 
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.posterior import DRAWS, Posterior, low_discrepancy_sample, spare_sample
+from setup_rules.inference.posterior import DRAWS, Posterior, low_discrepancy_sample, prior, spare_sample
 from setup_rules.inference.size_class import COLUMN
-from setup_rules.inference.spring_test import pushed_springs
+from setup_rules.inference.spring_test import mass_sigma, pushed_springs
 from setup_rules.inference.weighed_wheel import is_weighed
 from setup_rules.types import constants as c
-from setup_rules.types.limits import MOST_PUSHES
 from setup_rules.types.request import Conditions, EndName, FrontEnd, RearEnd, SetupRequest
 
 
@@ -55,28 +54,22 @@ def _without_clicks(end: FrontEnd | RearEnd) -> FrontEnd | RearEnd:
     )
 
 
-def unknowns_after(measured: Measured | None) -> Any:
-    """Return the drawn rows of unknowns after what was measured: the fixed sample where nothing was."""
-    return low_discrepancy_sample() if measured is None else _unknowns(measured)
-
-
 def posterior_after(measured: Measured | None) -> Posterior:
-    """Return what is known before any sag check: the drawn rows, all of one weight."""
-    return Posterior(unknowns_after(measured), np.full(DRAWS, 1.0 / DRAWS))
+    """Return what is known before any sag check: the fixed sample, or the rows after a scale and pushes."""
+    return prior() if measured is None else Posterior(_unknowns(measured), np.full(DRAWS, 1.0 / DRAWS))
 
 
 @functools.lru_cache(maxsize=128)
 def _unknowns(measured: Measured) -> Any:
     z = low_discrepancy_sample()
-    whole, spring = c.MODEL_SIGMA.value, c.SPRING_SIGMA.value
-    mass = c.WEIGHED_SIGMA.value if measured.weighed else math.sqrt(whole**2 - spring**2)
     if measured.end.spring_test is None:
         z = z.copy()
-        z[:, COLUMN["model"]] *= math.hypot(mass, spring) / whole
+        left = math.hypot(mass_sigma(weighed=measured.weighed), c.SPRING_SIGMA.value)
+        z[:, COLUMN["model"]] *= left / c.MODEL_SIGMA.value
     else:
-        spare = spare_sample(MOST_PUSHES + 2)
+        spare = spare_sample()
         request = SetupRequest(rider_mass_kg=75.0, riding_style="trail", bench=measured.bench)
         model = EndModel(measured.name, measured.end, request)
-        z = pushed_springs(model, z, spare[:, 1:], spare[:, 0], mass)
+        z = pushed_springs(model, z, spare[:, 1:], spare[:, 0], weighed=measured.weighed)
     z.setflags(write=False)
     return z

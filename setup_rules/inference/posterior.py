@@ -122,15 +122,16 @@ def low_discrepancy_sample() -> Any:
 
 
 @functools.cache
-def spare_sample(width: int) -> Any:
+def spare_sample() -> Any:
     """Return `DRAWS` rows of further standard normal numbers, free of correlation with `low_discrepancy_sample`.
 
     Halton's sequence in primes that the other does not know (remembered), each column stratified.
     """
+    # What pushes are given: an error for each of eight, one for friction, one for the air, one for the masses.
     from scipy.special import ndtri
 
     places = np.arange(1, DRAWS + 1)
-    columns = np.stack([_radical_inverse(places, prime) for prime in _PRIMES[:width]], axis=-1)
+    columns = np.stack([_radical_inverse(places, prime) for prime in _PRIMES], axis=-1)
     rows = ndtri(np.clip(columns, 1e-6, 1 - 1e-6))
     drawn = low_discrepancy_sample().copy()
     loads = len(LOAD_UNKNOWNS)
@@ -145,7 +146,7 @@ def spare_sample(width: int) -> Any:
 
 
 #: One a column of `spare_sample`.
-_PRIMES: Final = (2, 3, 5, 7, 11, 13, 17, 19, 23, 29)
+_PRIMES: Final = (2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31)
 
 
 def _radical_inverse(places: Any, base: int) -> Any:

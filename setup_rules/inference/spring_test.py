@@ -10,13 +10,14 @@ unknowns, and nothing is random: the same pushes always give the same springs).
 from __future__ import annotations
 
 import functools
+import math
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
 import numpy as np
 
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.size_class import COLUMN
+from setup_rules.inference.size_class import COLUMN, normal_quantile
 from setup_rules.types import constants as c
 from setup_rules.types.request import Conditions, FrontEnd, RearEnd, SetupRequest
 from setup_rules.types.units import PSI_PA
@@ -24,6 +25,7 @@ from setup_rules.types.units import PSI_PA
 #: What is fitted, beside one figure for the whole spring: all that makes the force. Friction is read off by itself.
 FITTED: Final = ("bore", "ratio", "negative_area", "negative_volume", "port", "leg_area", "leg", "gas")
 _STEPS: Final = 10
+_WARM: Final = 1.05
 _CURVE_POINTS: Final = 25
 #: Step of the derivative of a force, in standard deviations of an unknown.
 _NEAR: Final = 1e-4
@@ -73,6 +75,7 @@ def pushes_of(end: FrontEnd | RearEnd) -> Pushes:
 
     Examples
     --------
+    >>> from setup_rules.types.request import SpringTest
     >>> test = SpringTest(pressure_psi=150.0, compression_mm=(29.0, 58.0, 87.0), force_down_n=(300.0, 500.0, 700.0),
     ...                   force_up_n=(280.0, 480.0, 680.0), at="wheel")
     >>> shock = RearEnd(stroke_mm=55.0, leverage_start=2.9, leverage_end=2.9, spring_test=test)
@@ -137,18 +140,19 @@ class Bench:
         stood = tested_model(model)
         return cls(stood, pushes_of(stood.end))
 
-    def forces_n(self, z: Any, scale: Any, at_m: Any | None = None) -> Any:
-        """Return the forces [N] of springs z, shape (springs, unknowns), at the pushes, each times its `scale`."""
-        model, test = self.model, self.model.end.spring_test
-        here = model.request.bench
-        setting = model.setting
-        acting = setting.acting((test.pressure_psi if test else 0.0) * PSI_PA, here)
-        x = np.array(self.pushes.x_m if at_m is None else at_m)[None, :]
-        return model.springs(z[:, None, :]).force_n(x, acting, setting.site(here)) * scale[:, None]
 
-    def forces_from(self, y: Any, z: Any, at_m: Any | None = None) -> Any:
-        """Return the forces [N] for standard normal unknowns y: those of `FITTED`, then the whole spring."""
-        return self.forces_n(_with_unknowns(self.model, y, z), 1.0 + c.SPRING_SIGMA.value * y[:, -1], at_m)
+def _forces_n(bench: Bench, y: Any, z: Any, at_m: Any | None = None) -> Any:
+    """Return the forces [N] at the pushes for unknowns y: those of `FITTED`, the exponent, the whole spring."""
+    model, test = bench.model, bench.model.end.spring_test
+    here, setting = model.request.bench, model.setting
+    acting = setting.acting((test.pressure_psi if test else 0.0) * PSI_PA, here)
+    x = np.array(bench.pushes.x_m if at_m is None else at_m)[None, :]
+    springs = model.springs(_with_unknowns(model, y, z)[:, None, :])
+    # Nobody holds a spring until all of its heat is gone: the air has settled nearly, not quite. Between two exponents
+    # as near as these a force is a straight line.
+    settled, warm = (springs.force_n(x, acting, setting.site(here), n) for n in (1.0, _WARM))
+    above = np.maximum(0.0, normal_quantile(y[:, -2:-1], c.PUSH_EXPONENT) - 1.0) / (_WARM - 1.0)
+    return (settled + above * (warm - settled)) * (1.0 + c.SPRING_SIGMA.value * y[:, -1:])
 
 
 def _with_unknowns(model: EndModel, y: Any, z: Any) -> Any:
@@ -165,37 +169,18 @@ def _share_of(y: Any) -> Any:
     return ndtr(y)
 
 
-def find_springs(bench: Bench, start: Any, z: Any, error: Any) -> Any:
+def _find_springs(bench: Bench, start: Any, z: Any, error: Any) -> Any:
     """Return the unknowns nearest to where each draw stood whose springs make the forces, each with its own error.
 
-    Least of |y − y₀|² + Σ ((F_j + σ_j·ε_j − F_j(y))/σ_j)², by Gauss and Newton: y = y₀ + Jᵀ(J·Jᵀ + 1)⁻¹(r + J·(y − y₀))
-
-    Parameters
-    ----------
-    bench : Bench
-        The test.
-    start : array [-]
-        Standard normal unknowns y₀, shape (draws, fitted + 1).
-    z : array [-]
-        Rows of unknowns that hold what is not fitted, shape (draws, unknowns).
-    error : array [-]
-        Standard normal error ε of each force, shape (draws, pushes); zero for the likeliest spring.
-
-    Returns
-    -------
-    array [-]
-        As `start`.
-
-    References
-    ----------
-    Randomised maximum likelihood; Gauss-Newton steps for a penalised least square, any text on inverse problems.
+    Least of |y − y₀|² + Σ ((F_j + σ_j·ε_j − F_j(y))/σ_j)²: y = y₀ + Jᵀ(J·Jᵀ + 1)⁻¹(r + J·(y − y₀)), again and again.
+    `start` is y₀, shape (draws, fitted + 2), `z` holds what is not fitted, `error` is ε, shape (draws, pushes).
     """
     sigma = bench.pushes.sigma_n
     wanted = bench.pushes.mean_n + sigma * error
     y = start.copy()
     for _ in range(_STEPS):
-        at = bench.forces_from(y, z)
-        slope = np.stack([(bench.forces_from(_nudged(y, k), z) - at) / _NEAR for k in range(y.shape[1])], axis=-1)
+        at = _forces_n(bench, y, z)
+        slope = np.stack([(_forces_n(bench, _nudged(y, k), z) - at) / _NEAR for k in range(y.shape[1])], axis=-1)
         slope = slope / sigma[None, :, None]
         left = (wanted - at) / sigma + np.einsum("njk,nk->nj", slope, y - start)
         inner = slope @ np.swapaxes(slope, 1, 2) + np.eye(len(sigma))
@@ -252,13 +237,13 @@ def _fit(name: Any, end: FrontEnd | RearEnd, bench_air: Conditions) -> Fit:
 
     request = SetupRequest(rider_mass_kg=75.0, riding_style="trail", bench=bench_air)
     bench, centre = Bench.of(EndModel(name, end, request)), central_row()[None, :]
-    start, still = np.zeros((1, len(FITTED) + 1)), np.zeros((1, len(bench.pushes.x_m)))
-    y = find_springs(bench, start, centre, still)
-    left = bench.pushes.mean_n - bench.forces_from(y, centre)[0]
-    shares = friction_share(bench, np.zeros(1))
+    start, still = np.zeros((1, len(FITTED) + 2)), np.zeros((1, len(bench.pushes.x_m)))
+    y = _find_springs(bench, start, centre, still)
+    left = bench.pushes.mean_n - _forces_n(bench, y, centre)[0]
+    shares = _friction_share(bench, np.zeros(1))
     friction = float(bench.model.friction_n(_with_friction(centre, shares))[0])
     grid = np.linspace(0.0, bench.model.travel_m, _CURVE_POINTS)
-    curve = bench.forces_from(y, centre, grid)[0]
+    curve = _forces_n(bench, y, centre, grid)[0]
     return Fit(
         bench.pushes,
         tuple(left.tolist()),
@@ -269,7 +254,36 @@ def _fit(name: Any, end: FrontEnd | RearEnd, bench_air: Conditions) -> Fit:
     )
 
 
-def friction_share(bench: Bench, error: Any) -> Any:
+def mass_sigma(*, weighed: bool) -> float:
+    """Return what the masses as stated may leave out of the load: nearly nothing once a scale has shown it.
+
+    √(σ² − σ_spring²), or what is left after a scale
+
+    Parameters
+    ----------
+    weighed : bool
+        Whether a scale under the end's own wheel has shown its load.
+
+    Returns
+    -------
+    float [-]
+        Standard deviation, as a share of the load.
+
+    Examples
+    --------
+    >>> round(mass_sigma(weighed=False), 4), mass_sigma(weighed=True)
+    (0.0335, 0.01)
+
+    References
+    ----------
+    Difference of independent variances; `MODEL_SIGMA` and `SPRING_SIGMA` in `setup_rules.types.constants`.
+    """
+    if weighed:
+        return c.WEIGHED_SIGMA.value
+    return math.sqrt(c.MODEL_SIGMA.value**2 - c.SPRING_SIGMA.value**2)
+
+
+def _friction_share(bench: Bench, error: Any) -> Any:
     """Return the unknown "friction" of each draw after a test, for its standard normal error.
 
     The class's spread taken as normal, and the mean of half the differences: weighed by their variances.
@@ -290,21 +304,56 @@ def _with_friction(z: Any, share: Any) -> Any:
     return moved
 
 
-def pushed_springs(model: EndModel, z: Any, error: Any, masses: Any, mass_sigma: float) -> Any:
-    """Return rows of unknowns after the test of an end: each spring moved to make the forces.
+def pushed_springs(model: EndModel, z: Any, error: Any, masses: Any, *, weighed: bool) -> Any:
+    """Return rows of unknowns after the test of an end: each spring moved to make the forces, with its friction.
 
-    `error` are standard normal columns of their own: one a push, then one for friction; `masses` is another, for
-    what the masses as stated leave out (`mass_sigma`). What the whole spring is off moves the unknown "model" along.
+    Least of |y − y₀|² + Σ ((F_j + σ_j·ε_j − F_j(y))/σ_j)² for each row, y its unknowns as standard normal numbers and
+    one for the whole spring, which moves the unknown "model" along
+
+    Parameters
+    ----------
+    model : EndModel
+        The end, with its `spring_test`.
+    z : array [-]
+        Rows of unknowns before the test, shape (draws, unknowns).
+    error : array [-]
+        Standard normal numbers of their own, shape (draws, pushes + 2 or more): one a push, then for friction
+        and for how far the air had settled.
+    masses : array [-]
+        One more a row, for what the masses as stated leave out.
+    weighed : bool
+        Whether a scale under the end's own wheel has shown its load.
+
+    Returns
+    -------
+    array [-]
+        As `z`.
+
+    Examples
+    --------
+    >>> from setup_rules.inference.posterior import central_row
+    >>> from setup_rules.types.request import SpringTest
+    >>> test = SpringTest(pressure_psi=80.0, compression_mm=(21.0, 42.0, 98.0), force_down_n=(200.0, 350.0, 900.0),
+    ...                   force_up_n=(160.0, 310.0, 850.0))
+    >>> fork = FrontEnd(travel_mm=140.0, stanchion_mm=34, spring_test=test)
+    >>> model = EndModel("front", fork, SetupRequest(rider_mass_kg=75.0, riding_style="trail", front=fork))
+    >>> row = pushed_springs(model, central_row()[None, :], np.zeros((1, 5)), np.zeros(1), weighed=False)
+    >>> round(float(model.friction_n(row)[0]), 1)
+    20.2
+
+    References
+    ----------
+    Randomised maximum likelihood: draws of a posterior as penalised least squares, any text on inverse problems.
     """
     from scipy.special import ndtri
 
     bench = Bench.of(model)
-    rows = [ndtri(np.clip(z[:, COLUMN[name]], 1e-6, 1.0 - 1e-6)) for name in FITTED]
-    start = np.stack([*rows, -z[:, COLUMN["model"]]], axis=-1)
     count = len(bench.pushes.x_m)
-    y = find_springs(bench, start, z, error[:, :count])
-    moved = _with_friction(_with_unknowns(bench.model, y, z), friction_share(bench, error[:, count]))
-    left_over = c.PUSHED_SIGMA.value
-    own = np.hypot(mass_sigma, left_over) * masses
-    moved[:, COLUMN["model"]] = (own - c.SPRING_SIGMA.value * y[:, -1]) / c.MODEL_SIGMA.value
+    rows = [ndtri(np.clip(z[:, COLUMN[name]], 1e-6, 1.0 - 1e-6)) for name in FITTED]
+    start = np.stack([*rows, error[:, count + 1], -z[:, COLUMN["model"]]], axis=-1)
+    y = _find_springs(bench, start, z, error[:, :count])
+    moved = _with_friction(_with_unknowns(bench.model, y, z), _friction_share(bench, error[:, count]))
+    own = np.hypot(mass_sigma(weighed=weighed), c.PUSHED_SIGMA.value) * masses
+    more = 0.0 if weighed else c.STATED_MORE.value
+    moved[:, COLUMN["model"]] = (more + own - c.SPRING_SIGMA.value * y[:, -1]) / c.MODEL_SIGMA.value
     return moved

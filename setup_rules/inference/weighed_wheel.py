@@ -32,7 +32,28 @@ class _Reading:
 
 
 def total_kg(request: SetupRequest) -> float:
-    """Return rider, kit and bike together [kg], as they are stated for the day of the scale."""
+    """Return rider, kit and bike together, as they are stated for the day of the scale.
+
+    m_r + m_k + m_b, or what they were together on the day of the scale
+
+    Parameters
+    ----------
+    request : SetupRequest
+        With `weighed_kg` where the masses have changed since.
+
+    Returns
+    -------
+    float [kg]
+
+    Examples
+    --------
+    >>> total_kg(SetupRequest(rider_mass_kg=75.0, riding_style="trail"))
+    93.0
+
+    References
+    ----------
+    Sum of masses.
+    """
     return request.weighed_kg or request.rider_mass_kg + request.kit_mass_kg + request.bike_mass_kg
 
 

@@ -28,6 +28,9 @@ WAYS: dict[str, tuple[bool, bool]] = {
     "pushes": (False, True),
     "scale and pushes": (True, True),
 }
+#: What is asked of each way: misses at most so many times the oracle's, bands that hold so often [%].
+MOST_OVER_ORACLE = 1.15
+BANDS = (85.0, 95.0)
 #: Truths that the oracle draws: pushes leave one in hundreds, so it draws more where a spring was pushed.
 _FEW, _MANY = 4096, 160_000
 
