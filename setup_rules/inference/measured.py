@@ -5,25 +5,28 @@ from __future__ import annotations
 import functools
 import math
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.posterior import DRAWS, Posterior, low_discrepancy_sample, prior, spare_sample
 from setup_rules.inference.size_class import COLUMN
-from setup_rules.inference.spring_test import mass_sigma, pushed_springs
+from setup_rules.inference.spring_test import bench_model, mass_sigma, pushed_springs
 from setup_rules.inference.weighed_wheel import is_weighed
 from setup_rules.types import constants as c
-from setup_rules.types.request import Conditions, EndName, FrontEnd, RearEnd, SetupRequest
+from setup_rules.types.request import Conditions, EndName, FrontEnd, RearEnd
 
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """What was measured of an end instead of guessed, and all that the draws after it depend on."""
+    """What was measured of an end instead of guessed, and all that the draws after it depend on.
+
+    `end` is the end that was pushed, None where the draws depend on the scale alone.
+    """
 
     name: EndName
-    end: FrontEnd | RearEnd
+    end: FrontEnd | RearEnd | None
     bench: Conditions
     weighed: bool
 
@@ -33,12 +36,12 @@ class Measured:
         own_kg = model.request.front_axle_kg if model.name == "front" else model.request.rear_axle_kg
         weighed = own_kg is not None and is_weighed(model.request)
         if model.end.spring_test is None:
-            # Without pushes the draws of every weighed end are the same.
-            return cls(model.name, _WEIGHED_END, Conditions(), weighed) if weighed else None
+            return cls(model.name, None, Conditions(), weighed) if weighed else None
         return cls(model.name, _without_clicks(model.end), model.request.bench, weighed)
 
 
-_WEIGHED_END = FrontEnd(travel_mm=100.0)
+#: So many measured ends are kept in memory, some 50 kB each.
+_MOST_KEPT: Final = 128
 
 
 def _without_clicks(end: FrontEnd | RearEnd) -> FrontEnd | RearEnd:
@@ -59,17 +62,16 @@ def posterior_after(measured: Measured | None) -> Posterior:
     return prior() if measured is None else Posterior(_unknowns(measured), np.full(DRAWS, 1.0 / DRAWS))
 
 
-@functools.lru_cache(maxsize=128)
+@functools.lru_cache(maxsize=_MOST_KEPT)
 def _unknowns(measured: Measured) -> Any:
     z = low_discrepancy_sample()
-    if measured.end.spring_test is None:
+    if measured.end is None:
         z = z.copy()
         left = math.hypot(mass_sigma(weighed=measured.weighed), c.SPRING_SIGMA.value)
         z[:, COLUMN["model"]] *= left / c.MODEL_SIGMA.value
     else:
         spare = spare_sample()
-        request = SetupRequest(rider_mass_kg=75.0, riding_style="trail", bench=measured.bench)
-        model = EndModel(measured.name, measured.end, request)
+        model = bench_model(measured.name, measured.end, measured.bench)
         z = pushed_springs(model, z, spare[:, 1:], spare[:, 0], weighed=measured.weighed)
     z.setflags(write=False)
     return z

@@ -19,7 +19,7 @@ import numpy as np
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.size_class import COLUMN, normal_quantile
 from setup_rules.types import constants as c
-from setup_rules.types.request import Conditions, FrontEnd, RearEnd, SetupRequest
+from setup_rules.types.request import Conditions, EndName, FrontEnd, RearEnd, SetupRequest
 from setup_rules.types.units import PSI_PA
 
 #: What is fitted, beside one figure for the whole spring: all that makes the force. Friction is read off by itself.
@@ -27,6 +27,9 @@ FITTED: Final = ("bore", "ratio", "negative_area", "negative_volume", "port", "l
 _STEPS: Final = 10
 _WARM: Final = 1.05
 _CURVE_POINTS: Final = 25
+#: Places in the stroke between which the wheel's travel is read off [count], and fits that are kept in memory.
+_WHEEL_POINTS: Final = 201
+_MOST_FITS: Final = 64
 #: Step of the derivative of a force, in standard deviations of an unknown.
 _NEAR: Final = 1e-4
 #: An unknown stays within this many standard deviations.
@@ -93,8 +96,8 @@ def pushes_of(end: FrontEnd | RearEnd) -> Pushes:
     x = tuple(mm / 1000 for mm in test.compression_mm)
     if test.at == "spring":
         return Pushes(x, test.force_down_n, test.force_up_n)
-    model = EndModel("rear", end, SetupRequest(rider_mass_kg=75.0, riding_style="trail"))
-    grid = np.linspace(0.0, model.travel_m, 201)
+    model = bench_model("rear", end, Conditions())
+    grid = np.linspace(0.0, model.travel_m, _WHEEL_POINTS)
     wheel = np.array([model.leverage.wheel_travel_m(float(one)) for one in grid])
     at = tuple(float(one) for one in np.interp(x, wheel, grid))
     ratio = [float(model.leverage.at(one)) for one in at]
@@ -103,6 +106,11 @@ def pushes_of(end: FrontEnd | RearEnd) -> Pushes:
         tuple(n * r for n, r in zip(test.force_down_n, ratio, strict=True)),
         tuple(n * r for n, r in zip(test.force_up_n, ratio, strict=True)),
     )
+
+
+def bench_model(name: EndName, end: FrontEnd | RearEnd, air: Conditions) -> EndModel:
+    """Return an end alone on the bench: it has no rider, and whatever stands in for one changes no force."""
+    return EndModel(name, end, SetupRequest(rider_mass_kg=75.0, riding_style="trail", bench=air, ride=air))
 
 
 def tested_model(model: EndModel) -> EndModel:
@@ -231,12 +239,11 @@ def fit_of(model: EndModel) -> Fit:
     return _fit(model.name, model.end, model.request.bench)
 
 
-@functools.lru_cache(maxsize=64)
-def _fit(name: Any, end: FrontEnd | RearEnd, bench_air: Conditions) -> Fit:
+@functools.lru_cache(maxsize=_MOST_FITS)
+def _fit(name: EndName, end: FrontEnd | RearEnd, bench_air: Conditions) -> Fit:
     from setup_rules.inference.posterior import central_row
 
-    request = SetupRequest(rider_mass_kg=75.0, riding_style="trail", bench=bench_air)
-    bench, centre = Bench.of(EndModel(name, end, request)), central_row()[None, :]
+    bench, centre = Bench.of(bench_model(name, end, bench_air)), central_row()[None, :]
     start, still = np.zeros((1, len(FITTED) + 2)), np.zeros((1, len(bench.pushes.x_m)))
     y = _find_springs(bench, start, centre, still)
     left = bench.pushes.mean_n - _forces_n(bench, y, centre)[0]

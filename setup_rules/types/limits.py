@@ -150,6 +150,7 @@ def limit_of(name: str) -> Limit:
 USUAL_SAG_PERCENT = (8.0, 40.0)
 
 #: Pushes that one test of a spring has at least, and may have.
-LEAST_PUSHES, MOST_PUSHES = 3, 8
+LEAST_PUSHES = 3
+MOST_PUSHES = 8
 #: Sag readings that one check may carry.
 MOST_READINGS = 6

@@ -125,7 +125,7 @@ BOUNDS: Final[dict[str, Template]] = {
     "bounds.weighed_kg": N_("It is the sum of rider, kit and bike."),
     "bounds.pressure_psi": N_("Pump as much as you can push against."),
     "bounds.compression_mm": N_("Measure from full extension."),
-    "bounds.push_n": N_("Nobody pushes harder."),
+    "bounds.push_n": N_("More is not realistic."),
     "bounds.tested_travel_mm": N_("It is the travel that the spring had."),
     "bounds.tested_spacers": N_("More do not fit in a chamber."),
     "bounds.set_pressure_psi": N_("No shock pump reads more."),
