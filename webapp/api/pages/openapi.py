@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, Final
 
 from setup_rules import Conditions, FrontEnd, RearEnd, SetupRequest
+from setup_rules.types.request import SpringTest
 from webapp.api.pages.openapi_corrections import NEXT_FIELDS, correction_paths, correction_schemas
 from webapp.api.pages.openapi_parts import (
     CODE_PARAMETER,
@@ -121,6 +122,7 @@ def _schemas() -> dict[str, Schema]:
     return {
         "SetupRequest": request_schema(SetupRequest, texts),
         "Conditions": request_schema(Conditions),
+        "SpringTest": request_schema(SpringTest),
         "FrontEnd": request_schema(FrontEnd),
         "RearEnd": request_schema(RearEnd),
         "Setup": _setup_schema(),
