@@ -25,7 +25,7 @@ import numpy as np
 
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.measured import Measured, posterior_after
-from setup_rules.inference.posterior import DRAWS, Posterior
+from setup_rules.inference.posterior import DRAWS, Posterior, prior
 from setup_rules.inference.size_class import COLUMN
 from setup_rules.inference.start_setting import Held, held_of
 from setup_rules.physics.rider_load import weight_n
@@ -203,9 +203,16 @@ class Learned:
     measured: Measured | None = None
 
     @classmethod
-    def nothing(cls, asked: EndModel | None = None) -> Learned:
-        """Return what is known before any check: the stated spreads, a scale and pushes where there were any."""
-        measured = Measured.of(asked) if asked else None
+    def nothing(cls) -> Learned:
+        """Return what is known before any check: the stated spreads."""
+        return cls(prior(), prior().weight, Rider.unknown())
+
+    @classmethod
+    def before_checks(cls, asked: EndModel) -> Learned:
+        """Return what is known of an end before any check: the stated spreads, narrowed by a scale and pushes."""
+        measured = Measured.of(asked)
+        if measured is None:
+            return cls.nothing()
         posterior = posterior_after(measured)
         return cls(posterior, posterior.weight, Rider.unknown(), measured=measured)
 
