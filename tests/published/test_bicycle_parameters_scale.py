@@ -110,7 +110,7 @@ def test_shares_after_a_scale_are_those_of_the_conditional_normal(shown: dict, s
     assert (after.rider, after.bike) == pytest.approx(tuple(mean), rel=1e-9)
     assert after.rider_sigma**2 == pytest.approx(covariance[0, 0], rel=1e-9)
     assert after.rider_sigma * after.together == pytest.approx(covariance[0, 1], rel=1e-9)
-    assert after.together**2 + after.own**2 == pytest.approx(covariance[1, 1], rel=1e-9)
+    assert after.own == pytest.approx(math.sqrt(covariance[1, 1] - after.together**2), rel=1e-9)
 
 
 def test_the_load_on_the_fork_is_what_the_scale_showed_less_what_does_not_spring() -> None:
