@@ -79,7 +79,11 @@ class ShockTestForm(SpringTestForm):
 
     at = ChoiceField(
         (
-            ("wheel", _l("At the wheel"), _l("The linkage is computed with. Measure how far the wheel moves.")),
+            (
+                "wheel",
+                _l("At the wheel"),
+                _l("The leverage ratio turns it into shock travel. Measure how far the wheel moves."),
+            ),
             ("spring", _l("On the shock alone"), _l("Taken out of the frame, upright on the scale.")),
         ),
         _l("Where did you push the shock?"),
