@@ -17,6 +17,8 @@ from setup_rules.types.errors import Problem
 from setup_rules.types.limits import LEAST_PUSHES, MOST_PUSHES
 from setup_rules.types.request import EndName, FrontEnd, RearEnd, SetupRequest, SpringTest
 
+#: Weights are kept to half a kilogram: by so much may three of them together be off [kg].
+_ROUNDED_KG: Final = 1.0
 #: Two pushes closer together than this share of the travel say the same.
 _LEAST_STEP: Final = 0.04
 #: From the first to the last push at least this share of the travel: less says nothing of the curve.
@@ -67,14 +69,16 @@ def _scale_problems(request: SetupRequest) -> list[Problem]:
     if request.rider_front_share_percent is not None and is_weighed(request):
         field = "front_axle_kg" if front is not None else "rear_axle_kg"
         return [Problem(field, Message.of("scale.share_too"))]
+    # What was taken once is taken again after its weights were rounded to be kept.
+    slack = 0.0 if request.weighed_kg is None else _ROUNDED_KG
     for field, reading in (("front_axle_kg", front), ("rear_axle_kg", rear)):
-        if reading is not None and reading >= all_kg:
+        if reading is not None and reading >= all_kg + slack:
             said = Message.of("scale.all_of_it", reading=as_typed(reading), total=as_typed(all_kg))
             return [Problem(field, said)]
     if front is None or rear is None:
         return []
     allowed = max(c.SCALE_SUM_KG.value, c.SCALE_SUM.value * all_kg)
-    if abs(front + rear - all_kg) <= allowed:
+    if abs(front + rear - all_kg) <= allowed + slack:
         return []
     shown = {"front": front, "rear": rear, "sum": front + rear, "total": all_kg}
     said = Message.of("scale.sum", **{name: places(kg, 1) for name, kg in shown.items()}, allowed=places(allowed, 1))

@@ -142,3 +142,11 @@ def test_a_request_with_nothing_measured_is_what_it_was() -> None:
     data = request_data(asked())
     assert not {"weighed_kg", "weighed_stance", "front_axle_kg", "rear_axle_kg"} & data.keys()
     assert "spring_test" not in data["front"]
+
+
+def test_a_sum_that_was_taken_is_taken_again_after_its_weights_were_rounded_to_be_kept() -> None:
+    kept = request_data(asked(front_axle_kg=40.2, rear_axle_kg=51.05))
+    rounded = {**kept, "front_axle_kg": 40.0, "rear_axle_kg": 51.0}
+    assert read_request(rounded).rear_axle_kg == 51.0
+    with pytest.raises(RequestError):
+        read_request({**rounded, "rear_axle_kg": 49.0})
