@@ -25,6 +25,7 @@ from scipy.special import ndtr
 from setup_rules import read_request, recommend
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.measured import Measured, posterior_after
+from setup_rules.inference.spring_test import mass_sigma
 from tests.published.on_paper import Chambers, Places, force, push
 
 HOME = Places()
@@ -179,3 +180,8 @@ def test_friction_is_half_the_difference_weighed_with_what_is_usual(end: str) ->
     wanted = (np.mean(half) / measured + 0.5 * (low + high) / usual) / (1 / measured + 1 / usual)
     fit = getattr(recommend(read_request(asked(end))), end).pushed
     assert fit.friction_n == pytest.approx(wanted, abs=0.01)
+
+
+def test_masses_and_spring_make_up_what_the_model_leaves_out_as_independent_variances_add() -> None:
+    assert mass_sigma(weighed=False) ** 2 + 0.03**2 == pytest.approx(0.045**2, rel=1e-12)
+    assert mass_sigma(weighed=True) == 0.01
