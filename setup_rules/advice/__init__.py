@@ -12,6 +12,7 @@
 - coil_setup: The answer for an end with a coil main spring: rate and preload, and after a sag check whether they stay.
 - corrections: Every later correction of a setup: a bounce check, a ride, a changed circumstance. Composition only.
 - end_answer: What the rules answer for one spring end, whatever its main spring: numbers, and the sentences that go …
+- measured: What a scale under a wheel and pushes on a spring have shown, beside what was guessed before.
 - number_changes: Which numbers a rider has to set anew: everything that differs between two answers, in the order of …
 - reasons: The sentences that go with a result: why each number is what it is, and what to do after a sag check.
 - recommend: From a request to a setup, and from a setup and a sag check to the next: composition only, no formula.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any, Literal, TypeVar
+from typing import Any, Literal, TypeVar, cast
 
 from setup_rules.advice.bounce_check import Turn, bounce_problems, find_turn, places_left, remember
 from setup_rules.advice.carried_clicks import (
@@ -239,7 +239,7 @@ def what_if(setup: Setup, changes: Mapping[str, Any]) -> Setup:
     >>> what_if(setup, {"kit_mass_kg": 12}).front.pressure_pa > setup.front.pressure_pa
     True
     """
-    request = read_request(_merged(request_data(setup.request), changes))
+    request = read_request(_merged(request_data(setup.request), _weighed_today(changes)))
     after = recommend(request, setup.checks)
     for name, _ in request.ends():
         if spring_of(request, name) == spring_of(setup.request, name):
@@ -334,8 +334,17 @@ def _merged(data: Mapping[str, Any], changes: Mapping[str, Any]) -> dict[str, An
     merged = dict(data)
     for key, value in changes.items():
         inner = merged.get(key)
-        merged[key] = _merged(inner, value) if isinstance(inner, Mapping) and isinstance(value, Mapping) else value
+        # A new spring test is another test, of another day: nothing of the old one goes with it.
+        inside = isinstance(inner, Mapping) and isinstance(value, Mapping) and key != "spring_test"
+        merged[key] = _merged(cast("Mapping[str, Any]", inner), value) if inside else value
     return merged
+
+
+def _weighed_today(changes: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Return changes in which a new scale reading is of the masses and the stance of today."""
+    if "front_axle_kg" not in changes and "rear_axle_kg" not in changes:
+        return changes
+    return {"weighed_kg": None, "weighed_stance": None, **changes}
 
 
 def _clicks_where_they_stand(before: EndSetup, after: Setup) -> Setup:

@@ -19,7 +19,7 @@ def end_reasons(model: EndModel, result: EndSetup, load_share: float) -> tuple[N
     """Return why each number of one end is what it is: relation, assumption and source."""
     return (
         load_reason(model, result, load_share),
-        _spring_reason(model),
+        *(() if model.end.spring_test else (_spring_reason(model),)),
         _pressure_reason(model, result),
         sag_reason(model, result),
         Note(f"{model.name}_gap", Message.of(f"gap.{result.datum}"), c.PRACTICE, model.name),
@@ -38,7 +38,8 @@ def load_reason(model: EndModel, result: EndSetup, share: float) -> Note:
         bike=whole(model.request.bike_mass_kg),
         load=whole(result.load_n),
     )
-    return Note(f"{model.name}_load", said, c.FRONT_SHARE[model.request.stance].source, model.name)
+    source = c.FRONT_SHARE[model.request.stance].source if model.weighed is None else sources.SCALE
+    return Note(f"{model.name}_load", said, source, model.name)
 
 
 def _spring_reason(model: EndModel) -> Note:

@@ -10,6 +10,7 @@ from setup_rules.advice.check_cautions import check_cautions
 from setup_rules.advice.coil_reasons import coil_check_advice
 from setup_rules.advice.coil_setup import answer_coil, with_fitted
 from setup_rules.advice.end_answer import EndAnswer
+from setup_rules.advice.measured import measured_cautions, measured_reasons, pushed_spring
 from setup_rules.advice.reasons import end_reasons, order_notes, rules_changed, sag_check_advice
 from setup_rules.advice.sag_check import learned_of, with_check
 from setup_rules.advice.start_parts import aim_of, no_finer, standing_parts
@@ -150,7 +151,9 @@ def compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagCh
         share = float(model.front_share(learned.posterior.centre[COLUMN["share"]]))
         answers.append(answer)
         cautions += (*answer.cautions, *check_cautions(model, checks, answer.result), *_chart_cautions(model))
+        cautions += measured_cautions(model)
         reasons += answer.reasons(share if name == "front" else 1.0 - share)
+        reasons += measured_reasons(model, answer.result)
     results = {answer.result.end: answer.result for answer in answers}
     return Setup(
         request=request,
@@ -233,6 +236,7 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept_pa: float | No
             chart_fit_percent=chart_fit_percent(model, posterior) if end.chart else None,
             force_factor=None if prior_middle is None else wanted.middle / prior_middle,
             limited=is_above(low_pa, wanted.middle) or is_above(wanted.middle, high_pa),
+            pushed=pushed_spring(model),
         ),
         wanted,
     )

@@ -59,7 +59,7 @@ def standing_parts(drawn: DrawnEnd, learned: Learned, used: int, bench_value: fl
         "compression": compression,
         "curve": force_curve(model, spring, acting, load),
         "checks_used": used,
-        "friction_n": posterior.mean(model.friction_n(posterior.z)) if used else None,
+        "friction_n": posterior.mean(model.friction_n(posterior.z)) if used or model.end.spring_test else None,
         "datum": model.end.datum,
         "rest_mm": rest * 1000,
         "answers_disagree": learned.disagree and used > 1,
@@ -116,6 +116,8 @@ def _reference_damping(model: EndModel) -> float:
         rider_mass_kg=c.REFERENCE_RIDER.value,
         kit_mass_kg=0.0,
         bike_mass_kg=c.REFERENCE_BIKE.value,
+        front_axle_kg=None,
+        rear_axle_kg=None,
         riding_style="trail",
     )
     reference = EndModel(model.name, model.end, rider)

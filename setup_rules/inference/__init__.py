@@ -3,10 +3,13 @@
 - coil_class: What is not known of an end with a coil main spring: the push of the damper's gas. The rate is what is …
 - end_model: One spring end of one request: what drawn unknowns make of its springs, loads and surroundings.
 - likelihood: From sag readings to what they say of a spring end: a weighted set of springs and loads.
+- measured: The drawn unknowns of one end before any sag check: by class alone, or after a scale and pushes on the …
 - posterior: What is known of a spring end: a weighted set of drawn springs and loads, and what follows from it.
 - pressure_chart: A weight-pressure table as printed in a unit's manual: read between its rows, and what it says of …
 - sag_target: Target sag by riding style and spring end.
 - size_class: What a rider need not know: a spring's internals by size class, each with its spread.
+- spring_test: Four pushes on a spring: forces at several compressions at one pressure, and the springs that make them.
 - start_setting: The setting for a target sag and the sag that a setting gives, each with its 90 % band.
 - volume_spacer: Volume spacers: they raise the end of the stroke; at the same sag the pressure hardly moves.
+- weighed_wheel: What a bathroom scale under a wheel says of the front shares of rider and bike, one knowledge of both.
 """

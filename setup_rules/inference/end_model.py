@@ -7,6 +7,7 @@ from typing import Any
 
 from setup_rules.inference.coil_class import draw_coil
 from setup_rules.inference.size_class import COLUMN, draw_fork, draw_shock, normal_quantile, uniform_quantile
+from setup_rules.inference.weighed_wheel import Shares, is_weighed, shares_after_scale
 from setup_rules.physics.air_pressure import AirPressure
 from setup_rules.physics.air_spring import FORK
 from setup_rules.physics.coil_spring import CoilRate
@@ -91,6 +92,19 @@ class EndModel:
         """Rider with everything worn or carried [kg]."""
         return self.request.rider_mass_kg + self.request.kit_mass_kg
 
+    @property
+    def weighed(self) -> Shares | None:
+        """The front shares after a scale under a wheel; None where none was read in this stance."""
+        return shares_after_scale(self.request, self.name) if is_weighed(self.request) else None
+
+    @property
+    def share_sigma(self) -> float:
+        """Standard deviation of the front share of rider and kit [-]."""
+        if (shares := self.weighed) is not None:
+            return shares.rider_sigma
+        entered = self.request.rider_front_share_percent
+        return c.FRONT_SHARE[self.request.stance].sigma if entered is None else c.FRONT_SHARE_ENTERED_SIGMA.value
+
     def springs(self, z: Any) -> Spring:
         """Return the springs for rows of unknowns z, shape (…, number of unknowns)."""
         if self.has_coil:
@@ -133,7 +147,7 @@ class EndModel:
     def bike_share(self, z: Any) -> Any:
         """Return the share of the bike's weight on this end for rows of unknowns.
 
-        f_b = μ + σ·z in front, 1 − f_b behind
+        f_b = μ + σ·z in front, 1 − f_b behind; after a scale under a wheel less where the rider's share is more
 
         Parameters
         ----------
@@ -157,7 +171,11 @@ class EndModel:
         ----------
         `BIKE_FRONT_SHARE` in `setup_rules.types.constants`: our estimate.
         """
-        front = normal_quantile(z[..., COLUMN["bike"]], c.BIKE_FRONT_SHARE)
+        shares, own = self.weighed, z[..., COLUMN["bike"]]
+        if shares is None:
+            front = normal_quantile(own, c.BIKE_FRONT_SHARE)
+        else:
+            front = shares.bike + shares.together * z[..., COLUMN["share"]] + shares.own * own
         return front if self.name == "front" else 1.0 - front
 
     def unsprung_kg(self, z: Any) -> Any:
@@ -232,7 +250,7 @@ class EndModel:
     def front_share(self, z: Any) -> Any:
         """Return the share of rider and kit on the front wheel for the load unknown.
 
-        f = μ + σ·z, μ and σ of the stance, or as entered
+        f = μ + σ·z, μ and σ of the stance, as entered, or after a scale under a wheel
 
         Parameters
         ----------
@@ -256,6 +274,8 @@ class EndModel:
         `FRONT_SHARE` in `setup_rules.types.constants`, with the source of each stance.
         """
         entered = self.request.rider_front_share_percent
+        if (shares := self.weighed) is not None:
+            return shares.rider + shares.rider_sigma * z
         if entered is None:
             return normal_quantile(z, c.FRONT_SHARE[self.request.stance])
         return entered / 100 + c.FRONT_SHARE_ENTERED_SIGMA.value * z

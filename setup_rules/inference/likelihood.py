@@ -24,11 +24,12 @@ from typing import Any, Final
 import numpy as np
 
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.posterior import DRAWS, Posterior, low_discrepancy_sample, prior
+from setup_rules.inference.measured import Measured, posterior_after
+from setup_rules.inference.posterior import DRAWS, Posterior, prior
 from setup_rules.inference.size_class import COLUMN
 from setup_rules.inference.start_setting import Held, held_of
 from setup_rules.physics.rider_load import weight_n
-from setup_rules.types.constants import FRONT_SHARE, FRONT_SHARE_ENTERED_SIGMA, READING_SIGMA_MM
+from setup_rules.types.constants import READING_SIGMA_MM
 from setup_rules.types.request import Conditions, Datum
 from setup_rules.types.result import SagCheck, TakenCheck
 
@@ -113,7 +114,7 @@ def compare_readings(check: SagLikelihood, z: Any) -> list[Group]:
         gap = x - rest - (held.springs.force_n(x, pressure, site) - held.load_n * lever) / rate
         slack, per_share = friction / rate, _load_per_share(model, z) * lever / rate
         own = check.reading_sigma_m**2 + (0.0 if side else NEW_SIDE_SIGMA**2) * slack**2
-        stance = STANCE_SIGMA / _share_sigma(model) * per_share
+        stance = STANCE_SIGMA / model.share_sigma * per_share
         whole = stance**2 + ((GAUGE_SIGMA + SETTLING_SIGMA) * reading) ** 2
         # What a check's groups have in common is counted once for the check, though each group carries it.
         variance = own / count + (0.0 if check.frictionless else count_groups * whole)
@@ -127,9 +128,9 @@ def compare_readings(check: SagLikelihood, z: Any) -> list[Group]:
 
 
 @lru_cache(maxsize=_MOST_COMPARED)
-def _compared(check: SagLikelihood) -> tuple[Group, ...]:
+def _compared(check: SagLikelihood, measured: Measured | None) -> tuple[Group, ...]:
     """Return the groups of a check against the sample, worked out once: each answer weighs the same checks again."""
-    return tuple(compare_readings(check, low_discrepancy_sample()))
+    return tuple(compare_readings(check, posterior_after(measured).z))
 
 
 def _net_rate(held: Held, x: Any, load_n: Any, pressure: float, site: Any) -> Any:
@@ -138,18 +139,13 @@ def _net_rate(held: Held, x: Any, load_n: Any, pressure: float, site: Any) -> An
     return np.maximum(rate, 1.0) * np.ones(len(held.load_n))
 
 
-def _share_sigma(model: EndModel) -> float:
-    entered = model.request.rider_front_share_percent
-    return FRONT_SHARE[model.request.stance].sigma if entered is None else FRONT_SHARE_ENTERED_SIGMA.value
-
-
 def _load_per_share(model: EndModel, z: Any) -> Any:
     """Return what one standard deviation of the front share adds to the load [N], one a draw."""
     one = np.zeros_like(z)
     one[:, COLUMN["share"]] = 1.0
     sign = 1.0 if model.name == "front" else -1.0
     along = model.load_n(one) / np.maximum(model.sprung_kg(one), 1.0) / weight_n(1.0)
-    return sign * _share_sigma(model) * weight_n(model.rider_and_kit_kg) * along
+    return sign * model.share_sigma * weight_n(model.rider_and_kit_kg) * along
 
 
 def sag_likelihood(taken: TakenCheck, model: EndModel) -> SagLikelihood:
@@ -205,11 +201,21 @@ class Learned:
     rider: Rider
     effective_draws: float = float(DRAWS)
     surprise: float = 0.0
+    measured: Measured | None = None
 
     @classmethod
     def nothing(cls) -> Learned:
         """Return what is known before any check: the stated spreads."""
         return cls(prior(), prior().weight, Rider.unknown())
+
+    @classmethod
+    def before_checks(cls, asked: EndModel) -> Learned:
+        """Return what is known of an end before any check: the stated spreads, narrowed by a scale and pushes."""
+        measured = Measured.of(asked)
+        if measured is None:
+            return cls.nothing()
+        posterior = posterior_after(measured)
+        return cls(posterior, posterior.weight, Rider.unknown(), measured=measured)
 
     @property
     def disagree(self) -> bool:
@@ -231,25 +237,26 @@ def learn(checks: tuple[SagLikelihood, ...], asked: EndModel | None = None) -> L
 
     `asked` is the end as it is asked about: of another rider than the newest check's nothing is known yet.
     """
-    learned = _weigh(checks, asked)
+    measured = Measured.of(asked) if asked else None
+    learned = _weigh(checks, asked, measured)
     if len(checks) < 2 or checks[-1].frictionless:
         return learned
-    newest = expect(_weigh(checks[:-1], checks[-1].model), checks[-1])
+    newest = expect(_weigh(checks[:-1], checks[-1].model, measured), checks[-1])
     return replace(learned, surprise=newest.surprise)
 
 
-def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None) -> Learned:
+def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None, measured: Measured | None) -> Learned:
     """Weigh the draws by the checks, the newest first: where old and new contradict each other the old one is the slip.
 
     An older check says less the more checks came after it.
     """
-    z, log_weight = low_discrepancy_sample().copy(), np.zeros(DRAWS)
+    z, log_weight = posterior_after(measured).z.copy(), np.zeros(DRAWS)
     #: Every rider of these checks, the newest first, with how many checks of theirs were taken.
     riders: list[tuple[Rider, int]] = []
     for one in reversed(checks):
         place = -1 if one.frictionless else _place_of(riders, one.model)
         rider, age = riders[place] if riders and place < len(riders) else (Rider.unknown(), 0)
-        for group in _compared(one):
+        for group in _compared(one, measured):
             rider, gained = fit_rider(rider, with_drift(group, age))
             log_weight = log_weight + MEMORY**age * (gained + _scatter(group))
         if not one.frictionless:
@@ -260,7 +267,7 @@ def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None) -> Learned
     column = COLUMN["share"]
     z[:, column] = own.mean[:, 0] + np.sqrt(own.covariance[:, 0, 0]) * z[:, column]
     weight, effective = _weights(log_weight)
-    return Learned(Posterior(z, weight), weight, own, effective)
+    return Learned(Posterior(z, weight), weight, own, effective, measured=measured)
 
 
 def _place_of(riders: list[tuple[Rider, int]], model: EndModel) -> int:
@@ -293,7 +300,7 @@ def expect(learned: Learned, check: SagLikelihood) -> Expected:
     likely = learned.posterior.mean(held.gap_m(check.acting, site, 0.25 * model.travel_m))
     # Worked out about what is likely, not about the reading: what is expected must not lean towards it.
     foreseen = replace(check, groups=tuple((side, (likely,) * len(mm)) for side, mm in check.groups))
-    groups = compare_readings(foreseen, low_discrepancy_sample())
+    groups = compare_readings(foreseen, posterior_after(learned.measured).z)
     each = [_expected(group, rider, learned.spring) for group in groups]
     middle, sigma = sum(one.reading_m for one in each) / len(each), max(one.sigma_m for one in each)
     read = sum(_middle(mm) for _, mm in check.groups) / len(check.groups)

@@ -27,6 +27,7 @@ AIR_ONLY: Final = (
     "chart_sag_percent",
     "chart_travel_mm",
     "longest_travel_mm",
+    "spring_test",
 )
 #: What only a coil main spring has.
 COIL_ONLY: Final = (

@@ -12,8 +12,9 @@ from typing import Any, Final, get_args
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed
 from setup_rules.parsing.consistency import check_whole
+from setup_rules.parsing.measured_parsing import keep_the_day, measured_problems
 from setup_rules.types.errors import Problem, RequestError
-from setup_rules.types.limits import LIMITS, MOST_RATES, Limit
+from setup_rules.types.limits import LIMITS, MOST_PUSHES, MOST_RATES, Limit
 from setup_rules.types.request import (
     ChartWeight,
     Conditions,
@@ -23,16 +24,20 @@ from setup_rules.types.request import (
     NegativeSize,
     NegativeSpring,
     Pairs,
+    PushedAt,
     Rates,
     RearEnd,
     RidingStyle,
     SetupRequest,
+    SpringTest,
     Stance,
 )
 
 _CHOICES: Final[dict[str, tuple[str, ...]]] = {
     "riding_style": get_args(RidingStyle),
     "stance": get_args(Stance),
+    "weighed_stance": get_args(Stance),
+    "at": get_args(PushedAt),
     "negative_spring": get_args(NegativeSpring),
     "negative_size": get_args(NegativeSize),
     "spring": get_args(MainSpring),
@@ -70,7 +75,10 @@ def read_request(data: Mapping[str, Any]) -> SetupRequest:
     if problems:
         raise RequestError(tuple(problems))
     values.setdefault("ride", values.get("bench", Conditions()))
-    return SetupRequest(**values)
+    request = SetupRequest(**values)
+    if unlike := measured_problems(request):
+        raise RequestError(unlike)
+    return keep_the_day(request)
 
 
 def request_data(request: SetupRequest) -> dict[str, Any]:
@@ -94,7 +102,10 @@ _NESTED: Final[dict[str, type]] = {
     "ride": Conditions,
     "front": FrontEnd,
     "rear": RearEnd,
+    "spring_test": SpringTest,
 }
+#: Lists of numbers, each with the limit of one entry.
+_LISTS: Final = {"compression_mm": "compression_mm", "force_down_n": "push_n", "force_up_n": "push_n"}
 
 
 def _read_fields(kind: type, data: Any, prefix: str, problems: list[Problem]) -> dict[str, Any]:
@@ -130,6 +141,8 @@ def _read_value(name: str, raw: Any, path: str, problems: list[Problem]) -> Any:
             return raw
         problems.append(Problem(path, unknown_choice(raw, _CHOICES[name])))
         return None
+    if name in _LISTS:
+        return _read_list(LIMITS[_LISTS[name]], raw, path, problems)
     if name == "leverage_table":
         return _read_table(raw, path, problems)
     if name == "chart":
@@ -157,6 +170,19 @@ def read_number(limit: Limit, raw: Any, path: str, problems: list[Problem]) -> f
         problems.append(Problem(path, Message.of("problem.not_whole", label=limit.label, value=as_typed(value))))
         return None
     return int(value) if limit.whole else value
+
+
+def _read_list(limit: Limit, raw: Any, path: str, problems: list[Problem]) -> tuple[float, ...] | None:
+    if not isinstance(raw, list | tuple):
+        problems.append(Problem(path, Message.of("problem.no_list", found=shown(raw))))
+        return None
+    if len(raw) > MOST_PUSHES:
+        said = Message.of("problem.list_too_long", count=len(raw), most=MOST_PUSHES)
+        problems.append(Problem(path, said))
+        return None
+    before = len(problems)
+    values = [read_number(limit, one, path, problems) for one in raw]
+    return tuple(float(one) for one in values if one is not None) if len(problems) == before else None
 
 
 def _read_table(raw: Any, path: str, problems: list[Problem]) -> Pairs | None:

@@ -20,6 +20,8 @@ NegativeSize = Literal["small", "large"]
 Datum = Literal["bike_at_rest", "wheel_off_ground"]
 ChartWeight = Literal["rider", "rider_and_kit"]
 EndName = Literal["front", "rear"]
+#: Where a spring was pushed: along the fork's legs or the shock's shaft, or at the wheel behind a linkage.
+PushedAt = Literal["spring", "wheel"]
 Pairs = tuple[tuple[float, float], ...]
 Rates = tuple[float, ...]
 
@@ -30,6 +32,26 @@ class Conditions:
 
     temperature_c: float = 20.0
     altitude_m: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpringTest:
+    """Pushes on a spring at one set pressure [psi, gauge]: compressions [mm] from fully extended, forces [N].
+
+    Each force is read once the air has settled (about 30 s), going down and coming up: their mean is the spring, half
+    their difference the friction. At the "wheel" (a shock behind its linkage) both are the wheel's, level with the
+    ground. Travel or stroke, spacers and air are those of the day; left out, they are those of the request.
+    """
+
+    pressure_psi: float
+    compression_mm: tuple[float, ...]
+    force_down_n: tuple[float, ...]
+    force_up_n: tuple[float, ...]
+    at: PushedAt = "spring"
+    tested_travel_mm: float | None = None
+    tested_spacers: int | None = None
+    temperature_c: float | None = None
+    altitude_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +100,7 @@ class SpringEnd:
     coil_stroke_mm: float | None = None
     preload_pitch_mm: float | None = None
     fitted_rate_n_per_mm: float | None = None
+    spring_test: SpringTest | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,7 +147,12 @@ class RearEnd(SpringEnd):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SetupRequest:
-    """One rider on one bike: masses [kg], riding style, where it is pumped and ridden, and its spring ends."""
+    """One rider on one bike: masses [kg], riding style, where it is pumped and ridden, and its spring ends.
+
+    `front_axle_kg` and `rear_axle_kg` are what a scale under that wheel shows with the rider on the bike, kit on, in
+    riding stance, the other wheel at the same height. `weighed_kg` is rider, kit and bike together on that day and
+    `weighed_stance` the stance, left out where they are those of the request: the share is kept, not the kilograms.
+    """
 
     rider_mass_kg: float
     riding_style: RidingStyle
@@ -132,6 +160,10 @@ class SetupRequest:
     bike_mass_kg: float = 14.0
     stance: Stance = "standing"
     rider_front_share_percent: float | None = None
+    front_axle_kg: float | None = None
+    rear_axle_kg: float | None = None
+    weighed_kg: float | None = None
+    weighed_stance: Stance | None = None
     bench: Conditions = field(default_factory=Conditions)
     ride: Conditions = field(default_factory=Conditions)
     front: FrontEnd | None = None

@@ -117,6 +117,23 @@ class CoilSetup:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PushedSpring:
+    """The pushes of a spring test, at the spring, beside the likeliest air spring at the pressure of the test.
+
+    `pressure_pa` is gauge. `force_n` is the mean of down and up at each push, `residual_n` how far it lies above the
+    likeliest spring, `friction_n` half the difference as it was believed. `curve_mm` and `curve_n` are that spring.
+    """
+
+    pressure_pa: float
+    compression_mm: tuple[float, ...]
+    force_n: tuple[float, ...]
+    residual_n: tuple[float, ...]
+    friction_n: float
+    curve_mm: tuple[float, ...]
+    curve_n: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class EndSetup:
     """The recommendation for one spring end. Low and high bound 90 % of cases (5th and 95th percentile).
 
@@ -157,6 +174,7 @@ class EndSetup:
     answers_disagree: bool = False
     newest_surprise: float = 0.0
     coil: CoilSetup | None = None
+    pushed: PushedSpring | None = None
 
     @property
     def setting(self) -> float:

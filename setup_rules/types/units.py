@@ -85,6 +85,11 @@ UNITS: Final[dict[str, tuple[Unit, ...]]] = {
         Unit("n_per_mm", "newton/millimeter", "N/mm", ("n/mm",)),
         Unit("lbf_per_in", "pound_force/inch", "lbf/in", ("lbf/in", "lb/in")),
     ),
+    "force": (
+        Unit("n", "newton", "N", ("newton", "newtons")),
+        Unit("kgf", "kilogram_force", "kg", ("kgs", "kgf", "kilo", "kilos", "kilogram", "kilograms")),
+        Unit("lbf", "pound_force", "lb", ("lbs", "lbf", "pound", "pounds")),
+    ),
     "damping": (Unit("n_s_per_m", "newton*second/meter", "N·s/m", ("ns/m", "n·s/m", "n s/m")),),
     "time": (
         Unit("h", "hour", "h", ("hr", "hrs", "hour", "hours")),

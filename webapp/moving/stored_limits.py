@@ -8,9 +8,9 @@ from dataclasses import astuple, fields
 from typing import Any, Final
 
 from setup_rules import EndSetup, Setup, read_request, request_data
-from setup_rules.types.limits import CORRECTION_LIMITS, LIMITS, limit_of
+from setup_rules.types.limits import CORRECTION_LIMITS, LEAST_PUSHES, LIMITS, MOST_PUSHES, limit_of
 from setup_rules.types.request import SetupRequest
-from setup_rules.types.result import RULES_VERSION, ClickStart, CoilSetup, SagCheck
+from setup_rules.types.result import RULES_VERSION, ClickStart, CoilSetup, PushedSpring, SagCheck
 from setup_rules.types.units import PSI_PA
 from setup_rules.workshop.checklist import KINDS, MOST_STEPS, Step
 from webapp.ground.text.free_text import SERVICE_NOTE_LENGTH, text_problem
@@ -113,6 +113,7 @@ def _hold_end(end: EndSetup, asked_psi: float | None) -> None:
         _hold_coil(end.coil)
     for clicks in (end.rebound, end.compression):
         _hold_clicks(clicks)
+    _hold_pushed(end.pushed)
     curve = end.curve
     _need(len(curve.compression_mm) == len(curve.force_n) == len(curve.load_n) > 1, "curve")
 
@@ -126,6 +127,22 @@ def _hold_coil(coil: CoilSetup) -> None:
     parts: tuple[Any, ...] = (coil, *coil.choices)
     values = [v for part in parts for v in astuple(part)]
     _need(all(not isinstance(v, float) or (math.isfinite(v) and abs(v) <= _MOST) for v in values), "coil")
+
+
+def _hold_pushed(pushed: PushedSpring | None) -> None:
+    if pushed is None:
+        return
+    rows = (pushed.compression_mm, pushed.force_n, pushed.residual_n)
+    _need(len({len(row) for row in rows}) == 1 and LEAST_PUSHES <= len(rows[0]) <= MOST_PUSHES, "pushed")
+    _need(len(pushed.curve_mm) == len(pushed.curve_n) > 1, "pushed")
+    numbers = (
+        pushed.pressure_pa,
+        pushed.friction_n,
+        *(n for row in rows for n in row),
+        *pushed.curve_mm,
+        *pushed.curve_n,
+    )
+    _need(all(_is_number(n) and math.isfinite(n) and abs(n) <= _MOST for n in numbers), "pushed")
 
 
 def _hold_clicks(clicks: ClickStart | None) -> None:

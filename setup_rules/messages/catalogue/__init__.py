@@ -5,7 +5,18 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import Final
 
-from setup_rules.messages.catalogue import cautions, checks, coils, limits, reasons, requests, rides, travel, workshop
+from setup_rules.messages.catalogue import (
+    cautions,
+    checks,
+    coils,
+    limits,
+    measured,
+    reasons,
+    requests,
+    rides,
+    travel,
+    workshop,
+)
 from setup_rules.messages.marking import Template
 
 #: All templates. A key is the subject, what is said of it, and the variant, with points between.
@@ -17,6 +28,7 @@ TEMPLATES: Final = MappingProxyType[str, Template](
     | reasons.SENTENCES
     | checks.SENTENCES
     | coils.SENTENCES
+    | measured.SENTENCES
     | rides.SENTENCES
     | travel.SENTENCES
     | workshop.SENTENCES

@@ -23,3 +23,5 @@ STANDING_SHARE: Final = N_("our estimate: moments about the rear axle, rider abo
 SEATED_SHARE: Final = N_(
     "computed from bicycles and riders measured for the BicycleParameters package (0.284 to 0.355 with bike)"
 )
+SCALE: Final = N_("the scale under the wheel, as entered")
+PUSHES: Final = N_("the pushes, as entered; least squares within 10 N or 3 %, whichever is more")

@@ -76,6 +76,14 @@ def first_answer(request: dict[str, Any], end: str, datum: Datum) -> Answer:
     return _answer(recommend(read), end)
 
 
+def answer_or_refusal(request: dict[str, Any], end: str, datum: Datum) -> Answer | Refusal:
+    """Return the first recommendation, or that the rules refuse what was measured."""
+    try:
+        return first_answer(request, end, datum)
+    except RequestError as error:
+        return Refusal(question=any(one.question for one in error.problems))
+
+
 def can_confirm() -> bool:
     """Whether these rules take a questioned reading that the person has read again."""
     return "confirm" in _CHECK_FIELDS

@@ -114,8 +114,46 @@ def requests() -> Iterator[dict[str, Any]]:
         yield {**with_end(end, max_pressure_psi=40), "rider_mass_kg": 160}
         yield {**with_end(end, min_pressure_psi=300, max_pressure_psi=400), "rider_mass_kg": 20}
         yield {**with_end(end), "rider_mass_kg": 160, "ride": {"temperature_c": -5, "altitude_m": 2000}}
+    yield from measured()
     yield RIDER
     yield {}
+
+
+PUSHES = {
+    "pressure_psi": 80,
+    "compression_mm": [20, 42, 70, 98],
+    "force_down_n": [195, 345, 570, 890],
+    "force_up_n": [150, 305, 530, 840],
+}
+
+
+def measured() -> Iterator[dict[str, Any]]:
+    """Yield requests with a scale under a wheel and pushes on a spring, most of which are refused."""
+    yield {**FORK, **SHOCK, "front_axle_kg": 40, "rear_axle_kg": 57}
+    yield {**FORK, "front_axle_kg": 75}
+    yield {**FORK, "front_axle_kg": 40, "rear_axle_kg": 80}
+    yield {**FORK, "front_axle_kg": 100}
+    yield {**FORK, "front_axle_kg": 40, "rider_front_share_percent": 40}
+    yield with_end("front", spring_test=PUSHES)
+    shock = {**PUSHES, "pressure_psi": 100, "compression_mm": [10, 25, 40]}
+    yield with_end("rear", spring_test={**shock, "force_down_n": [470, 970, 1500], "force_up_n": [440, 925, 1450]})
+    for wrong in (
+        {"force_down_n": None},
+        {"force_up_n": None},
+        {"compression_mm": [20]},
+        {"compression_mm": [20, 42, 70]},
+        {"compression_mm": [20, 70, 42, 98]},
+        {"compression_mm": [60, 62, 65, 68]},
+        {"compression_mm": [20, 42, 70, 150]},
+        {"force_down_n": [195, 345, 340, 890]},
+        {"force_up_n": [150, 305, 300, 840]},
+        {"force_up_n": [250, 405, 630, 940]},
+        {"force_up_n": [10, 105, 230, 440]},
+        {"force_down_n": [595, 645, 670, 690], "force_up_n": [550, 605, 630, 640]},
+        {"force_down_n": [95, 145, 170, 1990], "force_up_n": [50, 105, 130, 1940]},
+        {"at": "wheel"},
+    ):
+        yield with_end("front", spring_test={k: v for k, v in {**PUSHES, **wrong}.items() if v is not None})
 
 
 _OTHERS = {("travel_mm", "rear"), ("stroke_mm", "front")}

@@ -101,10 +101,23 @@ def _end_answer(end: EndSetup | None) -> dict[str, Any] | None:
         "sag_low_mm": round(end.sag_low_mm, 1),
         "sag_high_mm": round(end.sag_high_mm, 1),
         "limited": end.limited,
+        "spring_test": _pushed_answer(end),
         **_clicks_answer("rebound", end.rebound),
         **_clicks_answer("compression", end.compression),
     }
     return with_coil(answer, end)
+
+
+def _pushed_answer(end: EndSetup) -> dict[str, Any] | None:
+    if end.pushed is None:
+        return None
+    return {
+        "pressure_psi": round(end.pushed.pressure_pa / PSI_PA, 1),
+        "compression_mm": [round(mm, 1) for mm in end.pushed.compression_mm],
+        "force_n": [round(n, 1) for n in end.pushed.force_n],
+        "residual_n": [round(n, 1) for n in end.pushed.residual_n],
+        "friction_n": round(end.pushed.friction_n, 1),
+    }
 
 
 def _clicks_answer(adjuster: str, clicks: ClickStart | None) -> dict[str, int | None]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, Final
 
 from setup_rules import Conditions, FrontEnd, RearEnd, SetupRequest
+from setup_rules.types.request import SpringTest
 from webapp.api.pages.coil_answers import AIR_KEYS, COIL_FIELDS
 from webapp.api.pages.openapi_corrections import NEXT_FIELDS, correction_paths, correction_schemas
 from webapp.api.pages.openapi_parts import (
@@ -24,6 +25,7 @@ from webapp.ground.link_codes import ALPHABET, CODE_LENGTH
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 
 _NUMBER: Final[Schema] = {"type": "number"}
+_NUMBERS: Final[Schema] = {"type": "array", "items": {"type": "number"}}
 _CLICKS: Final[Schema] = {"type": ["integer", "null"]}
 _TEXT: Final[Schema] = {"type": "string"}
 
@@ -62,6 +64,18 @@ _END_FIELDS: Final[dict[str, Schema]] = {
             "Whether a pressure limit holds the number back: the target sag may be out of reach, and the cautions "
             "say what to do instead."
         ),
+    },
+    "spring_test": {
+        "type": ["object", "null"],
+        "description": "What the pushes on this spring showed, null where there were none.",
+        "properties": {
+            "pressure_psi": {**_NUMBER, "description": "Pressure of the pushes, gauge [psi]."},
+            "compression_mm": {**_NUMBERS, "description": "Compressions at the spring, from full extension [mm]."},
+            "force_n": {**_NUMBERS, "description": "The spring's force there: the mean of down and up [N]."},
+            "residual_n": {**_NUMBERS, "description": "How far each lies above the likeliest air spring [N]."},
+            "friction_n": {**_NUMBER, "description": "Friction found [N]."},
+        },
+        "additionalProperties": False,
     },
     "rebound_clicks_out": {**_CLICKS, "description": "Rebound, clicks out from fully closed."},
     "rebound_clicks_total": {**_CLICKS, "description": "Total number of clicks."},
@@ -109,6 +123,7 @@ def _schemas() -> dict[str, Schema]:
     return {
         "SetupRequest": request_schema(SetupRequest, texts),
         "Conditions": request_schema(Conditions),
+        "SpringTest": request_schema(SpringTest),
         "FrontEnd": request_schema(FrontEnd),
         "RearEnd": request_schema(RearEnd),
         "Setup": _setup_schema(),

@@ -6,7 +6,7 @@ import types
 from dataclasses import MISSING, Field, asdict, fields, is_dataclass
 from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hints
 
-from setup_rules.types.limits import LIMITS, MOST_RATES, Limit
+from setup_rules.types.limits import LEAST_PUSHES, LIMITS, MOST_PUSHES, MOST_RATES, Limit
 from webapp.ground.text.sentences import say
 
 Schema = dict[str, Any]
@@ -15,6 +15,13 @@ Schema = dict[str, Any]
 _TABLE_ROWS: Final = (2, 200)
 _CHART_ROWS: Final = (2, 60)
 _RATES: Final = "stocked_rates_n_per_mm"
+
+#: Lists of a spring test: the limit of one entry, and what the list holds.
+_LISTS: Final = {
+    "compression_mm": ("compression_mm", "Compressions of the pushes from full extension [mm], rising."),
+    "force_down_n": ("push_n", "Forces held at these compressions, going down [N], rising."),
+    "force_up_n": ("push_n", "Forces held at the same compressions, coming up [N], rising."),
+}
 
 
 def request_schema(kind: type, extra: Schema | None = None) -> Schema:
@@ -65,6 +72,10 @@ def _nest_schema(kind: type, *, nullable: bool) -> Schema:
 def _plain(name: str, kind: Any) -> Schema:
     if get_origin(kind) is Literal:
         return {"type": "string", "enum": list(get_args(kind))}
+    if name in _LISTS:
+        limit = limit_schema(LIMITS[_LISTS[name][0]])
+        rows = {"minItems": LEAST_PUSHES, "maxItems": MOST_PUSHES}
+        return {"type": "array", **rows, "description": _LISTS[name][1], "items": limit}
     if name == "leverage_table":
         return _leverage_table()
     if name == "chart":

@@ -116,6 +116,11 @@ class WhatIfForm(CorrectionForm):
         """Whether the bike was saved as ridden where it is pumped."""
         return self._request.ride == self._request.bench
 
+    @property
+    def weighed(self) -> bool:
+        """Whether a scale under a wheel was read for this setup."""
+        return self._request.front_axle_kg is not None or self._request.rear_axle_kg is not None
+
     def proof(self) -> WeightProof:
         """Return what was entered to show that the rider's weight may be changed."""
         return WeightProof(self.rider_mass_now_kg.data, self.owner_link.data)

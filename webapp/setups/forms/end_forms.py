@@ -11,6 +11,7 @@ from wtforms import BooleanField, Form, FormField
 
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.rates import RatesField
+from webapp.ground.fields.spring_test import ShockTestForm, SpringTestForm
 from webapp.ground.fields.text_and_choice import ChoiceField
 from webapp.ground.text.i18n import lazy_gettext as _l
 
@@ -139,9 +140,11 @@ class SpringEndForm(Form):  # type: ignore[misc]
         "volume_spacer_cm3", _l("Volume of one spacer"), hint=_l("Air volume that one spacer replaces.")
     )
 
+    spring_test = FormField(SpringTestForm, separator=".")
+
 
 #: Names of fields that a page holds twice, so that a sentence about one has to say whose it is.
-SHARED: Final = frozenset(dir(SpringEndForm)) | frozenset(dir(ConditionsForm))
+SHARED: Final = frozenset(dir(SpringEndForm)) | frozenset(dir(ConditionsForm)) | frozenset(dir(ShockTestForm))
 
 
 class FrontForm(SpringEndForm):
@@ -184,6 +187,7 @@ class RearForm(SpringEndForm):
         required=True,
         hint=_l("How far the shock can compress. It is the second number of the shock size (eye-to-eye × stroke)."),
     )
+    spring_test = FormField(ShockTestForm, separator=".")
     wheel_travel_mm = QuantityField(
         "wheel_travel_mm",
         _l("Rear wheel travel"),

@@ -13,6 +13,7 @@ from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.phrases import pump_range_pa, sentence, source
 from webapp.setups.pages.coil_page import CoilPage, coil_facts, present_coil
 from webapp.setups.pages.pictures import EndPictures, present_pictures
+from webapp.setups.pages.pushes import PushesPage, present_pushes, scale_fact
 from webapp.setups.pages.steps import Stage, present_stages
 from webapp.setups.revision import Revision
 
@@ -31,6 +32,11 @@ _NEEDED = {
     ("rear", False): _l("Most shocks like this need %(psi)s (%(bar)s). Measure sag to find yours."),
     ("front", True): _l("By your sag checks, this fork needs %(psi)s (%(bar)s)."),
     ("rear", True): _l("By your sag checks, this shock needs %(psi)s (%(bar)s)."),
+}
+#: The same where pushes have shown the spring, and no sag check has yet shown the rest.
+_PUSHED = {
+    "front": _l("By your pushes, this fork needs %(psi)s (%(bar)s). Measure sag to be sure."),
+    "rear": _l("By your pushes, this shock needs %(psi)s (%(bar)s). Measure sag to be sure."),
 }
 #: The same where the range goes on beyond the maximum.
 _CUT = {
@@ -77,6 +83,7 @@ class PlotPage:
     load_label: str
     sag_label: str
     rows: tuple[tuple[str, str, str], ...]
+    pushed: PushesPage | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,6 +260,8 @@ def _pressure_range(end: EndSetup) -> str:
         low, most = (numbers.psi(bound) for bound in pump_range_pa(end))
         return str(_CUT[end.end, end.checks_used > 0] % {"low": low, "most": most})
     psi, bar = numbers.psi_range(*pump_range_pa(end)), numbers.bar_range(*pump_range_pa(end))
+    if end.pushed and not end.checks_used:
+        return str(_PUSHED[end.end] % {"psi": psi, "bar": bar})
     return str(_NEEDED[end.end, end.checks_used > 0] % {"psi": psi, "bar": bar})
 
 
@@ -292,6 +301,7 @@ def _facts(end: EndSetup, setup: Setup) -> tuple[tuple[str, str], ...]:
     if end.compression:
         out = _("%(out)d clicks out, of %(all)d", out=end.compression.out, all=end.compression.total)
         facts.append((_("Compression, from fully closed"), out))
+    facts += scale_fact(end, setup)
     facts += coil_facts(end) or _air_facts(end, setup)
     if isinstance(setup.request.rear, RearEnd) and end.end == "rear":
         points = setup.request.rear.leverage_points
@@ -353,6 +363,7 @@ def _present_plot(end: EndSetup) -> PlotPage:
         load_label=_("load"),
         sag_label=_("sag %(sag)s mm", sag=sag),
         rows=_plot_rows(end),
+        pushed=present_pushes(end),
     )
 
 
