@@ -26,6 +26,7 @@ import numpy as np
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.posterior import DRAWS, Posterior, low_discrepancy_sample, prior
 from setup_rules.inference.size_class import COLUMN
+from setup_rules.inference.spring_memory import memory_log_weight
 from setup_rules.inference.start_setting import Held, held_of
 from setup_rules.physics.rider_load import weight_n
 from setup_rules.types.constants import FRONT_SHARE, FRONT_SHARE_ENTERED_SIGMA, READING_SIGMA_MM
@@ -240,9 +241,10 @@ def learn(checks: tuple[SagLikelihood, ...], asked: EndModel | None = None) -> L
 def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None) -> Learned:
     """Weigh the draws by the checks, the newest first: where old and new contradict each other the old one is the slip.
 
-    An older check says less the more checks came after it.
+    An older check says less the more checks came after it. A bike's memory of its spring stands before them all.
     """
-    z, log_weight = low_discrepancy_sample().copy(), np.zeros(DRAWS)
+    model = asked or checks[-1].model
+    z, log_weight = low_discrepancy_sample().copy(), memory_log_weight(model.end.memory, model)
     #: Every rider of these checks, the newest first, with how many checks of theirs were taken.
     riders: list[tuple[Rider, int]] = []
     for one in reversed(checks):

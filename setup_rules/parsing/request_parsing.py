@@ -78,7 +78,8 @@ def request_data(request: SetupRequest) -> dict[str, Any]:
 def _plain(part: Any) -> dict[str, Any]:
     # Not dataclasses.asdict: it copies every leaf, and the leaves are numbers, texts and tuples of numbers.
     given = ((name, getattr(part, name)) for name in _names(part.__class__))
-    return {name: _plain(v) if is_dataclass(v) else v for name, v in given if v is not None}
+    nested = (Conditions, FrontEnd, RearEnd)
+    return {name: _plain(v) if isinstance(v, nested) else v for name, v in given if v is not None}
 
 
 @functools.cache

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Final, Literal
+
+from setup_rules.types.spring_memory import SpringMemory
 
 RidingStyle = Literal["cross_country", "trail", "enduro", "downhill", "park"]
 Stance = Literal["standing", "seated"]
@@ -19,6 +21,8 @@ Datum = Literal["bike_at_rest", "wheel_off_ground"]
 ChartWeight = Literal["rider", "rider_and_kit"]
 EndName = Literal["front", "rear"]
 Pairs = tuple[tuple[float, float], ...]
+#: Fields that no form and no JSON body holds: a bike brings them.
+BROUGHT_BY_BIKE: Final = frozenset({"memory"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,7 +42,8 @@ class SpringEnd:
     are added to the computed start (more out when above zero): what bounce checks and rides have taught.
     `chart` holds the manual's (rider mass [kg], pressure [psi, gauge]) rows, for `chart_travel_mm` where that is
     another travel than the one installed. `rebound_points` are two known points of the rebound damper: (clicks out
-    from fully closed, damping coefficient at the spring [N·s/m]), the second further out and lighter.
+    from fully closed, damping coefficient at the spring [N·s/m]), the second further out and lighter. `memory` is what
+    earlier riders of a shop's bike taught of this spring.
     """
 
     negative_spring: NegativeSpring = "air"
@@ -65,6 +70,7 @@ class SpringEnd:
     chart_weight: ChartWeight = "rider_and_kit"
     chart_sag_percent: float | None = None
     chart_travel_mm: float | None = None
+    memory: SpringMemory | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
