@@ -59,6 +59,8 @@ LEAST_WEIGHT: Final = 0.02
 LEAST_DRAWS: Final = 30.0
 #: So many compared checks are kept in memory, some 30 kB each.
 _MOST_COMPARED: Final = 256
+#: How far the stated masses of a rider and kit may be off: standard deviation as a share (our estimate).
+STATED_MASS_SIGMA: Final = 0.03
 #: A rider whose weight differs by more than this from one check to the next is another rider [kg] (our estimate).
 SAME_RIDER_KG: Final = 3.0
 
@@ -186,10 +188,23 @@ class Rider:
     model: EndModel | None = None
 
     @classmethod
-    def unknown(cls, draws: int = DRAWS) -> Rider:
-        """Return what is known of a rider of whom no check is known."""
-        prior = np.diag((1.0, HABIT_SIGMA**2))
+    def unknown(cls, draws: int = DRAWS, on: EndModel | None = None) -> Rider:
+        """Return what is known of a rider of whom no check is known, `on` a bike that may remember others."""
+        prior = np.diag((_load_variance(on), HABIT_SIGMA**2))
         return cls(np.zeros((draws, 2)), np.broadcast_to(prior, (draws, 2, 2)))
+
+
+def _load_variance(model: EndModel | None) -> float:
+    """Return the variance of the load's deviation, in that of the front share.
+
+    Where only one rider is known, what is wrong with the stated weight is part of what the model leaves out; on a bike
+    that remembers others it is new with each rider.
+    """
+    if model is None or model.end.memory is None:
+        return 1.0
+    share = float(model.front_share(0.0))
+    own = share if model.name == "front" else 1.0 - share
+    return 1.0 + (STATED_MASS_SIGMA * own / _share_sigma(model)) ** 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,7 +264,7 @@ def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None) -> Learned
     riders: list[tuple[Rider, int]] = []
     for one in reversed(checks):
         place = -1 if one.frictionless else _place_of(riders, one.model)
-        rider, age = riders[place] if riders and place < len(riders) else (Rider.unknown(), 0)
+        rider, age = riders[place] if riders and place < len(riders) else (Rider.unknown(on=model), 0)
         for group in _compared(one):
             rider, gained = fit_rider(rider, _aged(group, age))
             log_weight = log_weight + MEMORY**age * (gained + _scatter(group))
@@ -257,7 +272,7 @@ def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None) -> Learned
             riders[place : place + 1] = [(replace(rider, model=rider.model or one.model), age + 1)]
     # The newest rider is the one asked about, unless somebody else is.
     place = 0 if asked is None else _place_of(riders, asked)
-    own = riders[place][0] if place < len(riders) else Rider.unknown()
+    own = riders[place][0] if place < len(riders) else Rider.unknown(on=model)
     column = COLUMN["share"]
     z[:, column] = own.mean[:, 0] + np.sqrt(own.covariance[:, 0, 0]) * z[:, column]
     weight, effective = _weights(log_weight)
@@ -286,7 +301,7 @@ def expect(learned: Learned, check: SagLikelihood) -> Expected:
     """Return what a further check is expected to read, after what was learned, and how far off it read."""
     rider, model = learned.rider, check.model
     if rider.model is not None and not same_rider(rider.model, model):
-        rider = Rider.unknown()
+        rider = Rider.unknown(on=model)
     held, site = held_of(model, learned.posterior.z, check.datum), model.setting.site(check.conditions)
     likely = learned.posterior.mean(held.gap_m(check.acting, site, 0.25 * model.travel_m))
     # Worked out about what is likely, not about the reading: what is expected must not lean towards it.
