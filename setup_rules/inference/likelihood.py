@@ -57,6 +57,8 @@ STUDENT: Final = 4.0
 LEAST_WEIGHT: Final = 0.02
 #: Fewer effective draws than this mean that the answers disagree: the weights are evened out until there are as many.
 LEAST_DRAWS: Final = 30.0
+#: A bike's memory is never taken to be so sharp that fewer effective draws than this would carry it.
+LEAST_REMEMBERED: Final = 64.0
 #: So many compared checks are kept in memory, some 30 kB each.
 _MOST_COMPARED: Final = 256
 #: How far the stated masses of a rider and kit may be off: standard deviation as a share (our estimate).
@@ -259,7 +261,8 @@ def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None) -> Learned
     An older check says less the more checks came after it. A bike's memory of its spring stands before them all.
     """
     model = asked or checks[-1].model
-    z, log_weight = low_discrepancy_sample().copy(), memory_log_weight(model.end.memory, model)
+    z, remembered, carried = low_discrepancy_sample().copy(), *_remembered(model)
+    log_weight = remembered
     #: Every rider of these checks, the newest first, with how many checks of theirs were taken.
     riders: list[tuple[Rider, int]] = []
     for one in reversed(checks):
@@ -276,7 +279,7 @@ def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None) -> Learned
     column = COLUMN["share"]
     z[:, column] = own.mean[:, 0] + np.sqrt(own.covariance[:, 0, 0]) * z[:, column]
     weight, effective = _weights(log_weight)
-    return Learned(Posterior(z, weight), weight, own, effective)
+    return Learned(Posterior(z, weight), weight, own, effective * DRAWS / carried)
 
 
 def _place_of(riders: list[tuple[Rider, int]], model: EndModel) -> int:
@@ -356,17 +359,31 @@ def _scatter(group: Group) -> Any:
     return -0.5 * freedom * np.log(group.single_m2) - shape * np.log1p(squares / group.single_m2 / STUDENT)
 
 
+def _remembered(model: EndModel) -> tuple[Any, float]:
+    """Return what the bike's memory says of every draw, and how many draws carry it: it leaves enough to learn from."""
+    if model.end.memory is None:
+        return np.zeros(DRAWS), float(DRAWS)
+    log_weight = memory_log_weight(model.end.memory, model)
+    log_weight = log_weight - np.max(log_weight)
+    power = _power_for(log_weight, LEAST_REMEMBERED)
+    return power * log_weight, _even(log_weight, power)[1]
+
+
 def _weights(log_weight: Any) -> tuple[Any, float]:
     """Return weights that add up to 1 and how many draws carry them, evened out where these would be too few."""
     share = log_weight - np.max(log_weight)
-    weight, effective = _even(share, 1.0)
-    if effective >= LEAST_DRAWS:
-        return weight, effective
+    return _even(share, _power_for(share, LEAST_DRAWS))[0], _even(share, 1.0)[1]
+
+
+def _power_for(log_weight: Any, least: float) -> float:
+    """Return the power, at most 1, to which weights are taken so that at least so many draws carry them."""
+    if _even(log_weight, 1.0)[1] >= least:
+        return 1.0
     low, high = 0.0, 1.0
     for _ in range(30):
         middle = 0.5 * (low + high)
-        low, high = (middle, high) if _even(share, middle)[1] >= LEAST_DRAWS else (low, middle)
-    return _even(share, low)[0], effective
+        low, high = (middle, high) if _even(log_weight, middle)[1] >= least else (low, middle)
+    return low
 
 
 def _even(log_weight: Any, power: float) -> tuple[Any, float]:
