@@ -1,4 +1,4 @@
-"""A bike that several riders share: what it remembers goes into a rider's request, what a rider's checks teach goes back."""
+"""A bike that several riders share: what it remembers goes into a request, what a rider's checks teach comes back."""
 
 from __future__ import annotations
 

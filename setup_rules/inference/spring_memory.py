@@ -36,19 +36,20 @@ REFERENCE_SAG: Final = {"front": 0.22, "rear": 0.29}
 #: Pressures below this are compared as this [Pa, gauge]: logarithms of next to nothing rule everything.
 _LEAST_PA: Final = 20_000.0
 #: Digits of what is kept.
-_DIGITS: Final = 3
+_DIGITS: Final = 4
+#: A rider's lesson is kept on a grid of this ratio, and its numbers below this share of the largest are left out: what
+#: hides a weight and costs no accuracy, tried on the population.
+_COARSE: Final = 1.5
+_LEAST_SHARE: Final = 1e-3
+#: So many ends' differences are kept in memory, 12 kB each.
+_MOST_CACHED: Final = 64
 _LOWER: Final = np.tril_indices(len(DIFFERENCES))
 
 
 def keep_after(memory: SpringMemory, event: SpringEvent) -> SpringMemory:
     """Return what a memory still says after something happened to its spring; some things end it."""
-    share = kept_share(event)
+    share = c.MEMORY_KEPT[event].value
     return keep_share(memory, share) if share else SpringMemory.nothing()
-
-
-def kept_share(event: SpringEvent) -> float:
-    """Return what share of its precision a memory keeps after something happened to its spring: 0 ends it."""
-    return c.MEMORY_KEPT[event].value
 
 
 def keep_share(memory: SpringMemory, share: float) -> SpringMemory:
@@ -64,7 +65,35 @@ def add_lesson(memory: SpringMemory, lesson: SpringMemory, share: float = 1.0) -
 
 
 def memory_log_weight(memory: SpringMemory | None, model: EndModel) -> Any:
-    """Return what a memory says of every drawn spring of an end, up to a constant; zeros without one."""
+    """Return what a memory says of every drawn spring of an end, up to a constant; zeros without one.
+
+    log w = η·d − d·Λ·d/2
+
+    Parameters
+    ----------
+    memory : SpringMemory or None
+        η and Λ, as the sum of lessons.
+    model : EndModel
+        The end whose drawn springs are weighed.
+
+    Returns
+    -------
+    array [-]
+        One a draw.
+
+    Examples
+    --------
+    >>> from setup_rules.types.request import FrontEnd, SetupRequest
+    >>> fork = FrontEnd(travel_mm=140.0, stanchion_mm=34)
+    >>> model = EndModel("front", fork, SetupRequest(rider_mass_kg=75.0, riding_style="trail", front=fork))
+    >>> stiff = SpringMemory(riders=3, shift=(20.0, 0.0, 0.0), precision=(200.0, 0.0, 0.0, 0.0, 0.0, 0.0))
+    >>> memory_log_weight(stiff, model).shape, float(memory_log_weight(None, model).max())
+    ((512,), 0.0)
+
+    References
+    ----------
+    Information form of a Gaussian, any text on Bayesian statistics.
+    """
     if memory is None:
         return np.zeros(DRAWS)
     d = differences(model)
@@ -72,34 +101,101 @@ def memory_log_weight(memory: SpringMemory | None, model: EndModel) -> Any:
 
 
 def lesson_between(model: EndModel, before: Any, after: Any) -> SpringMemory:
-    """Return as one rider's lesson what took the weights of the drawn springs from `before` to `after`."""
+    """Return as one rider's lesson what took the weights of the drawn springs from `before` to `after`.
+
+    Its numbers lie on a coarse grid, so that neither the rider's weight nor the reading can be solved for.
+    """
     d = differences(model)
     (mean_0, spread_0), (mean, spread) = _moments(d, before), _moments(d, after)
     lower = np.linalg.cholesky(spread_0)
     # Seen in units of what was known before, a check may only add: what sampling takes away is left out.
     gained = lower.T @ np.linalg.inv(spread) @ lower - np.eye(len(lower))
     size, way = np.linalg.eigh(gained)
-    added = (way * np.maximum(size, 0.0)) @ way.T
-    back = np.linalg.inv(lower)
-    precision = back.T @ added @ back
-    shift = (back.T @ back + precision) @ mean - back.T @ back @ mean_0
-    return _rounded(1, shift, precision)
+    root = (way * np.sqrt(np.maximum(size, 0.0))) @ way.T @ np.linalg.inv(lower)
+    # Rounded by its root, a precision stays one.
+    root = _coarse(np.linalg.qr(root, mode="r"))
+    precision = root.T @ root
+    known = np.linalg.inv(spread_0)
+    return _rounded(1, _coarse((known + precision) @ mean - known @ mean_0), precision)
+
+
+def _coarse(values: Any) -> Any:
+    """Return numbers on a grid of equal ratios, the small ones beside the largest of their kind left out."""
+    size, step = np.abs(values), np.log(_COARSE)
+    least = _LEAST_SHARE * np.max(size)
+    told = size > least
+    on_grid = np.exp(step * np.round(np.log(np.where(told, size, 1.0)) / step))
+    return np.where(told, np.sign(values) * on_grid, 0.0)
 
 
 def typical_factor(memory: SpringMemory, model: EndModel) -> float:
-    """Return how much more pressure than the typical spring a remembered one needs, as a factor."""
+    """Return how much more pressure a remembered spring needs than one of which nothing is known, as a factor.
+
+    exp(E_w[level] − E[level])
+
+    Parameters
+    ----------
+    memory : SpringMemory
+        What the bike remembers.
+    model : EndModel
+        The end that it remembers.
+
+    Returns
+    -------
+    float [-]
+        1 where it is typical.
+
+    Examples
+    --------
+    >>> from setup_rules.types.request import FrontEnd, SetupRequest
+    >>> fork = FrontEnd(travel_mm=140.0, stanchion_mm=34)
+    >>> model = EndModel("front", fork, SetupRequest(rider_mass_kg=75.0, riding_style="trail", front=fork))
+    >>> stiff = SpringMemory(riders=3, shift=(20.0, 0.0, 0.0), precision=(200.0, 0.0, 0.0, 0.0, 0.0, 0.0))
+    >>> typical_factor(stiff, model) > 1.0
+    True
+
+    References
+    ----------
+    Weighted mean of a sample; geometric mean of the reference riders' pressures.
+    """
     log_weight, level = memory_log_weight(memory, model), differences(model)[:, 0]
     weight = np.exp(log_weight - log_weight.max())
     return float(np.exp(weight @ level / weight.sum() - level.mean()))
 
 
 def differences(model: EndModel) -> Any:
-    """Return how every drawn spring of an end differs from its typical one, shape (draws, `DIFFERENCES`)."""
+    """Return how every drawn spring of an end differs from its typical one.
+
+    level: mean of ln(p/p_typical) over the reference riders; slope: that of the heaviest less that of the lightest;
+    friction: as a share of its spread, less a half
+
+    Parameters
+    ----------
+    model : EndModel
+        The end with its bike; rider, target, datum and chart play no part.
+
+    Returns
+    -------
+    array [-]
+        Shape (draws, 3), in the order of `DIFFERENCES`.
+
+    Examples
+    --------
+    >>> from setup_rules.types.request import FrontEnd, SetupRequest
+    >>> fork = FrontEnd(travel_mm=140.0, stanchion_mm=34)
+    >>> model = EndModel("front", fork, SetupRequest(rider_mass_kg=75.0, riding_style="trail", front=fork))
+    >>> differences(model).shape
+    (512, 3)
+
+    References
+    ----------
+    Force balance of the spring; `REFERENCE_RIDERS_KG` and `REFERENCE_SAG` are ours.
+    """
     end: Any = replace(model.end, chart=None, memory=None, datum="bike_at_rest", sag_target_percent=None)
     return _differences(end, model.request.bike_mass_kg)
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=_MOST_CACHED)
 def _differences(end: FrontEnd | RearEnd, bike_mass_kg: float) -> Any:
     z = low_discrepancy_sample().copy()
     z[:, COLUMN["share"]] = 0.0

@@ -6,7 +6,7 @@ import functools
 import itertools
 import math
 from collections.abc import Mapping
-from dataclasses import MISSING, fields, is_dataclass
+from dataclasses import MISSING, fields
 from typing import Any, Final, get_args
 
 from setup_rules.messages.message import Message
@@ -15,6 +15,7 @@ from setup_rules.parsing.consistency import check_whole
 from setup_rules.types.errors import Problem, RequestError
 from setup_rules.types.limits import LIMITS, Limit
 from setup_rules.types.request import (
+    BROUGHT_BY_BIKE,
     ChartWeight,
     Conditions,
     Datum,
@@ -27,6 +28,7 @@ from setup_rules.types.request import (
     SetupRequest,
     Stance,
 )
+from setup_rules.types.spring_memory import SpringMemory
 
 _CHOICES: Final[dict[str, tuple[str, ...]]] = {
     "riding_style": get_args(RidingStyle),
@@ -101,7 +103,8 @@ def _read_fields(kind: type, data: Any, prefix: str, problems: list[Problem]) ->
         return {}
     known = {f.name: f for f in fields(kind)}
     for key in data:
-        if key not in known:
+        # What only a bike brings is passed on inside the rules, as it is; nobody writes it.
+        if key not in known or (key in BROUGHT_BY_BIKE and not isinstance(data[key], SpringMemory)):
             problems.append(unknown_key(key, prefix))
     values: dict[str, Any] = {}
     for name, spec in known.items():
@@ -111,6 +114,9 @@ def _read_fields(kind: type, data: Any, prefix: str, problems: list[Problem]) ->
                 problems.append(
                     Problem(f"{prefix}{name}", Message.of("problem.needed", label=Message.of(f"label.{name}")))
                 )
+            continue
+        if name in BROUGHT_BY_BIKE:
+            values |= {name: raw} if isinstance(raw, SpringMemory) else {}
             continue
         value = _read_value(name, raw, f"{prefix}{name}", problems)
         if value is not None:

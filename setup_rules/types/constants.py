@@ -126,9 +126,9 @@ FRICTION: Final = {"front": Spread(8.0, 30.0, "N"), "rear": Spread(15.0, 50.0, "
 #: What the model leaves out (masses as stated, gauge, chambers that are no cylinders), as a share of the load.
 MODEL_SIGMA: Final = Constant(0.045, "of the load", "our estimate", ESTIMATE)
 
-#: What share of its precision a bike's memory of a spring keeps: 1 all, 0 ends it. Seals wear from rider to rider; other
-#: spacers or another travel leave the chambers nearly as they were; a service renews seals and oil; a leak has been at
-#: work for nobody knows how long; another spring has nothing to do with what was learned.
+#: What share of its precision a bike's memory of a spring keeps: 1 all, 0 ends it. Seals wear from rider to rider;
+#: other spacers or another travel leave the chambers nearly as they were; a service renews seals and oil; a leak has
+#: been at work for nobody knows how long; another spring has nothing to do with what was learned.
 MEMORY_KEPT: Final = {
     "another_rider": Constant(0.98, "of the precision", "our estimate", ESTIMATE),
     "spacers": Constant(0.8, "of the precision", "our estimate", ESTIMATE),

@@ -77,9 +77,7 @@ def _answer(setup: Setup, end: str) -> Answer:
     )
 
 
-def first_answer(
-    request: dict[str, Any], end: str, datum: Datum, memory: SpringMemory | None = None
-) -> Answer:
+def first_answer(request: dict[str, Any], end: str, datum: Datum, memory: SpringMemory | None = None) -> Answer:
     """Return the first recommendation for a request in the interface's own words, on a bike that remembers."""
     read = read_request(request)
     if hasattr(getattr(read, end), "datum"):

@@ -1,9 +1,9 @@
 """A fleet: bikes that several riders share one after another, each with a weight, a stance and a habit of their own.
 
-The spring, the bike's weights, the pump and the place stay; each rider is drawn anew, pumps what the adviser says, reads
-the gap once and hands the bike on. The first miss of each rider is what counts, by how many came before. Advisers: the
-rules with a memory, the rules without, an oracle that weighs drawn bikes with riders integrated out, and a crew that
-sets pressure per kilogram of what the last riders had.
+The spring, the bike's weights, the pump and the place stay; each rider is drawn anew, pumps what the adviser says,
+reads the gap once and hands the bike on. The first miss of each rider is what counts, by how many came before.
+Advisers: the rules with a memory, the rules without, an oracle that weighs drawn bikes with riders integrated out, and
+a crew that sets pressure per kilogram of what the last riders had.
 """
 
 from __future__ import annotations
@@ -18,11 +18,17 @@ from setup_rules import Setup, SpringMemory, add_lesson, keep_after, lesson_of
 
 from .asking import Answer, Readings, Refusal, first_answer, next_answer
 from .draw import KINDS, Case, Told, draw_cases, draw_hidden, draw_told
+from .goals import Goal
 from .measuring import Rider
 from .oracle import NUMBER, Oracle
 from .ranges import Ranges
 from .spring import Hidden
 
+#: Riders of one bike, one after another.
+RIDERS = 8
+#: From the third rider on: miss over the oracle's, bands, and the miss of a shifted population [% of travel].
+MOST_RATIO, BAND, MOST_SHIFTED = 1.15, (85.0, 95.0), 2.8
+FROM_THIRD = "from the third rider on"
 #: A rider brings these; all else stays with the bike.
 _OF_RIDER = ("mass", "share", "habit")
 #: The crew takes the middle of what so many last riders had.
@@ -70,7 +76,7 @@ def next_rider(bike: Case, place: int) -> Case:
 
 
 class FleetOracle:
-    """What is known of one bike by somebody who knows the population: drawn bikes, weighed by every rider's readings."""
+    """What somebody who knows the population knows of one bike: drawn bikes, weighed by every rider's readings."""
 
     def __init__(self, bike: Case, target_mm: float, ranges: Ranges) -> None:
         self._bike, self._target, self._ranges = bike, target_mm, ranges
@@ -195,12 +201,14 @@ def follow_fleet(bikes: int, riders: int, seed: int, ranges: Ranges, believed: R
 
 
 def fleet_figures(turns: Sequence[Turn]) -> dict[str, float]:
-    """Sum up turns: misses as shares of travel, bands in per cent of the turns."""
+    """Sum up turns: misses in per cent of travel, bands in per cent of the turns."""
     figures: dict[str, float] = {"turns": float(len(turns))}
     for name, attribute in (("", "miss"), ("oracle ", "oracle"), ("no memory ", "plain"), ("by hand ", "by_hand")):
         values = [abs(found) for one in turns if (found := getattr(one, attribute)) is not None]
         for label, part in (("median", 50), ("p90", 90)):
             figures[f"{name}{label}"] = float(np.percentile(values, part)) if values else math.nan
+    figures["ratio"] = figures["median"] / figures["oracle median"]
+    figures["p90 ratio"] = figures["p90"] / figures["oracle p90"]
     figures["sag in band %"] = 100.0 * float(np.mean([one.sag_side == 0 for one in turns]))
     figures["psi in band %"] = 100.0 * float(np.mean([one.pressure_side == 0 for one in turns]))
     return figures
@@ -211,7 +219,16 @@ def by_place(turns: Sequence[Turn]) -> dict[str, dict[str, float]]:
     free = [one for one in turns if not one.at_limit]
     places = sorted({one.place for one in free})
     rows = {f"{place} before": [one for one in free if one.place == place] for place in places}
-    rows["from the third rider on"] = [one for one in free if one.place >= 2]
+    rows[FROM_THIRD] = [one for one in free if one.place >= 2]
     rows |= {f"  {kind}": [one for one in free if one.place >= 2 and one.kind == kind] for kind in KINDS}
     return {name: fleet_figures(part) for name, part in rows.items() if part}
 
+
+def fleet_goals(usual: dict[str, dict[str, float]], shifted: dict[str, dict[str, float]]) -> Iterator[Goal]:
+    """Yield every goal with its figure: by place where a place decides, else from the third rider on."""
+    for what in ("ratio", "p90 ratio"):
+        yield Goal(f"{FROM_THIRD}: {what} to the oracle's miss", usual[FROM_THIRD][what], high=MOST_RATIO)
+    for row in (one for one in usual if "before" in one):
+        for what in ("sag in band %", "psi in band %"):
+            yield Goal(f"{row}: {what}", usual[row][what], *BAND)
+    yield Goal(f"shifted, {FROM_THIRD}: median miss", shifted[FROM_THIRD]["median"], high=MOST_SHIFTED)

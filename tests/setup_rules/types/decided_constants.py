@@ -57,6 +57,14 @@ CONSTANTS: dict[str, Any] = {
     "types.constants.GAS_FORCE": {"front": (0.0, 30.0, "N"), "rear": (50.0, 130.0, "N")},
     "types.constants.FRICTION": {"front": (8.0, 30.0, "N"), "rear": (15.0, 50.0, "N")},
     "types.constants.MODEL_SIGMA": (0.045, "of the load"),
+    "types.constants.MEMORY_KEPT": {
+        "another_rider": (0.98, "of the precision"),
+        "spacers": (0.8, "of the precision"),
+        "travel": (0.5, "of the precision"),
+        "service": (0.5, "of the precision"),
+        "leak": (0.0, "of the precision"),
+        "another_spring": (0.0, "of the precision"),
+    },
     "types.constants.SPACER_VOLUME": {"front": (8.0, "cm³"), "rear": (6.0, "cm³")},
     "types.constants.LEAST_COMPRESSED_VOLUME": (0.05, "of area times travel"),
     "types.constants.SAG_RANGE": {
