@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -12,6 +13,9 @@ DIFFERENCES: Final = ("level", "slope", "friction")
 ENTRIES: Final = len(DIFFERENCES) * (len(DIFFERENCES) + 1) // 2
 #: What can happen to a spring that its memory has to hear of.
 SpringEvent = Literal["another_rider", "spacers", "travel", "service", "leak", "another_spring"]
+
+#: Those that somebody reports; another rider is noticed by a setup's first check.
+BIKE_EVENTS: Final = ("spacers", "travel", "service", "leak", "another_spring")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,6 +29,12 @@ class SpringMemory:
     riders: int
     shift: tuple[float, ...]
     precision: tuple[float, ...]
+
+    def __post_init__(self) -> None:
+        """Refuse what is no memory (`ValueError`): a stored one may come from a file."""
+        lengths = (len(self.shift), len(self.precision))
+        if lengths != (len(DIFFERENCES), ENTRIES) or not all(map(math.isfinite, (*self.shift, *self.precision))):
+            raise ValueError("a memory is three numbers and six, all of them finite")
 
     @classmethod
     def nothing(cls) -> SpringMemory:

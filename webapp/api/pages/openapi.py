@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, Final
 
 from setup_rules import Conditions, FrontEnd, RearEnd, SetupRequest
+from webapp.api.pages.openapi_bikes import SECURITY_SCHEMES, bike_paths, bike_schemas
 from webapp.api.pages.openapi_corrections import NEXT_FIELDS, correction_paths, correction_schemas
 from webapp.api.pages.openapi_parts import (
     CODE_PARAMETER,
@@ -95,8 +96,9 @@ def openapi_document() -> dict[str, Any]:
             "/api/v1/setups": _creation(),
             "/api/v1/setups/{code}": _reading(),
             **correction_paths(),
+            **bike_paths(),
         },
-        "components": {"schemas": _schemas()},
+        "components": {"schemas": _schemas(), "securitySchemes": SECURITY_SCHEMES},
     }
 
 
@@ -115,6 +117,7 @@ def _schemas() -> dict[str, Schema]:
         "Caution": record(_note_fields()),
         "Reason": record({**_note_fields(), "source": _TEXT}),
         **correction_schemas(),
+        **bike_schemas(_setup_schema()),
         "Errors": record({"errors": listed(record(_ERROR_FIELDS, "question"))}),
     }
 
