@@ -87,6 +87,7 @@ ARROWS: dict[str, dict[str, str]] = {
         "webapp.library": "holds its forks and shocks",
         "webapp.setups": "its setups",
         "webapp.workshop": "and its records",
+        "webapp.demo_day": "and its bikes",
     },
     "webapp.cards": {
         "webapp.setups": "the front is a saved setup",
