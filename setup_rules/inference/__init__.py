@@ -6,6 +6,7 @@
 - pressure_chart: A weight-pressure table as printed in a unit's manual: read between its rows, and what it says of …
 - sag_target: Target sag by riding style and spring end.
 - size_class: What a rider need not know: a spring's internals by size class, each with its spread.
+- spring_memory: What earlier riders of a bike taught of its spring, kept without them: a Gaussian factor on its …
 - start_setting: The setting for a target sag and the sag that a setting gives, each with its 90 % band.
 - volume_spacer: Volume spacers: they raise the end of the stroke; at the same sag the pressure hardly moves.
 """

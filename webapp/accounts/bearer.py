@@ -25,11 +25,13 @@ def needs_token(view: View) -> View:
         asked = request.authorization
         member = find_token_holder(asked.token) if asked and asked.type == "bearer" and asked.token else None
         if member is None:
-            refused = error_answer(401, _("Send a token of your shop: Authorization: Bearer TOKEN."), "Authorization")
+            refused = error_answer(
+                401, _("Send an access key of your shop: Authorization: Bearer KEY."), "Authorization"
+            )
             refused.headers["WWW-Authenticate"] = "Bearer"
             return refused
         if member.disabled:
-            return error_answer(403, _("The account that made this token is closed."), "Authorization")
+            return error_answer(403, _("The account that made this access key is closed."), "Authorization")
         g.token_holder = member
         return view(*args, **kwargs)
 

@@ -72,4 +72,4 @@ class ResetForm(PageForm):
 class TokenForm(PageForm):
     """A new token for one of the shop's tools."""
 
-    name = TextField(60, _l("Name of the tool"), hint=_l("So that you know later which token to revoke."))
+    name = TextField(60, _l("Name of the tool"), hint=_l("So that you know later which access key to revoke."))

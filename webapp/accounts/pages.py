@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from webapp.accounts.queries import TokenRecord
+from webapp.accounts.staff import TokenRecord
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.numbers import day
 

@@ -61,7 +61,7 @@ def make_token(shop_name: str, name: str) -> int:
         except RefusedError as error:
             return _report_refusal(error)
     sys.stdout.write(token + "\n")
-    sys.stderr.write(_("Keep this token secret. It is not shown again. Revoke it on the page Tokens.") + "\n")
+    sys.stderr.write(_("Keep this access key secret. It is not shown again. Revoke it on the page Access keys.") + "\n")
     return 0
 
 

@@ -82,7 +82,7 @@ def _parser() -> argparse.ArgumentParser:
     staff.add_argument(
         "--role", choices=("staff", "owner"), default="staff", help=_("role of the account (default: staff)")
     )
-    token = tasks.add_parser("token", help=_("make a token for one of a shop's tools and print it once"))
+    token = tasks.add_parser("token", help=_("make an access key for one of a shop's tools and print it once"))
     token.add_argument("shop", help=_("name of the shop"))
     token.add_argument("name", help=_("name of the tool"))
     return parser

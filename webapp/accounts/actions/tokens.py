@@ -45,7 +45,9 @@ def create_token(member: StaffMember, name_text: str) -> str:
     with database.write() as connection:
         shop_queries.hold_shop(connection, member.shop_id)
         if shop_queries.count_tokens(connection, member.shop_id) >= MOST_TOKENS:
-            raise RefusedError(_("This shop has made %(most)d tokens. No more are kept.", most=MOST_TOKENS), "name")
+            raise RefusedError(
+                _("This shop has made %(most)d access keys. No more are kept.", most=MOST_TOKENS), "name"
+            )
         shop_queries.insert_token(
             connection,
             shop_id=member.shop_id,
@@ -71,7 +73,7 @@ def revoke_token(shop_id: int, token_id: int) -> None:
     """End a token of a shop at once (raises `NotFoundError` where the shop has no such token)."""
     with database.write() as connection:
         if token_id >= 2**31 or not shop_queries.revoke_token(connection, shop_id, token_id, datetime.now(UTC)):
-            raise NotFoundError(_("This shop does not have this token."))
+            raise NotFoundError(_("This shop does not have this access key."))
 
 
 def find_token_holder(token: str) -> StaffMember | None:

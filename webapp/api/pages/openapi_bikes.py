@@ -33,7 +33,7 @@ SECURITY_SCHEMES: Final[dict[str, Any]] = {
     "shopToken": {
         "type": "http",
         "scheme": "bearer",
-        "description": "A token of the shop, made on its page Tokens or by `setup-card token SHOP NAME`; shown once.",
+        "description": "An access key of the shop, made on its page Access keys or on the command line; shown once.",
     }
 }
 _LINKS: Final[dict[str, Any]] = {
@@ -72,12 +72,12 @@ def bike_paths() -> dict[str, Any]:
 
 def _refusals(*statuses: str) -> dict[str, Any]:
     own = {
-        "401": answer("No token of a shop, or one that was revoked.", "Errors"),
-        "403": answer("The account that made this token is closed.", "Errors"),
+        "401": answer("No access key of a shop, or one that was revoked.", "Errors"),
+        "403": answer("The account that made this access key is closed.", "Errors"),
     }
     here = usual_refusals(*statuses)
     if "404" in here:
-        here["404"] = answer("The token's shop has no such bike.", "Errors")
+        here["404"] = answer("The shop of this access key has no such bike.", "Errors")
     return own | here
 
 

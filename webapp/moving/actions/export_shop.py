@@ -7,7 +7,8 @@ from typing import Any
 
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
-from webapp.moving import bike_queries, queries
+from webapp.moving.queries import bikes as bike_queries
+from webapp.moving.queries import shop as queries
 from webapp.moving.shape import FORMAT, VERSION
 
 

@@ -11,7 +11,6 @@ from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.ground.text.i18n import gettext as _
 from webapp.library.suspension_unit import name_key
-from webapp.moving import bike_queries, queries
 from webapp.moving.actions.export_shop import shop_data
 from webapp.moving.differences import (
     Difference,
@@ -24,6 +23,8 @@ from webapp.moving.differences import (
     unit_differs,
 )
 from webapp.moving.errors import ShopConflictError
+from webapp.moving.queries import bikes as bike_queries
+from webapp.moving.queries import shop as queries
 from webapp.moving.read_back import read_back
 from webapp.setups.actions.create_setup import expiry
 from webapp.workshop.actions.records import search_key
