@@ -15,12 +15,15 @@ from jinja2 import BytecodeCache
 from jinja2.bccache import Bucket
 
 from tests import databases
+from tests.examples import THOROUGH
 from webapp import create_app
 from webapp.accounts.actions import passwords
 from webapp.ground.database.engine import database
 
 BASE_URL = "https://cards.example"
-_LEFT_OUT = pytest.StashKey[tuple[int, str]]()
+#: Where tests drive a browser, servers or whole environments.
+LONGEST = ("tests/wheel/", "tests/browser/", "tests/benchmarks/test_speed", "tests/faults/", "tests/test_mutation.py")
+_LEFT_OUT = pytest.StashKey[list[str]]()
 
 #: The request of the interface's own description: both ends, bench and ride apart.
 WHOLE_REQUEST: dict[str, Any] = {
@@ -113,17 +116,25 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Leave out what is about the other database alone: `.ci/run` runs the tests on both."""
+    """Leave out what is about the other database alone, and what takes long where not all was asked for.
+
+    `.ci/run` runs the tests on both databases, and all of them.
+    """
     other = "postgresql" if databases.server_url() is None else "sqlite"
-    kept = [item for item in items if item.get_closest_marker(other) is None]
-    config.stash[_LEFT_OUT] = (len(items) - len(kept), other)
-    items[:] = kept
+    reasons = {other: f"about {other} alone and run where the tests run on it"}
+    if not THOROUGH:
+        reasons["long"] = "long and run with SETUP_CARD_TESTS=all"
+    # A file goes to one process as a whole: the longest are begun first, or one process would end alone with them.
+    items.sort(key=lambda item: not item.nodeid.startswith(LONGEST))
+    left_out = [next((reason for reason in reasons if item.get_closest_marker(reason)), "") for item in items]
+    items[:] = [item for item, reason in zip(items, left_out, strict=True) if not reason]
+    told = [f"{left_out.count(reason)} tests are {why}" for reason, why in reasons.items() if reason in left_out]
+    config.stash[_LEFT_OUT] = told
 
 
-def pytest_report_collectionfinish(config: pytest.Config) -> str | None:
+def pytest_report_collectionfinish(config: pytest.Config) -> list[str]:
     """Say what was left out."""
-    count, other = config.stash.get(_LEFT_OUT, (0, ""))
-    return f"{count} tests are about {other} alone and run where the tests run on it" if count else None
+    return config.stash.get(_LEFT_OUT, [])
 
 
 @pytest.fixture(autouse=True)

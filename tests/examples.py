@@ -1,4 +1,4 @@
-"""How many examples a property draws: few in the README's command, all of them where there is time.
+"""Whether all tests run with all examples, or what the README's command has time for.
 
 Seeds move from run to run outside CI, so that few examples a run are many in a week.
 """
@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import os
 
-THOROUGH = os.environ.get("SETUP_CARD_TEST_EXAMPLES", "") == "all"
+THOROUGH = os.environ.get("SETUP_CARD_TESTS", "") == "all"
 
 
 def examples(most: int) -> int:
-    """Return `most` with SETUP_CARD_TEST_EXAMPLES=all, otherwise a quarter of them."""
+    """Return `most` with SETUP_CARD_TESTS=all, otherwise a quarter of them."""
     return most if THOROUGH else max(5, most // 4)

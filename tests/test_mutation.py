@@ -80,6 +80,7 @@ def test_a_killed_mutant_counts_and_a_survivor_is_reported_as_a_diff(tmp_path: P
     assert [fault for fault in outcome.faults if fault.startswith("Too few killed: all")]
 
 
+@pytest.mark.long
 def test_a_quick_run_measures_nothing_and_judges_by_the_files_that_name_a_module(tmp_path: Path) -> None:
     (tmp_path / "equivalent.toml").write_text(NO_LIST, "utf-8")
     said: list[str] = []
@@ -92,11 +93,13 @@ def test_a_quick_run_measures_nothing_and_judges_by_the_files_that_name_a_module
     assert not [line for line in said if "measuring" in line]
 
 
+@pytest.mark.long
 def test_the_project_itself_stays_as_it_was(tmp_path: Path) -> None:
     run_in(tmp_path, TESTS, sample=3)
     assert (tmp_path / "pack/law.py").read_text("utf-8") == LAW
 
 
+@pytest.mark.long
 def test_a_mutant_without_an_end_is_killed_by_its_time(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("tests.mutation.reach.Reach.in_order", lambda _, tests: dict.fromkeys(sorted(tests), 1))
     outcome, _ = run_in(tmp_path, TESTS + MORE_TESTS)
@@ -106,12 +109,14 @@ def test_a_mutant_without_an_end_is_killed_by_its_time(tmp_path: Path, monkeypat
     assert outcome.faults == []
 
 
+@pytest.mark.long
 def test_a_test_that_fails_without_a_change_judges_nothing(tmp_path: Path) -> None:
     outcome, said = run_in(tmp_path, TESTS + "\ndef test_wrong():\n    assert rise(1) == 4\n", sample=30)
     assert any("failing anyway: ['tests/test_law.py::test_wrong']" in line for line in said)
     assert {one.by for one in outcome.verdicts if one.killed} == {"tests/test_law.py::test_rise"}
 
 
+@pytest.mark.long
 def test_a_listed_equivalent_is_left_out_and_a_stale_entry_is_a_fault(tmp_path: Path) -> None:
     good = ENTRY.format(line="x += 1", mutant="x += 0", reason="only for this test")
     stale = ENTRY.format(line="y += 1", mutant="y -= 1", reason="the line is gone")

@@ -269,7 +269,7 @@ def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None) -> Learned
         place = -1 if one.frictionless else _place_of(riders, one.model)
         rider, age = riders[place] if riders and place < len(riders) else (Rider.unknown(on=model), 0)
         for group in _compared(one):
-            rider, gained = fit_rider(rider, _aged(group, age))
+            rider, gained = fit_rider(rider, with_drift(group, age))
             log_weight = log_weight + MEMORY**age * (gained + _scatter(group))
         if not one.frictionless:
             riders[place : place + 1] = [(replace(rider, model=rider.model or one.model), age + 1)]
@@ -294,8 +294,11 @@ def same_rider(one: EndModel, other: EndModel) -> bool:
     return near and one.request.stance == other.request.stance
 
 
-def _aged(group: Group, later: int) -> Group:
-    """Return a group with what the rider drifted in so many later checks added to its variance."""
+def with_drift(group: Group, later: int) -> Group:
+    """Return a group as it speaks of the rider of today: its variance grows with what rider and habit drifted since.
+
+    V + n·(h_d²·q_d + h_s²·q_s), a random walk of n steps with the variances q = `DRIFT`
+    """
     drifted = later * (group.per_state**2 @ np.array(DRIFT))
     return replace(group, variance_m2=group.variance_m2 + drifted)
 

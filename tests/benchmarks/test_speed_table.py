@@ -15,7 +15,7 @@ from .measuring import Row, table
 from .speed import page_rows
 from .speed_server import crowd_rows, growth_rows, start_rows
 
-pytestmark = pytest.mark.benchmark
+pytestmark = [pytest.mark.benchmark, pytest.mark.long]
 
 
 def test_every_row_of_the_table_is_measured(

@@ -25,7 +25,7 @@ pytestmark = pytest.mark.browser
 
 PASSWORD = "a long enough pass phrase"  # noqa: S105 it opens an invented shop
 FRONT = {"travel_mm": 100, "longest_travel_mm": 140, "stanchion_mm": 34, "rebound_clicks": 16}
-SIZES = [pytest.param(360, id="phone"), pytest.param(1280, id="desktop")]
+SIZES = [pytest.param(360, id="phone"), pytest.param(1280, id="desktop", marks=pytest.mark.long)]
 
 
 @pytest.fixture
@@ -70,7 +70,10 @@ def scan(pdf: bytes, page: int) -> str:
     return address
 
 
-@pytest.mark.parametrize("script", [True, False], ids=["script", "no-script"])
+@pytest.mark.parametrize(
+    "script",
+    [pytest.param(True, id="script"), pytest.param(False, id="no-script", marks=pytest.mark.long)],
+)
 def test_a_whole_visit_from_the_door_to_the_rider(
     new_context: Callable[..., BrowserContext], server: str, code: str, script: bool
 ) -> None:
@@ -151,6 +154,7 @@ def test_a_whole_visit_from_the_door_to_the_rider(
         expect(rider.get_by_role("heading", level=1)).to_be_visible()
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("width", SIZES)
 def test_every_page_of_the_bench_is_accessible_and_fits(
     new_context: Callable[..., BrowserContext],

@@ -10,7 +10,7 @@ from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 pytestmark = pytest.mark.browser
 
-SIZES = [pytest.param(360, id="phone"), pytest.param(1280, id="desktop")]
+SIZES = [pytest.param(360, id="phone"), pytest.param(1280, id="desktop", marks=pytest.mark.long)]
 PAGES = ("sag-check", "bounce", "bounce?end=rear", "ride", "what-if", "history", "compare", "2/answer", "3/answer")
 
 
@@ -68,7 +68,9 @@ def pressure(page: Page) -> str:
     return page.locator(".big").first.inner_text()
 
 
-@pytest.mark.parametrize("scripts", [pytest.param(True, id="scripts on"), pytest.param(False, id="scripts off")])
+@pytest.mark.parametrize(
+    "scripts", [pytest.param(True, id="scripts on"), pytest.param(False, id="scripts off", marks=pytest.mark.long)]
+)
 def test_from_the_card_to_a_sag_check_a_new_card_the_history_and_back(
     new_context: Callable[..., BrowserContext], server: str, scripts: bool
 ) -> None:
@@ -251,6 +253,7 @@ def visited(phone: Page, server: str) -> str:
     return address
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("width", SIZES)
 def test_axe_finds_nothing_on_any_page_of_a_correction(
     new_context: Callable[..., BrowserContext], visited: str, violations: Callable[[Page], list[str]], width: int
@@ -275,6 +278,7 @@ def test_axe_finds_nothing_on_any_page_of_a_correction(
     assert {place: broken for place, broken in found.items() if broken} == {}
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("width", "text"), [(320, 100), (360, 200)])
 def test_small_windows_and_large_text_never_scroll_sideways(
     new_context: Callable[..., BrowserContext], visited: str, width: int, text: int
@@ -289,6 +293,7 @@ def test_small_windows_and_large_text_never_scroll_sideways(
     assert {place: by for place, by in wide.items() if by > 0} == {}
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("width", SIZES)
 def test_targets_are_44_pixels_high_and_text_16(
     new_context: Callable[..., BrowserContext], visited: str, width: int

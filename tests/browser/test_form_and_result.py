@@ -14,7 +14,7 @@ from webapp.ground.text import numbers
 
 pytestmark = pytest.mark.browser
 
-SIZES = [pytest.param(360, id="phone"), pytest.param(1280, id="desktop")]
+SIZES = [pytest.param(360, id="phone"), pytest.param(1280, id="desktop", marks=pytest.mark.long)]
 
 
 def fill_both(page: Page, server: str) -> None:
@@ -187,6 +187,7 @@ def test_form_errors_and_result_do_not_scroll_sideways_at_320_pixels(
     assert sideways(page) <= 0
 
 
+@pytest.mark.long
 def test_at_twice_the_text_size_nothing_is_cut(phone: Page, server: str) -> None:
     fill_both(phone, server)
     send(phone)
@@ -228,6 +229,7 @@ def test_text_is_at_least_16_pixels(new_context: Callable[..., BrowserContext], 
     assert [entry for entry in sizes if entry[0] < 15.99] == []
 
 
+@pytest.mark.long
 def test_letters_in_the_drawings_of_the_numbers_are_16_pixels_at_320(
     new_context: Callable[..., BrowserContext], server: str
 ) -> None:
@@ -262,6 +264,7 @@ def contrast_of(page: Page, selector: str) -> list[float]:
     )
 
 
+@pytest.mark.long
 def test_all_text_has_a_contrast_of_seven_to_one(phone: Page, server: str) -> None:
     phone.goto(server)
     send(phone)

@@ -19,7 +19,7 @@ from .conftest import missing
 
 pytestmark = pytest.mark.browser
 
-SIZES = [pytest.param(360, id="phone"), pytest.param(1280, id="desktop")]
+SIZES = [pytest.param(360, id="phone"), pytest.param(1280, id="desktop", marks=pytest.mark.long)]
 
 
 def scanned(pdf: Path) -> str:

@@ -17,7 +17,7 @@ from tests.kept.unpack import read_manifest, unpack
 from tests.pseudo.catalogue import settings, switch_on
 from webapp import create_app
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.long]
 
 #: Words that are cut, or reach out of what holds them; a scrolling table's own inside may be wider than its frame.
 CUT: Final = """() => [...document.querySelectorAll('button, a.button, input[type=submit], summary, legend, h1, h2')]

@@ -14,7 +14,7 @@ from webapp.accounts.actions.open_shop import open_shop
 pytestmark = pytest.mark.browser
 
 PASSWORD = "a long enough pass phrase"  # noqa: S105 it opens an invented shop
-SIZES = [pytest.param(360, id="phone"), pytest.param(1280, id="desktop")]
+SIZES = [pytest.param(360, id="phone"), pytest.param(1280, id="desktop", marks=pytest.mark.long)]
 
 
 def look(page: Page, violations: Callable[[Page], Any]) -> None:

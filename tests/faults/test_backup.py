@@ -55,6 +55,7 @@ def test_on_postgresql_its_own_tools_are_named(tmp_path: Path, capsys: pytest.Ca
 
 
 @pytest.mark.sqlite
+@pytest.mark.long
 def test_copies_made_while_four_clients_save_are_whole_and_hold_all_that_was_acknowledged(
     tmp_path: Path, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -122,7 +123,7 @@ def test_a_backup_overwrites_nothing_and_is_private(tmp_path: Path, capsys: pyte
 
 
 @pytest.mark.sqlite
-@pytest.mark.parametrize("keep", [0, 4096, 40_000])
+@pytest.mark.parametrize("keep", [0, *(pytest.param(keep, marks=pytest.mark.long) for keep in (4096, 40_000))])
 def test_a_damaged_copy_is_not_restored(
     tmp_path: Path, folder: Path, keep: int, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -201,7 +202,7 @@ def test_a_restore_that_fails_leaves_no_new_database_behind(tmp_path: Path, fold
 
 
 @pytest.mark.sqlite
-@pytest.mark.parametrize("keep", [0, 4096])
+@pytest.mark.parametrize("keep", [0, pytest.param(4096, marks=pytest.mark.long)])
 def test_over_a_damaged_database_what_to_do_is_told_and_then_works(
     tmp_path: Path, folder: Path, keep: int, capsys: pytest.CaptureFixture[str]
 ) -> None:

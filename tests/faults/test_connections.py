@@ -111,6 +111,7 @@ def timed(port: int, path: str) -> float:
     return time.monotonic() - begun
 
 
+@pytest.mark.long
 def test_a_thousand_idle_and_two_hundred_slow_connections_keep_nobody_waiting(tmp_path: Path) -> None:
     soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
     resource.setrlimit(resource.RLIMIT_NOFILE, (min(4_000, hard), hard))
@@ -130,6 +131,7 @@ def test_a_thousand_idle_and_two_hundred_slow_connections_keep_nobody_waiting(tm
         resource.setrlimit(resource.RLIMIT_NOFILE, (soft, hard))
 
 
+@pytest.mark.long
 def test_a_request_that_trickles_in_is_given_up(tmp_path: Path) -> None:
     with server(tmp_path) as (_process, port), socket.create_connection(("127.0.0.1", port), PATIENCE_S) as held:
         begun = time.monotonic()

@@ -28,7 +28,7 @@ def post_slowly(port: int, answers: list[tuple[int, dict[str, Any]]]) -> None:
 
 
 @pytest.mark.sqlite
-@pytest.mark.parametrize("how", [signal.SIGTERM, signal.SIGINT])
+@pytest.mark.parametrize("how", [signal.SIGTERM, pytest.param(signal.SIGINT, marks=pytest.mark.long)])
 def test_what_is_under_way_is_finished_before_the_stop(tmp_path: Path, how: signal.Signals) -> None:
     file, answers = tmp_path / "setups.db", []
     with server(tmp_path, SETUP_CARD_DATABASE_WAIT_S="30") as (process, port):

@@ -51,7 +51,7 @@ def at_once(*actions: Callable[[], Any]) -> list[Any]:
     return got
 
 
-@pytest.mark.parametrize("checks", [1, 15])
+@pytest.mark.parametrize("checks", [1, pytest.param(15, marks=pytest.mark.long)])
 def test_a_server_killed_among_sag_checks_loses_none_that_it_acknowledged(
     tmp_path: Path, reopened: Callable[[], Flask], checks: int
 ) -> None:
@@ -108,6 +108,7 @@ def test_a_server_killed_among_sag_checks_loses_none_that_it_acknowledged(
         assert before <= len(list_revisions(code)) == 1 + len(answers)
 
 
+@pytest.mark.long
 def test_of_two_servers_on_one_database_the_second_saver_is_told_and_nothing_is_lost(
     tmp_path: Path, reopened: Callable[[], Flask]
 ) -> None:
@@ -124,6 +125,7 @@ def test_of_two_servers_on_one_database_the_second_saver_is_told_and_nothing_is_
         assert len(list_revisions(code)) == 6
 
 
+@pytest.mark.long
 def test_a_double_tap_on_two_servers_at_once_makes_one_revision(tmp_path: Path, reopened: Callable[[], Flask]) -> None:
     with server(tmp_path) as (_, one), server(tmp_path) as (_, other):
         code = save(one, "first")["code"]

@@ -105,7 +105,7 @@ def check_whole() -> None:
         assert connection.exec_driver_sql(query).scalar() == 0
 
 
-@pytest.mark.parametrize("saves", [5, 40])
+@pytest.mark.parametrize("saves", [5, pytest.param(40, marks=pytest.mark.long)])
 def test_nothing_acknowledged_is_lost_when_the_server_is_killed(tmp_path: Path, reopened: Any, saves: int) -> None:
     acknowledged: list[tuple[str, dict[str, Any]]] = []
     with server(tmp_path) as (process, port):
@@ -127,6 +127,7 @@ def test_nothing_acknowledged_is_lost_when_the_server_is_killed(tmp_path: Path, 
         check_whole()
 
 
+@pytest.mark.long
 def test_a_client_whose_answer_was_lost_repeats_and_finds_its_save(tmp_path: Path) -> None:
     with server(tmp_path) as (process, port):
         first = save(port, "lost-reply")
@@ -145,6 +146,7 @@ def test_a_polite_stop_ends_with_code_zero(tmp_path: Path) -> None:
 
 
 @pytest.mark.sqlite
+@pytest.mark.long
 def test_after_a_polite_stop_everything_is_in_the_one_file(tmp_path: Path) -> None:
     with server(tmp_path) as (process, port):
         codes = [save(port, f"key {n}".replace(" ", "-"))["code"] for n in range(3)]
@@ -170,6 +172,7 @@ def test_a_taken_port_is_said_in_one_sentence(tmp_path: Path) -> None:
     assert "Traceback" not in done.stderr
 
 
+@pytest.mark.long
 def test_first_starts_at_the_same_moment_on_one_folder_all_serve(tmp_path: Path) -> None:
     ports: list[int] = []
     codes: list[str] = []

@@ -1,11 +1,11 @@
-"""The weight that readings give a drawn spring, against SciPy's Student distribution and its Kalman step by hand.
+"""The weight that readings give a drawn spring, against SciPy's Student distribution, a Kalman step and a random walk.
 
 Source: Student's t density, `scipy.stats.t`; the linear Gaussian update of any text on state estimation, written here
-with NumPy's own solver.
+with NumPy's own solver; the variance of a random walk by 200,000 walks drawn here.
 
 Confirmed: recomputed here with SciPy and NumPy.
 
-Tolerance: floating point.
+Tolerance: floating point; of the walks 2 %, six standard errors of a sample variance.
 """
 
 from __future__ import annotations
@@ -14,10 +14,12 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from setup_rules.inference.likelihood import Group, Rider, fit_rider
+from setup_rules.inference.likelihood import Group, Rider, fit_rider, with_drift
 
 #: Our estimates: a rider's settling habit, degrees of freedom of a reading's error, least weight of a reading.
 HABIT_SIGMA, STUDENT, LEAST_WEIGHT = 0.45, 4.0, 0.02
+#: Our estimates: what a rider's load and habit gain in variance from one check to the next.
+DRIFT = (0.02, 0.01)
 
 
 def group(reading: float, expected: float, per_state: tuple[float, float], variance: float) -> Group:
@@ -64,3 +66,20 @@ def test_one_slip_of_the_pen_moves_less_than_a_believable_reading() -> None:
     gaussian_share = 0.004 / (0.004**2 + (HABIT_SIGMA * 0.003) ** 2 + variance)
     assert slipped.mean[0, 0] < 0.6 * gaussian_share * 0.280
     assert believable.mean[0, 0] == pytest.approx(gaussian_share * 0.008, rel=0.05)
+
+
+@pytest.mark.parametrize("later", [1, 4])
+@pytest.mark.parametrize("slope", [(0.004, 0.0), (0.0, 0.006), (0.004, 0.003)])
+def test_an_older_reading_is_as_uncertain_as_a_rider_who_has_walked_on_since(
+    later: int, slope: tuple[float, float]
+) -> None:
+    draws, variance = np.random.default_rng(7), 0.0004**2
+    steps = draws.normal(0.0, np.sqrt(DRIFT), size=(200_000, later, 2))
+    reading = steps.sum(axis=1) @ np.array(slope) + draws.normal(0.0, np.sqrt(variance), 200_000)
+    found = with_drift(group(0.030, 0.030, slope, variance), later)
+    assert found.variance_m2[0] == pytest.approx(np.var(reading), rel=0.02)
+
+
+def test_the_newest_reading_does_not_walk() -> None:
+    newest = group(0.030, 0.030, (0.004, 0.003), 0.0015**2)
+    assert with_drift(newest, 0).variance_m2[0] == newest.variance_m2[0]

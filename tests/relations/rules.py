@@ -25,6 +25,7 @@ BESIDE: Final = (
     "setup_rules.inference.posterior.low_discrepancy_sample",
     "setup_rules.inference.likelihood.sag_likelihood",
     "setup_rules.inference.likelihood.fit_rider",
+    "setup_rules.inference.likelihood.with_drift",
     "setup_rules.inference.likelihood.expect",
     "setup_rules.inference.pressure_chart.chart_case",
     "setup_rules.workshop.leak_check.LeakReadings.hose",

@@ -29,7 +29,7 @@ REQUEST = {
     "rear": {"stroke_mm": 55, "leverage_start": 2.9, "leverage_end": 2.4, "rebound_clicks": 14},
 }
 
-pytestmark = pytest.mark.wheel
+pytestmark = [pytest.mark.wheel, pytest.mark.long]
 
 
 #: What a newcomer's shell holds: no setting of ours, and no PYTHONPATH that would lead back to the checkout.
