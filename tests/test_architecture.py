@@ -77,11 +77,17 @@ ARROWS: dict[str, dict[str, str]] = {
         "webapp.setups": "closing a record saves a setup or a revision",
         "webapp.travel": "the travel step enters spacers as the planner does",
     },
+    "webapp.demo_day": {
+        "webapp.accounts": "a bike belongs to a shop, and its setups are saved in somebody's name",
+        "webapp.library": "a bike is described by the shop's forks and shocks",
+        "webapp.setups": "a rider on a bike gets a saved setup",
+    },
     "webapp.moving": {
         "webapp.accounts": "a shop's file names its accounts",
         "webapp.library": "holds its forks and shocks",
         "webapp.setups": "its setups",
         "webapp.workshop": "and its records",
+        "webapp.demo_day": "and its bikes",
     },
     "webapp.cards": {
         "webapp.setups": "the front is a saved setup",
@@ -90,6 +96,8 @@ ARROWS: dict[str, dict[str, str]] = {
     "webapp.api": {
         "webapp.setups": "the interface saves and finds setups",
         "webapp.checks": "and corrects them",
+        "webapp.accounts": "a shop's own tools bring a token",
+        "webapp.demo_day": "and set up its bikes",
     },
     "webapp.commands": {
         "webapp.accounts": "shops and staff from the command line",

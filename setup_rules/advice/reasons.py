@@ -7,6 +7,7 @@ from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.pressure_chart import chart_mass_kg, chart_sag_percent, read_chart
 from setup_rules.inference.sag_target import sag_range_percent
 from setup_rules.inference.size_class import fork_class
+from setup_rules.inference.spring_memory import typical_factor
 from setup_rules.messages.catalogue import sources
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed, expected_mm, halves, whole
@@ -26,6 +27,7 @@ def end_reasons(model: EndModel, result: EndSetup, load_share: float) -> tuple[N
         *_conditions_reason(model, result),
         *click_reasons(model, result),
         *_chart_reason(model, result),
+        *_bike_reason(model),
         *_learned_reason(result),
     )
 
@@ -139,6 +141,19 @@ def _learned_reason(result: EndSetup) -> tuple[Note, ...]:
         way = "more" if percent > 0 else "less"
         said = Message.of(f"learned.{way}.{variant}", **found, percent=whole(abs(percent)))
     return (Note(f"{result.end}_learned", said, sources.LEARNED, result.end),)
+
+
+def _bike_reason(model: EndModel) -> tuple[Note, ...]:
+    """Return what earlier riders of this bike taught, for a bike that remembers."""
+    memory = model.end.memory
+    if memory is None:
+        return ()
+    percent, variant = 100 * (typical_factor(memory, model) - 1), VARIANT[model.name]
+    said = Message.of(f"learned_bike.as_assumed.{variant}", count=memory.riders)
+    if abs(percent) >= 1:
+        way = "more" if percent > 0 else "less"
+        said = Message.of(f"learned_bike.{way}.{variant}", count=memory.riders, percent=whole(abs(percent)))
+    return (Note(f"{model.name}_bike", said, sources.LEARNED, model.name),)
 
 
 def rules_changed(before: Setup, name: EndName) -> tuple[Note, ...]:

@@ -46,7 +46,8 @@ _OTHER_UNITS = (("bar", 100_000.0), ("kPa", 1_000.0))
 def learned_of(model: EndModel, checks: tuple[TakenCheck, ...]) -> Learned:
     """Return what is known of an end, from the stated spreads, its chart and every check that was not struck out."""
     measured, chart = likelihoods_of(model.name, checks), chart_likelihoods(model)
-    return learn((*chart, *measured), model) if measured or chart else Learned.before_checks(model)
+    known = measured or chart or model.end.memory
+    return learn((*chart, *measured), model) if known else Learned.before_checks(model)
 
 
 def likelihoods_of(name: EndName, checks: tuple[TakenCheck, ...]) -> tuple[SagLikelihood, ...]:

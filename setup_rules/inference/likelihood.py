@@ -23,10 +23,12 @@ from typing import Any, Final
 
 import numpy as np
 
+from setup_rules.inference.draw_weights import even_weights, power_for, to_power
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.measured import Measured, posterior_after
 from setup_rules.inference.posterior import DRAWS, Posterior, prior
 from setup_rules.inference.size_class import COLUMN
+from setup_rules.inference.spring_memory import memory_log_weight
 from setup_rules.inference.start_setting import Held, held_of
 from setup_rules.physics.rider_load import weight_n
 from setup_rules.types.constants import READING_SIGMA_MM
@@ -57,8 +59,12 @@ STUDENT: Final = 4.0
 LEAST_WEIGHT: Final = 0.02
 #: Fewer effective draws than this mean that the answers disagree: the weights are evened out until there are as many.
 LEAST_DRAWS: Final = 30.0
+#: A bike's memory is never taken to be so sharp that fewer effective draws than this would carry it.
+LEAST_REMEMBERED: Final = 64.0
 #: So many compared checks are kept in memory, some 30 kB each.
 _MOST_COMPARED: Final = 256
+#: How far the stated masses of a rider and kit may be off: standard deviation as a share (our estimate).
+STATED_MASS_SIGMA: Final = 0.03
 #: A rider whose weight differs by more than this from one check to the next is another rider [kg] (our estimate).
 SAME_RIDER_KG: Final = 3.0
 
@@ -182,10 +188,23 @@ class Rider:
     model: EndModel | None = None
 
     @classmethod
-    def unknown(cls, draws: int = DRAWS) -> Rider:
-        """Return what is known of a rider of whom no check is known."""
-        prior = np.diag((1.0, HABIT_SIGMA**2))
+    def unknown(cls, draws: int = DRAWS, on: EndModel | None = None) -> Rider:
+        """Return what is known of a rider of whom no check is known, `on` a bike that may remember others."""
+        prior = np.diag((_load_variance(on), HABIT_SIGMA**2))
         return cls(np.zeros((draws, 2)), np.broadcast_to(prior, (draws, 2, 2)))
+
+
+def _load_variance(model: EndModel | None) -> float:
+    """Return the variance of the load's deviation, in that of the front share.
+
+    Where only one rider is known, what is wrong with the stated weight is part of what the model leaves out; on a bike
+    that remembers others it is new with each rider.
+    """
+    if model is None or model.end.memory is None:
+        return 1.0
+    share = float(model.front_share(0.0))
+    own = share if model.name == "front" else 1.0 - share
+    return 1.0 + (STATED_MASS_SIGMA * own / model.share_sigma) ** 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,14 +267,16 @@ def learn(checks: tuple[SagLikelihood, ...], asked: EndModel | None = None) -> L
 def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None, measured: Measured | None) -> Learned:
     """Weigh the draws by the checks, the newest first: where old and new contradict each other the old one is the slip.
 
-    An older check says less the more checks came after it.
+    An older check says less the more checks came after it. A bike's memory of its spring stands before them all.
     """
-    z, log_weight = posterior_after(measured).z.copy(), np.zeros(DRAWS)
+    model = asked or checks[-1].model
+    z, remembered, carried = posterior_after(measured).z.copy(), *_remembered(model)
+    log_weight = remembered
     #: Every rider of these checks, the newest first, with how many checks of theirs were taken.
     riders: list[tuple[Rider, int]] = []
     for one in reversed(checks):
         place = -1 if one.frictionless else _place_of(riders, one.model)
-        rider, age = riders[place] if riders and place < len(riders) else (Rider.unknown(), 0)
+        rider, age = riders[place] if riders and place < len(riders) else (Rider.unknown(on=model), 0)
         for group in _compared(one, measured):
             rider, gained = fit_rider(rider, with_drift(group, age))
             log_weight = log_weight + MEMORY**age * (gained + _scatter(group))
@@ -263,11 +284,11 @@ def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None, measured: 
             riders[place : place + 1] = [(replace(rider, model=rider.model or one.model), age + 1)]
     # The newest rider is the one asked about, unless somebody else is.
     place = 0 if asked is None else _place_of(riders, asked)
-    own = riders[place][0] if place < len(riders) else Rider.unknown()
+    own = riders[place][0] if place < len(riders) else Rider.unknown(on=model)
     column = COLUMN["share"]
     z[:, column] = own.mean[:, 0] + np.sqrt(own.covariance[:, 0, 0]) * z[:, column]
-    weight, effective = _weights(log_weight)
-    return Learned(Posterior(z, weight), weight, own, effective, measured=measured)
+    weight, effective = even_weights(log_weight, LEAST_DRAWS)
+    return Learned(Posterior(z, weight), weight, own, effective * DRAWS / carried, measured=measured)
 
 
 def _place_of(riders: list[tuple[Rider, int]], model: EndModel) -> int:
@@ -295,7 +316,7 @@ def expect(learned: Learned, check: SagLikelihood) -> Expected:
     """Return what a further check is expected to read, after what was learned, and how far off it read."""
     rider, model = learned.rider, check.model
     if rider.model is not None and not same_rider(rider.model, model):
-        rider = Rider.unknown()
+        rider = Rider.unknown(on=model)
     held, site = held_of(model, learned.posterior.z, check.datum), model.setting.site(check.conditions)
     likely = learned.posterior.mean(held.gap_m(check.acting, site, 0.25 * model.travel_m))
     # Worked out about what is likely, not about the reading: what is expected must not lean towards it.
@@ -350,20 +371,11 @@ def _scatter(group: Group) -> Any:
     return -0.5 * freedom * np.log(group.single_m2) - shape * np.log1p(squares / group.single_m2 / STUDENT)
 
 
-def _weights(log_weight: Any) -> tuple[Any, float]:
-    """Return weights that add up to 1 and how many draws carry them, evened out where these would be too few."""
-    share = log_weight - np.max(log_weight)
-    weight, effective = _even(share, 1.0)
-    if effective >= LEAST_DRAWS:
-        return weight, effective
-    low, high = 0.0, 1.0
-    for _ in range(30):
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if _even(share, middle)[1] >= LEAST_DRAWS else (low, middle)
-    return _even(share, low)[0], effective
-
-
-def _even(log_weight: Any, power: float) -> tuple[Any, float]:
-    weight = np.exp(power * log_weight)
-    weight = weight / np.sum(weight)
-    return weight, float(1.0 / np.sum(weight**2))
+def _remembered(model: EndModel) -> tuple[Any, float]:
+    """Return what the bike's memory says of every draw, and how many draws carry it: it leaves enough to learn from."""
+    if model.end.memory is None or model.has_coil:
+        return np.zeros(DRAWS), float(DRAWS)
+    log_weight = memory_log_weight(model.end.memory, model)
+    log_weight = log_weight - np.max(log_weight)
+    power = power_for(log_weight, LEAST_REMEMBERED)
+    return power * log_weight, to_power(log_weight, power)[1]

@@ -54,6 +54,7 @@ def _without_clicks(end: FrontEnd | RearEnd) -> FrontEnd | RearEnd:
         compression_clicks=None,
         compression_offset_clicks=0,
         chart=None,
+        memory=None,
     )
 
 

@@ -6,7 +6,7 @@ import functools
 import itertools
 import math
 from collections.abc import Mapping
-from dataclasses import MISSING, fields, is_dataclass
+from dataclasses import MISSING, fields
 from typing import Any, Final, get_args
 
 from setup_rules.messages.message import Message
@@ -16,6 +16,7 @@ from setup_rules.parsing.measured_parsing import keep_the_day, measured_problems
 from setup_rules.types.errors import Problem, RequestError
 from setup_rules.types.limits import LIMITS, MOST_PUSHES, MOST_RATES, Limit
 from setup_rules.types.request import (
+    BROUGHT_BY_BIKE,
     ChartWeight,
     Conditions,
     Datum,
@@ -32,6 +33,7 @@ from setup_rules.types.request import (
     SpringTest,
     Stance,
 )
+from setup_rules.types.spring_memory import SpringMemory
 
 _CHOICES: Final[dict[str, tuple[str, ...]]] = {
     "riding_style": get_args(RidingStyle),
@@ -89,7 +91,8 @@ def request_data(request: SetupRequest) -> dict[str, Any]:
 def _plain(part: Any) -> dict[str, Any]:
     # Not dataclasses.asdict: it copies every leaf, and the leaves are numbers, texts and tuples of numbers.
     given = ((name, getattr(part, name)) for name in _names(part.__class__))
-    return {name: _plain(v) if is_dataclass(v) else v for name, v in given if v is not None}
+    nested = (Conditions, FrontEnd, RearEnd)
+    return {name: _plain(v) if isinstance(v, nested) else v for name, v in given if v is not None}
 
 
 @functools.cache
@@ -114,7 +117,8 @@ def _read_fields(kind: type, data: Any, prefix: str, problems: list[Problem]) ->
         return {}
     known = {f.name: f for f in fields(kind)}
     for key in data:
-        if key not in known:
+        # What only a bike brings is passed on inside the rules, as it is; nobody writes it.
+        if key not in known or (key in BROUGHT_BY_BIKE and not isinstance(data[key], SpringMemory)):
             problems.append(unknown_key(key, prefix))
     values: dict[str, Any] = {}
     for name, spec in known.items():
@@ -124,6 +128,9 @@ def _read_fields(kind: type, data: Any, prefix: str, problems: list[Problem]) ->
                 problems.append(
                     Problem(f"{prefix}{name}", Message.of("problem.needed", label=Message.of(f"label.{name}")))
                 )
+            continue
+        if name in BROUGHT_BY_BIKE:
+            values |= {name: raw} if isinstance(raw, SpringMemory) else {}
             continue
         value = _read_value(name, raw, f"{prefix}{name}", problems)
         if value is not None:

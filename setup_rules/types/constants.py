@@ -162,6 +162,18 @@ MOST_FRICTION: Final = {
 #: A push further than this from the fitted spring, in standard deviations, was not made by an air spring.
 FARTHEST_PUSH: Final = Constant(3.0, "standard deviations", "our estimate", ESTIMATE)
 
+#: What share of its precision a bike's memory of a spring keeps: 1 all, 0 ends it. Seals wear from rider to rider;
+#: other spacers or another travel leave the chambers nearly as they were; a service renews seals and oil; a leak has
+#: been at work for nobody knows how long; another spring has nothing to do with what was learned.
+MEMORY_KEPT: Final = {
+    "another_rider": Constant(0.98, "of the precision", "our estimate", ESTIMATE),
+    "spacers": Constant(0.8, "of the precision", "our estimate", ESTIMATE),
+    "travel": Constant(0.5, "of the precision", "our estimate", ESTIMATE),
+    "service": Constant(0.5, "of the precision", "our estimate", ESTIMATE),
+    "leak": Constant(0.0, "of the precision", "our estimate", ESTIMATE),
+    "another_spring": Constant(0.0, "of the precision", "exact", "by definition"),
+}
+
 SPACER_VOLUME: Final = {
     "front": Constant(8.0, "cm³", "our estimate", ESTIMATE),
     "rear": Constant(6.0, "cm³", "our estimate", ESTIMATE),

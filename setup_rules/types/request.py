@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Final, Literal
+
+from setup_rules.types.spring_memory import SpringMemory
 
 RidingStyle = Literal["cross_country", "trail", "enduro", "downhill", "park"]
 Stance = Literal["standing", "seated"]
@@ -24,6 +26,8 @@ EndName = Literal["front", "rear"]
 PushedAt = Literal["spring", "wheel"]
 Pairs = tuple[tuple[float, float], ...]
 Rates = tuple[float, ...]
+#: Fields that no form and no JSON body holds: a bike brings them.
+BROUGHT_BY_BIKE: Final = frozenset({"memory"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +67,8 @@ class SpringEnd:
     are added to the computed start (more out when above zero): what bounce checks and rides have taught.
     `chart` holds the manual's (rider mass [kg], pressure [psi, gauge]) rows, for `chart_travel_mm` where that is
     another travel than the one installed. `rebound_points` are two known points of the rebound damper: (clicks out
-    from fully closed, damping coefficient at the spring [N·s/m]), the second further out and lighter.
+    from fully closed, damping coefficient at the spring [N·s/m]), the second further out and lighter. `memory` is what
+    earlier riders of a shop's bike taught of this spring.
 
     An end whose `spring` is a coil has none of the air figures. Instead it may have the rates that are to be had
     (`stocked_rates_n_per_mm`, rising), the greatest preload that its manual allows, the stroke of the spring down to
@@ -101,6 +106,7 @@ class SpringEnd:
     preload_pitch_mm: float | None = None
     fitted_rate_n_per_mm: float | None = None
     spring_test: SpringTest | None = None
+    memory: SpringMemory | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -28,7 +28,7 @@ ARGPARSE: Final = (
     r"\bSETUP_CARD_\w+",
     r"^ +(?:-h?\s*, --help|--host HOST|--port PORT|--role \{staff,owner\}|TASK)(?: |$)",
     r"^ +(?:name|login|file|--replace|shop|staff)(?: |$)",
-    r"^ +(?:serve|doctor|demo|purge|backup|restore|export-shop|import-shop)(?: |$)",
+    r"^ +(?:serve|doctor|demo|purge|token|backup|restore|export-shop|import-shop)(?: |$)",
 )
 #: The demo's invented bikes and shop, and where things lie.
 TYPED: Final = (
@@ -58,7 +58,7 @@ def said(capsys: pytest.CaptureFixture[str]) -> list[str]:
 
 
 @pytest.mark.parametrize(
-    "arguments", [["--help"], *([task, "--help"] for task in ("serve", "shop", "staff", "backup", "restore"))]
+    "arguments", [["--help"], *([task, "--help"] for task in ("serve", "shop", "staff", "token", "backup", "restore"))]
 )
 def test_help(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit):

@@ -99,6 +99,7 @@ def walk(folder: Path) -> Walked:
             walked.answers[f"post {number} {role} {path} {data}"] = answer
         for number, (path, body) in enumerate(_bodies(manifest)):
             walked.answers[f"api {number} {path} {body}"] = app.test_client().post(f"/api/v1/{path}", json=body)
+        _use_a_tool(walked)
     return walked
 
 
@@ -143,6 +144,33 @@ def _walk_coils(walked: Walked) -> None:
     pages = ("", "/history", "/print", "/sag-check", "/what-if", "/1", "/2/answer", "/3/answer", "/4/answer")
     for path in (*(f"/s/{code}{page}" for page in pages), *(f"/api/v1/setups/{code}{p}" for p in ("", "/revisions"))):
         walked.answers[f"coils {path}"] = client.get(path)
+
+
+def _use_a_tool(walked: Walked) -> None:
+    """Make an access key on its page, and send with it all that a tool sends about bikes, right and wrong."""
+    page = client_of(walked, "owner").post("/shop/tokens", data={"name": "Fen 34"})
+    walked.answers["post tokens"] = page
+    token = re.search(r'class="secret">([0-9A-Z]{26})<', page.text)
+    assert token
+    bike = {"number": "Reed 32", "label": "Sedge 55", "front": {"travel_mm": 140}}
+    fork = {"end": "front", "event": "leak"}
+    sent: tuple[tuple[str, Any], ...] = (
+        *(("", body) for body in (bike, bike, {}, {**bike, "number": 5}, {**bike, "front": {"unit": "none"}})),
+        *(("/1/setups", body) for body in ({"rider_mass_kg": 78}, {"bike_mass_kg": 9}, [])),
+        *(("/1/standing", body) for body in ({"front": {"pressure_psi": 60}}, {}, {"rear": {}}, {"setup": 5})),
+        ("/1/standing", {"front": {"rebound_clicks_out": 99}, "side": 1}),
+        *(("/1/events", body) for body in (fork, {}, {**fork, "fitted": 3}, {**fork, "version": 1})),
+        ("/1/events", {"end": "rear", "event": "service"}),
+        ("/99/standing", {}),
+        ("/1", None),
+    )
+    for key in (token[1], "none"):
+        for number, (path, body) in enumerate(sent):
+            how = {"method": "GET"} if body is None else {"method": "POST", "json": body}
+            headers = {"Authorization": f"Bearer {key}"}
+            answer = walked.app.test_client().open(f"/api/v1/bikes{path}", headers=headers, **how)  # type: ignore[arg-type]
+            walked.answers[f"tool {number} {path} {key} {body}"] = answer
+    walked.answers["post revoke"] = client_of(walked, "owner").post("/shop/tokens/1/revoke")
 
 
 def client_of(walked: Walked, role: str) -> FlaskClient:
@@ -267,6 +295,7 @@ def _refused(manifest: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any
     unit = {"kind": "fork", "name": "Fen 34", "travels_mm": "120", "chart1.rows": "80 88\n70 90"}
     for path, form in (("units/new", {}), ("units/new", unit), ("units/import", {}), ("staff", {}), ("password", {})):
         yield "owner", f"/shop/{path}", form
+    yield "owner", "/shop/tokens", {}
     yield "owner", "/shop/units/1", {}
     yield "owner", "/shop/staff/2/password", {}
     yield "owner", "/shop/staff/1/change", {"active": ""}

@@ -1,6 +1,6 @@
 """The command line: serve, shop and staff, demo, doctor, purge.
 
-- accounts: The `shop` and `staff` tasks: accounts made on the command line, the password asked for and never shown.
+- accounts: The `shop`, `staff` and `token` tasks: accounts made on the command line, the password asked for and …
 - backup: The `backup` and `restore` tasks: the embedded database to a file and back, checked by opening the copy.
 - check_schema: What the database holds, for the `doctor` task.
 - cli: The command line: `setup-card serve` and the tasks beside it.

@@ -82,6 +82,9 @@ def _parser() -> argparse.ArgumentParser:
     staff.add_argument(
         "--role", choices=("staff", "owner"), default="staff", help=_("role of the account (default: staff)")
     )
+    token = tasks.add_parser("token", help=_("make an access key for one of a shop's tools and print it once"))
+    token.add_argument("shop", help=_("name of the shop"))
+    token.add_argument("name", help=_("name of the tool"))
     return parser
 
 
@@ -161,6 +164,10 @@ def _run(chosen: argparse.Namespace) -> int:
         if chosen.task == "shop":
             return open_new_shop(chosen.name, chosen.login)
         return add_staff(chosen.shop, chosen.login, chosen.role)
+    if chosen.task == "token":
+        from webapp.commands.accounts import make_token
+
+        return make_token(chosen.shop, chosen.name)
     from webapp.commands.purge import purge
 
     return purge()

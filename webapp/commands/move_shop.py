@@ -86,6 +86,8 @@ def _report(done: ImportedShop) -> None:
             "Added %(setups)d setups, %(revisions)d versions, %(units)d forks and shocks, %(records)d service records."
         )
         _say(text % {name: getattr(done, name) for name in ("setups", "revisions", "units", "records")})
+    if done.bikes:
+        _say(_("Bikes added: %(n)d.", n=done.bikes))
     if done.brought_up:
         _say(_("Service records that were brought up to date: %(n)d.", n=done.brought_up))
     if done.left_out:

@@ -177,4 +177,37 @@ SENTENCES: Final[dict[str, Template]] = {
         "From {count} sag checks: this shock needs about {percent} % less pressure than was first assumed. Friction "
         "is about {friction} N.",
     ),
+    # what earlier riders of the same bike taught
+    "learned_bike.as_assumed.fork": NN_(
+        "From the sag checks of one earlier rider of this bike: its fork needs what is typical, within 1 %.",
+        "From the sag checks of {count} earlier riders of this bike: its fork needs what is typical, within 1 %.",
+    ),
+    "learned_bike.as_assumed.shock": NN_(
+        "From the sag checks of one earlier rider of this bike: its shock needs what is typical, within 1 %.",
+        "From the sag checks of {count} earlier riders of this bike: its shock needs what is typical, within 1 %.",
+    ),
+    "learned_bike.more.fork": NN_(
+        "From the sag checks of one earlier rider of this bike: its fork needs about {percent} % more pressure "
+        "than is typical.",
+        "From the sag checks of {count} earlier riders of this bike: its fork needs about {percent} % more pressure "
+        "than is typical.",
+    ),
+    "learned_bike.more.shock": NN_(
+        "From the sag checks of one earlier rider of this bike: its shock needs about {percent} % more pressure "
+        "than is typical.",
+        "From the sag checks of {count} earlier riders of this bike: its shock needs about {percent} % more pressure "
+        "than is typical.",
+    ),
+    "learned_bike.less.fork": NN_(
+        "From the sag checks of one earlier rider of this bike: its fork needs about {percent} % less pressure "
+        "than is typical.",
+        "From the sag checks of {count} earlier riders of this bike: its fork needs about {percent} % less pressure "
+        "than is typical.",
+    ),
+    "learned_bike.less.shock": NN_(
+        "From the sag checks of one earlier rider of this bike: its shock needs about {percent} % less pressure "
+        "than is typical.",
+        "From the sag checks of {count} earlier riders of this bike: its shock needs about {percent} % less pressure "
+        "than is typical.",
+    ),
 }

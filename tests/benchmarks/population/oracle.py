@@ -43,6 +43,10 @@ class Oracle:
         known = {name: np.full(NUMBER, getattr(case.hidden, name)) for name in _INSIDE}
         self.hidden = replace(self.hidden, **known)
 
+    def believe(self, log_weight: Array) -> None:
+        """Begin from what was known of the drawn truths before."""
+        self._log_weight = log_weight
+
     @property
     def needed(self) -> Array:
         """What each drawn truth needs on its pump [psi]."""

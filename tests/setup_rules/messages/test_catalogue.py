@@ -382,6 +382,15 @@ def walk_coil_checks(both: rules.Setup, end: rules.EndSetup) -> None:
         setup = rules.apply_sag_check(setup, dataclasses.replace(check, readings_mm=(round(sag * share, 1),) * 2))
 
 
+def walk_bikes_that_remember() -> None:
+    """Ask for the first answer on bikes whose springs are harder, softer and as the class is."""
+    for name, level in itertools.product(("front", "rear"), (-40.0, 0.0, 40.0)):
+        start = rules.read_request(with_end(name))
+        for precision in (200.0, 2000.0) if level else (0.0,):
+            memory = rules.SpringMemory(riders=3, shift=(level, 0.0, 0.0), precision=(precision, *(0.0,) * 5))
+            rules.recommend(rules.with_memories(start, {name: memory}))  # type: ignore[dict-item]
+
+
 def walk_travel_and_workshop() -> None:
     """Ask for everything that is wrong with a travel, a leak check and a torque."""
     fork = setup_of(FORK)
@@ -426,6 +435,7 @@ def seen() -> dict[str, list[Message]]:
         walk_advice()
         walk_coils()
         walk_travel_and_workshop()
+        walk_bikes_that_remember()
         walk_earlier_rules()
         for limit in (*LIMITS.values(), *CORRECTION_LIMITS.values(), *BENCH_LIMITS.values()):
             limit.refusal(-1e6)

@@ -74,6 +74,14 @@ CONSTANTS: dict[str, Any] = {
     "types.constants.BEYOND_CLASS_BORE": {"front": (1.5, "of the spread"), "rear": (0.2, "of the spread")},
     "types.constants.MOST_FRICTION": {"front": (90.0, "N"), "rear": (150.0, "N")},
     "types.constants.FARTHEST_PUSH": (3.0, "standard deviations"),
+    "types.constants.MEMORY_KEPT": {
+        "another_rider": (0.98, "of the precision"),
+        "spacers": (0.8, "of the precision"),
+        "travel": (0.5, "of the precision"),
+        "service": (0.5, "of the precision"),
+        "leak": (0.0, "of the precision"),
+        "another_spring": (0.0, "of the precision"),
+    },
     "types.constants.SPACER_VOLUME": {"front": (8.0, "cm³"), "rear": (6.0, "cm³")},
     "types.constants.LEAST_COMPRESSED_VOLUME": (0.05, "of area times travel"),
     "types.constants.SAG_RANGE": {

@@ -16,6 +16,8 @@ from werkzeug.test import TestResponse
 
 from webapp.accounts.actions.create_staff import create_staff
 from webapp.accounts.actions.open_shop import open_shop
+from webapp.accounts.actions.tokens import create_token
+from webapp.demo_day.actions.create_bike import create_bike
 from webapp.ground.database.engine import database
 from webapp.ground.database.tables import metadata
 from webapp.library.actions.save_suspension_unit import save_suspension_unit
@@ -157,6 +159,9 @@ def build(app: Flask) -> World:
         open_shop("Harbour Wheels", "ines", PASSWORD)
         fork = {"kind": "fork", "name": SHOP_WORDS[0], "travels_mm": [120, 140]}
         save_suspension_unit(owner.shop_id, read_suspension_unit(fork))
+        create_token(owner, "demo desk")
+        bike = {"number": "17", "label": SETUP_WORDS[0], "front": {"travel_mm": 100}}
+        create_bike(owner.shop_id, bike)
     mira = _logged_in(world, "owner", SHOP_WORDS[1])
     _log_out_with_a_copy(world, "tom")
     _logged_in(world, "staff", "tom")

@@ -7,6 +7,7 @@ from typing import Any, Final
 from setup_rules import Conditions, FrontEnd, RearEnd, SetupRequest
 from setup_rules.types.request import SpringTest
 from webapp.api.pages.coil_answers import AIR_KEYS, COIL_FIELDS
+from webapp.api.pages.openapi_bikes import SECURITY_SCHEMES, bike_paths, bike_schemas
 from webapp.api.pages.openapi_corrections import NEXT_FIELDS, correction_paths, correction_schemas
 from webapp.api.pages.openapi_parts import (
     CODE_PARAMETER,
@@ -110,8 +111,9 @@ def openapi_document() -> dict[str, Any]:
             "/api/v1/setups": _creation(),
             "/api/v1/setups/{code}": _reading(),
             **correction_paths(),
+            **bike_paths(),
         },
-        "components": {"schemas": _schemas()},
+        "components": {"schemas": _schemas(), "securitySchemes": SECURITY_SCHEMES},
     }
 
 
@@ -131,6 +133,7 @@ def _schemas() -> dict[str, Schema]:
         "Caution": record(_note_fields()),
         "Reason": record({**_note_fields(), "source": _TEXT}),
         **correction_schemas(),
+        **bike_schemas(_setup_schema()),
         "Errors": record({"errors": listed(record(_ERROR_FIELDS, "question"))}),
     }
 

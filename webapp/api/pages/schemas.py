@@ -7,6 +7,7 @@ from dataclasses import MISSING, Field, asdict, fields, is_dataclass
 from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hints
 
 from setup_rules.types.limits import LEAST_PUSHES, LIMITS, MOST_PUSHES, MOST_RATES, Limit
+from setup_rules.types.request import BROUGHT_BY_BIKE
 from webapp.ground.text.sentences import say
 
 Schema = dict[str, Any]
@@ -27,7 +28,7 @@ _LISTS: Final = {
 def request_schema(kind: type, extra: Schema | None = None) -> Schema:
     """Return the schema of one request dataclass; nested ones are referred to by their name."""
     hints = get_type_hints(kind)
-    properties = {f.name: _property(f, hints[f.name]) for f in fields(kind)}
+    properties = {f.name: _property(f, hints[f.name]) for f in fields(kind) if f.name not in BROUGHT_BY_BIKE}
     required = [f.name for f in fields(kind) if f.default is MISSING and f.default_factory is MISSING]
     return {
         "type": "object",

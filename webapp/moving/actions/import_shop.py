@@ -11,10 +11,10 @@ from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.ground.text.i18n import gettext as _
 from webapp.library.suspension_unit import name_key
-from webapp.moving import queries
 from webapp.moving.actions.export_shop import shop_data
 from webapp.moving.differences import (
     Difference,
+    bike_differs,
     compare_records,
     compare_setups,
     goes_on,
@@ -23,6 +23,8 @@ from webapp.moving.differences import (
     unit_differs,
 )
 from webapp.moving.errors import ShopConflictError
+from webapp.moving.queries import bikes as bike_queries
+from webapp.moving.queries import shop as queries
 from webapp.moving.read_back import read_back
 from webapp.setups.actions.create_setup import expiry
 from webapp.workshop.actions.records import search_key
@@ -39,6 +41,7 @@ class ImportedShop:
     revisions: int = 0
     units: int = 0
     records: int = 0
+    bikes: int = 0
     accounts: tuple[str, ...] = ()
     gone: int = 0
     keeps_checklist: bool = False
@@ -48,7 +51,15 @@ class ImportedShop:
     @property
     def changed(self) -> bool:
         """Whether anything was stored."""
-        return bool(self.setups or self.revisions or self.units or self.records or self.accounts or self.brought_up)
+        return bool(
+            self.setups
+            or self.revisions
+            or self.units
+            or self.records
+            or self.bikes
+            or self.accounts
+            or self.brought_up
+        )
 
 
 def import_shop(shop_id: int, data: Mapping[str, Any], *, leave_out_differing: bool = False) -> ImportedShop:
@@ -89,6 +100,7 @@ class _Import:
         staff_ids = self._add_accounts()
         setup_ids = self._add_setups(staff_ids)
         self._add_units()
+        self._add_bikes(setup_ids)
         self._add_records(staff_ids, setup_ids)
         self._add_checklist(next(iter(staff_ids.values()), None))
         return self.done, tuple(self.differences)
@@ -170,6 +182,18 @@ class _Import:
                 self.done.units += 1
             elif (mine["kind"], mine["document"]) != (one["kind"], one["document"]):
                 self.differences.append(unit_differs(one))
+
+    def _add_bikes(self, setup_ids: Mapping[str, int]) -> None:
+        """Add bikes that are new here; what a bike that is here too has learned stays as it is here."""
+        here = {name_key(one["number"]): one for one in self.here["bikes"]}
+        taken = bike_queries.taken_tags(self.connection, [one["tag"] for one in self.data["bikes"]])
+        for one in self.data["bikes"]:
+            mine = here.get(name_key(one["number"]))
+            if mine is None and one["tag"] not in taken:
+                bike_queries.insert_bike(self.connection, self.shop_id, one, setup_ids)
+                self.done.bikes += 1
+            elif mine is None or (mine["tag"], mine["document"]) != (one["tag"], one["document"]):
+                self.differences.append(bike_differs(one))
 
     def _add_records(self, staff_ids: Mapping[str, int], setup_ids: Mapping[str, int]) -> None:
         here = {one["short_code"]: one for one in self.here["records"]}
