@@ -7,6 +7,7 @@ import statistics
 from dataclasses import replace
 
 from setup_rules.advice.wording import VARIANT, no_end, whole_psi
+from setup_rules.inference.class_shift import class_log_weight
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import Learned, SagLikelihood, expect, learn, sag_likelihood
 from setup_rules.inference.posterior import Posterior
@@ -43,9 +44,10 @@ _OTHER_UNITS = (("bar", 100_000.0), ("kPa", 1_000.0))
 
 
 def learned_of(model: EndModel, checks: tuple[TakenCheck, ...]) -> Learned:
-    """Return what is known of an end, from the stated spreads, its chart and every check that was not struck out."""
-    measured, chart = likelihoods_of(model.name, checks), chart_likelihoods(model)
-    return learn((*chart, *measured), model) if measured or chart else Learned.nothing()
+    """Return what is known of an end: stated spreads, its shop's other checks, its chart, its checks not struck out."""
+    measured, chart, start = likelihoods_of(model.name, checks), chart_likelihoods(model), class_log_weight(model)
+    known = bool(measured or chart or start is not None)
+    return learn((*chart, *measured), model, start) if known else Learned.nothing()
 
 
 def likelihoods_of(name: EndName, checks: tuple[TakenCheck, ...]) -> tuple[SagLikelihood, ...]:

@@ -225,24 +225,25 @@ class Expected:
     surprise: float
 
 
-def learn(checks: tuple[SagLikelihood, ...], asked: EndModel | None = None) -> Learned:
+def learn(checks: tuple[SagLikelihood, ...], asked: EndModel | None = None, start: Any = None) -> Learned:
     """Return what is known of an end after its checks, oldest first: drawn springs with fitting loads, weighted.
 
-    `asked` is the end as it is asked about: of another rider than the newest check's nothing is known yet.
+    `asked` is the end as it is asked about: of another rider than the newest check's nothing is known yet. `start` is
+    the log weight of each draw before any check, None where all weigh the same.
     """
-    learned = _weigh(checks, asked)
+    learned = _weigh(checks, asked, start)
     if len(checks) < 2 or checks[-1].frictionless:
         return learned
-    newest = expect(_weigh(checks[:-1], checks[-1].model), checks[-1])
+    newest = expect(_weigh(checks[:-1], checks[-1].model, start), checks[-1])
     return replace(learned, surprise=newest.surprise)
 
 
-def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None) -> Learned:
+def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None, start: Any) -> Learned:
     """Weigh the draws by the checks, the newest first: where old and new contradict each other the old one is the slip.
 
     An older check says less the more checks came after it.
     """
-    z, log_weight = low_discrepancy_sample().copy(), np.zeros(DRAWS)
+    z, log_weight = low_discrepancy_sample().copy(), np.zeros(DRAWS) if start is None else start
     #: Every rider of these checks, the newest first, with how many checks of theirs were taken.
     riders: list[tuple[Rider, int]] = []
     for one in reversed(checks):

@@ -12,6 +12,7 @@ from typing import Any, Final, get_args
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed
 from setup_rules.parsing.consistency import check_whole
+from setup_rules.parsing.shop_checks import read_shop_checks
 from setup_rules.types.errors import Problem, RequestError
 from setup_rules.types.limits import LIMITS, Limit
 from setup_rules.types.request import (
@@ -133,6 +134,8 @@ def _read_value(name: str, raw: Any, path: str, problems: list[Problem]) -> Any:
         return _read_chart(raw, path, problems)
     if name == "rebound_points":
         return _read_points(raw, path, problems)
+    if name == "shop_checks":
+        return read_shop_checks(raw, path, problems)
     return read_number(LIMITS[name], raw, path, problems)
 
 

@@ -30,6 +30,20 @@ class Conditions:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShopChecks:
+    """What a shop's own sag checks say of a class of springs: the pressure they need over our estimate's.
+
+    `spring_class` is as `spring_class` names it: of an end of another class nothing is said. `factor` is a factor on
+    gauge pressure, `factor_sigma` the standard deviation of its logarithm, `checks` how many bikes it comes from.
+    """
+
+    spring_class: str
+    checks: int
+    factor: float
+    factor_sigma: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SpringEnd:
     """What front and rear share: the air spring's internals where known, its limits, its adjusters.
 
@@ -38,7 +52,8 @@ class SpringEnd:
     are added to the computed start (more out when above zero): what bounce checks and rides have taught.
     `chart` holds the manual's (rider mass [kg], pressure [psi, gauge]) rows, for `chart_travel_mm` where that is
     another travel than the one installed. `rebound_points` are two known points of the rebound damper: (clicks out
-    from fully closed, damping coefficient at the spring [N·s/m]), the second further out and lighter.
+    from fully closed, damping coefficient at the spring [N·s/m]), the second further out and lighter. `shop_checks` is
+    put there by the shop whose setup it is, never by who asks.
     """
 
     negative_spring: NegativeSpring = "air"
@@ -65,6 +80,7 @@ class SpringEnd:
     chart_weight: ChartWeight = "rider_and_kit"
     chart_sag_percent: float | None = None
     chart_travel_mm: float | None = None
+    shop_checks: ShopChecks | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,6 +14,7 @@ FORCE_BALANCE: Final = N_("force balance on the piston; Boyle's law, settled (n 
 CONDITIONS: Final = N_("Gay-Lussac's law; standard atmosphere, ISO 2533")
 DAMPING: Final = N_("c = 2ζ√(k·m); our estimate")
 LEARNED: Final = N_("Bayes' rule on the readings")
+SHOP_CHECKS: Final = N_("the shop's own sag checks, averaged and shrunk towards our estimate")
 SAG_LIMITS: Final = N_("the pressure limits")
 TOLERANCE: Final = N_("tolerance: 2 mm or 2 % of the travel")
 BOUNCE: Final = N_("damped linear oscillator; damping ratio to aim for: our estimate")
