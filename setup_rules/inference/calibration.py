@@ -91,11 +91,18 @@ def class_factor(factors: Sequence[float], sigmas: Sequence[float]) -> ClassFact
 
     The first `IDLE_CHECKS` do not count towards what is used: the variance is that of n − 5 bikes.
     """
+    count = len(factors)
     mean, variance = average_log(bounded_logs(factors), sigmas)
-    used, used_sigma = shrink_log(mean, variance)
-    half = interval_half(variance, len(factors))
-    shrunk = min(max(math.exp(used), FACTOR_RANGE[0]), FACTOR_RANGE[1])
-    return ClassFactor(len(factors), math.exp(mean), math.exp(mean - half), math.exp(mean + half), shrunk, used_sigma)
+    half = interval_half(variance, count)
+    measured = math.exp(mean), math.exp(mean - half), math.exp(mean + half)
+    if count <= IDLE_CHECKS:
+        return ClassFactor(count, *measured, used=1.0, used_sigma=CENTRE_SIGMA)
+    log_used, sigma = shrink_log(mean, variance * count / (count - IDLE_CHECKS))
+    return ClassFactor(count, *measured, used=_inside(math.exp(log_used)), used_sigma=sigma)
+
+
+def _inside(factor: float) -> float:
+    return min(max(factor, FACTOR_RANGE[0]), FACTOR_RANGE[1])
 
 
 def bounded_logs(factors: Sequence[float]) -> list[float]:

@@ -152,9 +152,10 @@ def main() -> None:
     asked = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
     for name, usual in (("--shops", 24), ("--next", 12), ("--seed", 1)):
         asked.add_argument(name, type=int, default=usual)
-    asked.add_argument("--alike", type=float, default=1.0)
+    asked.add_argument("--alike", type=float, default=1.0, help="1: all makes, 0: one model")
+    asked.add_argument("--shift", type=float, nargs="+", default=[AS_CLASS, MORE, LESS])
     given = asked.parse_args()
-    for shift in (AS_CLASS, MORE, LESS):
+    for shift in given.shift:
         ranges = one_class(shift, alike=given.alike)
         truth = true_factor(ranges)
         print(f"true factor {truth:.3f}", flush=True)

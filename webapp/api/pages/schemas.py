@@ -11,6 +11,8 @@ from webapp.ground.text.sentences import say
 
 Schema = dict[str, Any]
 
+#: What stands in a request but is never sent: a shop puts it there.
+_PUT_IN_BY_SHOPS: Final = ("shop_checks",)
 #: Rows of a leverage table and of a unit's chart, as `setup_rules.types.request` takes them.
 _TABLE_ROWS: Final = (2, 200)
 _CHART_ROWS: Final = (2, 60)
@@ -19,7 +21,7 @@ _CHART_ROWS: Final = (2, 60)
 def request_schema(kind: type, extra: Schema | None = None) -> Schema:
     """Return the schema of one request dataclass; nested ones are referred to by their name."""
     hints = get_type_hints(kind)
-    properties = {f.name: _property(f, hints[f.name]) for f in fields(kind)}
+    properties = {f.name: _property(f, hints[f.name]) for f in fields(kind) if f.name not in _PUT_IN_BY_SHOPS}
     required = [f.name for f in fields(kind) if f.default is MISSING and f.default_factory is MISSING]
     return {
         "type": "object",
