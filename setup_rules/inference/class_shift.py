@@ -19,7 +19,7 @@ from setup_rules.inference.posterior import low_discrepancy_sample
 from setup_rules.inference.size_class import COLUMN, fork_class
 from setup_rules.inference.start_setting import held_of
 from setup_rules.types.constants import STANCHION_CLASSES
-from setup_rules.types.request import FrontEnd, RearEnd, ShopChecks
+from setup_rules.types.request import FrontEnd, RearEnd, SetupRequest, ShopChecks
 from setup_rules.types.units import PSI_PA
 
 #: Every class of springs of which checks can say something, as `spring_class` names them.
@@ -35,7 +35,7 @@ _RIDER_AND_BIKE: Final = ("share", "bike", "unsprung")
 #: What an end may say of itself, so that its class is asked about nothing of the spring.
 _INTERNALS: Final = (
     *("bore_mm", "rod_mm", "positive_volume_cm3", "negative_volume_cm3", "port_position_mm"),
-    *("negative_rate_n_per_mm", "negative_length_mm", "chart"),
+    *("negative_rate_n_per_mm", "negative_length_mm", "chart", "spring_test", "memory"),
 )
 
 
@@ -47,8 +47,9 @@ def spring_class(end: FrontEnd | RearEnd) -> str:
 
 
 def is_class_alone(end: FrontEnd | RearEnd) -> bool:
-    """Return whether an end's spring is known by its class alone: no internals, no chart."""
-    return all(getattr(end, name) is None for name in _INTERNALS)
+    """Return whether an end's spring is air and known by its class alone: no internals, no chart, nothing measured."""
+    known = any(getattr(end, name, None) is not None for name in _INTERNALS)
+    return not known and getattr(end, "spring", "air") == "air"
 
 
 def told_of_class(end: FrontEnd | RearEnd) -> ShopChecks | None:
@@ -60,6 +61,12 @@ def told_of_class(end: FrontEnd | RearEnd) -> ShopChecks | None:
 def without_shop_checks(end: FrontEnd | RearEnd) -> FrontEnd | RearEnd:
     """Return an end as it is asked about without what a shop's own checks say."""
     return end if end.shop_checks is None else replace(end, shop_checks=None)
+
+
+def without_shops(request: SetupRequest) -> SetupRequest:
+    """Return a request without what a shop's own checks say of any end: what was asked for, whatever the shop knows."""
+    bare: dict[str, Any] = {name: without_shop_checks(end) for name, end in request.ends()}
+    return replace(request, **bare)
 
 
 def class_log_weight(model: EndModel) -> Any:

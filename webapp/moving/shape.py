@@ -14,9 +14,9 @@ from webapp.ground.text.free_text import text_problem
 from webapp.ground.text.i18n import gettext as _
 from webapp.moving.errors import ShopFileError
 
-#: What the first two keys of a file say. A later version of the format that an earlier tool cannot take gets 2.
+#: What the first two keys of a file say: version 2 holds what a shop's checks move too, version 1 does not.
 FORMAT: Final = "setup-card shop"
-VERSION: Final = 1
+VERSION: Final = 2
 
 Judge = Callable[[Any], bool]
 _CODE: Final = re.compile(f"[{ALPHABET}]{{{CODE_LENGTH}}}")
@@ -143,6 +143,7 @@ SHAPE: Final[Mapping[str, Any]] = {
     ],
     "setups": [_SETUP],
     "records": [_RECORD],
+    "class_factors": [{"number": _number, "factors": _list, "made_at": _moment, "made_by": _LOGIN}],
 }
 
 

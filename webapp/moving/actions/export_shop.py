@@ -40,4 +40,5 @@ def shop_data(connection: Connection, shop_id: int) -> dict[str, Any]:
         "units": queries.units(connection, shop_id),
         "setups": list(queries.setups(connection, shop_id, ids, names)),
         "records": queries.records(connection, shop_id, names),
+        "class_factors": queries.class_factors(connection, shop_id, names),
     }

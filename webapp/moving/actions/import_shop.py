@@ -42,13 +42,16 @@ class ImportedShop:
     accounts: tuple[str, ...] = ()
     gone: int = 0
     keeps_checklist: bool = False
+    factor_states: int = 0
+    keeps_factors: bool = False
     brought_up: int = 0
     left_out: tuple[Difference, ...] = field(default=())
 
     @property
     def changed(self) -> bool:
         """Whether anything was stored."""
-        return bool(self.setups or self.revisions or self.units or self.records or self.accounts or self.brought_up)
+        added = self.setups or self.revisions or self.units or self.records or self.accounts or self.factor_states
+        return bool(added or self.brought_up)
 
 
 def import_shop(shop_id: int, data: Mapping[str, Any], *, leave_out_differing: bool = False) -> ImportedShop:
@@ -90,6 +93,7 @@ class _Import:
         setup_ids = self._add_setups(staff_ids)
         self._add_units()
         self._add_records(staff_ids, setup_ids)
+        self._add_class_factors(staff_ids)
         self._add_checklist(next(iter(staff_ids.values()), None))
         return self.done, tuple(self.differences)
 
@@ -202,6 +206,16 @@ class _Import:
             queries.bring_record_up(self.connection, self.shop_id, setup_id, staff_ids, one, known)
             self.done.brought_up += 1
 
+    def _add_class_factors(self, staff_ids: Mapping[str, int]) -> None:
+        """Add what the shop let its checks move, where nothing of it is here or the file's merely goes on."""
+        here, there = ([_state_of(one) for one in data["class_factors"]] for data in (self.here, self.data))
+        if there[: len(here)] == here:
+            more = self.data["class_factors"][len(here) :]
+            queries.insert_class_factors(self.connection, self.shop_id, staff_ids, more)
+            self.done.factor_states += len(more)
+        elif here[: len(there)] != there:
+            self.done.keeps_factors = True
+
     def _add_checklist(self, staff_id: int | None) -> None:
         steps, here = self.data["checklist"], self.here["checklist"]
         if steps is None or steps == here:
@@ -210,6 +224,11 @@ class _Import:
             self.done.keeps_checklist = True
             return
         queries.insert_checklist(self.connection, self.shop_id, steps, staff_id, self.now)
+
+
+def _state_of(one: Mapping[str, Any]) -> tuple[Any, ...]:
+    """Return a state without who made it: an account may have another login here."""
+    return one["number"], one["made_at"], one["factors"]
 
 
 def _free_login(login: str, known: Mapping[str, tuple[int, int]], shop_id: int) -> str:
