@@ -16,7 +16,10 @@ import numpy as np
 
 #: How far a shop's springs of one class may lie from our estimate: standard deviation of the logarithm of the pressure
 #: (our estimate).
-CENTRE_SIGMA: Final = 0.08
+CENTRE_SIGMA: Final = 0.10
+#: What all checks of a shop have in common, as they come from one pump and the same hands: standard deviation of the
+#: logarithm of the pressure (our estimate).
+COMMON_SIGMA: Final = 0.02
 #: So many first checks of a class move nothing: they only begin to show how far its bikes spread (our estimate).
 IDLE_CHECKS: Final = 5
 #: How many checks our estimate of the spread counts as, beside the spread that a shop's own checks show (our estimate).
@@ -135,8 +138,9 @@ def bounded_logs(factors: Sequence[float]) -> list[float]:
 def average_log(logs: Sequence[float], sigmas: Sequence[float]) -> tuple[float, float]:
     """Return the average of logarithms and its variance, by the spread expected of each and the spread seen.
 
-    m = Σ wᵢxᵢ/Σ wᵢ with w = 1/σ²; variance (ν + Σ wᵢ(xᵢ − m)²)/(ν + n − 1)/Σ wᵢ, ν = `SPREAD_WEIGHT`: the scale of
-    the spreads is taken from our estimate while checks are few, from the checks themselves once they are many
+    m = Σ wᵢxᵢ/Σ wᵢ with w = 1/σ²; variance (ν + Σ wᵢ(xᵢ − m)²)/(ν + n − 1)/Σ wᵢ + κ², ν = `SPREAD_WEIGHT`, κ =
+    `COMMON_SIGMA`: the scale of the spreads is taken from our estimate while checks are few, from the checks
+    themselves once they are many; what all checks have in common does not average out
 
     Parameters
     ----------
@@ -154,7 +158,7 @@ def average_log(logs: Sequence[float], sigmas: Sequence[float]) -> tuple[float, 
     --------
     >>> mean, variance = average_log([0.0, 0.2], [0.1, 0.1])
     >>> round(mean, 3), round(variance, 5)
-    (0.1, 0.00545)
+    (0.1, 0.00585)
 
     References
     ----------
@@ -165,7 +169,7 @@ def average_log(logs: Sequence[float], sigmas: Sequence[float]) -> tuple[float, 
     mean = float(weight @ values / weight.sum())
     seen = float(weight @ (values - mean) ** 2)
     scale = (SPREAD_WEIGHT + seen) / (SPREAD_WEIGHT + len(values) - 1)
-    return mean, scale / float(weight.sum())
+    return mean, scale / float(weight.sum()) + COMMON_SIGMA**2
 
 
 def interval_half(variance: float, checks: int) -> float:
@@ -217,9 +221,9 @@ def shrink_log(mean: float, variance: float) -> tuple[float, float]:
 
     Examples
     --------
-    >>> mean, sigma = shrink_log(0.1, 0.0064)
+    >>> mean, sigma = shrink_log(0.1, 0.01)
     >>> round(mean, 3), round(sigma, 4)
-    (0.05, 0.0566)
+    (0.05, 0.0707)
 
     References
     ----------
