@@ -1,4 +1,4 @@
-"""A shop's own checks as evidence: pressure, band and later checks follow, other ends do not, and absent they change nothing."""
+"""A shop's own checks as evidence: pressure, band and later checks follow; absent, they change nothing."""
 
 from __future__ import annotations
 
