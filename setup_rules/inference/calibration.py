@@ -24,6 +24,9 @@ COMMON_SIGMA: Final = 0.02
 IDLE_CHECKS: Final = 5
 #: How many checks our estimate of the spread counts as, beside the spread that a shop's own checks show (our estimate).
 SPREAD_WEIGHT: Final = 10.0
+#: How far one bike's factor lies from its class's, where a file does not say: standard deviation of its logarithm, the
+#: middle of what the rules expect of forks and shocks (our estimate).
+BIKE_SIGMA: Final = 0.22
 #: A check's factor beyond this, either way, counts as this: a slip must not rule (our estimate).
 LARGEST_FACTOR: Final = 2.0
 #: The bounds within which a shop's checks may move a class (our estimate; `tests` pin it).

@@ -36,17 +36,16 @@ _MOST_KEPT: Final = 2048
 class CheckedGuess:
     """One first check, against what was expected of it.
 
-    `held` is whether the reading lay in the 90 % range expected at the pressure that was set; `ratio` the reading over
-    the middle of that range; `correction` the pressure found after the check over the first guess; `factor` what the
-    class is off by this check, with the standard deviation of its logarithm. `of_class` is false where internals or a
-    chart were entered: it then says nothing of the class.
+    `held` is whether the reading lay in the 90 % range expected at the pressure that was set; `correction` the pressure
+    found after the check over the first guess; `factor` what the class is off by this check, with the standard
+    deviation of its logarithm. `of_class` is false where internals or a chart were entered: it then says nothing of
+    the class.
     """
 
     end: EndName
     spring_class: str
     of_class: bool
     held: bool
-    ratio: float
     correction: float
     factor: float
     factor_sigma: float
@@ -70,7 +69,6 @@ def judge_guess(taken: TakenCheck) -> CheckedGuess | None:
         spring_class=spring_class(end),
         of_class=is_class_alone(end),
         held=abs(stated.surprise) <= _HALF,
-        ratio=_reading_m(check) / max(stated.reading_m, 1e-4),
         correction=_correction(model, before, check),
         factor=factor,
         factor_sigma=sigma,

@@ -1,8 +1,9 @@
 """A shop's judged first checks as a file that it can give away, and several such files read back.
 
-A row is one bike: its class, whether the range held, and two ratios, each so coarse that many riders share it. There is
-no weight, pressure, sag, date, link or name in it. Rows are sorted, so their order says nothing either; a class with
-few checks is left out.
+A row is one bike: its class, whether the range held, and what pressure it needs over what was expected, so coarse that
+many riders share it. There is no weight, pressure, sag, date, link or name in it, and neither is how far the factor may
+be off: that follows from the load, and told the weight to half of what was unknown (`test_weight_attack`). Rows are
+sorted, so their order says nothing either; a class with few checks is left out.
 """
 
 from __future__ import annotations
@@ -19,11 +20,11 @@ from setup_rules.inference.checked_guess import CheckedGuess
 from setup_rules.inference.class_shift import SPRING_CLASSES
 from webapp.ground.text.i18n import gettext as _
 
-COLUMNS: Final = ("spring_class", "held", "ratio", "factor", "spread")
+COLUMNS: Final = ("spring_class", "held", "factor")
 FIRST_LINE: Final = "# setup-card calibration 1"
-#: Steps of the three numbers, and the bounds within which they are written and taken in.
-_STEPS: Final = {"ratio": 0.1, "factor": 0.05, "spread": 0.05}
-_BOUNDS: Final = {"ratio": (0.0, 3.0), "factor": (1.0 / LARGEST_FACTOR, LARGEST_FACTOR), "spread": (0.05, 1.0)}
+#: The step in which factors are written, and the bounds within which they are written and taken in.
+_STEP: Final = 0.05
+_BOUNDS: Final = (1.0 / LARGEST_FACTOR, LARGEST_FACTOR)
 #: A class with fewer checks than this is left out.
 LEAST_CHECKS: Final = 5
 #: The longest file that is taken in [bytes] and the most rows of it.
@@ -37,37 +38,24 @@ class CalibrationFileError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class AnonymousCheck:
-    """One row: a class, whether the range held, reading over expectation, the class's factor and its spread."""
+    """One row: a class, whether the range held, and the pressure that this bike needs over our estimate."""
 
     spring_class: str
     held: bool
-    ratio: float
     factor: float
-    spread: float
 
 
 def anonymous_checks(judged: Iterable[CheckedGuess]) -> list[AnonymousCheck]:
     """Return what may leave the shop of its judged checks: rounded, sorted, without what was entered or is rare."""
-    rows = [
-        AnonymousCheck(
-            one.spring_class,
-            one.held,
-            _coarse("ratio", one.ratio),
-            _coarse("factor", one.factor),
-            _coarse("spread", one.factor_sigma),
-        )
-        for one in judged
-        if one.of_class
-    ]
+    rows = [AnonymousCheck(one.spring_class, one.held, _coarse(one.factor)) for one in judged if one.of_class]
     count = Counter(row.spring_class for row in rows)
     kept = (row for row in rows if count[row.spring_class] >= LEAST_CHECKS)
-    return sorted(kept, key=lambda row: (row.spring_class, row.factor, row.ratio, row.spread, row.held))
+    return sorted(kept, key=lambda row: (row.spring_class, row.factor, row.held))
 
 
-def _coarse(name: str, value: float) -> float:
-    low, high = _BOUNDS[name]
-    step = _STEPS[name]
-    return round(step * round(min(max(value, low), high) / step), 2)
+def _coarse(factor: float) -> float:
+    low, high = _BOUNDS
+    return round(_STEP * round(min(max(factor, low), high) / _STEP), 2)
 
 
 def write_file(rows: Sequence[AnonymousCheck]) -> str:
@@ -77,8 +65,7 @@ def write_file(rows: Sequence[AnonymousCheck]) -> str:
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(COLUMNS)
     for row in rows:
-        numbers = (f"{row.ratio:.1f}", f"{row.factor:.2f}", f"{row.spread:.2f}")
-        writer.writerow((row.spring_class, "yes" if row.held else "no", *numbers))
+        writer.writerow((row.spring_class, "yes" if row.held else "no", f"{row.factor:.2f}"))
     return text.getvalue()
 
 
@@ -88,9 +75,7 @@ def _head() -> tuple[str, ...]:
         _("The first sag check of each bike, without weights, pressures, dates, links or names. Rows are sorted."),
         _("spring_class: fork with its stanchion in mm and negative spring, or shock"),
         _("held: whether the sag was inside the 90 % range that was expected at the pressure that was set"),
-        _("ratio: measured sag over expected sag, in steps of 0.1"),
         _("factor: pressure that this bike needs over the pressure of our estimate, in steps of 0.05"),
-        _("spread: standard deviation of the logarithm of the factor for one bike, in steps of 0.05"),
         _("Classes with fewer than %(least)d bikes are left out.", least=LEAST_CHECKS),
     )
 
@@ -121,16 +106,16 @@ def _read_row(number: int, line: str) -> AnonymousCheck:
     values = dict(zip(COLUMNS, line.split(","), strict=False))
     try:
         name, held = values["spring_class"], {"yes": True, "no": False}[values["held"]]
-        ratio, factor, spread = (_read_number(column, values[column]) for column in _STEPS)
+        factor = _read_factor(values["factor"])
         if name not in SPRING_CLASSES or line.count(",") != len(COLUMNS) - 1:
             raise ValueError(name)
     except (KeyError, ValueError):
         raise CalibrationFileError(_("Line %(number)d cannot be read.", number=number)) from None
-    return AnonymousCheck(name, held, ratio, factor, spread)
+    return AnonymousCheck(name, held, factor)
 
 
-def _read_number(column: str, text: str) -> float:
-    value, (low, high) = float(text), _BOUNDS[column]
+def _read_factor(text: str) -> float:
+    value, (low, high) = float(text), _BOUNDS
     if not low <= value <= high:  # false for a NaN
         raise ValueError(text)
     return value

@@ -32,7 +32,6 @@ def test_a_reading_as_expected_says_that_the_class_is_right() -> None:
     assert found.held
     assert found.of_class
     assert found.factor == pytest.approx(1.0, abs=0.03)
-    assert found.ratio == pytest.approx(1.0, abs=0.03)
     assert found.correction == pytest.approx(1.0, abs=0.02)
     assert 0.1 < found.factor_sigma < 0.35
 
@@ -81,7 +80,7 @@ def test_what_a_shop_uses_is_judged_but_not_counted_twice() -> None:
     assert plain is not None
     assert with_shop is not None
     assert with_shop.factor == pytest.approx(plain.factor, rel=1e-6)
-    assert with_shop.ratio < plain.ratio  # more sag was expected of that pressure
+    assert with_shop.correction < plain.correction  # more sag was expected of that pressure
 
 
 def test_entered_internals_say_nothing_of_the_class() -> None:

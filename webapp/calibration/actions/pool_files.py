@@ -6,7 +6,14 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from setup_rules.inference.calibration import average_log, bounded_logs, held_share_interval, interval_half, pool_logs
+from setup_rules.inference.calibration import (
+    BIKE_SIGMA,
+    average_log,
+    bounded_logs,
+    held_share_interval,
+    interval_half,
+    pool_logs,
+)
 from setup_rules.inference.class_shift import SPRING_CLASSES
 from webapp.calibration.anonymous_file import AnonymousCheck, CalibrationFileError, read_file
 from webapp.ground.text.i18n import gettext as _
@@ -48,7 +55,7 @@ def _pool(name: str, shops: Sequence[Sequence[AnonymousCheck]]) -> PooledClass |
     given = [rows for rows in shops if rows]
     if not given:
         return None
-    averages = [average_log(bounded_logs([r.factor for r in rows]), [r.spread for r in rows]) for rows in given]
+    averages = [average_log(bounded_logs([one.factor for one in rows]), [BIKE_SIGMA] * len(rows)) for rows in given]
     mean, variance = pool_logs([m for m, _v in averages], [v for _m, v in averages])
     count, held = sum(map(len, given)), sum(row.held for rows in given for row in rows)
     half = interval_half(variance, count)
