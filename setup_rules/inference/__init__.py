@@ -1,5 +1,8 @@
 """What is not known: size classes, drawn springs, readings as likelihood, the start setting that follows.
 
+- calibration: How right the rules were: how often a stated range held, and where checks would move the centre of a …
+- checked_guess: What the first sag check of a setup says of the guess that it checked: whether its range held, and …
+- class_shift: What a shop's own sag checks say of a size class, as evidence on the drawn springs.
 - end_model: One spring end of one request: what drawn unknowns make of its springs, loads and surroundings.
 - likelihood: From sag readings to what they say of a spring end: a weighted set of springs and loads.
 - posterior: What is known of a spring end: a weighted set of drawn springs and loads, and what follows from it.

@@ -29,7 +29,7 @@ SPREAD_WEIGHT: Final = 10.0
 BIKE_SIGMA: Final = 0.22
 #: A check's factor beyond this, either way, counts as this: a slip must not rule (our estimate).
 LARGEST_FACTOR: Final = 2.0
-#: The bounds within which a shop's checks may move a class (our estimate; `tests` pin it).
+#: The bounds within which a shop's checks may move a class (our estimate).
 FACTOR_RANGE: Final = (0.75, 1.33)
 #: Share of cases that every interval here holds.
 _SHARE: Final = 0.9
@@ -42,9 +42,9 @@ def held_share_interval(held: int, checks: int) -> tuple[float, float]:
 
     Parameters
     ----------
-    held : int
+    held : int [-]
         k, checks that lay inside their range, 0 to n.
-    checks : int
+    checks : int [-]
         n, all checks, 1 or more.
 
     Returns
@@ -184,7 +184,7 @@ def interval_half(variance: float, checks: int) -> float:
     ----------
     variance : float [-]
         v of the average, as `average_log` gives it.
-    checks : int
+    checks : int [-]
         n, 1 or more.
 
     Returns

@@ -27,6 +27,8 @@ _HALF: Final = 1.6448536
 _READ: Final = (0.02, 0.9)
 #: The spread of a check's factor is never believed to be less than this.
 _LEAST_SIGMA: Final = 0.02
+#: Where the search for a sag begins, as a share of the travel.
+_START: Final = 0.25
 #: Share of the sag by which a slope is taken to either side.
 _STEP: Final = 0.1
 _MOST_KEPT: Final = 2048
@@ -114,7 +116,7 @@ def _middle_m(model: EndModel, check: SagLikelihood) -> float:
     """Return the sag without friction that the class shows at the pressure that was set: median over the draws [m]."""
     posterior = Learned.nothing().posterior
     held = held_of(model, posterior.z, check.datum)
-    gaps = held.gap_m(check.acting, model.setting.site(check.conditions), 0.25 * model.travel_m)
+    gaps = held.gap_m(check.acting, model.setting.site(check.conditions), _START * model.travel_m)
     return posterior.quantiles(gaps, (0.5,))[0]
 
 

@@ -74,6 +74,28 @@ def class_log_weight(model: EndModel) -> Any:
 
     ln N(d; m, σ² + s²) − ln N(d; 0, σ²) but for a constant, d = ln p − mean(ln p) of each draw with the central
     rider, σ their spread, m and s the logarithm of the shop's factor and its standard deviation
+
+    Parameters
+    ----------
+    model : EndModel
+        The end, with what its shop's checks say.
+
+    Returns
+    -------
+    array [-]
+        One a draw; None where they say nothing of this end.
+
+    Examples
+    --------
+    >>> told = ShopChecks(spring_class="fork_34_air", checks=30, factor=1.1, factor_sigma=0.03)
+    >>> fork = FrontEnd(travel_mm=140.0, stanchion_mm=34, shop_checks=told)
+    >>> model = EndModel("front", fork, SetupRequest(rider_mass_kg=75.0, riding_style="trail", front=fork))
+    >>> class_log_weight(model).shape
+    (512,)
+
+    References
+    ----------
+    Importance sampling, any text on Bayesian statistics: draws of one normal distribution weighted to another.
     """
     told = told_of_class(model.end)
     if told is None:

@@ -224,6 +224,7 @@ def _refused(manifest: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any
     for path, form in (("units/new", {}), ("units/new", unit), ("units/import", {}), ("staff", {}), ("password", {})):
         yield "owner", f"/shop/{path}", form
     yield "owner", "/shop/units/1", {}
+    yield "owner", "/shop/calibration/switch", {"what": "use"}
     yield "owner", "/shop/staff/2/password", {}
     yield "owner", "/shop/staff/1/change", {"active": ""}
     for path in ("new", "checklist"):

@@ -18,6 +18,7 @@ import numpy as np
 import pytest
 from scipy import integrate, optimize, stats
 
+import setup_rules as rules
 from setup_rules.inference.calibration import (
     average_log,
     bounded_logs,
@@ -27,6 +28,13 @@ from setup_rules.inference.calibration import (
     pool_logs,
     shrink_log,
 )
+from setup_rules.inference.checked_guess import judge_guess
+from setup_rules.inference.class_shift import class_log_weight
+from setup_rules.inference.end_model import EndModel
+from setup_rules.inference.posterior import low_discrepancy_sample
+from setup_rules.inference.size_class import COLUMN
+from setup_rules.inference.start_setting import held_of
+from setup_rules.types.result import TakenCheck
 
 #: Our estimates: how far a shop's springs may lie from ours, what all its checks share, how much our spread weighs.
 CENTRE, COMMON, WEIGHT, IDLE = 0.10, 0.02, 10.0, 5
@@ -126,3 +134,46 @@ def test_the_first_checks_of_a_class_move_nothing_and_later_ones_by_what_is_left
         mean, variance = average_log(bounded_logs(shifted[:count]), [0.2] * count)
         kept = CENTRE**2 / (CENTRE**2 + variance * count / (count - IDLE))
         assert class_factor(shifted[:count], [0.2] * count).used == pytest.approx(math.exp(kept * mean), rel=1e-12)
+
+
+def fork(factor: float | None = None, sigma: float = 0.03) -> EndModel:
+    """Return a fork of one class, with what its shop's checks say or without."""
+    told = {"spring_class": "fork_36_air", "checks": 30, "factor": factor, "factor_sigma": sigma}
+    front = {"travel_mm": 150, "stanchion_mm": 36} | ({} if factor is None else {"shop_checks": told})
+    request = rules.read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": front})
+    assert request.front is not None
+    return EndModel("front", request.front, request)
+
+
+def pressures_pa(model: EndModel, z: np.ndarray, gap_m: float) -> np.ndarray:
+    """Return the gauge pressure at which each drawn spring shows a gap, by halving: more pressure, less gap."""
+    held, site = held_of(model, z), model.setting.site(model.request.ride)
+    low, high = np.full(len(z), 1.02e5), np.full(len(z), 4e6)
+    for _ in range(50):
+        middle = 0.5 * (low + high)
+        deeper = held.gap_m(middle, site, 0.03) > gap_m
+        low, high = np.where(deeper, middle, low), np.where(deeper, high, middle)
+    return low - site.ambient_pa
+
+
+@pytest.mark.parametrize(("factor", "sigma"), [(1.1, 0.03), (0.9, 0.06), (1.3, 0.02)])
+def test_a_shops_factor_weighs_the_draws_by_the_ratio_of_scipys_normal_densities(factor: float, sigma: float) -> None:
+    model, z = fork(factor, sigma), low_discrepancy_sample().copy()
+    z[:, [COLUMN[name] for name in ("share", "bike", "unsprung")]] = 0.0
+    logs = np.log(pressures_pa(model, z, 0.22 * 0.150))
+    off = logs - logs.mean()
+    wider = math.hypot(float(off.std()), sigma)
+    ratio = stats.norm.logpdf(off, math.log(factor), wider) - stats.norm.logpdf(off, 0.0, off.std())
+    found = class_log_weight(model)
+    assert found - found[0] == pytest.approx(ratio - ratio[0], abs=1e-4)
+
+
+@pytest.mark.parametrize("read_mm", [26.0, 34.0, 45.0])
+def test_a_checks_factor_is_the_pressure_set_over_the_classs_own_median(read_mm: float) -> None:
+    """The class's pressure for the sag that was read, by halving; the reading leans by what is expected of it."""
+    model, set_pa = fork(), 70 * 6894.757
+    check = rules.SagCheck(end="front", pressure_pa=set_pa, readings_mm=(read_mm,))
+    judged = judge_guess(TakenCheck(check=check, request=model.request))
+    assert judged is not None
+    median = float(np.median(pressures_pa(model, low_discrepancy_sample(), read_mm / 1000)))
+    assert judged.factor == pytest.approx(set_pa / median, rel=0.05)

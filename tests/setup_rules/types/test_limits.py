@@ -31,7 +31,7 @@ def test_every_number_of_a_request_has_a_limit() -> None:
         "negative_size",
         "datum",
     }
-    tables = {"leverage_table", "chart", "chart_weight", "rebound_points"}
+    tables = {"leverage_table", "chart", "chart_weight", "rebound_points", "shop_checks"}
     names = {f.name for kind in (SetupRequest, Conditions, FrontEnd, RearEnd) for f in dataclasses.fields(kind)}
     assert names - not_numbers - tables <= set(LIMITS)
 
