@@ -84,8 +84,10 @@ def test_an_average_is_numpys_and_its_variance_the_scaled_inverse_chi_squares_be
     # Scaled inverse chi-square: prior 1 with WEIGHT degrees, seen spread added; the scale that the posterior has.
     scale = (WEIGHT * 1.0 + float(weights @ (logs - middle) ** 2)) / degrees
     assert average_log(logs, sigmas) == pytest.approx((middle, scale / weights.sum() + COMMON**2), rel=1e-12)
-    half = math.sqrt(0.002) * stats.t(df=degrees).ppf(0.95)
-    assert interval_half(0.002, 30) == pytest.approx(half, rel=1e-12)
+    assert degrees == 39.0
+    for variance, checks in ((0.002, 30), (0.0004, 6), (0.02, 200)):
+        half = math.sqrt(variance) * stats.t(df=WEIGHT + checks - 1).ppf(0.95)
+        assert interval_half(variance, checks) == pytest.approx(half, rel=1e-12)
 
 
 def test_the_interval_holds_the_truth_of_simulated_shops_nine_times_in_ten() -> None:
