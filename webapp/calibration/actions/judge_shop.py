@@ -17,7 +17,7 @@ from webapp.ground.database.engine import database
 from webapp.setups.documents import taken_checks
 
 #: A shop's newest setups that are looked at: springs of long ago say little of today's.
-MOST_SETUPS: Final = 400
+MOST_SETUPS: Final = 200
 #: How long one look at a page may judge checks that were not judged before [s].
 PAGE_SECONDS: Final = 1.5
 
