@@ -21,6 +21,8 @@ from webapp.accounts.actions import passwords
 from webapp.ground.database.engine import database
 
 BASE_URL = "https://cards.example"
+#: Where tests drive a browser, servers or whole environments.
+LONGEST = ("tests/wheel/", "tests/browser/", "tests/benchmarks/test_speed", "tests/faults/", "tests/test_mutation.py")
 _LEFT_OUT = pytest.StashKey[list[str]]()
 
 #: The request of the interface's own description: both ends, bench and ride apart.
@@ -122,6 +124,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     reasons = {other: f"about {other} alone and run where the tests run on it"}
     if not THOROUGH:
         reasons["long"] = "long and run with SETUP_CARD_TESTS=all"
+    # A file goes to one process as a whole: the longest are begun first, or one process would end alone with them.
+    items.sort(key=lambda item: not item.nodeid.startswith(LONGEST))
     left_out = [next((reason for reason in reasons if item.get_closest_marker(reason)), "") for item in items]
     items[:] = [item for item, reason in zip(items, left_out, strict=True) if not reason]
     told = [f"{left_out.count(reason)} tests are {why}" for reason, why in reasons.items() if reason in left_out]

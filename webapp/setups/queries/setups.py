@@ -53,6 +53,9 @@ _SETUP_BY_CODE = _setup_columns().where(SetupRow.code == bindparam("code"))
 _REVISION = select(RevisionRow).where(
     RevisionRow.setup_id == bindparam("setup_id"), RevisionRow.number == bindparam("number")
 )
+_SAVED_AT = select(RevisionRow.created_at).where(
+    RevisionRow.setup_id == bindparam("setup_id"), RevisionRow.number == bindparam("number")
+)
 _REVISION_BY_KEY = select(RevisionRow).where(
     RevisionRow.setup_id == bindparam("setup_id"), RevisionRow.idempotency_key == bindparam("key")
 )
@@ -170,10 +173,7 @@ def revision(connection: Connection, setup: SetupRecord, number: int) -> Revisio
 
 def saved_at(connection: Connection, setup: SetupRecord, number: int) -> datetime | None:
     """Return when a revision of a setup was saved, None where there is none."""
-    statement = select(RevisionRow.created_at).where(
-        RevisionRow.setup_id == setup.setup_id, RevisionRow.number == number
-    )
-    return connection.execute(statement).scalar_one_or_none()
+    return connection.execute(_SAVED_AT, {"setup_id": setup.setup_id, "number": number}).scalar_one_or_none()
 
 
 def revision_by_key(connection: Connection, setup: SetupRecord, key_hash: str) -> tuple[Revision, str | None] | None:
