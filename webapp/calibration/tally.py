@@ -76,13 +76,16 @@ def _cover(those: Sequence[CheckedGuess]) -> Coverage | None:
 
 
 def usable_factors(tally: Tally) -> tuple[ShopChecks, ...]:
-    """Return what the checks would move, by class; classes with too few checks, which move nothing, are left out."""
+    """Return what the checks would move, by class; classes with too few checks, which move nothing, are left out.
+
+    In whole per cent: two states of a shop told apart finely would tell what one bike in between said.
+    """
     return tuple(
         ShopChecks(
             spring_class=name,
             checks=found.checks,
-            factor=round(found.used, 3),
-            factor_sigma=round(found.used_sigma, 3),
+            factor=round(found.used, 2),
+            factor_sigma=round(found.used_sigma, 2),
         )
         for name, found in tally.factors.items()
         if found.used != 1.0
