@@ -112,7 +112,7 @@ def miss(case: Case, checks: ShopChecks | None) -> float:
     return abs(gap - front.sag_target_mm) / case.told.travel
 
 
-def true_factor(ranges: Ranges, number: int = 200, seed: int = 900_001) -> float:
+def true_factor(ranges: Ranges, number: int = 1000, seed: int = 500_009) -> float:
     """Return what these forks need over what the class gives, by the simulation's own truth: no reading is used."""
     logs = []
     for _, case in zip(range(number), bikes(seed, ranges), strict=False):
