@@ -22,6 +22,7 @@ BLUEPRINTS = (
     "cards.views",
     "travel.views",
     "library.views",
+    "calibration.views",
     "workshop.views.home",
     "workshop.views.records",
     "workshop.views.steps",

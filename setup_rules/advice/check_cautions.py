@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from setup_rules.advice.coil_cautions import fitted_cautions
-from setup_rules.advice.sag_check import STICKY_SPREAD, likelihoods_of
+from setup_rules.advice.sag_check import STICKY_SPREAD, learned_of, likelihoods_of
 from setup_rules.advice.wording import VARIANT, is_above, whole_psi
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import expect, learn
@@ -63,7 +63,7 @@ def _swings(model: EndModel, taken: tuple[TakenCheck, ...], result: EndSetup) ->
     newest = result.newest_surprise
     if len(taken) <= 2 or abs(newest) <= SURPRISE:
         return False
-    before = learn((*chart_likelihoods(model), *likelihoods_of(model.name, taken[:-1])), model).surprise
+    before = learned_of(model, taken[:-1]).surprise
     return abs(before) > SURPRISE and before * newest < 0
 
 

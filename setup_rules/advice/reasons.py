@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from setup_rules.advice.wording import VARIANT, whole_psi
+from setup_rules.inference.class_shift import told_of_class
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.pressure_chart import chart_mass_kg, chart_sag_percent, read_chart
 from setup_rules.inference.sag_target import sag_range_percent
@@ -21,6 +22,7 @@ def end_reasons(model: EndModel, result: EndSetup, load_share: float) -> tuple[N
     return (
         load_reason(model, result, load_share),
         *(() if model.end.spring_test else (_spring_reason(model),)),
+        *_shop_reason(model),
         _pressure_reason(model, result),
         sag_reason(model, result),
         Note(f"{model.name}_gap", Message.of(f"gap.{result.datum}"), c.PRACTICE, model.name),
@@ -56,6 +58,18 @@ def _spring_reason(model: EndModel) -> Note:
     else:
         said = Message.of("spring.shock", low=c.SHOCK_BORE.low, high=c.SHOCK_BORE.high)
     return Note(code, said, c.ESTIMATE, model.name)
+
+
+def _shop_reason(model: EndModel) -> tuple[Note, ...]:
+    """Return what the checks of the shop whose setup this is say of the class, where they count for this end."""
+    told = told_of_class(model.end)
+    if told is None:
+        return ()
+    percent = 100 * (told.factor - 1)
+    way = "as_typical" if abs(percent) < 1 else "more" if percent > 0 else "less"
+    values = {} if way == "as_typical" else {"percent": whole(abs(percent))}
+    said = Message.of(f"shop_checks.{way}.{VARIANT[model.name]}", count=told.checks, **values)
+    return (Note(f"{model.name}_shop_checks", said, sources.SHOP_CHECKS, model.name),)
 
 
 def _pressure_reason(model: EndModel, result: EndSetup) -> Note:

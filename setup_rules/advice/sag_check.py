@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from setup_rules.advice.coil_check import coil_problems
 from setup_rules.advice.wording import VARIANT, no_end, whole_psi
+from setup_rules.inference.class_shift import class_log_weight
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import Learned, SagLikelihood, expect, learn, sag_likelihood
 from setup_rules.inference.posterior import Posterior
@@ -44,10 +45,10 @@ _OTHER_UNITS = (("bar", 100_000.0), ("kPa", 1_000.0))
 
 
 def learned_of(model: EndModel, checks: tuple[TakenCheck, ...]) -> Learned:
-    """Return what is known of an end, from the stated spreads, its chart and every check that was not struck out."""
-    measured, chart = likelihoods_of(model.name, checks), chart_likelihoods(model)
-    known = measured or chart or model.end.memory
-    return learn((*chart, *measured), model) if known else Learned.before_checks(model)
+    """Return what is known of an end: stated spreads, its shop's other checks, its chart, its checks not struck out."""
+    measured, chart, start = likelihoods_of(model.name, checks), chart_likelihoods(model), class_log_weight(model)
+    known = bool(measured or chart or model.end.memory or start is not None)
+    return learn((*chart, *measured), model, start) if known else Learned.before_checks(model)
 
 
 def likelihoods_of(name: EndName, checks: tuple[TakenCheck, ...]) -> tuple[SagLikelihood, ...]:

@@ -251,27 +251,28 @@ class Expected:
     surprise: float
 
 
-def learn(checks: tuple[SagLikelihood, ...], asked: EndModel | None = None) -> Learned:
+def learn(checks: tuple[SagLikelihood, ...], asked: EndModel | None = None, start: Any = None) -> Learned:
     """Return what is known of an end after its checks, oldest first: drawn springs with fitting loads, weighted.
 
-    `asked` is the end as it is asked about: of another rider than the newest check's nothing is known yet.
+    `asked` is the end as it is asked about: of another rider than the newest check's nothing is known yet. `start` is
+    the log weight of each draw before any check, None where all weigh the same.
     """
     measured = Measured.of(asked) if asked else None
-    learned = _weigh(checks, asked, measured)
+    learned = _weigh(checks, asked, measured, start)
     if len(checks) < 2 or checks[-1].frictionless:
         return learned
-    newest = expect(_weigh(checks[:-1], checks[-1].model, measured), checks[-1])
+    newest = expect(_weigh(checks[:-1], checks[-1].model, measured, start), checks[-1])
     return replace(learned, surprise=newest.surprise)
 
 
-def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None, measured: Measured | None) -> Learned:
+def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None, measured: Measured | None, start: Any) -> Learned:
     """Weigh the draws by the checks, the newest first: where old and new contradict each other the old one is the slip.
 
     An older check says less the more checks came after it. A bike's memory of its spring stands before them all.
     """
     model = asked or checks[-1].model
     z, remembered, carried = posterior_after(measured).z.copy(), *_remembered(model)
-    log_weight = remembered
+    log_weight = remembered if start is None else remembered + start
     #: Every rider of these checks, the newest first, with how many checks of theirs were taken.
     riders: list[tuple[Rider, int]] = []
     for one in reversed(checks):

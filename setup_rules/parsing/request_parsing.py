@@ -13,6 +13,7 @@ from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed
 from setup_rules.parsing.consistency import check_whole
 from setup_rules.parsing.measured_parsing import keep_the_day, measured_problems
+from setup_rules.parsing.shop_checks import read_shop_checks
 from setup_rules.types.errors import Problem, RequestError
 from setup_rules.types.limits import LIMITS, MOST_PUSHES, MOST_RATES, Limit
 from setup_rules.types.request import (
@@ -158,6 +159,8 @@ def _read_value(name: str, raw: Any, path: str, problems: list[Problem]) -> Any:
         return _read_points(raw, path, problems)
     if name == "stocked_rates_n_per_mm":
         return _read_rates(raw, path, problems)
+    if name == "shop_checks":
+        return read_shop_checks(raw, path, problems)
     return read_number(LIMITS[name], raw, path, problems)
 
 

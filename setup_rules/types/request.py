@@ -59,6 +59,20 @@ class SpringTest:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShopChecks:
+    """What a shop's own sag checks say of a class of springs: the pressure they need over our estimate's.
+
+    `spring_class` is as `spring_class` names it: of an end of another class nothing is said. `factor` is a factor on
+    gauge pressure, `factor_sigma` the standard deviation of its logarithm, `checks` how many bikes it comes from.
+    """
+
+    spring_class: str
+    checks: int
+    factor: float
+    factor_sigma: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SpringEnd:
     """What front and rear share: the air spring's internals where known, its limits, its adjusters.
 
@@ -68,7 +82,8 @@ class SpringEnd:
     `chart` holds the manual's (rider mass [kg], pressure [psi, gauge]) rows, for `chart_travel_mm` where that is
     another travel than the one installed. `rebound_points` are two known points of the rebound damper: (clicks out
     from fully closed, damping coefficient at the spring [N·s/m]), the second further out and lighter. `memory` is what
-    earlier riders of a shop's bike taught of this spring.
+    earlier riders of a shop's bike taught of this spring; `shop_checks` is put there by the shop whose setup it is.
+    Neither is ever taken from who asks.
 
     An end whose `spring` is a coil has none of the air figures. Instead it may have the rates that are to be had
     (`stocked_rates_n_per_mm`, rising), the greatest preload that its manual allows, the stroke of the spring down to
@@ -107,6 +122,7 @@ class SpringEnd:
     fitted_rate_n_per_mm: float | None = None
     spring_test: SpringTest | None = None
     memory: SpringMemory | None = None
+    shop_checks: ShopChecks | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

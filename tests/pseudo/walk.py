@@ -220,7 +220,14 @@ def _seeds(manifest: dict[str, Any]) -> Iterator[str]:
         yield from (f"/api/v1/setups/{code}{p}" for p in ("", "/revisions"))
     for one in manifest["gone"].values():
         yield from (f"/s/{one['code']}", f"/api/v1/setups/{one['code']}")
-    yield from ("/shop", "/shop?q=zebra", "/shop/units?retired=1", "/shop/bench?q=zebra", "/shop/bench/NOSUCH")
+    yield from (
+        "/shop",
+        "/shop?q=zebra",
+        "/shop/units?retired=1",
+        "/shop/calibration/checks.csv",
+        "/shop/bench?q=zebra",
+        "/shop/bench/NOSUCH",
+    )
     for code in manifest["records"].values():
         yield from (f"/shop/bench/{code}{p}" for p in ("", "/found", "/left", "/setup", "/card", "/steps/none"))
 
@@ -297,6 +304,7 @@ def _refused(manifest: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any
         yield "owner", f"/shop/{path}", form
     yield "owner", "/shop/tokens", {}
     yield "owner", "/shop/units/1", {}
+    yield "owner", "/shop/calibration/switch", {"what": "use"}
     yield "owner", "/shop/staff/2/password", {}
     yield "owner", "/shop/staff/1/change", {"active": ""}
     for path in ("new", "checklist"):

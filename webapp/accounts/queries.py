@@ -90,6 +90,12 @@ def shop_by_name(connection: Connection, name: str) -> int | None:
     return connection.execute(statement).scalar()
 
 
+def shop_names(connection: Connection) -> tuple[tuple[int, str], ...]:
+    """Return (number, name) of every shop, by name."""
+    rows = connection.execute(select(ShopRow.id, ShopRow.name).order_by(ShopRow.name, ShopRow.id))
+    return tuple((row.id, row.name) for row in rows)
+
+
 def hold_shop(connection: Connection, shop_id: int) -> None:
     """Keep others who hold the shop waiting until the transaction ends: for what a look at several rows decides."""
     hold(connection, ShopRow.id, shop_id)

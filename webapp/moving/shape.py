@@ -14,7 +14,7 @@ from webapp.ground.text.free_text import text_problem
 from webapp.ground.text.i18n import gettext as _
 from webapp.moving.errors import ShopFileError
 
-#: What the first two keys of a file say: version 2 holds bikes too, and a file of version 1 is one without any.
+#: What the first two keys of a file say: version 2 holds bikes and what a shop's checks move too, version 1 neither.
 FORMAT: Final = "setup-card shop"
 VERSION: Final = 2
 
@@ -166,6 +166,7 @@ SHAPE: Final[Mapping[str, Any]] = {
     "setups": [_SETUP],
     "records": [_RECORD],
     "bikes": [_BIKE],
+    "class_factors": [{"number": _number, "factors": _list, "made_at": _moment, "made_by": _LOGIN}],
 }
 
 

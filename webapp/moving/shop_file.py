@@ -11,6 +11,7 @@ from setup_rules import SetupRulesError, read_request
 from setup_rules.messages.message import Message
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.sentences import in_english
+from webapp.library.actions.class_factors import factors_from_data
 from webapp.library.parsing import read_suspension_unit
 from webapp.library.suspension_unit import name_key
 from webapp.moving.bikes import check_bikes
@@ -59,8 +60,8 @@ def read_shop_file(content: bytes) -> dict[str, Any]:
     except (ValueError, RecursionError) as error:
         raise ShopFileError(_("This file is not a shop's file: it is not JSON.")) from error
     check_plain(data)
-    if isinstance(data, dict) and data.get("version") == 1 and "bikes" not in data:
-        data = {**data, "version": VERSION, "bikes": []}
+    if isinstance(data, dict) and data.get("version") == 1 and not {"bikes", "class_factors"} & data.keys():
+        data = {**data, "version": VERSION, "bikes": [], "class_factors": []}
     check_shape(data)
     _check_documents(data)
     check_bikes(data)
@@ -87,6 +88,8 @@ def _check_documents(data: dict[str, Any]) -> None:
         _try(f"units[{number}].document", lambda one=unit: _read_unit(one))
     for number, record in enumerate(data["records"]):
         _try(f"records[{number}]", lambda one=record: _read_record(one))
+    for number, state in enumerate(data["class_factors"]):
+        _try(f"class_factors[{number}]", lambda one=state: _read_factors(one))
     _try("checklist", lambda: hold_steps(read_steps(data["checklist"] or [])))
 
 
@@ -108,6 +111,12 @@ def _read_unit(unit: dict[str, Any]) -> None:
     read = read_suspension_unit(unit["document"])
     if (read.name, read.kind) != (unit["name"], unit["kind"]):
         raise ValueError("the name or kind is not the document's")
+
+
+def _read_factors(state: dict[str, Any]) -> None:
+    classes = [one.spring_class for one in factors_from_data(state["factors"])]
+    if len(set(classes)) < len(state["factors"]):
+        raise ValueError("a factor is wrong, or of a class that stands twice")
 
 
 def _read_record(record: dict[str, Any]) -> None:
@@ -137,6 +146,9 @@ def _check_references(data: dict[str, Any]) -> None:
         _need_unique("setups.revisions.idempotency_key", (one["idempotency_key"] for one in setup["revisions"]))
         if setup["short_code"] is not None and (setup["saved_by"] not in logins or setup["saved_at"] is None):
             raise wrong_place(f"setups[{place}].saved_by")
+    _need_unique("class_factors.number", (one["number"] for one in data["class_factors"]))
+    if not {one["made_by"] for one in data["class_factors"]} <= logins:
+        raise wrong_place("class_factors.made_by")
     for record in data["records"]:
         named = {record["opened_by"], *(change["made_by"] for change in record["changes"])}
         named |= {record["closed_by"]} - {None}

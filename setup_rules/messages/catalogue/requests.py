@@ -18,6 +18,7 @@ SENTENCES: Final[dict[str, Template]] = {
     # shapes and names
     "problem.no_object": N_("Send an object with named values."),
     "problem.unknown_key": N_("Unknown key. The OpenAPI document lists every known key."),
+    "problem.shop_checks": N_("What the shop's own sag checks say is not as this tool saves it. Leave it out."),
     "problem.unknown_choice": N_("{found} is not known. Choose one of {choices}."),
     "problem.no_flag": N_("{found} is not true or false. Send one of them."),
     "problem.no_list": N_("{found} is not a list. Send a list."),

@@ -33,6 +33,10 @@ FRONT = {"travel_mm": 140, "stanchion_mm": 34, "rebound_clicks": 16, "compressio
 REAR = {"stroke_mm": 55, "leverage_start": 2.9, "leverage_end": 2.4, "rebound_clicks": 12, "compression_clicks": 9}
 RIDER = {"rider_mass_kg": 78, "riding_style": "trail"}
 CHART = [[60, 60], [80, 80], [100, 100]]
+SHOP_CHECKS = {
+    end: {"spring_class": spring_class, "checks": 30, "factor": 1.0, "factor_sigma": 0.03}
+    for end, spring_class in (("front", "fork_34_air"), ("rear", "shock_air"))
+}
 FORK, SHOCK = {**RIDER, "front": FRONT}, {**RIDER, "rear": REAR}
 
 
@@ -71,6 +75,10 @@ def requests() -> Iterator[dict[str, Any]]:
             {"rebound_clicks": None, "rebound_offset_clicks": 60},
             {"rebound_offset_clicks": 60, "compression_offset_clicks": 60},
             {"rebound_clicks": None},
+            {"shop_checks": SHOP_CHECKS[end]},
+            {"shop_checks": {**SHOP_CHECKS[end], "factor": 1.1}},
+            {"shop_checks": {**SHOP_CHECKS[end], "factor": 0.9}},
+            {"shop_checks": {**SHOP_CHECKS[end], "factor": 9.0}},
             {"bore_mm": 32, "positive_volume_cm3": 190, "negative_volume_cm3": 20},
             {"min_pressure_psi": 90, "max_pressure_psi": 80},
             {"bore_mm": 32, "rod_mm": 30},

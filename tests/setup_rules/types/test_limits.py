@@ -32,7 +32,15 @@ def test_every_number_of_a_request_has_a_limit() -> None:
         "datum",
         "spring",
     }
-    tables = {"leverage_table", "chart", "chart_weight", "rebound_points", "spring_test", "weighed_stance"}
+    tables = {
+        "leverage_table",
+        "chart",
+        "chart_weight",
+        "rebound_points",
+        "spring_test",
+        "weighed_stance",
+        "shop_checks",
+    }
     names = {f.name for kind in (SetupRequest, Conditions, FrontEnd, RearEnd) for f in dataclasses.fields(kind)}
     assert names - not_numbers - tables - BROUGHT_BY_BIKE <= set(LIMITS)
 

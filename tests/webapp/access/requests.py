@@ -15,6 +15,7 @@ FORMS: Final[dict[str, dict[str, str]]] = {
     "/shop/log-in": {"login": "tom", "password": "a wrong pass phrase"},
     "/shop/open/<token>": {"name": "Third Wheel", "login": "ada", "password": NEW},
     "/shop/password": {"old_password": PASSWORD, "new_password": NEW, "again": NEW},
+    "/shop/calibration/switch": {"what": "off"},
     "/shop/staff": {"login": "ola", "password": NEW, "role": "staff"},
     "/shop/staff/<int:staff_id>/change": {"what": "owner"},
     "/shop/staff/<int:staff_id>/password": {"password": NEW},

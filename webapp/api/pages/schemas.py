@@ -12,6 +12,8 @@ from webapp.ground.text.sentences import say
 
 Schema = dict[str, Any]
 
+#: What stands in a request but is never sent: a shop puts it there.
+_PUT_IN_BY_SHOPS: Final = frozenset({"shop_checks"})
 #: Rows of a leverage table and of a unit's chart, as `setup_rules.types.request` takes them.
 _TABLE_ROWS: Final = (2, 200)
 _CHART_ROWS: Final = (2, 60)
@@ -28,7 +30,8 @@ _LISTS: Final = {
 def request_schema(kind: type, extra: Schema | None = None) -> Schema:
     """Return the schema of one request dataclass; nested ones are referred to by their name."""
     hints = get_type_hints(kind)
-    properties = {f.name: _property(f, hints[f.name]) for f in fields(kind) if f.name not in BROUGHT_BY_BIKE}
+    put_in = BROUGHT_BY_BIKE | _PUT_IN_BY_SHOPS
+    properties = {f.name: _property(f, hints[f.name]) for f in fields(kind) if f.name not in put_in}
     required = [f.name for f in fields(kind) if f.default is MISSING and f.default_factory is MISSING]
     return {
         "type": "object",

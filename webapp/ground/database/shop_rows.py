@@ -117,3 +117,18 @@ class ApiTokenRow(Base):
     revoked_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
 
     __table_args__ = (UniqueConstraint("token_hash"), Index(None, "shop_id"))
+
+
+class ClassFactorsRow(Base):
+    """What a shop let its own sag checks move from one moment on; the highest number counts, no factors is off."""
+
+    __tablename__ = "class_factors"
+
+    id: Mapped[int] = mapped_column(Integer, primary_key=True)
+    shop_id: Mapped[int] = mapped_column(ForeignKey("shop.id"))
+    number: Mapped[int] = mapped_column(Integer)
+    factors: Mapped[list[Any]] = mapped_column(JSON)
+    made_at: Mapped[datetime] = mapped_column(UtcDateTime)
+    made_by: Mapped[int] = mapped_column(ForeignKey("staff.id"))
+
+    __table_args__ = (UniqueConstraint("shop_id", "number"),)

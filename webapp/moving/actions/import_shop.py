@@ -45,6 +45,8 @@ class ImportedShop:
     accounts: tuple[str, ...] = ()
     gone: int = 0
     keeps_checklist: bool = False
+    factor_states: int = 0
+    keeps_factors: bool = False
     brought_up: int = 0
     left_out: tuple[Difference, ...] = field(default=())
 
@@ -58,6 +60,7 @@ class ImportedShop:
             or self.records
             or self.bikes
             or self.accounts
+            or self.factor_states
             or self.brought_up
         )
 
@@ -102,6 +105,7 @@ class _Import:
         self._add_units()
         self._add_bikes(setup_ids)
         self._add_records(staff_ids, setup_ids)
+        self._add_class_factors(staff_ids)
         self._add_checklist(next(iter(staff_ids.values()), None))
         return self.done, tuple(self.differences)
 
@@ -226,6 +230,16 @@ class _Import:
             queries.bring_record_up(self.connection, self.shop_id, setup_id, staff_ids, one, known)
             self.done.brought_up += 1
 
+    def _add_class_factors(self, staff_ids: Mapping[str, int]) -> None:
+        """Add what the shop let its checks move, where nothing of it is here or the file's merely goes on."""
+        here, there = ([_state_of(one) for one in data["class_factors"]] for data in (self.here, self.data))
+        if there[: len(here)] == here:
+            more = self.data["class_factors"][len(here) :]
+            queries.insert_class_factors(self.connection, self.shop_id, staff_ids, more)
+            self.done.factor_states += len(more)
+        elif here[: len(there)] != there:
+            self.done.keeps_factors = True
+
     def _add_checklist(self, staff_id: int | None) -> None:
         steps, here = self.data["checklist"], self.here["checklist"]
         if steps is None or steps == here:
@@ -234,6 +248,11 @@ class _Import:
             self.done.keeps_checklist = True
             return
         queries.insert_checklist(self.connection, self.shop_id, steps, staff_id, self.now)
+
+
+def _state_of(one: Mapping[str, Any]) -> tuple[Any, ...]:
+    """Return a state without who made it: an account may have another login here."""
+    return one["number"], one["made_at"], one["factors"]
 
 
 def _free_login(login: str, known: Mapping[str, tuple[int, int]], shop_id: int) -> str:

@@ -15,6 +15,7 @@ from webapp.ground.database.engine import database
 from webapp.ground.hashes import repeat_key
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.sentences import say
+from webapp.library.actions.class_factors import with_shop_checks
 from webapp.setups.actions.append_revision import append_revision
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
@@ -96,7 +97,7 @@ def expected_setup(record: ServiceRecord) -> Setup | None:
     try:
         if record.setup_code is not None:
             return apply_service(find_setup(record.setup_code).setup, record)
-        return apply_service(recommend(read_request(record.draft)), record) if record.draft else None
+        return apply_service(first_setup(record), record) if record.draft else None
     except (SetupRulesError, LinkUnknownError, LinkGoneError):
         return None
 
@@ -104,7 +105,7 @@ def expected_setup(record: ServiceRecord) -> Setup | None:
 def _save_setup(record: ServiceRecord) -> ClosedRecord:
     note = describe_service(record)
     if record.setup_code is None:
-        setup = apply_service(recommend(read_request(record.draft or {})), record)
+        setup = apply_service(first_setup(record), record)
         created = create_setup(setup.request, CardTexts(record.bike_label, note), idempotency_key=record.closing_key)
         return ClosedRecord(created.saved, created.owner_key)
     base = find_setup(record.setup_code)
@@ -116,6 +117,11 @@ def _save_setup(record: ServiceRecord) -> ClosedRecord:
     )
     key = repeat_key(record.closing_key, [record.shop_id, record.short_code])
     return ClosedRecord(append_revision(following, key), None)
+
+
+def first_setup(record: ServiceRecord) -> Setup:
+    """Return the first setup of a bike as its record has it, with what the shop's own checks say."""
+    return recommend(with_shop_checks(record.shop_id, read_request(record.draft or {})))
 
 
 def apply_service(setup: Setup, record: ServiceRecord) -> Setup:

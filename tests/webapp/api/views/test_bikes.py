@@ -175,6 +175,8 @@ def test_a_setup_on_a_bike_says_what_to_change_and_only_the_confirmed_stands(too
         "pressure_psi": 88.5,
         "rebound_clicks_out": heavy["front"]["rebound_clicks_out"],
         "compression_clicks_out": None,
+        "spring_rate_n_per_mm": None,
+        "preload_mm": None,
     }
     same = {one["what"] for one in tool.ride(bike, 95)["changes"]}
     assert same == {"pressure_psi"}
