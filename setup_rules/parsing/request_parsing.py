@@ -6,7 +6,7 @@ import functools
 import itertools
 import math
 from collections.abc import Mapping
-from dataclasses import MISSING, fields
+from dataclasses import MISSING, fields, is_dataclass
 from typing import Any, Final, get_args
 
 from setup_rules.messages.message import Message
@@ -92,8 +92,10 @@ def request_data(request: SetupRequest) -> dict[str, Any]:
 def _plain(part: Any) -> dict[str, Any]:
     # Not dataclasses.asdict: it copies every leaf, and the leaves are numbers, texts and tuples of numbers.
     given = ((name, getattr(part, name)) for name in _names(part.__class__))
-    nested = (Conditions, FrontEnd, RearEnd)
-    return {name: _plain(v) if isinstance(v, nested) else v for name, v in given if v is not None}
+    # What a bike remembers goes as it is: nobody writes it.
+    return {
+        name: _plain(v) if is_dataclass(v) and name not in BROUGHT_BY_BIKE else v for name, v in given if v is not None
+    }
 
 
 @functools.cache
