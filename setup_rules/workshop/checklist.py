@@ -104,7 +104,7 @@ def travel_change_mm(steps: Sequence[Step]) -> float:
 
 
 def blocking_steps(steps: Sequence[Step]) -> tuple[Step, ...]:
-    """Return the steps that keep a record from being closed: safety not done, or a torque outside its range.
+    """Return the steps that keep a record from being closed: safety not done, a wrong torque, or air lost.
 
     Parameters
     ----------
@@ -134,4 +134,8 @@ def unsafe_parts(steps: Sequence[Step]) -> tuple[str, ...]:
 def _keeps_open(step: Step, travel_changed: bool) -> bool:
     if step.safety and step.state != "done":
         return travel_changed or not step.after_travel_change
-    return torque_verdict(step) not in (None, "in")
+    return torque_verdict(step) not in (None, "in") or _is_leaking(step)
+
+
+def _is_leaking(step: Step) -> bool:
+    return step.kind == "leak" and step.state == "done" and step.values.get("verdict") == "leaks"

@@ -32,10 +32,11 @@ from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.shop_setups import register_setup, short_code_for
 from webapp.setups.revision import CardTexts
 from webapp.workshop.actions.change_record import link_setup, save_left_state, save_step
-from webapp.workshop.actions.close_record import close_record, expected_setup
+from webapp.workshop.actions.close_record import close_record
 from webapp.workshop.actions.find_records import find_record, find_records
 from webapp.workshop.actions.open_record import open_record
 from webapp.workshop.actions.records import ServiceRecord
+from webapp.workshop.actions.serviced_setup import expected_setup
 from webapp.workshop.entries import Arrival, Left
 from webapp.workshop.forms.step_forms import judged_leak
 

@@ -15,7 +15,7 @@ from webapp.library.parsing import read_suspension_unit
 from webapp.library.suspension_unit import name_key
 from webapp.moving.errors import ShopFileError
 from webapp.moving.plain_values import check_plain
-from webapp.moving.shape import check_shape, wrong_place
+from webapp.moving.shape import add_later_keys, check_shape, wrong_place
 from webapp.moving.stored_limits import hold_measured, hold_revision, hold_steps
 from webapp.setups.documents import SetupDocument, setup_from_document
 from webapp.setups.stored_messages import values_from_data
@@ -58,6 +58,7 @@ def read_shop_file(content: bytes) -> dict[str, Any]:
     except (ValueError, RecursionError) as error:
         raise ShopFileError(_("This file is not a shop's file: it is not JSON.")) from error
     check_plain(data)
+    add_later_keys(data)
     check_shape(data)
     _check_documents(data)
     _check_references(data)

@@ -45,6 +45,14 @@ class ServiceRecord:
     closed_by: str | None
     next_due_on: date | None
     next_due_hours: int | None
+    unit: dict[str, Any] | None = None
+    service_kind: str | None = None
+    visit_code: str | None = None
+
+    @property
+    def is_cancelled(self) -> bool:
+        """Whether it was opened by mistake: closed without a setup."""
+        return not self.is_open and self.setup_revision is None
 
     @property
     def is_open(self) -> bool:
@@ -112,6 +120,9 @@ def _record(row: Row[Any]) -> ServiceRecord:
         closed_by=row.closer,
         next_due_on=row.next_due_on,
         next_due_hours=row.next_due_hours,
+        unit=row.unit,
+        service_kind=row.service_kind,
+        visit_code=row.visit_code,
     )
 
 

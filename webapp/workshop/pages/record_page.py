@@ -12,6 +12,7 @@ from setup_rules.workshop.checklist import Step
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.workshop.actions.closing_checks import Obstacles
 from webapp.workshop.actions.find_records import RecordPage
 from webapp.workshop.actions.records import RecordChange, ServiceRecord
 from webapp.workshop.pages.step_lines import StepLine, present_steps, step_summary
@@ -76,13 +77,16 @@ class RecordView:
     has_draft: bool
     expected: tuple[tuple[str, str], ...]
     reasons: tuple[str, ...]
+    questions: tuple[str, ...]
+    question_key: str
     history: tuple[HistoryLine, ...]
 
 
 def present_record(
-    record: ServiceRecord, changes: Sequence[RecordChange], reasons: tuple[str, ...], expected: Setup | None
+    record: ServiceRecord, changes: Sequence[RecordChange], obstacles: Obstacles | None, expected: Setup | None
 ) -> RecordView:
-    """Return the page of a record; `reasons` keep it from being closed, `expected` is what closing would save."""
+    """Return the page of a record; `obstacles` stand against closing it, `expected` is what closing would save."""
+    obstacles = obstacles or Obstacles()
     return RecordView(
         code=record.short_code,
         title=record.bike_label,
@@ -95,7 +99,9 @@ def present_record(
         setup_revision=record.setup_revision,
         has_draft=record.draft is not None,
         expected=_present_expected(expected) if expected else (),
-        reasons=reasons,
+        reasons=obstacles.reasons,
+        questions=obstacles.questions,
+        question_key=obstacles.key,
         history=tuple(_history(change) for change in changes),
     )
 

@@ -12,7 +12,8 @@ from setup_rules.workshop.torque_check import check_torque
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
-from webapp.workshop.pages.leak_page import VERDICTS, duration
+from webapp.workshop.pages.leak_page import VERDICTS
+from webapp.workshop.waiting import how_long_still
 
 CONDITIONS: Final = {"good": _l("good"), "worn": _l("worn"), "replaced": _l("replaced"), "unsafe": _l("not safe")}
 KIND_NAMES: Final = {
@@ -111,10 +112,16 @@ def _range(v: dict[str, Any]) -> str:
 def _leak(v: dict[str, Any]) -> str:
     if "verdict" not in v:
         return ""
-    later = ""
-    if v["verdict"] == "cannot_tell" and "hours_needed" in v:
-        later = _(" (measure again after %(time)s)", time=duration(max(v["hours_needed"], 1.5 * v["hours"])))
-    return _leak_words(v) + later
+    time = how_long_still(Step(key="", kind="leak", title="", values=v))
+    if not time:
+        return _leak_words(v)
+    if "hose_cm3" in v:
+        return _("%(readings)s (measure again after %(time)s)", readings=_leak_words(v), time=time)
+    return _(
+        "%(readings)s (measure again after %(time)s, or enter the air volumes of hose and spring)",
+        readings=_leak_words(v),
+        time=time,
+    )
 
 
 def _leak_words(v: dict[str, Any]) -> str:

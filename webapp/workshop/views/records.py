@@ -14,10 +14,11 @@ from webapp.ground.text.i18n import gettext as _
 from webapp.ground.whole_numbers import read_whole_number
 from webapp.setups import one_time_owner_link
 from webapp.workshop.actions.change_record import save_found_state, save_left_state
-from webapp.workshop.actions.close_record import close_record, expected_setup, reasons_against_closing
+from webapp.workshop.actions.close_record import close_record, find_obstacles
 from webapp.workshop.actions.find_records import find_record, find_records
 from webapp.workshop.actions.open_record import open_record
 from webapp.workshop.actions.records import RecordBlockedError, RecordClosedError
+from webapp.workshop.actions.serviced_setup import expected_setup
 from webapp.workshop.forms.record_forms import ArrivalForm, FoundForm, LeftForm, SearchForm
 from webapp.workshop.pages.record_page import present_list, present_record
 
@@ -69,8 +70,8 @@ def show(code: str) -> ResponseReturnValue:
 
 def _record_page(code: str, problems: list[tuple[str, str]]) -> ResponseReturnValue:
     record, changes = find_record(signed_in().shop_id, code)
-    reasons = reasons_against_closing(record) if record.is_open else ()
-    view = present_record(record, changes, reasons, expected_setup(record) if record.is_open else None)
+    obstacles, expected = (find_obstacles(record), expected_setup(record)) if record.is_open else (None, None)
+    view = present_record(record, changes, obstacles, expected)
     shown = render_template("workshop/record.html", view=view, form=ConfirmForm(formdata=None), problems=problems)
     return shown, 422 if problems else 200
 
@@ -119,7 +120,7 @@ def close(code: str) -> ResponseReturnValue:
     if not form.validate():
         return _record_page(code, form.problems() or [("", _("Press the button again."))])
     try:
-        closed = close_record(signed_in(), code)
+        closed = close_record(signed_in(), code, confirmed=request.form.get("confirm", ""))
     except RecordBlockedError as error:
         return _record_page(code, [("steps", reason) for reason in error.reasons])
     one_time_owner_link.remember_owner_link(closed.saved.code, closed.owner_key)
