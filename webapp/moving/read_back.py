@@ -16,10 +16,10 @@ from webapp.setups.pages.setup_page import present_setup
 from webapp.setups.queries import setups as setup_queries
 from webapp.workshop import queries as record_queries
 from webapp.workshop.actions.closing_checks import Obstacles, reasons_against_closing
-from webapp.workshop.actions.serviced_setup import apply_service
 from webapp.workshop.actions.describe_service import describe_service, name_service
 from webapp.workshop.actions.find_records import RecordPage
 from webapp.workshop.actions.records import ServiceRecord
+from webapp.workshop.actions.serviced_setup import apply_service
 from webapp.workshop.pages.record_page import present_list, present_record
 
 

@@ -17,7 +17,7 @@ from webapp.ground.database.setup_rows import SetupRow
 from webapp.ground.database.shop_rows import StaffRow
 
 _OPENER, _CLOSER = aliased(StaffRow), aliased(StaffRow)
-_STEP_FIELDS: Final = ("key", "kind", "title", "safety", "fixed", "after_travel_change", "state", "values")
+_STEP_FIELDS: Final = ("key", "kind", "title", "safety", "fixed", "after_travel_change", "state", "values", "suggested")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

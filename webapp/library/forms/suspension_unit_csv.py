@@ -25,6 +25,8 @@ from webapp.library.forms.suspension_unit_file import (
     too_many,
 )
 from webapp.library.parsing import KEYS
+from webapp.library.service_lines import split_lines
+from webapp.library.suspension_unit import SERVICE_LISTS
 
 _TEXTS: Final = frozenset({"kind", "name", "note", "negative_spring", "negative_size"})
 _LISTS: Final = frozenset({"travels_mm", "travel_spacers_mm"})
@@ -112,7 +114,11 @@ def _entry(line: int, columns: list[str], cells: list[str]) -> Entry:
 def _reader(name: str) -> Callable[[str], Any]:
     if name in _TEXTS:
         return str if name in ("name", "note") else str.lower
-    special: dict[str, Callable[[str], Any]] = {"charts": read_charts_cell, "rebound_points": read_points_cell}
+    special: dict[str, Callable[[str], Any]] = {
+        "charts": read_charts_cell,
+        "rebound_points": read_points_cell,
+        **dict.fromkeys(SERVICE_LISTS, split_lines),
+    }
     return special.get(name, plain_numbers if name in _LISTS else plain_number)
 
 

@@ -18,9 +18,11 @@ from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.sentences import say
 from webapp.library.parsing import read_suspension_unit
+from webapp.library.service_lines import join_lines, split_lines
 from webapp.library.suspension_unit import (
     NAME_LONGEST,
     NOTE_LONGEST,
+    SERVICE_LISTS,
     SHARED_NUMBERS,
     SHARED_WORDS,
     SuspensionUnit,
@@ -146,6 +148,21 @@ class SuspensionUnitForm(PageForm):
     negative_length_mm = QuantityField("negative_length_mm", _l("Working length of the negative coil"))
     volume_spacer_cm3 = QuantityField("volume_spacer_cm3", _l("Volume of one volume spacer"))
     max_volume_spacers = QuantityField("volume_spacers", _l("Maximum volume spacers"))
+    torques = TextField(
+        _TEXT_LIMIT,
+        _l("Torques in the manual"),
+        hint=_l("With ranges, several parted by |, such as: top cap 25-30 nm | foot nuts 6-8 nm."),
+    )
+    oils = TextField(
+        _TEXT_LIMIT,
+        _l("Oil and grease in the manual"),
+        hint=_l("Place (air, left, right, damper or other), cm³ and name: left 10 fork oil | air 2 grease."),
+    )
+    intervals = TextField(
+        _TEXT_LIMIT,
+        _l("Service intervals in the manual"),
+        hint=_l("Kind (lower_legs, air_spring, damper or full), hours, months: lower_legs 50 h 6 months."),
+    )
     chart1 = FormField(ChartForm, separator=".")
     chart2 = FormField(ChartForm, separator=".")
     chart3 = FormField(ChartForm, separator=".")
@@ -165,6 +182,7 @@ class SuspensionUnitForm(PageForm):
         data: dict[str, Any] = {"kind": self.kind.data, "name": self.name.data, "note": self.note.data}
         data |= {key: self[key].data for key in (*NUMBERS, "max_volume_spacers") if self[key].data is not None}
         data |= self._lists() | {key: self[key].data for key in SHARED_WORDS if self[key].data}
+        data |= {key: split_lines(self[key].data) for key in SERVICE_LISTS}
         data["charts"] = self._charts()
         try:
             suspension_unit = read_suspension_unit(data)
@@ -241,6 +259,7 @@ class SuspensionUnitForm(PageForm):
                 )
             }
         )
+        self.show({key: join_lines(getattr(suspension_unit, key)) for key in SERVICE_LISTS})
         for key in SHARED_WORDS:
             self[key].data = getattr(suspension_unit, key) or ""
         for part, chart in zip(

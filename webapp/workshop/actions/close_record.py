@@ -20,7 +20,14 @@ from webapp.setups.revision import CardTexts, Revision
 from webapp.workshop import queries as record_queries
 from webapp.workshop.actions.closing_checks import find_obstacles, reasons_against_closing
 from webapp.workshop.actions.describe_service import describe_service, name_service
-from webapp.workshop.actions.records import RecordBlockedError, ServiceRecord, changing, found_record, keep
+from webapp.workshop.actions.records import (
+    RecordBlockedError,
+    ServiceRecord,
+    changed_meanwhile,
+    changing,
+    found_record,
+    keep,
+)
 from webapp.workshop.actions.serviced_setup import apply_service, sag_check_of
 
 __all__ = ["ClosedRecord", "close_record", "find_obstacles", "reasons_against_closing"]

@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 import secrets
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
 
+from setup_rules.types.request import EndName
+from setup_rules.workshop.checklist import Step
+from setup_rules.workshop.service_kinds import SERVICE_KINDS, ServiceKind, steps_of_service
 from webapp.accounts.staff import StaffMember
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.ground.short_codes import new_short_code
+from webapp.ground.text.i18n import gettext as _
+from webapp.library.parsing import read_suspension_unit
 from webapp.setups.actions.find_setup import find_setup
 from webapp.workshop import queries as record_queries
 from webapp.workshop.actions.records import ServiceRecord, checklist_of, found_record, search_key
+from webapp.workshop.actions.suggest_from_unit import suggest_from_unit
 from webapp.workshop.entries import Arrival
 
 
@@ -24,7 +31,10 @@ def open_record(member: StaffMember, arrival: Arrival) -> ServiceRecord:
     LinkUnknownError, LinkGoneError
         When the arrival names a setup that cannot be opened.
     """
-    code = find_setup(arrival.setup_code).code if arrival.setup_code else None
+    setup = find_setup(arrival.setup_code) if arrival.setup_code else None
+    code = setup.code if setup else None
+    if setup and not arrival.bike_label:
+        arrival = replace(arrival, bike_label=setup.texts.bike_label or _("Bike"))
     now = datetime.now(UTC)
     with database.write() as connection:
         short = _free_code(connection, member.shop_id)
@@ -34,6 +44,13 @@ def open_record(member: StaffMember, arrival: Arrival) -> ServiceRecord:
         detail = {"bike": arrival.bike_label, "found": arrival.as_found}
         record_queries.insert_change(connection, record_id, member.staff_id, now, "opened", detail)
         return found_record(connection, member.shop_id, short)
+
+
+def _steps(connection: Connection, member: StaffMember, arrival: Arrival) -> tuple[Step, ...]:
+    end: EndName = "front" if arrival.spring_end == "front" else "rear"
+    kind: ServiceKind = next((one for one in SERVICE_KINDS[end] if one == arrival.service_kind), "list")
+    steps = steps_of_service(checklist_of(connection, member.shop_id), kind, end)
+    return steps if arrival.unit is None else suggest_from_unit(steps, read_suspension_unit(arrival.unit))
 
 
 def _free_code(connection: Connection, shop_id: int) -> str:
@@ -54,7 +71,10 @@ def _values(connection: Connection, member: StaffMember, arrival: Arrival, short
         "spring_end": arrival.spring_end,
         "state": "open",
         "as_found": arrival.as_found,
-        "steps": [record_queries.step_data(step) for step in checklist_of(connection, member.shop_id)],
+        "steps": [record_queries.step_data(step) for step in _steps(connection, member, arrival)],
+        "unit": arrival.unit,
+        "service_kind": arrival.service_kind,
+        "visit_code": arrival.visit_code,
         "as_left": {},
         "closing_key": secrets.token_hex(16),
         "opened_at": now,

@@ -25,6 +25,7 @@ _NUMBERS: Final = {
     "rebound_out": (_l("Rebound, clicks out"), ""),
     "compression_out": (_l("Compression, clicks out"), ""),
     "volume_spacers": (_l("Volume spacers"), ""),
+    "max_pressure_psi": (_l("Maximum pressure"), "psi"),
 }
 _TEXTS: Final = {"symptoms": _l("Symptoms"), "note": _l("Note")}
 
@@ -36,6 +37,9 @@ _KINDS: Final = {
     "first_setup": _l("First setup entered"),
     "linked": _l("Card linked"),
     "closed": _l("Closed"),
+    "details": _l("Details corrected"),
+    "cancelled": _l("Cancelled"),
+    "addendum": _l("Addendum"),
 }
 
 
@@ -68,6 +72,10 @@ class RecordView:
     code: str
     title: str
     is_open: bool
+    is_cancelled: bool
+    spring_end: str
+    state_word: str
+    addenda: tuple[str, ...]
     facts: tuple[tuple[str, str], ...]
     found: tuple[tuple[str, str], ...]
     steps: tuple[StepLine, ...]
@@ -91,6 +99,10 @@ def present_record(
         code=record.short_code,
         title=record.bike_label,
         is_open=record.is_open,
+        is_cancelled=record.is_cancelled,
+        spring_end=record.spring_end,
+        state_word=_state_word(record),
+        addenda=tuple(_addendum(change) for change in changes if change.kind == "addendum"),
         facts=_facts(record),
         found=measured(record.as_found),
         steps=present_steps(record.steps, is_open=record.is_open),
@@ -116,10 +128,21 @@ def present_list(page: RecordPage) -> tuple[RecordLine, ...]:
             reference=record.customer_reference,
             opened=day(record.opened_at),
             state=record.state,
-            state_word=_("open") if record.is_open else _("closed"),
+            state_word=_state_word(record),
         )
         for record in page.records
     )
+
+
+def _state_word(record: ServiceRecord) -> str:
+    if record.is_cancelled:
+        return _("cancelled")
+    return _("open") if record.is_open else _("closed")
+
+
+def _addendum(change: RecordChange) -> str:
+    line = _history(change)
+    return f"{change.detail.get('note', '')} – {line.who}, {line.moment}"
 
 
 def day(moment: datetime) -> str:
@@ -188,6 +211,8 @@ def _detail(change: RecordChange) -> str:
         states = {"done": _("done"), "left_out": _("skipped"), "open": _("open")}
         said = _describe_step(detail.get("values", {}))
         return ", ".join(part for part in (_(str(detail["step"])), states.get(detail["state"], ""), said) if part)
+    if change.kind == "details":
+        return ", ".join(str(value) for key, value in detail.items() if key != "spring_end")
     if change.kind == "closed":
         return _("version %(n)d of the setup", n=detail["revision"])
     found = detail.get("found", detail) if change.kind == "opened" else detail

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from setup_rules.types.units import unit
-from setup_rules.workshop.checklist import Step, travel_change_mm
+from setup_rules.workshop.checklist import Step, opened_with_air, travel_change_mm
 from setup_rules.workshop.torque_check import check_torque
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
@@ -16,6 +16,12 @@ from webapp.workshop.pages.leak_page import VERDICTS
 from webapp.workshop.waiting import how_long_still
 
 CONDITIONS: Final = {"good": _l("good"), "worn": _l("worn"), "replaced": _l("replaced"), "unsafe": _l("not safe")}
+PLACES: Final = {
+    "air": _l("air chamber"),
+    "left": _l("left lower leg"),
+    "right": _l("right lower leg"),
+    "damper": _l("damper"),
+}
 KIND_NAMES: Final = {
     "tick": _l("Tick"),
     "parts": _l("Parts and condition"),
@@ -44,8 +50,17 @@ class StepLine:
 
 def present_steps(steps: Sequence[Step], *, is_open: bool = True) -> tuple[StepLine, ...]:
     """Return every step as a line, for a record that is open or closed."""
-    changed = travel_change_mm(steps) != 0.0
-    return tuple(present_step(step, travel_changed=changed, is_open=is_open) for step in steps)
+    changed, early = travel_change_mm(steps) != 0.0, opened_with_air(steps)
+    lines = (present_step(step, travel_changed=changed, is_open=is_open) for step in steps)
+    return tuple(
+        replace(line, fault=line.fault or _say_early(step in early)) for line, step in zip(lines, steps, strict=True)
+    )
+
+
+def _say_early(early: bool) -> str:
+    if not early:
+        return ""
+    return _("Done before the air was released. Never open a fork or shock under pressure: release the air first.")
 
 
 def present_step(step: Step, *, travel_changed: bool = False, is_open: bool = True) -> StepLine:
@@ -80,8 +95,9 @@ def _parts(v: dict[str, Any]) -> str:
 
 
 def _what(v: dict[str, Any]) -> str:
-    amount = v.get("amount_cm3")
-    return f"{v.get('what', '')}, {amount:g} cm³" if amount else str(v.get("what", ""))
+    amount, place = v.get("amount_cm3"), PLACES.get(v.get("place", ""))
+    said = f"{v.get('what', '')}, {amount:g} cm³" if amount else str(v.get("what", ""))
+    return f"{place}: {said}" if place else said
 
 
 def _travel(v: dict[str, Any]) -> str:
