@@ -14,7 +14,7 @@ from sqlalchemy.sql import Select
 from setup_rules.workshop.checklist import Step
 from webapp.ground.database.record_rows import ChecklistRow, RecordChangeRow, ServiceRecordRow
 from webapp.ground.database.setup_rows import SetupRow
-from webapp.ground.database.shop_rows import StaffRow
+from webapp.ground.database.shop_rows import ShopSetupRow, StaffRow
 
 _OPENER, _CLOSER = aliased(StaffRow), aliased(StaffRow)
 _STEP_FIELDS: Final = ("key", "kind", "title", "safety", "fixed", "after_travel_change", "state", "values", "suggested")
@@ -145,16 +145,19 @@ def record_by_code(
     return None if row is None else _record(row)
 
 
-def service_record(connection: Connection, setup_id: int, revision: int) -> ServiceRecord | None:
-    """Return the last closed record that led to this revision of a setup or to one before it, or None."""
+#: Records of one setup that are looked at for a card: two parts of a visit, and a few before.
+_LATEST: Final = 4
+
+
+def service_records(connection: Connection, setup_id: int, revision: int) -> tuple[ServiceRecord, ...]:
+    """Return the last closed records that led to this revision of a setup or to one before it, the newest first."""
     statement = (
         _records()
         .where(ServiceRecordRow.setup_id == setup_id, ServiceRecordRow.setup_revision <= revision)
         .order_by(ServiceRecordRow.setup_revision.desc(), ServiceRecordRow.id.desc())
-        .limit(1)
+        .limit(_LATEST)
     )
-    row = connection.execute(statement).first()
-    return None if row is None else _record(row)
+    return tuple(_record(row) for row in connection.execute(statement))
 
 
 def update_record(connection: Connection, record_id: int, values: Mapping[str, Any]) -> None:
@@ -208,6 +211,8 @@ class Wanted:
             parts.append(ServiceRecordRow.search_key.contains(self.text, autoescape=True))
         if self.short_code:
             parts.append(ServiceRecordRow.short_code == self.short_code)
+            shared = select(ShopSetupRow.setup_id).where(ShopSetupRow.short_code == self.short_code)
+            parts.append(ServiceRecordRow.setup_id.in_(shared.where(ShopSetupRow.shop_id == ServiceRecordRow.shop_id)))
         if self.setup_code:
             parts.append(SetupRow.code == self.setup_code)
         if self.day:

@@ -20,7 +20,8 @@ from webapp.ground.database.engine import database
 from webapp.library.actions.find_suspension_units import list_suspension_units
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.shop_setups import find_shop_setups
-from webapp.workshop.actions.find_records import find_records, find_service
+from webapp.workshop.actions.find_records import find_records
+from webapp.workshop.actions.find_services import find_service
 
 
 @pytest.fixture

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final, Literal
 
 from setup_rules import EndSetup, Setup
+from setup_rules.types.request import EndName
 from setup_rules.types.result import ClickStart, Note
+from webapp.cards.pages.as_set import NOT_SET, AsSet
 from webapp.ground.link_codes import spaced
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
@@ -134,7 +136,14 @@ def _issue_line(date: str, revision: int, short_code: str) -> str:
     return _("%(date)s, version %(number)d", date=date, number=revision)
 
 
-def present_card(saved: Revision, address: str, *, local_only: bool, short_code: str = "") -> CardView:
+def present_card(
+    saved: Revision,
+    address: str,
+    *,
+    local_only: bool,
+    short_code: str = "",
+    as_set: Mapping[EndName, AsSet] | None = None,
+) -> CardView:
     """Return the strings of the card of `saved`.
 
     Parameters
@@ -147,6 +156,8 @@ def present_card(saved: Revision, address: str, *, local_only: bool, short_code:
         Whether that address works only on this machine or its own network.
     short_code : str
         The shop's code of the setup, "" where it is no shop's.
+    as_set : mapping, optional
+        What a shop set on each end, where this version came from a service.
     """
     setup = saved.setup
     bike, date = saved.texts.bike_label or _("Bike"), numbers.plain_day(saved.created_at)
@@ -155,7 +166,7 @@ def present_card(saved: Revision, address: str, *, local_only: bool, short_code:
         bike=bike,
         issued=_issue_line(date, saved.number, short_code),
         heads=tuple(_head(end) for end in setup.ends()),
-        rows=tuple(_rows(setup.ends())),
+        rows=tuple(_rows(setup.ends(), as_set or {})),
         bench=_bench(setup),
         cautions=_cautions(setup),
         service=saved.texts.service_note,
@@ -190,27 +201,35 @@ def _head(end: EndSetup) -> CardHead:
     return CardHead(name, Words(travel, _("%(mm)s mm", mm=length)))
 
 
-def _rows(ends: tuple[EndSetup, ...]) -> Iterator[CardRow]:
+def _rows(ends: tuple[EndSetup, ...], as_set: Mapping[EndName, AsSet]) -> Iterator[CardRow]:
     """Yield the rows in the order in which they are used at the bike."""
+
+    def was_set(end: EndSetup) -> AsSet:
+        return as_set.get(end.end, NOT_SET)
 
     def row(kind: RowKind, label: Words, detail: Words, cell: Callable[[EndSetup], CardCell]) -> CardRow:
         return CardRow(kind, label, detail, tuple(cell(end) for end in ends))
 
     band = "" if all(end.limited for end in ends) else _("90 % range")
     steps = Words(_("Pump, cycle 5 to 10 times, re-check, repeat"), band)
-    yield row("first", Words(_("Start pressure"), _("Pressure")), steps, _pressure)
+    yield row("first", Words(_("Start pressure"), _("Pressure")), steps, lambda end: _pressure(end, was_set(end)))
     yield row("main", Words(_("Target sag"), _("Target sag")), _gap_words(ends), _sag)
     counted = Words(_("clicks out from fully closed"), "")
-    yield row("main", Words(_("Rebound"), _("Rebound")), counted, lambda end: _clicks(end.rebound))
+    yield row(
+        "main", Words(_("Rebound"), _("Rebound")), counted, lambda end: _clicks(end.rebound, was_set(end).rebound_out)
+    )
     if any(end.compression for end in ends):
         likewise = Words(_("clicks out from fully closed"), "")
         # The soft hyphen lets the longest word of all break on the narrow label.
         name = _("Com\u00adpression")
-        yield row("main", Words(name, name), likewise, lambda end: _clicks(end.compression))
+        yield row(
+            "main", Words(name, name), likewise, lambda end: _clicks(end.compression, was_set(end).compression_out)
+        )
     yield row("main", Words(_("Volume spacers"), _("Spacers")), _NONE, _spacers)
     yield row("plain", Words(_("Maximum pressure"), _("Maximum")), _NONE, _maximum)
-    room = CardCell(remark=Words(_("mm"), _("mm")))
-    yield row("write", Words(_("Measured sag"), _("Measured")), Words(_("and date"), ""), lambda _end: room)
+    yield row(
+        "write", Words(_("Measured sag"), _("Measured")), Words(_("and date"), ""), lambda end: _read(was_set(end))
+    )
 
 
 def _gap_words(ends: tuple[EndSetup, ...]) -> Words:
@@ -230,7 +249,20 @@ def _band_words(end: EndSetup) -> Words:
     return Words(_("90 %%: %(range)s", range=band), band)
 
 
-def _pressure(end: EndSetup) -> CardCell:
+def _read(was_set: AsSet) -> CardCell:
+    """Return the sag that the shop measured, or room to write one's own."""
+    if was_set.sag_mm is None:
+        return CardCell(remark=Words(_("mm"), _("mm")))
+    return CardCell((CardPart(numbers.general(was_set.sag_mm), _("mm")),), Words(_("in the shop"), ""))
+
+
+def _pressure(end: EndSetup, was_set: AsSet) -> CardCell:
+    if was_set.pressure_pa is not None:
+        parts = (
+            CardPart(numbers.psi(was_set.pressure_pa), _("psi")),
+            CardPart(numbers.bar(was_set.pressure_pa), _("bar")),
+        )
+        return CardCell(parts, Words(_("set; calculated %(psi)s", psi=numbers.psi(end.pressure_pa)), _("set")))
     return CardCell(
         (
             CardPart(numbers.psi(end.pressure_pa), _("psi")),
@@ -249,7 +281,10 @@ def _sag(end: EndSetup) -> CardCell:
     )
 
 
-def _clicks(start: ClickStart | None) -> CardCell:
+def _clicks(start: ClickStart | None, was_set: int | None) -> CardCell:
+    if was_set is not None:
+        of = _("of %(total)d", total=start.total) if start else _("clicks")
+        return CardCell((CardPart(str(was_set), of),), Words(_("set"), ""))
     if start is None:
         return CardCell(remark=Words(_("clicks"), _("clicks")))
     return CardCell((CardPart(str(start.out), _("of %(total)d", total=start.total)),))

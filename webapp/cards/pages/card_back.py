@@ -47,13 +47,13 @@ class BackView:
         return ngettext("%(num)d more line in the shop's record", "%(num)d more lines in the shop's record", left)
 
 
-def present_back(record: ServiceRecord, address: str, *, local_only: bool) -> BackView:
-    """Return the back of the card of the setup that a closed record led to."""
+def present_back(record: ServiceRecord, address: str, *, local_only: bool, short_code: str = "") -> BackView:
+    """Return the back of the card of the setup that a closed record led to, with the front's `short_code`."""
     date = numbers.plain_day(record.closed_at or record.opened_at)
     return BackView(
         title=_("Service of %(bike)s, %(date)s", bike=record.bike_label, date=date),
         bike=record.bike_label,
-        issued=_("Service of %(date)s, record %(code)s", date=date, code=record.short_code),
+        issued=_("Service of %(date)s, shop code %(code)s", date=date, code=short_code or record.short_code),
         lines=tuple((label, _cut(text)) for label, text in _lines(record)),
         code=spaced(record.setup_code or ""),
         address=address,
@@ -106,6 +106,8 @@ def _readings(values: dict[str, Any]) -> str:
         parts.append(_("sag %(mm)s mm", mm=numbers.general(values["sag_mm"])))
     if "rebound_out" in values:
         parts.append(_("rebound %(n)s out", n=numbers.general(values["rebound_out"])))
+    if "compression_out" in values:
+        parts.append(_("compression %(n)s out", n=numbers.general(values["compression_out"])))
     return ", ".join(parts)
 
 

@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, and_, func, insert, or_, select
 from sqlalchemy.sql import ColumnElement
 
+from webapp.ground.database.record_rows import ServiceRecordRow
 from webapp.ground.database.setup_rows import RevisionRow, SetupRow
 from webapp.ground.database.shop_rows import ShopSetupRow
 
@@ -98,6 +99,8 @@ def _meant(wanted: WantedSetups) -> list[ColumnElement[bool]]:
         meant.append(func.lower(RevisionRow.bike_label).contains(wanted.label, autoescape=True))
     if wanted.short_code:
         meant.append(ShopSetupRow.short_code == wanted.short_code)
+        of_record = select(ServiceRecordRow.setup_id).where(ServiceRecordRow.short_code == wanted.short_code)
+        meant.append(ShopSetupRow.setup_id.in_(of_record.where(ServiceRecordRow.shop_id == ShopSetupRow.shop_id)))
     if wanted.code:
         meant.append(SetupRow.code == wanted.code)
     if wanted.day is not None:

@@ -25,7 +25,8 @@ from webapp.workshop.actions.close_record import close_record
 from webapp.workshop.actions.close_record import close_record as close_record_function
 from webapp.workshop.actions.describe_service import describe_service
 from webapp.workshop.actions.edit_checklist import ChecklistError, save_checklist
-from webapp.workshop.actions.find_records import find_record, find_records, find_service
+from webapp.workshop.actions.find_records import find_record, find_records
+from webapp.workshop.actions.find_services import find_service
 from webapp.workshop.actions.open_record import open_record
 from webapp.workshop.actions.records import RecordBlockedError, RecordClosedError, RecordUnknownError
 from webapp.workshop.actions.serviced_setup import expected_setup
