@@ -53,6 +53,9 @@ SENTENCES: Final[dict[str, Template]] = {
         "{count} volume spacers are more than the end of the stroke can hold, about {most}. Count them again, or enter "
         "the volume of one spacer, the bore and the volume of the positive chamber."
     ),
+    "problem.air_lubricant": N_(
+        "{lubricant} cm³ of oil or grease leave no room for the air at the end of the stroke. Check the amount."
+    ),
     # damper points
     "problem.damper_point_beyond": N_(
         "A damper point at {clicks} clicks out is beyond all {total} clicks. Check both numbers."

@@ -45,6 +45,7 @@ LIMITS: dict[str, Any] = {
         "damper_clicks": (0, 60, "", True),
         "damper_n_s_per_m": (20, 60000, "N·s/m", False),
         "volume_spacer_cm3": (0.5, 60, "cm³", False),
+        "air_lubricant_cm3": (0, 40, "cm³", False),
     },
     "types.limits.CORRECTION_LIMITS": {
         "set_pressure_psi": (0, 4000, "psi", False),

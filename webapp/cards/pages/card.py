@@ -166,7 +166,7 @@ def present_card(
         bike=bike,
         issued=_issue_line(date, saved.number, short_code),
         heads=tuple(_head(end) for end in setup.ends()),
-        rows=tuple(_rows(setup.ends(), as_set or {})),
+        rows=tuple(_rows(setup, as_set or {})),
         bench=_bench(setup),
         cautions=_cautions(setup),
         service=saved.texts.service_note,
@@ -201,8 +201,10 @@ def _head(end: EndSetup) -> CardHead:
     return CardHead(name, Words(travel, _("%(mm)s mm", mm=length)))
 
 
-def _rows(ends: tuple[EndSetup, ...], as_set: Mapping[EndName, AsSet]) -> Iterator[CardRow]:
+def _rows(setup: Setup, as_set: Mapping[EndName, AsSet]) -> Iterator[CardRow]:
     """Yield the rows in the order in which they are used at the bike."""
+
+    ends, asked = setup.ends(), dict(setup.request.ends())
 
     def was_set(end: EndSetup) -> AsSet:
         return as_set.get(end.end, NOT_SET)
@@ -225,7 +227,12 @@ def _rows(ends: tuple[EndSetup, ...], as_set: Mapping[EndName, AsSet]) -> Iterat
         yield row(
             "main", Words(name, name), likewise, lambda end: _clicks(end.compression, was_set(end).compression_out)
         )
-    yield row("main", Words(_("Volume spacers"), _("Spacers")), _NONE, _spacers)
+    yield row(
+        "main",
+        Words(_("Volume spacers"), _("Spacers")),
+        _NONE,
+        lambda end: _spacers(end, asked[end.end].air_lubricant_cm3),
+    )
     yield row("plain", Words(_("Maximum pressure"), _("Maximum")), _NONE, _maximum)
     yield row(
         "write", Words(_("Measured sag"), _("Measured")), Words(_("and date"), ""), lambda end: _read(was_set(end))
@@ -290,8 +297,9 @@ def _clicks(start: ClickStart | None, was_set: int | None) -> CardCell:
     return CardCell((CardPart(str(start.out), _("of %(total)d", total=start.total)),))
 
 
-def _spacers(end: EndSetup) -> CardCell:
-    return CardCell((CardPart(str(end.volume_spacers)),))
+def _spacers(end: EndSetup, lubricant_cm3: float) -> CardCell:
+    oil = _("and %(cm3)s cm³ of oil", cm3=numbers.general(lubricant_cm3)) if lubricant_cm3 else ""
+    return CardCell((CardPart(str(end.volume_spacers)),), Words(oil, oil))
 
 
 def _maximum(end: EndSetup) -> CardCell:

@@ -6,12 +6,13 @@ from typing import Any
 
 from wtforms import BooleanField, Form, FormField
 
-from setup_rules import Setup
+from setup_rules import EndSetup, Setup
 from setup_rules.types.request import SetupRequest
 from webapp.checks.forms.correction_form import CorrectionForm
 from webapp.checks.weight_proof import OWNER_LINK_LENGTH, WeightProof
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.text_and_choice import ChoiceField, TextField
+from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.setups.forms.end_forms import ConditionsForm
@@ -23,6 +24,8 @@ class EndChangesForm(Form):  # type: ignore[misc]
 
     volume_spacers = QuantityField("volume_spacers", _l("Volume spacers fitted"))
     sag_target_percent = QuantityField("sag_target_percent", _l("Target sag"))
+    max_pressure_psi = QuantityField("max_pressure_psi", _l("Maximum pressure printed on it"))
+    air_lubricant_cm3 = QuantityField("air_lubricant_cm3", _l("Oil or grease in the air chamber"))
     by_style = BooleanField(_l("Use the target sag of the riding style"))
 
 
@@ -70,8 +73,10 @@ class WhatIfForm(CorrectionForm):
                     field.whose = word
         for name, end in request.ends():
             form, answered = self[name].form, setup.front if name == "front" else setup.rear
+            form.air_lubricant_cm3.hint = _("Now %(cm3)s cm³.", cm3=f"{end.air_lubricant_cm3:g}")
             form.volume_spacers.hint = _("Now %(count)d.", count=end.volume_spacers)
             if answered is not None:
+                form.max_pressure_psi.hint = _say_maximum(answered)
                 form.sag_target_percent.hint = _("Now %(share)s %%.", share=f"{answered.sag_target_percent:g}")
         for part, place in (("bench", request.bench), ("ride", request.ride)):
             form = self[part].form
@@ -140,3 +145,10 @@ class WhatIfForm(CorrectionForm):
         if part in self.has and form.by_style.data and self.own_target(part):
             found["sag_target_percent"] = None
         return found
+
+
+def _say_maximum(end: EndSetup) -> str:
+    psi = numbers.psi(end.max_pressure_pa)
+    if end.max_pressure_assumed:
+        return _("Now our cautious %(psi)s psi. Read the printed one.", psi=psi)
+    return _("Now %(psi)s psi.", psi=psi)

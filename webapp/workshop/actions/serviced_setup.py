@@ -18,13 +18,13 @@ from setup_rules import (
 from setup_rules.advice.travel_plan import TravelWish, change_travel
 from setup_rules.types.request import EndName, Pairs
 from setup_rules.types.units import PSI_PA
-from setup_rules.workshop.checklist import travel_change_mm
+from setup_rules.workshop.checklist import lubricant_in_air_cm3, travel_change_mm
 from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
 from webapp.setups.actions.find_setup import find_setup
 from webapp.workshop.actions.records import ServiceRecord
 
 #: What is noted as left and is an input of the setup under the same name.
-_INPUTS = ("volume_spacers", "max_pressure_psi")
+_INPUTS = ("volume_spacers", "max_pressure_psi", "air_lubricant_cm3")
 
 
 def end_of(record: ServiceRecord) -> EndName:
@@ -70,11 +70,16 @@ def apply_service(setup: Setup, record: ServiceRecord, *, confirm: bool = False)
     asked = changed.request.front if end == "front" else changed.request.rear
     if asked is None:
         return changed
+    left = {**left, "air_lubricant_cm3": lubricant_in_air_cm3(record.steps)} if _has_lubricant(record) else left
     inputs = {name: left[name] for name in _INPUTS if name in left and left[name] != getattr(asked, name)}
     if inputs:
         changed = what_if(changed, {end: inputs})
     check = sag_check_of(record, confirm=confirm)
     return changed if check is None else apply_sag_check(changed, check)
+
+
+def _has_lubricant(record: ServiceRecord) -> bool:
+    return lubricant_in_air_cm3(record.steps) is not None
 
 
 def sag_check_of(record: ServiceRecord, *, confirm: bool = False) -> SagCheck | None:

@@ -32,7 +32,9 @@ class SheetStep:
     @property
     def was_touched(self) -> bool:
         """Whether anything was typed or ticked since the sheet was shown."""
-        return bool(self.form.shown.data) and self.form.fingerprint(self.ticked) != self.form.shown.data
+        if not self.form.shown.data:  # not from our page: what is there was typed
+            return self.ticked or not self.form.is_empty()
+        return self.form.fingerprint(self.ticked) != self.form.shown.data
 
     def fill(self) -> None:
         """Note from what the fields were filled."""
@@ -108,11 +110,11 @@ class SheetForm:
     def read(self) -> list[SheetEntry]:
         """Return what was typed and can be saved; what cannot has its problem beside its field."""
         entries: list[SheetEntry | None] = []
-        if self.found.shown.data and self.found.fingerprint() != self.found.shown.data:
+        if _was_touched(self.found):
             found = self.found.read_found()
             entries.append(None if found is None else SheetEntry("found", self.found.seen_version, found))
         entries += [one.read() for one in self.steps if one.was_touched]
-        if self.left.seen.data and self.left.fingerprint() != self.left.shown.data and not self.left.is_empty():
+        if _was_touched(self.left):
             left: Left | None = self.left.read()
             entries.append(None if left is None else SheetEntry("left", self.left.seen_version, left))
         return [entry for entry in entries if entry is not None]
@@ -127,3 +129,8 @@ class SheetForm:
         for name, form in self.sections():
             found += [(place or name, said) for place, said in form.problems()]
         return found
+
+
+def _was_touched(form: SectionForm) -> bool:
+    shown = str(form.shown.data or "")
+    return form.fingerprint() != shown if shown else not form.is_empty()

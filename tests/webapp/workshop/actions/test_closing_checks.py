@@ -127,5 +127,27 @@ def test_a_record_that_changed_after_a_broken_closing_is_closed_as_it_is_now(
     assert saved.setup.front.volume_spacers == 2
 
 
+def test_grease_at_the_air_piston_takes_room_from_the_air(member: StaffMember) -> None:
+    code = left_record(member, "rear", SHOCK, {})
+    grease = {"what": "grease", "place": "air", "amount_cm3": 3.0}
+    save_step(member, code, "lubricant", "done", grease)
+    saved = close_record(member, code).saved
+    assert saved.setup.request.rear is not None
+    assert saved.setup.request.rear.air_lubricant_cm3 == 3.0
+    bare = find_setup(saved.code, 1).setup.rear
+    assert bare is not None
+    assert saved.setup.rear is not None
+    # 3 of about 40 cm³ at the end of the stroke: the last millimetre gets firmer by several per cent.
+    assert 1.03 < saved.setup.rear.full_force_n / bare.full_force_n < 1.25
+
+
+def test_oil_in_the_lower_legs_takes_none(member: StaffMember) -> None:
+    code = left_record(member, "front", FORK, {})
+    save_step(member, code, "lubricant", "done", {"what": "oil", "place": "left", "amount_cm3": 10.0})
+    saved = close_record(member, code).saved
+    assert saved.setup.request.front is not None
+    assert saved.setup.request.front.air_lubricant_cm3 == 0.0
+
+
 def _power_cut(*_given: Any) -> None:
     raise RuntimeError("power cut")
