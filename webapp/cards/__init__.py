@@ -1,5 +1,6 @@
 """Everything printed: the card of a setup in every size, its back, sheets to cut.
 
+- pages/as_set: What a shop set on a bike, for the front of the card: the same numbers as on its back.
 - pages/card: A saved setup as the strings of its card: everything a person needs at the bike, nothing about the rider.
 - pages/card_back: The back of a card: a service in short, for the rider and for the next workshop. Nothing about the …
 - rendering/card_cache: Finished cards, kept in memory for a short time: a revision never changes, so its card does …

@@ -145,7 +145,7 @@ class AddendumForm(PageForm):
     def read(self) -> str:
         """Return the text, or "" after putting what is wrong beside the box."""
         if self.validate() and not self.note.data:
-            self.refuse("note", _("Addendum: write what is to be added."))
+            self.refuse("note", _("Addendum: write what you want to add."))
         return "" if self.problems() else str(self.note.data)
 
 

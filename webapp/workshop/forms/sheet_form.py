@@ -34,7 +34,7 @@ class SheetStep:
         """Whether anything was typed or ticked since the sheet was shown."""
         if not self.form.shown.data:  # not from our page: what is there was typed
             return self.ticked or not self.form.is_empty()
-        return self.form.fingerprint(self.ticked) != self.form.shown.data
+        return self.form.fingerprint(self.ticked) != str(self.form.shown.data)
 
     def fill(self) -> None:
         """Note from what the fields were filled."""

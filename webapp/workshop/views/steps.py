@@ -83,11 +83,25 @@ def first_setup(code: str) -> ResponseReturnValue:
     """Enter what the first setup is made from when the record is closed."""
     record = find_open_record(signed_in().shop_id, code)
     form, shop_id = SetupForm(), signed_in().shop_id
-    if request.method != "POST" and record.draft:
-        show_request(form, read_request(record.draft))
-    if request.method == "POST" and (wanted := form.read(partial(find_suspension_unit_by_name, shop_id))) is not None:
+    if request.method != "POST":
+        _fill_from_draft(form, record)
+    elif (wanted := form.read(partial(find_suspension_unit_by_name, shop_id))) is not None:
         save_draft_setup(signed_in(), code, wanted)
         return redirect(url_for("records.show", code=record.short_code, _anchor="setup"), 303)
+    return _setup_page(form, record)
+
+
+def _fill_from_draft(form: SetupForm, record: ServiceRecord) -> None:
+    """Show what was entered before; at first the fork or shock of the record."""
+    if record.draft:
+        show_request(form, read_request(record.draft))
+    elif record.unit:
+        (form.front_unit if record.spring_end == "front" else form.rear_unit).text = record.unit["name"]
+        form.front.form.wanted.data = record.spring_end == "front"
+        form.rear.form.wanted.data = record.spring_end == "rear"
+
+
+def _setup_page(form: SetupForm, record: ServiceRecord) -> ResponseReturnValue:
     problems = form.problems()
     page = render_template(
         "workshop/setup.html",
@@ -95,7 +109,7 @@ def first_setup(code: str) -> ResponseReturnValue:
         problems=problems,
         record=record,
         chosen_units=CHOSEN_SYMBOLS,
-        suspension_unit_names=offered_suspension_units(shop_id),
+        suspension_unit_names=offered_suspension_units(signed_in().shop_id),
     )
     return page, 422 if problems else 200
 
