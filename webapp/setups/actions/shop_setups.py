@@ -85,6 +85,15 @@ def printed_short_code(code: str) -> str:
     return "" if owner is None else owner[1]
 
 
+def meant_code(shop_id: int, text: str) -> str:
+    """Return the link's code for a short code of this shop; any other text as it is."""
+    short = short_code_of(text)
+    if not short:
+        return text
+    with database.read() as connection:
+        return shop_setup_queries.code_of_short(connection, shop_id, short) or text
+
+
 def find_shop_setups(shop_id: int, text: str = "", page: int = 1) -> ShopSetupPage:
     """Return a page of the shop's setups that a text may mean; an empty text finds all."""
     text = search_text(text)

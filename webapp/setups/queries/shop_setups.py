@@ -55,6 +55,13 @@ def owning_shop(connection: Connection, code: str) -> tuple[int, str] | None:
     return None if row is None else (row.shop_id, row.short_code)
 
 
+def code_of_short(connection: Connection, shop_id: int, short_code: str) -> str | None:
+    """Return the link's code of the setup that has this short code in a shop, or None."""
+    statement = select(SetupRow.code).join(ShopSetupRow, ShopSetupRow.setup_id == SetupRow.id)
+    mine = ShopSetupRow.shop_id == shop_id, ShopSetupRow.short_code == short_code
+    return connection.execute(statement.where(*mine)).scalar()
+
+
 def count_shop_setups(connection: Connection, shop_id: int, wanted: WantedSetups) -> int:
     """Return how many living setups of a shop are meant."""
     statement = _living(shop_id, wanted).with_only_columns(func.count())

@@ -12,6 +12,7 @@ from webapp.ground.database.engine import database
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.round_weights import rounded_request
+from webapp.setups.actions.shop_setups import meant_code
 from webapp.workshop import queries as record_queries
 from webapp.workshop.actions.records import (
     RecordOpenError,
@@ -114,7 +115,7 @@ def save_draft_setup(member: StaffMember, code: str, request: SetupRequest) -> N
 
 def link_setup(member: StaffMember, code: str, setup_code: str) -> None:
     """Tie a record to a saved setup (raises as `find_setup` when there is none)."""
-    found = find_setup(setup_code)
+    found = find_setup(meant_code(member.shop_id, setup_code))
     with changing(member.shop_id, code) as (connection, record):
         values = {"setup_id": record_queries.setup_number(connection, found.code), "draft": None}
         keep(connection, record, member.staff_id, "linked", values, {})

@@ -17,6 +17,7 @@ from webapp.ground.short_codes import new_short_code
 from webapp.ground.text.i18n import gettext as _
 from webapp.library.parsing import read_suspension_unit
 from webapp.setups.actions.find_setup import find_setup
+from webapp.setups.actions.shop_setups import meant_code
 from webapp.workshop import queries as record_queries
 from webapp.workshop.actions.records import ServiceRecord, checklist_of, found_record, search_key
 from webapp.workshop.actions.suggest_from_unit import suggest_from_unit
@@ -31,7 +32,7 @@ def open_record(member: StaffMember, arrival: Arrival) -> ServiceRecord:
     LinkUnknownError, LinkGoneError
         When the arrival names a setup that cannot be opened.
     """
-    setup = find_setup(arrival.setup_code) if arrival.setup_code else None
+    setup = find_setup(meant_code(member.shop_id, arrival.setup_code)) if arrival.setup_code else None
     code = setup.code if setup else None
     if setup and not arrival.bike_label:
         arrival = replace(arrival, bike_label=setup.texts.bike_label or _("Bike"))

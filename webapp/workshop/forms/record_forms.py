@@ -110,7 +110,7 @@ class ArrivalForm(FoundForm, DetailsForm):
     setup_code = TextField(
         TEXT_LIMIT,
         _l("Card link or code"),
-        hint=_l("If the bike has a card, scan the code or type it."),
+        hint=_l("If the bike has a card, scan it, or type its shop code."),
     )
     service_kind = ChoiceField(_KIND_CHOICES, _l("Service"), default="list")
 
@@ -208,7 +208,7 @@ class LinkForm(PageForm):
     """The card of a bike that has a setup already."""
 
     setup_code = TextField(
-        TEXT_LIMIT, _l("Card link or code"), hint=_l("Scan the card's code into this box, or type it.")
+        TEXT_LIMIT, _l("Card link or code"), hint=_l("Scan the card's code into this box, or type its shop code.")
     )
 
     def read(self) -> str:

@@ -14,6 +14,7 @@ from setup_rules import read_request
 from webapp.accounts.actions.open_shop import open_shop
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
+from webapp.setups.actions.shop_setups import printed_short_code
 from webapp.setups.revision import CardTexts
 
 PASSWORD = "a long enough pass phrase"  # noqa: S105 it opens an invented shop
@@ -283,6 +284,24 @@ def test_a_linked_record_no_longer_offers_a_first_setup(staff: FlaskClient, code
 def test_the_card_names_the_bike(staff: FlaskClient, code: str) -> None:
     record = bring_in(staff, bike_label="", setup_code=code)
     assert "Heron 4, green" in staff.get(record).text
+
+
+def test_the_shops_short_code_names_the_card(app: Flask, staff: FlaskClient) -> None:
+    asked = {"rider_mass_kg": "78", "riding_style": "trail", "front.wanted": "y", "front.travel_mm": "140"}
+    code = staff.post("/", data=asked | {"bike_label": "Stork 2"}).location.rsplit("/", 1)[1].partition("?")[0]
+    with app.app_context():
+        short = printed_short_code(code)
+    assert "Stork 2" in staff.get(bring_in(staff, bike_label="", setup_code=short.lower())).text
+    refused = staff.post("/shop/bench/new", data={"bike_label": "x", "setup_code": "ZZZZZZ"})
+    assert refused.status_code == 422
+
+
+def test_the_beginning_of_a_name_is_enough_where_one_begins_so(staff: FlaskClient) -> None:
+    assert staff.post("/shop/units/new", data=UNIT).status_code == 303
+    record = bring_in(staff, unit_label="fe", service_kind="full")
+    assert opened(staff, record)["torque_1.part"] == "top cap"
+    assert staff.post("/shop/units/new", data=UNIT | {"name": "Fen 36"}).status_code == 303
+    assert "torque_1.part" not in opened(staff, bring_in(staff, unit_label="fe", service_kind="full"))
 
 
 def test_the_librarys_fork_fills_steps_intervals_and_limits(staff: FlaskClient, code: str) -> None:
