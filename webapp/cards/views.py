@@ -25,7 +25,7 @@ from webapp.ground.whole_numbers import read_whole_number
 from webapp.setups.actions.find_revision import find_revision
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.shop_setups import printed_short_code
-from webapp.workshop.actions.find_services import find_service, find_services
+from webapp.workshop.actions.find_services import find_services, find_visit
 
 blueprint = Blueprint("cards", __name__)
 
@@ -68,13 +68,17 @@ def browser_print(code: str) -> str:
 def _print(code: str, revision: int, size: CardSize | SheetSize, side: str) -> bytes:
     if side == "front":
         return renderer.print_any(_card(code, revision), size)
-    service = find_service(code, revision) if side in ("back", "both") else None
-    if service is None:
+    services = find_visit(code, revision) if side in ("back", "both") else ()
+    if not services:
         raise LinkUnknownError(
             _("This card has no such side. Cards get a back side when a shop closes a service record.")
         )
     back = present_back(
-        service, urls.card_address(code), local_only=urls.is_local_address(), short_code=printed_short_code(code)
+        services[0],
+        urls.card_address(code),
+        local_only=urls.is_local_address(),
+        short_code=printed_short_code(code),
+        other=next(iter(services[1:]), None),
     )
     return renderer.print_sides(_card(code, revision) if side == "both" else None, back, size)
 

@@ -50,6 +50,11 @@ class ServiceRecord:
     visit_code: str | None = None
 
     @property
+    def visit(self) -> str:
+        """The code of the visit: that of its first part, which stands for both."""
+        return self.visit_code or self.short_code
+
+    @property
     def is_cancelled(self) -> bool:
         """Whether it was opened by mistake: closed without a setup."""
         return not self.is_open and self.setup_revision is None
@@ -157,6 +162,13 @@ def service_records(connection: Connection, setup_id: int, revision: int) -> tup
         .order_by(ServiceRecordRow.setup_revision.desc(), ServiceRecordRow.id.desc())
         .limit(_LATEST)
     )
+    return tuple(_record(row) for row in connection.execute(statement))
+
+
+def parts_of_visit(connection: Connection, shop_id: int, visit_code: str) -> tuple[ServiceRecord, ...]:
+    """Return every record of one visit, the first first: that of the code and those that name it."""
+    of_visit = or_(ServiceRecordRow.short_code == visit_code, ServiceRecordRow.visit_code == visit_code)
+    statement = _records().where(ServiceRecordRow.shop_id == shop_id, of_visit).order_by(ServiceRecordRow.id)
     return tuple(_record(row) for row in connection.execute(statement))
 
 

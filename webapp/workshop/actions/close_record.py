@@ -9,6 +9,7 @@ from typing import Any
 from setup_rules import RequestError, apply_sag_check, read_request, recommend
 from setup_rules.messages.message import Message
 from webapp.accounts.staff import StaffMember
+from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.ground.hashes import hash_plain_data, repeat_key
 from webapp.ground.text.sentences import say
@@ -80,8 +81,16 @@ def close_record(member: StaffMember, code: str, *, confirmed: str = "") -> Clos
             "closed_by": member.staff_id,
         }
         keep(connection, held, member.staff_id, "closed", values, {"revision": closed.saved.number})
+        _link_other_part(connection, member, held, values["setup_id"])
     register_setup(member, closed.saved.code, short_code=record.short_code)
     return closed
+
+
+def _link_other_part(connection: Connection, member: StaffMember, record: ServiceRecord, setup_id: Any) -> None:
+    """Give the open other end of the same visit the setup that now is, where it has none of its own."""
+    for part in record_queries.parts_of_visit(connection, record.shop_id, record.visit):
+        if part.is_open and part.record_id != record.record_id and part.setup_code is None and part.draft is None:
+            keep(connection, part, member.staff_id, "linked", {"setup_id": setup_id}, {})
 
 
 def _refuse_blocked(record: ServiceRecord, confirmed: str) -> None:

@@ -37,3 +37,14 @@ def find_services(code_text: str, revision: int) -> tuple[ServiceRecord, ...]:
             break
         kept.append(record)
     return tuple(kept)
+
+
+def find_visit(code_text: str, revision: int) -> tuple[ServiceRecord, ...]:
+    """Return the last service up to a revision, and with it the other end of the same visit where that is closed too.
+
+    Raises as `find_service`.
+    """
+    with database.read() as connection:
+        setup = living_setup(connection, code_text)
+        found = record_queries.service_records(connection, setup.setup_id, revision)
+    return tuple(one for one in found if one.visit == found[0].visit)[:2]

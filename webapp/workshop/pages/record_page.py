@@ -187,7 +187,7 @@ def _present_expected(setup: Setup) -> tuple[tuple[str, str], ...]:
 def _facts(record: ServiceRecord) -> tuple[tuple[str, str], ...]:
     end = _("Fork") if record.spring_end == "front" else _("Shock")
     facts = [
-        (_("Short code"), record.short_code),
+        (_("Short code"), record.visit),
         (_("Fork or shock"), f"{end}, {record.unit_label}" if record.unit_label else end),
         (_("Customer reference"), record.customer_reference or _("none")),
         (_("Received"), _("%(day)s, by %(who)s", day=day(record.opened_at), who=record.opened_by)),

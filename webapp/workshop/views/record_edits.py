@@ -17,6 +17,7 @@ from webapp.workshop.actions.find_open_record import find_open_record
 from webapp.workshop.actions.find_records import find_record
 from webapp.workshop.actions.records import RecordConflictError
 from webapp.workshop.actions.suggest_from_unit import find_unit_data
+from webapp.workshop.actions.visit_parts import open_other_part
 from webapp.workshop.forms.record_forms import AddendumForm, DetailsForm
 from webapp.workshop.views.sheet_page import show_again
 
@@ -41,6 +42,17 @@ def details(code: str) -> ResponseReturnValue:
     problems, names = form.problems(), offered_suspension_units(shop_id)
     page = render_template("workshop/details.html", form=form, problems=problems, record=record, unit_names=names)
     return page, 422 if problems else 200
+
+
+@blueprint.post("/<code>/part")
+@checks_its_own_token
+@needs_staff
+def part(code: str) -> ResponseReturnValue:
+    """Take in the other end of the same bike in the same visit."""
+    form = ConfirmForm()
+    if not form.validate():
+        return show_again(code, form.problems())
+    return redirect(url_for("records.show", code=open_other_part(signed_in(), code).short_code), 303)
 
 
 @blueprint.post("/<code>/cancel")

@@ -14,6 +14,7 @@ from webapp.workshop.actions.find_records import find_record
 from webapp.workshop.actions.records import RecordBlockedError, ServiceRecord
 from webapp.workshop.actions.serviced_setup import expected_setup
 from webapp.workshop.actions.suggest_from_unit import lengths_of, ready_steps, suggested_due
+from webapp.workshop.actions.visit_parts import other_part
 from webapp.workshop.forms.sheet_form import SheetForm
 from webapp.workshop.pages.record_page import present_record
 
@@ -39,7 +40,13 @@ def record_page(code: str, sheet: SheetForm | None, problems: Problems, status: 
     obstacles, expected = (find_obstacles(record), expected_setup(record)) if record.is_open else (None, None)
     view, confirm = present_record(record, changes, obstacles, expected), ConfirmForm(formdata=None)
     shown = render_template(
-        "workshop/record.html", view=view, sheet=sheet, form=confirm, problems=problems, end=record.spring_end
+        "workshop/record.html",
+        view=view,
+        sheet=sheet,
+        form=confirm,
+        problems=problems,
+        end=record.spring_end,
+        other=other_part(record),
     )
     return shown, status if problems else 200
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import io
 import subprocess
 from pathlib import Path
@@ -18,7 +19,7 @@ from webapp.cards.pages.card_back import present_back
 from webapp.setups.actions.append_revision import append_revision
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.shop_setups import printed_short_code
-from webapp.workshop.actions.find_services import find_service, find_services
+from webapp.workshop.actions.find_services import find_service, find_services, find_visit
 
 __all__ = ["code", "staff"]
 
@@ -97,3 +98,44 @@ def test_both_printed_sides_carry_the_code(app: Flask, staff: FlaskClient, code:
     for page in ("1", "2"):
         text = subprocess.run(["pdftotext", "-f", page, "-l", page, str(paper), "-"], capture_output=True, check=True)
         assert short in text.stdout.decode()
+
+
+def test_fork_and_shock_of_one_visit_are_two_parts_under_one_code(app: Flask, staff: FlaskClient) -> None:
+    asked = {"rider_mass_kg": "78", "riding_style": "trail", "front.wanted": "y", "front.travel_mm": "140"}
+    rear = {"rear.wanted": "y", "rear.stroke_mm": "55", "rear.wheel_travel_mm": "145"}
+    code = staff.post("/", data=asked | rear | {"bike_label": "Stork 2"}).location.rsplit("/", 1)[1].partition("?")[0]
+    fork = bring_in(staff, setup_code=code, customer_reference="T-7")
+    shock = staff.post(f"{fork}/part").location
+    assert staff.post(f"{fork}/part").location == shock
+    assert staff.post(f"{shock}/part").location == fork
+    page = words(staff.get(shock).text)
+    short = fork.rsplit("/", 1)[1]
+    assert f"Short code {short} Fork or shock Shock" in page
+    assert "T-7" in page
+    for record, psi in ((fork, "75"), (shock, "180")):
+        sent = opened(staff, record) | {f"{key}.done": "y" for key in SAFE} | {"left.pressure_psi": psi}
+        answer = staff.post(f"{record}/sheet", data=sent)
+        assert answer.status_code == 303
+        key = html.unescape(staff.get(record).text).partition('name="confirm" value="')[2].partition('"')[0]
+        answer = staff.post(f"{record}/close", data={"confirm": key})
+        assert answer.status_code == 303, words(answer.text)
+    with app.app_context():
+        saved = find_setup(code)
+        card = present_card(saved, "", local_only=False, as_set=as_set_by(find_services(code, saved.number)))
+        parts = find_visit(code, saved.number)
+        back = dict(present_back(parts[0], "", local_only=False, other=parts[1]).lines)
+    pressures = next(row for row in card.rows if row.label.full == "Start pressure").cells
+    assert [cell.parts[0].value for cell in pressures] == ["75", "180"]
+    assert (back["Fork: Final settings"], back["Shock: Final settings"]) == ("75 psi", "180 psi")
+
+
+def test_the_first_setup_of_one_part_is_the_others_too(staff: FlaskClient) -> None:
+    fork = bring_in(staff)
+    shock = staff.post(f"{fork}/part").location
+    asked = {"rider_mass_kg": "78", "riding_style": "trail", "front.wanted": "y", "front.travel_mm": "140"}
+    rear = {"rear.wanted": "y", "rear.stroke_mm": "55", "rear.wheel_travel_mm": "145"}
+    assert staff.post(f"{fork}/setup", data=asked | rear).status_code == 303
+    assert "No setup yet" in staff.get(shock).text
+    sent = opened(staff, fork) | {f"{key}.done": "y" for key in SAFE} | {"then": "close"}
+    assert staff.post(f"{fork}/sheet", data=sent).status_code == 303
+    assert "This bike has a setup" in staff.get(shock).text
