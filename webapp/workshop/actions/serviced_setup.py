@@ -16,15 +16,17 @@ from setup_rules import (
     what_if,
 )
 from setup_rules.advice.travel_plan import TravelWish, change_travel
-from setup_rules.types.request import EndName, Pairs
+from setup_rules.types.request import EndName, FrontEnd, Pairs, RearEnd
 from setup_rules.types.units import PSI_PA
 from setup_rules.workshop.checklist import lubricant_in_air_cm3, travel_change_mm
 from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
 from webapp.setups.actions.find_setup import find_setup
 from webapp.workshop.actions.records import ServiceRecord
 
+#: Limits and adjusters that the library's fork or shock knows, for a setup that assumes them.
+_FROM_UNIT = ("max_pressure_psi", "min_pressure_psi", "rebound_clicks", "compression_clicks")
 #: What is noted as left and is an input of the setup under the same name.
-_INPUTS = ("volume_spacers", "max_pressure_psi", "air_lubricant_cm3")
+_INPUTS = ("volume_spacers", "max_pressure_psi", "air_lubricant_cm3", *_FROM_UNIT[1:])
 
 
 def end_of(record: ServiceRecord) -> EndName:
@@ -71,11 +73,18 @@ def apply_service(setup: Setup, record: ServiceRecord, *, confirm: bool = False)
     if asked is None:
         return changed
     left = {**left, "air_lubricant_cm3": lubricant_in_air_cm3(record.steps)} if _has_lubricant(record) else left
+    left = {**_known_of_unit(record, asked), **left}
     inputs = {name: left[name] for name in _INPUTS if name in left and left[name] != getattr(asked, name)}
     if inputs:
         changed = what_if(changed, {end: inputs})
     check = sag_check_of(record, confirm=confirm)
     return changed if check is None else apply_sag_check(changed, check)
+
+
+def _known_of_unit(record: ServiceRecord, asked: FrontEnd | RearEnd) -> dict[str, Any]:
+    """Return what the library knows and the setup does not."""
+    unit = record.unit or {}
+    return {name: unit[name] for name in _FROM_UNIT if name in unit and getattr(asked, name) is None}
 
 
 def _has_lubricant(record: ServiceRecord) -> bool:

@@ -113,10 +113,10 @@ def _in_months(day: date, months: int) -> date:
     return day.replace(year=day.year + year, month=month + 1, day=min(day.day, 28))
 
 
-def lengths_of(record: ServiceRecord) -> tuple[float, ...]:
-    """Return the travels or strokes [mm] that the record's fork or shock can have, empty where that is not known."""
+def lengths_of(record: ServiceRecord) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Return the travels or strokes that the fork or shock can have, and its spacers; empty is unknown [mm]."""
     unit = unit_of(record)
-    return unit.travels_mm if unit else ()
+    return (unit.travels_mm, unit.travel_spacers_mm) if unit else ((), ())
 
 
 def ready_steps(record: ServiceRecord) -> tuple[Step, ...]:

@@ -10,7 +10,7 @@ from setup_rules.workshop.checklist import Step, StepState
 from webapp.workshop.entries import Left, SheetEntry, version_of
 from webapp.workshop.forms.record_forms import FoundForm, LeftForm
 from webapp.workshop.forms.section_form import SectionForm
-from webapp.workshop.forms.step_forms import StepForm, step_form
+from webapp.workshop.forms.step_forms import Lengths, StepForm, step_form
 
 #: Kinds of steps that are done once their numbers are there, without a tick.
 _DONE_BY_NUMBERS: Final = ("torque", "leak", "travel")
@@ -54,11 +54,9 @@ class SheetStep:
 
 
 class SheetForm:
-    """The sheet. `end` and `lengths_mm` are those of the fork or shock; `sent` is the form as it came, if it did."""
+    """The sheet. `end` and `lengths` are those of the fork or shock; `sent` is the form as it came, if it did."""
 
-    def __init__(
-        self, steps: tuple[Step, ...], end: str, lengths_mm: tuple[float, ...], sent: Mapping[str, Any] | None
-    ) -> None:
+    def __init__(self, steps: tuple[Step, ...], end: str, lengths: Lengths, sent: Mapping[str, Any] | None) -> None:
         #: Parts that could not be read, before any conflict.
         self.refused: set[str] = set()
         bare: dict[str, Any] = {"meta": {"csrf": False}} | ({} if sent is not None else {"formdata": None})
@@ -70,7 +68,7 @@ class SheetForm:
                     step,
                     sent=sent is not None,
                     end=end,
-                    lengths_mm=lengths_mm,
+                    lengths=lengths,
                     prefix=f"{step.key}.",
                     meta={"csrf": False},
                 ),

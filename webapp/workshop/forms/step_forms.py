@@ -30,6 +30,10 @@ _TORQUE_UNITS: Final = (("nm", "N·m", ""), ("lbfin", "lbf·in", ""), ("lbfft", 
 _SAME_MM: Final = 0.05
 
 
+#: Travels or strokes that a fork or shock can have, and the sizes of its spacers [mm]; empty is not known.
+Lengths = tuple[tuple[float, ...], tuple[float, ...]]
+
+
 class StepForm(SectionForm):
     """Any step: a note. The kinds add their own fields."""
 
@@ -153,6 +157,8 @@ class FittedForm(StepForm, SpacerRows):
 
     #: Every travel or stroke [mm] that the library's fork or shock can have; empty where that is not known.
     lengths_mm: tuple[float, ...] = ()
+    #: The sizes of its spacers [mm]; empty where they are not known.
+    sizes_mm: tuple[float, ...] = ()
 
     def values(self) -> dict[str, Any]:
         """Return travel and spacers, where they agree and the fork or shock can have them."""
@@ -163,6 +169,9 @@ class FittedForm(StepForm, SpacerRows):
             self.refuse("after_mm", self._do_not_add_up(longest, left))
         if self.lengths_mm and not any(abs(one - after) <= _SAME_MM for one in self.lengths_mm):
             self.refuse("after_mm", self._not_a_length(after))
+        for size, _count in spacers:
+            if self.sizes_mm and not any(abs(one - size) <= _SAME_MM for one in self.sizes_mm):
+                self.refuse("spacer1.size_mm", self._not_a_size(size))
         if before > longest + _SAME_MM:
             mm = numbers.general(before)
             message = _("%(mm)s mm is more than the maximum travel of the fork. Check both numbers.", mm=mm)
@@ -179,6 +188,13 @@ class FittedForm(StepForm, SpacerRows):
             "%(mm)s mm is none of the lengths of this fork or shock in the library: %(all)s mm.",
             mm=numbers.general(after),
             all=", ".join(numbers.general(one) for one in self.lengths_mm),
+        )
+
+    def _not_a_size(self, size: float) -> str:
+        return _(
+            "%(mm)s mm is none of the spacers of this fork or shock in the library: %(all)s mm.",
+            mm=numbers.general(size),
+            all=", ".join(numbers.general(one) for one in self.sizes_mm),
         )
 
     def _do_not_add_up(self, longest: float, left: float) -> str:
@@ -346,17 +362,15 @@ _FORMS: Final[dict[str, type[StepForm]]] = {
 }
 
 
-def step_form(
-    step: Step, *, sent: bool, end: str = "front", lengths_mm: tuple[float, ...] = (), **more: Any
-) -> StepForm:
+def step_form(step: Step, *, sent: bool, end: str = "front", lengths: Lengths = ((), ()), **more: Any) -> StepForm:
     """Return the form for a kind of step: with what was sent, or with what was entered before, or is suggested.
 
-    `lengths_mm` are the travels or strokes that there can be; `more` goes to the form: a prefix on the sheet.
+    `lengths` are the travels or strokes and the spacers that there can be [mm]; `more` goes to the form, as a prefix.
     """
     kind = StrokeForm if step.kind == "travel" and end == "rear" else _FORMS[step.kind]
     form = kind(**more) if sent else kind(formdata=None, **more)
     if isinstance(form, FittedForm):
-        form.lengths_mm = lengths_mm
+        form.lengths_mm, form.sizes_mm = lengths
     if sent:
         return form
     form.show_step(step if step.values else replace(step, values=step.suggested))

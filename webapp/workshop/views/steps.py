@@ -37,7 +37,7 @@ def step(code: str, key: str) -> ResponseReturnValue:
     """Note a step with what belongs to it."""
     record, one = _find_step(code, key)
     sent = request.method == "POST"
-    form = step_form(one, sent=sent, end=record.spring_end, lengths_mm=lengths_of(record))
+    form = step_form(one, sent=sent, end=record.spring_end, lengths=lengths_of(record))
     values = form.read() if sent else None
     if values is not None:
         try:

@@ -27,6 +27,7 @@ UNIT = {
     "max_pressure_psi": "120",
     "max_volume_spacers": "3",
     "torques": "foot bolts 6-8 nm | top cap 25-30 nm",
+    "travel_spacers_mm": "20",
     "oils": "left 10 fork oil | right 10 fork oil | air 2 grease",
     "intervals": "lower_legs 50 h 6 months | full 200 h 12 months",
 }
@@ -318,9 +319,15 @@ def test_the_librarys_fork_fills_steps_intervals_and_limits(staff: FlaskClient, 
     refused = staff.post(f"{record}/sheet", data=sheet | travel)
     assert refused.status_code == 422
     assert "150 mm is none of the lengths of this fork or shock in the library: 120, 140, 160 mm." in refused.text
+    halves = {"travel.after_mm": "140", "travel.spacer1.size_mm": "10", "travel.spacer1.count": "2"}
+    refused = staff.post(f"{record}/sheet", data=sheet | halves)
+    assert "10 mm is none of the spacers of this fork or shock in the library: 20 mm." in refused.text
     spacers = staff.post(f"{record}/sheet", data=opened(staff, record) | {"left.volume_spacers": "4"})
     assert spacers.status_code == 303
     assert "4 volume spacers are more than the 3" in staff.get(record).text
+    # The setup assumed a maximum; the library knows it.
+    staff.post(f"{record}/sheet", data=opened(staff, record) | {"left.pressure_psi": "125"})
+    assert "125 psi is above the maximum of 120 psi" in staff.get(record).text
 
 
 def test_a_shock_has_no_steps_of_a_fork(app: Flask, staff: FlaskClient) -> None:
