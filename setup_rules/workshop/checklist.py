@@ -13,6 +13,10 @@ StepKind = Literal["tick", "parts", "seals", "lubricant", "travel", "torque", "l
 StepState = Literal["open", "done", "left_out"]
 KINDS: Final[tuple[StepKind, ...]] = ("tick", "parts", "seals", "lubricant", "travel", "torque", "leak")
 MOST_STEPS: Final = 30
+#: Steps of one record: a kind of service and what is added by hand come to the shop's own list.
+MOST_IN_RECORD: Final = 60
+#: Kinds of steps that can be added to a record: there is one travel and one leak check in each.
+ADDED_KINDS: Final[tuple[StepKind, ...]] = ("torque", "lubricant", "parts", "seals", "tick")
 #: The steps by which the air is let out, before anything is opened.
 AIR_OUT: Final = ("release", "release_again")
 _INSIDE: Final = ("parts", "seals", "lubricant", "travel")

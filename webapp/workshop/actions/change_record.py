@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import secrets
 from datetime import UTC, datetime
 from typing import Any
 
 from setup_rules import SetupRequest, request_data
-from setup_rules.workshop.checklist import Step, StepState, torque_verdict
+from setup_rules.workshop.checklist import ADDED_KINDS, MOST_IN_RECORD, Step, StepKind, StepState, torque_verdict
 from webapp.accounts.staff import StaffMember
 from webapp.ground.database.engine import database
 from webapp.ground.text.i18n import gettext as _
@@ -73,6 +74,25 @@ def save_step(
         detail = {"step": step.title, "state": changed.state, "values": changed.values}
         keep(connection, record, member.staff_id, "step", {"steps": steps}, detail)
     return changed
+
+
+def add_step(member: StaffMember, code: str, kind: str, title: str) -> None:
+    """Add a step to an open record: another part, oil or fastener than its list had.
+
+    Raises
+    ------
+    RecordUnknownError
+        For a kind of step that there is not, or beyond `MOST_IN_RECORD` steps.
+    """
+    chosen: StepKind | None = next((one for one in ADDED_KINDS if one == kind), None)
+    with changing(member.shop_id, code) as (connection, record):
+        if chosen is None or len(record.steps) >= MOST_IN_RECORD:
+            raise RecordUnknownError(
+                _("This step cannot be added. A record holds %(most)d steps.", most=MOST_IN_RECORD)
+            )
+        step = Step(key=secrets.token_hex(6), kind=chosen, title=title)
+        steps = [record_queries.step_data(one) for one in (*record.steps, step)]
+        keep(connection, record, member.staff_id, "step_added", {"steps": steps}, {"note": title})
 
 
 def _check_allowed(step: Step) -> Step:

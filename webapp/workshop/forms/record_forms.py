@@ -135,6 +135,29 @@ class ArrivalForm(FoundForm, DetailsForm):
         )
 
 
+class AddStepForm(SectionForm):
+    """One more part, oil or fastener than the list of steps has."""
+
+    title = TextField(BIKE_LABEL_LENGTH, _l("Another step"), hint=_l("For example “pinch bolts tightened”."))
+    kind = ChoiceField(
+        (
+            ("torque", _l("Torque"), ""),
+            ("lubricant", _l("Lubricant"), ""),
+            ("parts", _l("Parts"), ""),
+            ("seals", _l("Seals"), ""),
+            ("tick", _l("Tick"), ""),
+        ),
+        _l("Type of the new step"),
+        default="torque",
+    )
+
+    def read(self) -> tuple[str, str] | None:
+        """Return (kind, title), None where nothing was typed or after putting the problem beside its field."""
+        if not self.title.data or not self.validate():
+            return None
+        return str(self.kind.data), str(self.title.data)
+
+
 class AddendumForm(PageForm):
     """A line that is added to a closed record."""
 

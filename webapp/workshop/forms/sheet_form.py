@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from setup_rules.workshop.checklist import Step, StepState
 from webapp.workshop.entries import Left, SheetEntry, version_of
-from webapp.workshop.forms.record_forms import FoundForm, LeftForm
+from webapp.workshop.forms.record_forms import AddStepForm, FoundForm, LeftForm
 from webapp.workshop.forms.section_form import SectionForm
 from webapp.workshop.forms.step_forms import Lengths, StepForm, step_form
 
@@ -57,6 +57,9 @@ class SheetForm:
     """The sheet. `end` and `lengths` are those of the fork or shock; `sent` is the form as it came, if it did."""
 
     def __init__(self, steps: tuple[Step, ...], end: str, lengths: Lengths, sent: Mapping[str, Any] | None) -> None:
+        self.added = AddStepForm(
+            prefix="add.", **({"meta": {"csrf": False}} if sent is not None else {"formdata": None})
+        )
         #: Parts that could not be read, before any conflict.
         self.refused: set[str] = set()
         bare: dict[str, Any] = {"meta": {"csrf": False}} | ({} if sent is not None else {"formdata": None})
@@ -94,6 +97,7 @@ class SheetForm:
         yield "found", self.found
         for one in self.steps:
             yield one.step.key, one.form
+        yield "added", self.added
         yield "left", self.left
 
     def keep(self, sent: SheetForm, names: Iterable[str]) -> None:

@@ -38,6 +38,7 @@ _KINDS: Final = {
     "linked": _l("Card linked"),
     "closed": _l("Closed"),
     "details": _l("Details corrected"),
+    "step_added": _l("Step added"),
     "cancelled": _l("Cancelled"),
     "addendum": _l("Addendum"),
 }

@@ -9,7 +9,7 @@ from setup_rules.workshop.checklist import StepState
 from webapp.accounts.access import needs_staff, signed_in
 from webapp.ground.extensions import checks_its_own_token
 from webapp.ground.fields.page_form import ConfirmForm
-from webapp.workshop.actions.change_record import save_step
+from webapp.workshop.actions.change_record import add_step, save_step
 from webapp.workshop.actions.find_open_record import find_open_record
 from webapp.workshop.actions.save_sheet import save_sheet
 from webapp.workshop.forms.sheet_form import SheetForm
@@ -41,11 +41,13 @@ def save(code: str) -> ResponseReturnValue:
 
 def _save(code: str, sent: SheetForm) -> set[str]:
     """Save every part that can be, and a step that was skipped or opened again; return the names of the others."""
-    conflicts = save_sheet(signed_in(), code, sent.read())
+    added, conflicts = sent.added.read(), save_sheet(signed_in(), code, sent.read())
     sent.refused = sent.wrong_sections()
     for name, form in sent.sections():
         if name in conflicts:
             form.show_conflict(str(conflicts[name]), conflicts[name].version)
+    if added and "X-As-You-Go" not in request.headers:
+        add_step(signed_in(), code, *added)
     for button, state in _BUTTONS.items():
         if key := request.form.get(button, ""):
             save_step(signed_in(), code, key, state)

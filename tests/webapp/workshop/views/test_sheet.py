@@ -390,3 +390,34 @@ def test_a_pump_connected_again_gives_no_verdict_without_its_hose(staff: FlaskCl
     assert "or enter the air volumes of hose and spring" in page
     staff.post(f"{record}/sheet", data=opened(staff, record) | {"leak.hose_cm3": "3", "leak.chamber_cm3": "90"})
     assert "or enter the air volumes" not in words(staff.get(record).text).partition("History")[0]
+
+
+def test_more_fasteners_than_the_list_has_are_added(staff: FlaskClient) -> None:
+    record = bring_in(staff)
+    for title in ("Pinch bolts", "Crown bolts"):
+        sent = opened(staff, record) | {"add.title": title, "add.kind": "torque"}
+        assert staff.post(f"{record}/sheet", data=sent).status_code == 303
+    sheet = opened(staff, record)
+    new = [name.removesuffix(".torque") for name in sheet if name.endswith(".torque") and name != "torque.torque"]
+    assert len(new) == 2
+    values = {"part": "bolts", "low": "6", "high": "8", "torque": "7"}
+    typed = {f"{key}.{name}": text for key in new for name, text in values.items()}
+    assert staff.post(f"{record}/sheet", data=sheet | typed).status_code == 303
+    page = words(staff.get(record).text)
+    assert page.partition("History")[0].count("bolts: 7 N·m, manual 6–8 N·m") == 2
+    wrong = staff.post(f"{record}/sheet", data=opened(staff, record) | {"add.title": "x", "add.kind": "travel"})
+    assert wrong.status_code == 422
+
+
+def test_the_script_is_told_what_was_saved_and_what_is_wrong(staff: FlaskClient) -> None:
+    record = bring_in(staff)
+    sent = opened(staff, record) | {"left.pressure_psi": "80", "seals.what": "x" * 300, "eyes.done": "y"}
+    answer = staff.post(f"{record}/sheet", data=sent, headers={"X-As-You-Go": "1"})
+    assert answer.status_code == 200
+    assert answer.json is not None
+    assert [place for place, _said in answer.json["problems"]] == ["seals.what"]
+    assert answer.json["states"]["eyes"][0] == "done"
+    assert "seals" not in answer.json["parts"]
+    # What it hands back is what an untouched sheet sends: nothing more is saved.
+    now = opened(staff, record)
+    assert answer.json["parts"]["left"] == [now["left.seen"], now["left.shown"]]
