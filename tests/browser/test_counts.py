@@ -158,6 +158,48 @@ def test_what_was_typed_outlives_a_lost_network(
     assert page.locator('[name="left.rebound_out"]').input_value() == "7"
 
 
+FORMS = [
+    ("found", "symptoms"),
+    ("left", "note"),
+    ("details", "customer_reference"),
+    ("steps/seals", "what"),
+    ("setup", "rider_mass_kg"),
+    ("card", "setup_code"),
+    ("", "left.pressure_psi"),
+]
+
+
+@pytest.mark.parametrize(("path", "name"), FORMS, ids=[path or "sheet" for path, _name in FORMS])
+def test_a_form_that_cannot_be_sent_stays_as_it_was_typed(
+    new_context: Callable[..., BrowserContext], server: str, short_code: str, path: str, name: str
+) -> None:
+    context = new_context(viewport={"width": 360, "height": 740})
+    walk = at_home(lambda **_more: context, server)
+    page = walk.page
+    page.goto(f"{server}/shop/bench/new")
+    context.set_offline(True)
+    walk.type("bike_label", "Heron 9")
+    page.get_by_role("button", name="Start the record").click()
+    expect(page.get_by_role("alert")).to_contain_text("What you typed is still here")
+    context.set_offline(False)
+    walk.click(page.get_by_role("button", name="Start the record"))
+    record = page.url.split("#")[0]
+    assert short_code
+    if path:
+        page.goto(f"{record}/{path}")
+    context.set_offline(True)
+    page.locator(f'[name="{name}"]').fill("77")
+    send = page.locator('main form[method="post"] button[type="submit"]:visible')
+    button = page.get_by_role("button", name="Save the sheet").last if not path else send.last
+    button.click()
+    expect(page.get_by_role("alert")).to_contain_text("What you typed is still here")
+    assert page.locator(f'[name="{name}"]').input_value() == "77"
+    context.set_offline(False)
+    with page.expect_response(lambda answer: answer.request.method == "POST") as sent:
+        button.click()
+    assert sent.value.status in (303, 422, 200)
+
+
 @pytest.mark.parametrize("width", [360, 1280])
 def test_the_new_pages_are_accessible_and_fit(
     new_context: Callable[..., BrowserContext],

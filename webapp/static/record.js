@@ -49,7 +49,11 @@
     window.clearTimeout(waiting);
     waiting = window.setTimeout(send, 400);
   });
-  sheet.addEventListener("submit", function () { window.clearTimeout(waiting); unsaved = false; });
+  sheet.addEventListener("submit", function (event) {
+    if (event.defaultPrevented) { return; }
+    window.clearTimeout(waiting);
+    unsaved = false;
+  });
   window.addEventListener("online", function () { if (unsaved) { send(); } });
   window.addEventListener("beforeunload", function (event) { if (unsaved) { event.preventDefault(); } });
 })();
