@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import io
 import re
 from urllib.parse import urlsplit
 
@@ -421,3 +422,9 @@ def test_the_script_is_told_what_was_saved_and_what_is_wrong(staff: FlaskClient)
     # What it hands back is what an untouched sheet sends: nothing more is saved.
     now = opened(staff, record)
     assert answer.json["parts"]["left"] == [now["left.seen"], now["left.shown"]]
+
+
+def test_one_wrong_line_of_a_file_is_one_line(staff: FlaskClient) -> None:
+    rows = b"kind,name,rebound_clicks\nfork,Sedge 36,many\n"
+    answer = staff.post("/shop/units/import", data={"file": (io.BytesIO(rows), "forks.csv")})
+    assert "1 line of the file is wrong. Nothing was saved. Fix it and try again." in words(answer.text)
