@@ -50,7 +50,7 @@ ARROWS: dict[str, dict[str, str]] = {
     "setup_rules.physics": {},
     "setup_rules.parsing": {
         "setup_rules.physics": "a linkage's curve is checked where it is read",
-        "setup_rules.inference": "and how many volume spacers a chamber can hold",
+        "setup_rules.inference": "and how many volume spacers a chamber can hold, and which classes there are",
     },
     "setup_rules.inference": {"setup_rules.physics": "springs and loads are drawn and computed"},
     "setup_rules.workshop": {"setup_rules.physics": "a leak is judged by the gas law"},
@@ -77,11 +77,22 @@ ARROWS: dict[str, dict[str, str]] = {
         "webapp.setups": "closing a record saves a setup or a revision",
         "webapp.travel": "the travel step enters spacers as the planner does",
     },
+    "webapp.demo_day": {
+        "webapp.accounts": "a bike belongs to a shop, and its setups are saved in somebody's name",
+        "webapp.library": "a bike is described by the shop's forks and shocks",
+        "webapp.setups": "a rider on a bike gets a saved setup",
+    },
+    "webapp.calibration": {
+        "webapp.accounts": "the page is a shop's staff's, the switch its owner's",
+        "webapp.library": "what the checks move is kept with the library, whose estimates it stands for",
+        "webapp.setups": "first checks are read from saved setups",
+    },
     "webapp.moving": {
         "webapp.accounts": "a shop's file names its accounts",
         "webapp.library": "holds its forks and shocks",
         "webapp.setups": "its setups",
         "webapp.workshop": "and its records",
+        "webapp.demo_day": "and its bikes",
     },
     "webapp.cards": {
         "webapp.setups": "the front is a saved setup",
@@ -90,8 +101,11 @@ ARROWS: dict[str, dict[str, str]] = {
     "webapp.api": {
         "webapp.setups": "the interface saves and finds setups",
         "webapp.checks": "and corrects them",
+        "webapp.accounts": "a shop's own tools bring a token",
+        "webapp.demo_day": "and set up its bikes",
     },
     "webapp.commands": {
+        "webapp.calibration": "how right we are, from the command line",
         "webapp.accounts": "shops and staff from the command line",
         "webapp.cards": "the doctor prints a card",
         "webapp.library": "the demo fills a library",

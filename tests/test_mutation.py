@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -91,6 +92,18 @@ def test_a_quick_run_measures_nothing_and_judges_by_the_files_that_name_a_module
     assert {one.by for one in outcome.verdicts if one.killed} <= {"tests/test_law.py::test_rise"}
     assert {line: one.killed for line, one in by_line.items()} == {line: line < 13 for line in by_line}
     assert not [line for line in said if "measuring" in line]
+
+
+@pytest.mark.long
+def test_what_survives_is_judged_by_the_tests_that_read_the_text(tmp_path: Path) -> None:
+    reader = "from pathlib import Path\n\ndef test_text():\n    assert 'x += 1' in Path('pack/law.py').read_text()\n"
+    project = replace(project_in(tmp_path, TESTS), reading=("tests/test_text.py",))
+    (tmp_path / "tests/test_text.py").write_text(reader, "utf-8")
+    (tmp_path / "equivalent.toml").write_text(NO_LIST, "utf-8")
+    outcome = run(project, Choice(None, seed=1), tmp_path / "equivalent.toml", tmp_path / "cache", lambda _: None)
+    by_change = {one.mutant.change: one for one in outcome.verdicts}
+    assert by_change["x += 1", "x += 0"].by == "tests/test_text.py::test_text"
+    assert not by_change["return STEEPNESS * (run or 0)", "return STEEPNESS * (run or 1)"].killed
 
 
 @pytest.mark.long

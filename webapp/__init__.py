@@ -22,6 +22,7 @@ BLUEPRINTS = (
     "cards.views",
     "travel.views",
     "library.views",
+    "calibration.views",
     "workshop.views.home",
     "workshop.views.records",
     "workshop.views.sheet",
@@ -30,7 +31,9 @@ BLUEPRINTS = (
     "workshop.views.leak",
     "accounts.views.log_in",
     "accounts.views.staff",
+    "accounts.views.tokens",
     "api.views.setups",
+    "api.views.bikes",
     "api.views.corrections",
     "ground.info_pages",
 )
@@ -60,6 +63,7 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
         app.register_blueprint(module.blueprint)
     importlib.import_module("webapp.ground.error_pages").register(app)
     importlib.import_module("webapp.accounts.access").install(app)
+    importlib.import_module("webapp.demo_day.actions.teach_bike").listen()
     return app
 
 

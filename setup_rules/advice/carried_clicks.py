@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
-from setup_rules.advice.wording import VARIANT
+from setup_rules.advice.wording import VARIANT, variant_of
 from setup_rules.messages.catalogue import sources
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import whole
@@ -18,10 +18,12 @@ FAR_SHARE: Final = 0.10
 
 
 def moved_far(before: EndSetup | None, after: EndSetup | None) -> bool:
-    """Return whether the pressure of one end moved so far that its clicks follow; true where the end is new."""
+    """Return whether the pressure or rate of one end moved so far that its clicks follow; true for another spring."""
     if before is None or after is None:
         return True
-    return abs(after.pressure_pa - before.pressure_pa) > FAR_SHARE * before.pressure_pa
+    if (before.coil is None) != (after.coil is None):
+        return True
+    return abs(after.setting - before.setting) > FAR_SHARE * before.setting
 
 
 def offset_for(offset: int, start: ClickStart, out: int) -> int:
@@ -55,7 +57,7 @@ def with_offsets(request: SetupRequest, end: FrontEnd | RearEnd, offsets: dict[s
 def follow_notes(before: Setup, after: Setup) -> tuple[Note, ...]:
     """Return what pressures that moved by more than `FAR_SHARE` do to the rebound of each end, and where it stops."""
     pairs = [(one, other) for one, other in ((before.front, after.front), (before.rear, after.rear)) if one and other]
-    far = [pair for pair in pairs if moved_far(*pair)]
+    far = [(one, other) for one, other in pairs if moved_far(one, other) and (one.coil is None) == (other.coil is None)]
     return tuple(note for pair in far for note in (_follow_note(*pair), *_follow_stop(*pair)))
 
 
@@ -68,7 +70,8 @@ def _follow_stop(before: EndSetup, after: EndSetup) -> tuple[Note, ...]:
 
 
 def _follow_note(before: EndSetup, after: EndSetup) -> Note:
-    variant, percent = VARIANT[after.end], 100 * (after.pressure_pa / max(before.pressure_pa, PSI_PA) - 1)
+    least = PSI_PA if before.coil is None else 1.0
+    variant, percent = variant_of(after), 100 * (after.setting / max(before.setting, least) - 1)
     moved = "more" if percent > 0 else "less"
     values: dict[str, float] = {"percent": whole(abs(percent))}
     stood, stands = before.rebound, after.rebound

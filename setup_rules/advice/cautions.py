@@ -10,7 +10,7 @@ from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed, expected_mm, whole
 from setup_rules.types import constants as c
 from setup_rules.types.limits import USUAL_SAG_PERCENT
-from setup_rules.types.request import EndName, FrontEnd, RearEnd
+from setup_rules.types.request import EndName, FrontEnd, RearEnd, SetupRequest
 from setup_rules.types.result import EndSetup, Note
 
 #: Where the load grows by more than this share of the spring's rate, the sag is not steady (our estimate).
@@ -20,9 +20,11 @@ _STEADY_SHARE = 0.7
 VENTED_M = 800.0
 
 
-def general_cautions(has_coil: bool) -> tuple[Note, ...]:
-    """Return the cautions that every setup carries."""
-    codes = ("start_point", "stop_and_ask", *(("coil_negative",) if has_coil else ()))
+def general_cautions(request: SetupRequest) -> tuple[Note, ...]:
+    """Return the cautions that belong to no single end: of every setup, and of coils as negative or main spring."""
+    springs = {end.spring if end.spring == "coil" else f"{end.negative_spring}_negative" for _, end in request.ends()}
+    also = {"coil_negative": "coil_negative" in springs, "coil_preload": "coil" in springs}
+    codes = ("start_point", "stop_and_ask", *(code for code, given in also.items() if given))
     return tuple(Note(code, Message.of(f"caution.{code}")) for code in codes)
 
 
@@ -38,9 +40,9 @@ def end_cautions(model: EndModel, result: EndSetup, wanted: Banded, most_pa: flo
     """
     return (
         *_limit_cautions(result, wanted, most_pa),
-        *_sag_cautions(model, result),
+        *sag_cautions(model, result),
         *_build_cautions(model.end, model.name),
-        *_place_cautions(model),
+        *place_cautions(model),
     )
 
 
@@ -99,20 +101,20 @@ def _way_out(limit: str, result: EndSetup) -> Note:
     return Note("limited", Message.of(key), c.PRACTICE, result.end)
 
 
-def _place_cautions(model: EndModel) -> list[Note]:
+def place_cautions(model: EndModel) -> list[Note]:
     """Return what is to be said of a ride below freezing, and of lower legs opened at another height."""
     notes: list[Note] = []
     bench, ride = model.request.bench, model.request.ride
     if ride.temperature_c < 0.0:
         said = Message.of(f"caution.cold_oil.{VARIANT[model.name]}", celsius=as_typed(ride.temperature_c))
         notes.append(Note("cold_oil", said, c.PRACTICE, model.name))
-    if model.name == "front" and abs(bench.altitude_m - ride.altitude_m) > VENTED_M:
+    if model.name == "front" and not model.has_coil and abs(bench.altitude_m - ride.altitude_m) > VENTED_M:
         said = Message.of("caution.lower_legs", bench=as_typed(bench.altitude_m), ride=as_typed(ride.altitude_m))
         notes.append(Note("lower_legs", said, c.ESTIMATE, model.name))
     return notes
 
 
-def _sag_cautions(model: EndModel, result: EndSetup) -> list[Note]:
+def sag_cautions(model: EndModel, result: EndSetup) -> list[Note]:
     """Return what is to be said of a target sag that is unusual, or that cannot be held steadily."""
     notes: list[Note] = []
     low, high = USUAL_SAG_PERCENT
@@ -123,7 +125,9 @@ def _sag_cautions(model: EndModel, result: EndSetup) -> list[Note]:
     target_m = result.sag_target_mm / 1000
     wheel_load_n = result.load_n / float(model.leverage.at(target_m))
     if wheel_load_n * float(model.leverage.slope_at(target_m)) > _STEADY_SHARE * result.rate_n_per_m:
-        notes.append(Note("sag_unsteady", Message.of("caution.sag_unsteady"), end=result.end))
+        notes.append(
+            Note("sag_unsteady", Message.of(f"caution.sag_unsteady{'.coil' if result.coil else ''}"), end=result.end)
+        )
     return notes
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from setup_rules.advice.sag_check import STICKY_SPREAD, likelihoods_of
+from setup_rules.advice.coil_cautions import fitted_cautions
+from setup_rules.advice.sag_check import STICKY_SPREAD, learned_of, likelihoods_of
 from setup_rules.advice.wording import VARIANT, is_above, whole_psi
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import expect, learn
@@ -35,10 +36,12 @@ def check_cautions(model: EndModel, checks: tuple[TakenCheck, ...], result: EndS
         said = Message.of(f"caution.pumped_above_maximum.{variant}", psi=psi, limit=limit)
         notes.append(Note("pumped_above_maximum", said, end=name))
     swings = _swings(model, taken, result)
+    notes += fitted_cautions(taken[-1].check, result)
     if result.answers_disagree or swings:
         notes.append(Note("answers_disagree", Message.of(f"caution.answers_disagree.{variant}"), end=name))
     if not swings and _changed(model, taken, result):
-        notes.append(Note("something_changed", Message.of(f"caution.something_changed.{variant}"), end=name))
+        what = "coil" if result.coil else variant
+        notes.append(Note("something_changed", Message.of(f"caution.something_changed.{what}"), end=name))
     return tuple(notes)
 
 
@@ -60,7 +63,7 @@ def _swings(model: EndModel, taken: tuple[TakenCheck, ...], result: EndSetup) ->
     newest = result.newest_surprise
     if len(taken) <= 2 or abs(newest) <= SURPRISE:
         return False
-    before = learn((*chart_likelihoods(model), *likelihoods_of(model.name, taken[:-1])), model).surprise
+    before = learned_of(model, taken[:-1]).surprise
     return abs(before) > SURPRISE and before * newest < 0
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar, cast
 
 from setup_rules.advice.bounce_check import Turn, bounce_problems, find_turn, places_left, remember
 from setup_rules.advice.carried_clicks import (
@@ -15,10 +15,11 @@ from setup_rules.advice.carried_clicks import (
     request_with_clicks_of,
     stop_notes,
 )
+from setup_rules.advice.coil_ride import coil_change, next_spring
 from setup_rules.advice.recommend import keep_end, recommend
 from setup_rules.advice.ride_report import next_change, report_problems
 from setup_rules.advice.sag_check import posterior_of
-from setup_rules.advice.wording import VARIANT, no_end, whole_psi
+from setup_rules.advice.wording import VARIANT, no_end, variant_of, whole_psi
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.volume_spacer import SpacerEffect, spacer_effect
 from setup_rules.messages.catalogue import sources
@@ -32,6 +33,7 @@ from setup_rules.types.request import Conditions, EndName, FrontEnd, RearEnd, Se
 from setup_rules.types.result import BounceCheck, Change, EndSetup, Note, RideReport, Setup, TakenRide, Way
 
 Adjuster = Literal["rebound", "compression"]
+AnyEnd = TypeVar("AnyEnd", FrontEnd, RearEnd)
 
 
 def apply_bounce_check(setup: Setup, check: BounceCheck) -> Setup:
@@ -106,9 +108,7 @@ def _sag_first(result: EndSetup) -> tuple[Note, ...]:
     """Return the word that sag comes before rebound, for an end whose sag nobody has measured."""
     if result.checks_used:
         return ()
-    return (
-        Note("sag_before_rebound", Message.of(f"sag_before_rebound.{VARIANT[result.end]}"), c.PRACTICE, result.end),
-    )
+    return (Note("sag_before_rebound", Message.of(f"sag_before_rebound.{variant_of(result)}"), c.PRACTICE, result.end),)
 
 
 def apply_ride(setup: Setup, report: RideReport) -> Setup:
@@ -147,7 +147,7 @@ def apply_ride(setup: Setup, report: RideReport) -> Setup:
     rides = (*setup.rides, TakenRide(report=report, change=change))
     end, result = _end_and_result(setup, report.end)
     if change.kind in ("none", "sag_check", "workshop"):
-        return replace(setup, rides=rides, advice=(_still_note(change),), settled=None)
+        return replace(setup, rides=rides, advice=(_still_note(change, result),), settled=None)
     model = EndModel(report.end, end, setup.request)
     effect = None
     if change.kind == "volume_spacers":
@@ -170,17 +170,22 @@ def _changed_request(request: SetupRequest, end: FrontEnd | RearEnd, result: End
     amount = int(change.amount)
     if change.kind == "sag_target":
         return _with_end(request, change.end, sag_target_percent=result.sag_target_percent + change.amount)
+    if change.kind == "spring_rate":
+        return _with_end(request, change.end, **next_spring(result, change))
     return _with_end(request, change.end, volume_spacers=end.volume_spacers + amount)
 
 
-def _still_note(change: Change) -> Note:
+def _still_note(change: Change, result: EndSetup) -> Note:
     code = f"ride_{change.kind}"
-    key = code if change.kind == "none" else f"{code}.{VARIANT[change.end]}"
+    variant = variant_of(result) if change.kind == "sag_check" else VARIANT[change.end]
+    key = code if change.kind == "none" else f"{code}.{variant}"
     return Note(code, Message.of(key), c.PRACTICE, change.end)
 
 
 def _change_note(change: Change, before: EndSetup, after: EndSetup, effect: SpacerEffect | None) -> Note:
     code, way, source = f"ride_{change.kind}", _way_of(change), c.PRACTICE
+    if after.coil is not None and change.kind in ("sag_target", "spring_rate"):
+        return Note(code, coil_change(change, way, after, after.coil), source, change.end, way)
     key = f"{code}.{way}.{VARIANT[change.end]}"
     psi, sag = whole_psi(after.pressure_pa), halves(after.sag_target_mm)
     if change.kind == "volume_spacers" and effect is not None:
@@ -234,7 +239,7 @@ def what_if(setup: Setup, changes: Mapping[str, Any]) -> Setup:
     >>> what_if(setup, {"kit_mass_kg": 12}).front.pressure_pa > setup.front.pressure_pa
     True
     """
-    request = read_request(_merged(request_data(setup.request), changes))
+    request = read_request(_merged(request_data(setup.request), _weighed_today(changes)))
     after = recommend(request, setup.checks)
     for name, _ in request.ends():
         if spring_of(request, name) == spring_of(setup.request, name):
@@ -300,10 +305,17 @@ def _feel_of(request: SetupRequest, name: EndName) -> SetupRequest | None:
         return None
     anywhere = replace(spring, bench=Conditions(), ride=Conditions())
     if anywhere.front is not None:
-        return replace(anywhere, front=replace(anywhere.front, sag_target_percent=None, volume_spacers=0))
+        return replace(anywhere, front=_unadjusted(anywhere.front))
     if anywhere.rear is not None:
-        return replace(anywhere, rear=replace(anywhere.rear, sag_target_percent=None, volume_spacers=0))
+        return replace(anywhere, rear=_unadjusted(anywhere.rear))
     return anywhere
+
+
+def _unadjusted(end: AnyEnd) -> AnyEnd:
+    """Return an end without what a ride may change of its spring."""
+    return replace(
+        end, sag_target_percent=None, volume_spacers=0, stocked_rates_n_per_mm=None, fitted_rate_n_per_mm=None
+    )
 
 
 def _keep_all_but_clicks(before: Setup, after: Setup, name: EndName) -> Setup:
@@ -322,8 +334,17 @@ def _merged(data: Mapping[str, Any], changes: Mapping[str, Any]) -> dict[str, An
     merged = dict(data)
     for key, value in changes.items():
         inner = merged.get(key)
-        merged[key] = _merged(inner, value) if isinstance(inner, Mapping) and isinstance(value, Mapping) else value
+        # A new spring test is another test, of another day: nothing of the old one goes with it.
+        inside = isinstance(inner, Mapping) and isinstance(value, Mapping) and key != "spring_test"
+        merged[key] = _merged(cast("Mapping[str, Any]", inner), value) if inside else value
     return merged
+
+
+def _weighed_today(changes: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Return changes in which a new scale reading is of the masses and the stance of today."""
+    if "front_axle_kg" not in changes and "rear_axle_kg" not in changes:
+        return changes
+    return {"weighed_kg": None, "weighed_stance": None, **changes}
 
 
 def _clicks_where_they_stand(before: EndSetup, after: Setup) -> Setup:

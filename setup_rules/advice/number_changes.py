@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final, get_args
 
+from setup_rules.advice.wording import preload_values, rate_n_per_mm
 from setup_rules.messages.rounding import halves, whole
 from setup_rules.types.result import EndSetup, NumberChange, SetNumber, Setup
 from setup_rules.types.units import PSI_PA
@@ -27,7 +28,7 @@ def numbers_changed(before: Setup, after: Setup) -> tuple[NumberChange, ...]:
     Returns
     -------
     tuple of NumberChange
-        Pressures in Pa (gauge), lengths in mm, clicks out from fully closed, spacers in pieces.
+        Pressures in Pa (gauge), rates in N/m, lengths in mm, clicks out from fully closed, spacers in pieces.
 
     Examples
     --------
@@ -62,6 +63,10 @@ def _value(end: EndSetup | None, what: SetNumber) -> float | None:
     if what in ("rebound_out", "compression_out"):
         start = end.rebound if what == "rebound_out" else end.compression
         return None if start is None else start.out
+    if what in ("spring_rate_n_per_m", "preload_mm"):
+        return None if end.coil is None else end.coil.rate_n_per_m if what != "preload_mm" else end.coil.preload_mm
+    if end.coil is not None and what in ("pressure_pa", "volume_spacers"):
+        return None
     return float(getattr(end, what))
 
 
@@ -69,6 +74,10 @@ def _shown(what: SetNumber, value: float | None) -> float | None:
     """Return a number as coarse as it is shown, so that nobody is told to change 84 to 84."""
     if value is None:
         return None
+    if what == "spring_rate_n_per_m":
+        return rate_n_per_mm(value)
+    if what == "preload_mm":
+        return preload_values(value)["preload"]
     if what == "pressure_pa":
         psi = value / PSI_PA
         return whole(psi) if psi >= _WHOLE_PSI else halves(psi)

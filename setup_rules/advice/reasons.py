@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from setup_rules.advice.wording import VARIANT, whole_psi
+from setup_rules.inference.class_shift import told_of_class
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.pressure_chart import chart_mass_kg, chart_sag_percent, read_chart
 from setup_rules.inference.sag_target import sag_range_percent
 from setup_rules.inference.size_class import fork_class
+from setup_rules.inference.spring_memory import typical_factor
 from setup_rules.messages.catalogue import sources
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed, expected_mm, halves, whole
@@ -18,26 +20,30 @@ from setup_rules.types.result import RULES_VERSION, ClickStart, EndSetup, Note, 
 def end_reasons(model: EndModel, result: EndSetup, load_share: float) -> tuple[Note, ...]:
     """Return why each number of one end is what it is: relation, assumption and source."""
     return (
-        _load_reason(model, result, load_share),
-        _spring_reason(model),
+        load_reason(model, result, load_share),
+        *(() if model.end.spring_test else (_spring_reason(model),)),
+        *_shop_reason(model),
         _pressure_reason(model, result),
-        _sag_reason(model, result),
+        sag_reason(model, result),
         Note(f"{model.name}_gap", Message.of(f"gap.{result.datum}"), c.PRACTICE, model.name),
         *_conditions_reason(model, result),
-        *_click_reasons(model, result),
+        *click_reasons(model, result),
         *_chart_reason(model, result),
+        *_bike_reason(model),
         *_learned_reason(result),
     )
 
 
-def _load_reason(model: EndModel, result: EndSetup, share: float) -> Note:
+def load_reason(model: EndModel, result: EndSetup, share: float) -> Note:
+    """Return what the end carries, for the share of the rider on it."""
     said = Message.of(
         f"load.{VARIANT[model.name]}",
         share=whole(100 * share),
         bike=whole(model.request.bike_mass_kg),
         load=whole(result.load_n),
     )
-    return Note(f"{model.name}_load", said, c.FRONT_SHARE[model.request.stance].source, model.name)
+    source = c.FRONT_SHARE[model.request.stance].source if model.weighed is None else sources.SCALE
+    return Note(f"{model.name}_load", said, source, model.name)
 
 
 def _spring_reason(model: EndModel) -> Note:
@@ -52,6 +58,18 @@ def _spring_reason(model: EndModel) -> Note:
     else:
         said = Message.of("spring.shock", low=c.SHOCK_BORE.low, high=c.SHOCK_BORE.high)
     return Note(code, said, c.ESTIMATE, model.name)
+
+
+def _shop_reason(model: EndModel) -> tuple[Note, ...]:
+    """Return what the checks of the shop whose setup this is say of the class, where they count for this end."""
+    told = told_of_class(model.end)
+    if told is None:
+        return ()
+    percent = 100 * (told.factor - 1)
+    way = "as_typical" if abs(percent) < 1 else "more" if percent > 0 else "less"
+    values = {} if way == "as_typical" else {"percent": whole(abs(percent))}
+    said = Message.of(f"shop_checks.{way}.{VARIANT[model.name]}", count=told.checks, **values)
+    return (Note(f"{model.name}_shop_checks", said, sources.SHOP_CHECKS, model.name),)
 
 
 def _pressure_reason(model: EndModel, result: EndSetup) -> Note:
@@ -69,7 +87,8 @@ def _pressure_reason(model: EndModel, result: EndSetup) -> Note:
     return Note(f"{model.name}_pressure", said, sources.FORCE_BALANCE, model.name)
 
 
-def _sag_reason(model: EndModel, result: EndSetup) -> Note:
+def sag_reason(model: EndModel, result: EndSetup) -> Note:
+    """Return where the target sag comes from."""
     code, percent = f"{model.name}_sag", as_typed(result.sag_target_percent)
     if model.end.sag_target_percent is not None:
         return Note(code, Message.of("sag.entered", percent=percent), sources.ENTERED, model.name)
@@ -106,7 +125,8 @@ def _chart_reason(model: EndModel, result: EndSetup) -> tuple[Note, ...]:
     return (Note(f"{model.name}_chart", said, sources.CHART, model.name),)
 
 
-def _click_reasons(model: EndModel, result: EndSetup) -> tuple[Note, ...]:
+def click_reasons(model: EndModel, result: EndSetup) -> tuple[Note, ...]:
+    """Return why the adjusters start where they do."""
     notes = []
     if result.rebound is not None:
         known = ".points" if model.end.rebound_points is not None else ""
@@ -135,6 +155,19 @@ def _learned_reason(result: EndSetup) -> tuple[Note, ...]:
         way = "more" if percent > 0 else "less"
         said = Message.of(f"learned.{way}.{variant}", **found, percent=whole(abs(percent)))
     return (Note(f"{result.end}_learned", said, sources.LEARNED, result.end),)
+
+
+def _bike_reason(model: EndModel) -> tuple[Note, ...]:
+    """Return what earlier riders of this bike taught, for a bike that remembers."""
+    memory = model.end.memory
+    if memory is None:
+        return ()
+    percent, variant = 100 * (typical_factor(memory, model) - 1), VARIANT[model.name]
+    said = Message.of(f"learned_bike.as_assumed.{variant}", count=memory.riders)
+    if abs(percent) >= 1:
+        way = "more" if percent > 0 else "less"
+        said = Message.of(f"learned_bike.{way}.{variant}", count=memory.riders, percent=whole(abs(percent)))
+    return (Note(f"{model.name}_bike", said, sources.LEARNED, model.name),)
 
 
 def rules_changed(before: Setup, name: EndName) -> tuple[Note, ...]:
@@ -173,4 +206,5 @@ def order_notes(setup: Setup) -> tuple[Note, ...]:
     """Return the order of work of a bike with both ends, while a sag is not yet on target."""
     if setup.front is None or setup.rear is None or setup.settled:
         return ()
-    return (Note("order_of_work", Message.of("order_of_work"), c.PRACTICE),)
+    coil = ".coil" if any(end.coil for end in setup.ends()) else ""
+    return (Note("order_of_work", Message.of(f"order_of_work{coil}"), c.PRACTICE),)

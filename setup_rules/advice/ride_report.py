@@ -15,6 +15,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from setup_rules.advice.coil_ride import find_next
 from setup_rules.advice.wording import no_end
 from setup_rules.inference.volume_spacer import spacers_fit
 from setup_rules.messages.message import Message
@@ -43,8 +44,20 @@ _REMEDIES: Final[dict[str, tuple[tuple[ChangeKind, int], ...]]] = {
     "harsh_small_hits": (("sag_target", 1), ("compression", 1), ("rebound", 1)),
     "travel_left_over": (("volume_spacers", -1), ("compression", 1), ("sag_target", 1)),
 }
+#: What a coil needs otherwise: it takes no volume spacers, so the next spring stands for one.
+_COIL_REMEDIES: Final[dict[str, tuple[tuple[ChangeKind, int], ...]]] = {
+    "hits_the_end": (("spring_rate", 1), ("compression", -1), ("sag_target", -1)),
+    "dives": (("sag_target", -1), ("compression", -1), ("spring_rate", 1)),
+    "travel_left_over": (("spring_rate", -1), ("compression", 1), ("sag_target", 1)),
+}
 #: Half of a step is tried where a whole one would lead back; less than one is not worth a ride.
-_FIRST_STEP: Final[dict[str, float]] = {"sag_target": 2.0, "rebound": 2.0, "compression": 2.0, "volume_spacers": 1.0}
+_FIRST_STEP: Final[dict[str, float]] = {
+    "sag_target": 2.0,
+    "rebound": 2.0,
+    "compression": 2.0,
+    "volume_spacers": 1.0,
+    "spring_rate": 1.0,
+}
 #: How far beyond the style's usual sag range feelings may move the target [points].
 _BEYOND_RANGE: Final = 3.0
 #: Used travel below this share of what there is, on a hard ride, counts as travel left over.
@@ -53,7 +66,7 @@ LEFT_OVER: Final = 0.80
 MANY_HITS: Final = 2
 #: At a limit of the unit within this share, no pressure is left to change.
 _AT_LIMIT: Final = 0.01
-_PRESSURE_KINDS: Final = ("sag_target", "volume_spacers")
+_PRESSURE_KINDS: Final = ("sag_target", "volume_spacers", "spring_rate")
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,8 +151,9 @@ def next_change(setup: Setup, report: RideReport) -> Change:
     complaints = _complaints(report, result)
     if not complaints:
         return Change(end=report.end, kind="none")
+    remedies = _REMEDIES if result.coil is None else _REMEDIES | _COIL_REMEDIES
     for felt in complaints:
-        for kind, direction in _REMEDIES[felt]:
+        for kind, direction in remedies[felt]:
             amount = _amount(situation, kind, direction)
             if not amount:
                 continue
@@ -189,9 +203,11 @@ def _stands_at(situation: _Situation, kind: ChangeKind) -> float | None:
     """Return where an adjuster stands, None where there is none."""
     result = situation.result
     if kind == "volume_spacers":
-        return float(situation.end.volume_spacers)
+        return None if result.coil else float(situation.end.volume_spacers)
     if kind == "sag_target":
         return result.sag_target_percent
+    if kind == "spring_rate":
+        return None if result.coil is None else result.coil.rate_n_per_m / 1000
     start = result.rebound if kind == "rebound" else result.compression
     return None if start is None else float(start.out)
 
@@ -202,19 +218,37 @@ def _within(situation: _Situation, kind: ChangeKind, amount: float) -> float:
     if kind == "volume_spacers":
         count = end.volume_spacers + int(amount)
         return amount if (spacers_fit(end, count) if amount > 0 else count >= 0) else 0.0
+    if kind == "spring_rate":
+        return _rate_step(situation, 1 if amount > 0 else -1)
     if kind == "sag_target":
         if not _pressure_left(result, amount):
             return 0.0
-        usual = SAG_RANGE[situation.style][result.end]
-        low = max(USUAL_SAG_PERCENT[0], usual.low - _BEYOND_RANGE)
-        high = min(USUAL_SAG_PERCENT[1], usual.high + _BEYOND_RANGE)
-        return _cut(result.sag_target_percent, amount, low, high)
+        return _cut(result.sag_target_percent, amount, *_sag_bounds(situation))
     start = result.rebound if kind == "rebound" else result.compression
     return 0.0 if start is None else _cut(start.out, amount, 0, start.total)
 
 
+def _sag_bounds(situation: _Situation) -> tuple[float, float]:
+    """Return how far feelings may move the target sag [%]."""
+    usual = SAG_RANGE[situation.style][situation.result.end]
+    return max(USUAL_SAG_PERCENT[0], usual.low - _BEYOND_RANGE), min(USUAL_SAG_PERCENT[1], usual.high + _BEYOND_RANGE)
+
+
+def _rate_step(situation: _Situation, direction: int) -> float:
+    """Return the step to the next spring that is to be had [N/mm], 0 where its sag would not suit the style."""
+    result = situation.result
+    found = None if result.coil is None else find_next(result.coil, direction)
+    if result.coil is None or found is None:
+        return 0.0
+    low, high = _sag_bounds(situation)
+    fits = low <= 100 * found.least_preload_sag_mm / result.travel_mm <= high
+    return (found.rate_n_per_m - result.coil.rate_n_per_m) / 1000 if fits else 0.0
+
+
 def _pressure_left(result: EndSetup, amount: float) -> bool:
     """Return whether the unit's limits leave room for the pressure of more (above zero) or less sag."""
+    if result.coil is not None:
+        return not result.limited
     if amount > 0:
         return result.pressure_pa > (1.0 + _AT_LIMIT) * result.min_pressure_pa
     # The maximum holds on the ride too: pumped in the cold, it is reached before the gauge shows it.

@@ -6,7 +6,9 @@ import math
 import statistics
 from dataclasses import replace
 
+from setup_rules.advice.coil_check import coil_problems
 from setup_rules.advice.wording import VARIANT, no_end, whole_psi
+from setup_rules.inference.class_shift import class_log_weight
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import Learned, SagLikelihood, expect, learn, sag_likelihood
 from setup_rules.inference.posterior import Posterior
@@ -43,9 +45,10 @@ _OTHER_UNITS = (("bar", 100_000.0), ("kPa", 1_000.0))
 
 
 def learned_of(model: EndModel, checks: tuple[TakenCheck, ...]) -> Learned:
-    """Return what is known of an end, from the stated spreads, its chart and every check that was not struck out."""
-    measured, chart = likelihoods_of(model.name, checks), chart_likelihoods(model)
-    return learn((*chart, *measured), model) if measured or chart else Learned.nothing()
+    """Return what is known of an end: stated spreads, its shop's other checks, its chart, its checks not struck out."""
+    measured, chart, start = likelihoods_of(model.name, checks), chart_likelihoods(model), class_log_weight(model)
+    known = bool(measured or chart or model.end.memory or start is not None)
+    return learn((*chart, *measured), model, start) if known else Learned.before_checks(model)
 
 
 def likelihoods_of(name: EndName, checks: tuple[TakenCheck, ...]) -> tuple[SagLikelihood, ...]:
@@ -67,11 +70,12 @@ def _end_of(request: SetupRequest, name: EndName) -> FrontEnd | RearEnd | None:
 
 
 def check_problems(
-    request: SetupRequest, check: SagCheck, needed_pa: tuple[float, float] | None = None
+    request: SetupRequest, check: SagCheck, needed: tuple[float, float] | None = None
 ) -> tuple[Problem, ...]:
     """Return what is wrong with a sag check of a request, each with what to do; empty when it can be used.
 
-    `needed_pa` is the lowest and the highest pressure [Pa, gauge] that the end may need, where that is known.
+    `needed` is the lowest and the highest pressure [Pa, gauge], of a coil the rate [N/m], that the end may need, where
+    that is known.
     """
     end = _end_of(request, check.end)
     if end is None:
@@ -90,11 +94,16 @@ def check_problems(
         problems.append(Problem("readings_mm", said))
     if not problems:
         problems.extend(_agreement_problems(check, end.compression_mm))
+    return (*problems, *(coil_problems if end.spring == "coil" else _air_problems)(check, needed))
+
+
+def _air_problems(check: SagCheck, needed_pa: tuple[float, float] | None) -> list[Problem]:
+    if check.spring_rate_n_per_mm is not None or check.preload_mm:
+        field = "preload_mm" if check.spring_rate_n_per_mm is None else "spring_rate_n_per_mm"
+        return [Problem(field, Message.of("sag_check.rate_on_air"))]
     if not 0.0 < check.pressure_pa < (4e6 if needed_pa is None else math.inf):
-        problems.append(Problem("pressure_psi", Message.of("sag_check.no_pressure")))
-    elif needed_pa is not None:
-        problems.extend(_pressure_problems(check, *needed_pa))
-    return tuple(problems)
+        return [Problem("pressure_psi", Message.of("sag_check.no_pressure"))]
+    return [] if needed_pa is None else _pressure_problems(check, *needed_pa)
 
 
 def _pressure_problems(check: SagCheck, low_pa: float, high_pa: float) -> list[Problem]:
@@ -208,18 +217,18 @@ def with_check(
     request: SetupRequest,
     checks: tuple[TakenCheck, ...],
     check: SagCheck,
-    needed_pa: tuple[float, float] | None = None,
+    needed: tuple[float, float] | None = None,
 ) -> tuple[TakenCheck, ...]:
     """Return the checks with one more, or refuse it; beyond `MOST_KEPT` of one end its oldest is let go.
 
-    `needed_pa` is as in `check_problems`.
+    `needed` is as in `check_problems`.
 
     Raises
     ------
     RequestError
         When the check cannot be used; `problems` says why and what to do.
     """
-    problems = check_problems(request, check, needed_pa)
+    problems = check_problems(request, check, needed)
     if not problems and (asked := question(request, checks, check)):
         problems = (asked,)
     if problems:

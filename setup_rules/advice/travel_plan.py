@@ -148,6 +148,8 @@ def change_travel(setup: Setup, wish: TravelWish, geometry: GeometryChange | Non
 def _front(setup: Setup) -> FrontEnd:
     if setup.request.front is None:
         raise RequestError((Problem("end", Message.of("travel.no_fork")),))
+    if setup.request.front.spring == "coil":
+        raise RequestError((Problem("end", Message.of("travel.coil")),))
     return setup.request.front
 
 

@@ -5,18 +5,39 @@ from __future__ import annotations
 from typing import Final
 
 from setup_rules.messages.message import Message
-from setup_rules.messages.rounding import gauge_psi
+from setup_rules.messages.rounding import gauge_psi, places, spring_rate, whole
 from setup_rules.types.errors import Problem
 from setup_rules.types.request import EndName
-from setup_rules.types.units import PSI_PA
+from setup_rules.types.result import EndSetup
+from setup_rules.types.units import LBF_PER_IN_N_PER_M, PSI_PA
 
 #: How a key says which spring end its sentence is for.
 VARIANT: Final[dict[EndName, str]] = {"front": "fork", "rear": "shock"}
 
 
+def variant_of(end: EndSetup) -> str:
+    """Return how a key says whose sentence it is where a coil has one of its own."""
+    return VARIANT[end.end] if end.coil is None else "coil"
+
+
 def whole_psi(pressure_pa: float) -> float:
     """Return a pressure [Pa] in psi, as every sentence and page says it (`gauge_psi`)."""
     return gauge_psi(pressure_pa / PSI_PA)
+
+
+def rate_n_per_mm(rate_n_per_m: float) -> float:
+    """Return a spring rate [N/m] in N/mm, as every sentence and page says it."""
+    return spring_rate(rate_n_per_m / 1000)
+
+
+def rate_values(rate_n_per_m: float) -> dict[str, float]:
+    """Return a spring rate [N/m] for a sentence: `rate` in N/mm and `pounds` in lb/in."""
+    return {"rate": rate_n_per_mm(rate_n_per_m), "pounds": whole(rate_n_per_m / LBF_PER_IN_N_PER_M)}
+
+
+def preload_values(preload_mm: float) -> dict[str, float]:
+    """Return a preload [mm] for a sentence: `preload`, as fine as it can be measured."""
+    return {"preload": places(preload_mm, 1)}
 
 
 def is_above(pressure_pa: float, other_pa: float) -> bool:

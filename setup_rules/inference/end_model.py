@@ -2,26 +2,34 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
+from setup_rules.inference.coil_class import draw_coil
 from setup_rules.inference.size_class import COLUMN, draw_fork, draw_shock, normal_quantile, uniform_quantile
+from setup_rules.inference.weighed_wheel import Shares, is_weighed, shares_after_scale
 from setup_rules.physics.air_pressure import AirPressure
 from setup_rules.physics.air_spring import FORK
+from setup_rules.physics.coil_spring import CoilRate
 from setup_rules.physics.linkage import Leverage
 from setup_rules.physics.rider_load import leg_force_n, sprung_mass_kg, weight_n
 from setup_rules.physics.spring import Setting, Spring
 from setup_rules.types import constants as c
 from setup_rules.types.request import Conditions, Datum, EndName, FrontEnd, RearEnd, SetupRequest
+from setup_rules.types.result import SagCheck
 
 
 @dataclass(frozen=True, slots=True)
 class EndModel:
-    """One spring end of one request: turns drawn unknowns into springs, loads and surroundings."""
+    """One spring end of one request: turns drawn unknowns into springs, loads and surroundings.
+
+    Here, and nowhere else below the advice, a coil main spring takes the place of air; `preload_m` is the coil's.
+    """
 
     name: EndName
     end: FrontEnd | RearEnd
     request: SetupRequest
+    preload_m: float = 0.0
 
     @property
     def travel_m(self) -> float:
@@ -39,16 +47,68 @@ class EndModel:
         return self.setting_at(self.request.bench)
 
     def setting_at(self, bench: Conditions) -> Setting:
-        """Return what is set on this end, air pressure, for the place where it is set."""
-        return AirPressure(bench)
+        """Return what is set on this end, air pressure or the rate of a coil, for the place where it is set."""
+        return CoilRate() if self.has_coil else AirPressure(bench)
+
+    @property
+    def has_coil(self) -> bool:
+        """Whether the main spring is a coil."""
+        return self.end.spring == "coil"
+
+    def as_checked(self, check: SagCheck) -> EndModel:
+        """Return this end with what was set on it when a check was taken: the preload of a coil."""
+        return replace(self, preload_m=check.preload_mm / 1000) if self.has_coil else self
+
+    def checked_value(self, check: SagCheck) -> float:
+        """Return what was set when a check was taken: the pressure, or the rate of the coil.
+
+        p, or 1000·k with k in N/mm
+
+        Parameters
+        ----------
+        check : SagCheck
+            As it was taken on this end.
+
+        Returns
+        -------
+        float [Pa, gauge, or N/m of a coil]
+
+        Examples
+        --------
+        >>> from setup_rules.types.request import FrontEnd, SetupRequest
+        >>> fork = FrontEnd(travel_mm=140.0, spring="coil")
+        >>> end = EndModel("front", fork, SetupRequest(rider_mass_kg=75.0, riding_style="trail", front=fork))
+        >>> end.checked_value(SagCheck(end="front", spring_rate_n_per_mm=9.0, readings_mm=(30.0,)))
+        9000.0
+
+        References
+        ----------
+        Definition of the units.
+        """
+        return 1000.0 * (check.spring_rate_n_per_mm or 0.0) if self.has_coil else check.pressure_pa
 
     @property
     def rider_and_kit_kg(self) -> float:
         """Rider with everything worn or carried [kg]."""
         return self.request.rider_mass_kg + self.request.kit_mass_kg
 
+    @property
+    def weighed(self) -> Shares | None:
+        """The front shares after a scale under a wheel; None where none was read in this stance."""
+        return shares_after_scale(self.request, self.name) if is_weighed(self.request) else None
+
+    @property
+    def share_sigma(self) -> float:
+        """Standard deviation of the front share of rider and kit [-]."""
+        if (shares := self.weighed) is not None:
+            return shares.rider_sigma
+        entered = self.request.rider_front_share_percent
+        return c.FRONT_SHARE[self.request.stance].sigma if entered is None else c.FRONT_SHARE_ENTERED_SIGMA.value
+
     def springs(self, z: Any) -> Spring:
         """Return the springs for rows of unknowns z, shape (…, number of unknowns)."""
+        if self.has_coil:
+            return draw_coil(self.end, z, self.preload_m)
         return draw_fork(self.end, z) if isinstance(self.end, FrontEnd) else draw_shock(self.end, z)
 
     def sprung_kg(self, z: Any) -> Any:
@@ -87,7 +147,7 @@ class EndModel:
     def bike_share(self, z: Any) -> Any:
         """Return the share of the bike's weight on this end for rows of unknowns.
 
-        f_b = μ + σ·z in front, 1 − f_b behind
+        f_b = μ + σ·z in front, 1 − f_b behind; after a scale under a wheel less where the rider's share is more
 
         Parameters
         ----------
@@ -111,7 +171,11 @@ class EndModel:
         ----------
         `BIKE_FRONT_SHARE` in `setup_rules.types.constants`: our estimate.
         """
-        front = normal_quantile(z[..., COLUMN["bike"]], c.BIKE_FRONT_SHARE)
+        shares, own = self.weighed, z[..., COLUMN["bike"]]
+        if shares is None:
+            front = normal_quantile(own, c.BIKE_FRONT_SHARE)
+        else:
+            front = shares.bike + shares.together * z[..., COLUMN["share"]] + shares.own * own
         return front if self.name == "front" else 1.0 - front
 
     def unsprung_kg(self, z: Any) -> Any:
@@ -186,7 +250,7 @@ class EndModel:
     def front_share(self, z: Any) -> Any:
         """Return the share of rider and kit on the front wheel for the load unknown.
 
-        f = μ + σ·z, μ and σ of the stance, or as entered
+        f = μ + σ·z, μ and σ of the stance, as entered, or after a scale under a wheel
 
         Parameters
         ----------
@@ -210,6 +274,8 @@ class EndModel:
         `FRONT_SHARE` in `setup_rules.types.constants`, with the source of each stance.
         """
         entered = self.request.rider_front_share_percent
+        if (shares := self.weighed) is not None:
+            return shares.rider + shares.rider_sigma * z
         if entered is None:
             return normal_quantile(z, c.FRONT_SHARE[self.request.stance])
         return entered / 100 + c.FRONT_SHARE_ENTERED_SIGMA.value * z

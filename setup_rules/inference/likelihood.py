@@ -23,12 +23,15 @@ from typing import Any, Final
 
 import numpy as np
 
+from setup_rules.inference.draw_weights import even_weights, power_for, to_power
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.posterior import DRAWS, Posterior, low_discrepancy_sample, prior
+from setup_rules.inference.measured import Measured, posterior_after
+from setup_rules.inference.posterior import DRAWS, Posterior, prior
 from setup_rules.inference.size_class import COLUMN
+from setup_rules.inference.spring_memory import memory_log_weight
 from setup_rules.inference.start_setting import Held, held_of
 from setup_rules.physics.rider_load import weight_n
-from setup_rules.types.constants import FRONT_SHARE, FRONT_SHARE_ENTERED_SIGMA, READING_SIGMA_MM
+from setup_rules.types.constants import READING_SIGMA_MM
 from setup_rules.types.request import Conditions, Datum
 from setup_rules.types.result import SagCheck, TakenCheck
 
@@ -56,8 +59,12 @@ STUDENT: Final = 4.0
 LEAST_WEIGHT: Final = 0.02
 #: Fewer effective draws than this mean that the answers disagree: the weights are evened out until there are as many.
 LEAST_DRAWS: Final = 30.0
+#: A bike's memory is never taken to be so sharp that fewer effective draws than this would carry it.
+LEAST_REMEMBERED: Final = 64.0
 #: So many compared checks are kept in memory, some 30 kB each.
 _MOST_COMPARED: Final = 256
+#: How far the stated masses of a rider and kit may be off: standard deviation as a share (our estimate).
+STATED_MASS_SIGMA: Final = 0.03
 #: A rider whose weight differs by more than this from one check to the next is another rider [kg] (our estimate).
 SAME_RIDER_KG: Final = 3.0
 
@@ -113,7 +120,7 @@ def compare_readings(check: SagLikelihood, z: Any) -> list[Group]:
         gap = x - rest - (held.springs.force_n(x, pressure, site) - held.load_n * lever) / rate
         slack, per_share = friction / rate, _load_per_share(model, z) * lever / rate
         own = check.reading_sigma_m**2 + (0.0 if side else NEW_SIDE_SIGMA**2) * slack**2
-        stance = STANCE_SIGMA / _share_sigma(model) * per_share
+        stance = STANCE_SIGMA / model.share_sigma * per_share
         whole = stance**2 + ((GAUGE_SIGMA + SETTLING_SIGMA) * reading) ** 2
         # What a check's groups have in common is counted once for the check, though each group carries it.
         variance = own / count + (0.0 if check.frictionless else count_groups * whole)
@@ -127,9 +134,9 @@ def compare_readings(check: SagLikelihood, z: Any) -> list[Group]:
 
 
 @lru_cache(maxsize=_MOST_COMPARED)
-def _compared(check: SagLikelihood) -> tuple[Group, ...]:
+def _compared(check: SagLikelihood, measured: Measured | None) -> tuple[Group, ...]:
     """Return the groups of a check against the sample, worked out once: each answer weighs the same checks again."""
-    return tuple(compare_readings(check, low_discrepancy_sample()))
+    return tuple(compare_readings(check, posterior_after(measured).z))
 
 
 def _net_rate(held: Held, x: Any, load_n: Any, pressure: float, site: Any) -> Any:
@@ -138,18 +145,13 @@ def _net_rate(held: Held, x: Any, load_n: Any, pressure: float, site: Any) -> An
     return np.maximum(rate, 1.0) * np.ones(len(held.load_n))
 
 
-def _share_sigma(model: EndModel) -> float:
-    entered = model.request.rider_front_share_percent
-    return FRONT_SHARE[model.request.stance].sigma if entered is None else FRONT_SHARE_ENTERED_SIGMA.value
-
-
 def _load_per_share(model: EndModel, z: Any) -> Any:
     """Return what one standard deviation of the front share adds to the load [N], one a draw."""
     one = np.zeros_like(z)
     one[:, COLUMN["share"]] = 1.0
     sign = 1.0 if model.name == "front" else -1.0
     along = model.load_n(one) / np.maximum(model.sprung_kg(one), 1.0) / weight_n(1.0)
-    return sign * _share_sigma(model) * weight_n(model.rider_and_kit_kg) * along
+    return sign * model.share_sigma * weight_n(model.rider_and_kit_kg) * along
 
 
 def sag_likelihood(taken: TakenCheck, model: EndModel) -> SagLikelihood:
@@ -160,7 +162,8 @@ def sag_likelihood(taken: TakenCheck, model: EndModel) -> SagLikelihood:
         temperature_c=bench.temperature_c if check.temperature_c is None else check.temperature_c,
         altitude_m=bench.altitude_m if check.altitude_m is None else check.altitude_m,
     )
-    acting = model.setting_at(conditions).acting(check.pressure_pa, conditions)
+    model = model.as_checked(check)
+    acting = model.setting_at(conditions).acting(model.checked_value(check), conditions)
     named = ((0, check.readings_mm), (-1, check.readings_from_above_mm), (1, check.readings_from_below_mm))
     sigma_mm = math.hypot(READING_SIGMA_MM[check.end].value, _find_rounding_mm(check) / math.sqrt(12.0))
     groups = tuple((side, tuple(one / 1000 for one in mm)) for side, mm in named if mm)
@@ -185,10 +188,23 @@ class Rider:
     model: EndModel | None = None
 
     @classmethod
-    def unknown(cls, draws: int = DRAWS) -> Rider:
-        """Return what is known of a rider of whom no check is known."""
-        prior = np.diag((1.0, HABIT_SIGMA**2))
+    def unknown(cls, draws: int = DRAWS, on: EndModel | None = None) -> Rider:
+        """Return what is known of a rider of whom no check is known, `on` a bike that may remember others."""
+        prior = np.diag((_load_variance(on), HABIT_SIGMA**2))
         return cls(np.zeros((draws, 2)), np.broadcast_to(prior, (draws, 2, 2)))
+
+
+def _load_variance(model: EndModel | None) -> float:
+    """Return the variance of the load's deviation, in that of the front share.
+
+    Where only one rider is known, what is wrong with the stated weight is part of what the model leaves out; on a bike
+    that remembers others it is new with each rider.
+    """
+    if model is None or model.end.memory is None:
+        return 1.0
+    share = float(model.front_share(0.0))
+    own = share if model.name == "front" else 1.0 - share
+    return 1.0 + (STATED_MASS_SIGMA * own / model.share_sigma) ** 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,11 +220,21 @@ class Learned:
     rider: Rider
     effective_draws: float = float(DRAWS)
     surprise: float = 0.0
+    measured: Measured | None = None
 
     @classmethod
     def nothing(cls) -> Learned:
         """Return what is known before any check: the stated spreads."""
         return cls(prior(), prior().weight, Rider.unknown())
+
+    @classmethod
+    def before_checks(cls, asked: EndModel) -> Learned:
+        """Return what is known of an end before any check: the stated spreads, narrowed by a scale and pushes."""
+        measured = Measured.of(asked)
+        if measured is None:
+            return cls.nothing()
+        posterior = posterior_after(measured)
+        return cls(posterior, posterior.weight, Rider.unknown(), measured=measured)
 
     @property
     def disagree(self) -> bool:
@@ -225,41 +251,45 @@ class Expected:
     surprise: float
 
 
-def learn(checks: tuple[SagLikelihood, ...], asked: EndModel | None = None) -> Learned:
+def learn(checks: tuple[SagLikelihood, ...], asked: EndModel | None = None, start: Any = None) -> Learned:
     """Return what is known of an end after its checks, oldest first: drawn springs with fitting loads, weighted.
 
-    `asked` is the end as it is asked about: of another rider than the newest check's nothing is known yet.
+    `asked` is the end as it is asked about: of another rider than the newest check's nothing is known yet. `start` is
+    the log weight of each draw before any check, None where all weigh the same.
     """
-    learned = _weigh(checks, asked)
+    measured = Measured.of(asked) if asked else None
+    learned = _weigh(checks, asked, measured, start)
     if len(checks) < 2 or checks[-1].frictionless:
         return learned
-    newest = expect(_weigh(checks[:-1], checks[-1].model), checks[-1])
+    newest = expect(_weigh(checks[:-1], checks[-1].model, measured, start), checks[-1])
     return replace(learned, surprise=newest.surprise)
 
 
-def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None) -> Learned:
+def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None, measured: Measured | None, start: Any) -> Learned:
     """Weigh the draws by the checks, the newest first: where old and new contradict each other the old one is the slip.
 
-    An older check says less the more checks came after it.
+    An older check says less the more checks came after it. A bike's memory of its spring stands before them all.
     """
-    z, log_weight = low_discrepancy_sample().copy(), np.zeros(DRAWS)
+    model = asked or checks[-1].model
+    z, remembered, carried = posterior_after(measured).z.copy(), *_remembered(model)
+    log_weight = remembered if start is None else remembered + start
     #: Every rider of these checks, the newest first, with how many checks of theirs were taken.
     riders: list[tuple[Rider, int]] = []
     for one in reversed(checks):
         place = -1 if one.frictionless else _place_of(riders, one.model)
-        rider, age = riders[place] if riders and place < len(riders) else (Rider.unknown(), 0)
-        for group in _compared(one):
+        rider, age = riders[place] if riders and place < len(riders) else (Rider.unknown(on=model), 0)
+        for group in _compared(one, measured):
             rider, gained = fit_rider(rider, with_drift(group, age))
             log_weight = log_weight + MEMORY**age * (gained + _scatter(group))
         if not one.frictionless:
             riders[place : place + 1] = [(replace(rider, model=rider.model or one.model), age + 1)]
     # The newest rider is the one asked about, unless somebody else is.
     place = 0 if asked is None else _place_of(riders, asked)
-    own = riders[place][0] if place < len(riders) else Rider.unknown()
+    own = riders[place][0] if place < len(riders) else Rider.unknown(on=model)
     column = COLUMN["share"]
     z[:, column] = own.mean[:, 0] + np.sqrt(own.covariance[:, 0, 0]) * z[:, column]
-    weight, effective = _weights(log_weight)
-    return Learned(Posterior(z, weight), weight, own, effective)
+    weight, effective = even_weights(log_weight, LEAST_DRAWS)
+    return Learned(Posterior(z, weight), weight, own, effective * DRAWS / carried, measured=measured)
 
 
 def _place_of(riders: list[tuple[Rider, int]], model: EndModel) -> int:
@@ -287,12 +317,12 @@ def expect(learned: Learned, check: SagLikelihood) -> Expected:
     """Return what a further check is expected to read, after what was learned, and how far off it read."""
     rider, model = learned.rider, check.model
     if rider.model is not None and not same_rider(rider.model, model):
-        rider = Rider.unknown()
+        rider = Rider.unknown(on=model)
     held, site = held_of(model, learned.posterior.z, check.datum), model.setting.site(check.conditions)
     likely = learned.posterior.mean(held.gap_m(check.acting, site, 0.25 * model.travel_m))
     # Worked out about what is likely, not about the reading: what is expected must not lean towards it.
     foreseen = replace(check, groups=tuple((side, (likely,) * len(mm)) for side, mm in check.groups))
-    groups = compare_readings(foreseen, low_discrepancy_sample())
+    groups = compare_readings(foreseen, posterior_after(learned.measured).z)
     each = [_expected(group, rider, learned.spring) for group in groups]
     middle, sigma = sum(one.reading_m for one in each) / len(each), max(one.sigma_m for one in each)
     read = sum(_middle(mm) for _, mm in check.groups) / len(check.groups)
@@ -342,20 +372,11 @@ def _scatter(group: Group) -> Any:
     return -0.5 * freedom * np.log(group.single_m2) - shape * np.log1p(squares / group.single_m2 / STUDENT)
 
 
-def _weights(log_weight: Any) -> tuple[Any, float]:
-    """Return weights that add up to 1 and how many draws carry them, evened out where these would be too few."""
-    share = log_weight - np.max(log_weight)
-    weight, effective = _even(share, 1.0)
-    if effective >= LEAST_DRAWS:
-        return weight, effective
-    low, high = 0.0, 1.0
-    for _ in range(30):
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if _even(share, middle)[1] >= LEAST_DRAWS else (low, middle)
-    return _even(share, low)[0], effective
-
-
-def _even(log_weight: Any, power: float) -> tuple[Any, float]:
-    weight = np.exp(power * log_weight)
-    weight = weight / np.sum(weight)
-    return weight, float(1.0 / np.sum(weight**2))
+def _remembered(model: EndModel) -> tuple[Any, float]:
+    """Return what the bike's memory says of every draw, and how many draws carry it: it leaves enough to learn from."""
+    if model.end.memory is None or model.has_coil:
+        return np.zeros(DRAWS), float(DRAWS)
+    log_weight = memory_log_weight(model.end.memory, model)
+    log_weight = log_weight - np.max(log_weight)
+    power = power_for(log_weight, LEAST_REMEMBERED)
+    return power * log_weight, to_power(log_weight, power)[1]

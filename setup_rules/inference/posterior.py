@@ -121,6 +121,41 @@ def low_discrepancy_sample() -> Any:
     return rows
 
 
+@functools.cache
+def spare_sample() -> Any:
+    """Return `DRAWS` rows of further standard normal numbers, free of correlation with `low_discrepancy_sample`.
+
+    Halton's sequence in primes that the other does not know (remembered), each column stratified.
+    """
+    # What pushes are given: an error for each of eight, one for friction, one for the air, one for the masses.
+    from scipy.special import ndtri
+
+    places = np.arange(1, DRAWS + 1)
+    columns = np.stack([_radical_inverse(places, prime) for prime in _PRIMES], axis=-1)
+    rows = ndtri(np.clip(columns, 1e-6, 1 - 1e-6))
+    drawn = low_discrepancy_sample().copy()
+    loads = len(LOAD_UNKNOWNS)
+    drawn[:, loads:] = ndtri(drawn[:, loads:])
+    exact = ndtri((np.arange(DRAWS) + 0.5) / DRAWS)
+    for _ in range(_ROUNDS):
+        rows = rows - drawn @ np.linalg.lstsq(drawn, rows, rcond=None)[0]
+        rows = np.linalg.solve(np.linalg.cholesky(rows.T @ rows / len(rows)), rows.T).T
+        rows = exact[np.argsort(np.argsort(rows, axis=0), axis=0)]
+    rows.setflags(write=False)
+    return rows
+
+
+#: One a column of `spare_sample`.
+_PRIMES: Final = (2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31)
+
+
+def _radical_inverse(places: Any, base: int) -> Any:
+    left, share, value = places.copy(), 1.0 / base, np.zeros(len(places))
+    while np.any(left):
+        value, left, share = value + share * (left % base), left // base, share / base
+    return value
+
+
 def central_row() -> Any:
     """Return the row of unknowns in which everything has its central value."""
     return np.array([0.0] * len(LOAD_UNKNOWNS) + [0.5] * len(SPRING_UNKNOWNS))

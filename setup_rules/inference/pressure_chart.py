@@ -165,8 +165,15 @@ def chart_likelihoods(model: EndModel) -> tuple[SagLikelihood, ...]:
 
 def _make_row_likelihood(model: EndModel, mass_kg: float, pressure_psi: float, sigma: float) -> SagLikelihood:
     kit = model.request.kit_mass_kg if model.end.chart_weight == "rider" else 0.0
+    # A chart is printed for anybody: how this rider stands on a scale says nothing of it.
     request = replace(
-        model.request, rider_mass_kg=mass_kg, kit_mass_kg=kit, bench=CHART_CONDITIONS, ride=CHART_CONDITIONS
+        model.request,
+        rider_mass_kg=mass_kg,
+        kit_mass_kg=kit,
+        front_axle_kg=None,
+        rear_axle_kg=None,
+        bench=CHART_CONDITIONS,
+        ride=CHART_CONDITIONS,
     )
     end = model.end
     if isinstance(end, FrontEnd) and end.chart_travel_mm:

@@ -26,8 +26,6 @@ _MOST_STEPS: Final = 30
 _REST_START: Final = 0.05
 #: The compression under the rider stays below this share of the travel while the setting is sought.
 _DEEPEST: Final = 0.97
-#: Least acting value at which a resting place is sought: below, the search passes through a vacuum.
-_LEAST_ACTING: Final = 20_000.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +82,9 @@ class Held:
         Force balance of the spring without the rider.
         """
         start = _REST_START * self.travel_m if start_m is None else start_m
-        return self.springs.sag_m(np.maximum(acting, _LEAST_ACTING), self.rest_load_n, site, self.leverage, start)
+        return self.springs.sag_m(
+            np.maximum(acting, self.springs.least_acting), self.rest_load_n, site, self.leverage, start
+        )
 
     def gap_m(self, acting: Any, site: Site, start_m: Any) -> Any:
         """Return the sag at an acting setting.

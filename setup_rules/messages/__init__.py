@@ -2,7 +2,9 @@
 
 - catalogue/cautions: The cautions that go with a setup: where someone can get hurt, or a number is not what was …
 - catalogue/checks: Sag check and bounce check: what can be wrong with one, and what to do after it.
+- catalogue/coils: Coil main springs: why a rate and a preload, what to take care of, and what to do after a check or …
 - catalogue/limits: What each input is called, and why its bounds are where they are: one short sentence each.
+- catalogue/measured: A scale under a wheel and pushes on a spring: what was found, and what cannot be.
 - catalogue/reasons: The reasons that go with a setup: why each number is what it is.
 - catalogue/requests: What can be wrong with a request, a check or a ride as it is sent: each with what to do.
 - catalogue/rides: After the ride: what can be wrong with a ride report, and the one change that follows from it.

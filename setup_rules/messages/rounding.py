@@ -76,6 +76,28 @@ def gauge_psi(pressure_psi: float) -> int | float:
     return whole(value) if value >= _WHOLE_FROM_PSI else as_typed(halves(value))
 
 
+def spring_rate(rate_n_per_mm: float) -> int | float:
+    """Return a spring rate [N/mm] as it is shown: to a tenth, as the steps between springs are larger.
+
+    Examples
+    --------
+    >>> spring_rate(78.807), spring_rate(8.0)
+    (78.8, 8)
+    """
+    return as_typed(places(rate_n_per_mm, 1))
+
+
+def quarters(turns: float) -> int | float:
+    """Return turns to the nearest quarter, as they are counted.
+
+    Examples
+    --------
+    >>> quarters(1.2), quarters(2.0)
+    (1.25, 2)
+    """
+    return as_typed(round(4 * turns) / 4)
+
+
 def gauge_psi_below(pressure_psi: float) -> int | float:
     """Return the highest gauge pressure that a gauge shows (`gauge_psi`) and that is not above `pressure_psi`.
 

@@ -8,6 +8,7 @@ from typing import Any, Final
 from setup_rules.inference.volume_spacer import lubricant_fits, most_spacers, spacers_possible
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed, whole
+from setup_rules.parsing.main_spring import check_main_spring
 from setup_rules.physics.linkage import Leverage
 from setup_rules.types.constants import FORK_BORE_FACTOR_STANCHION_UNKNOWN, STANCHION_CLASSES
 from setup_rules.types.errors import Problem
@@ -32,6 +33,7 @@ def check_whole(values: dict[str, Any], problems: list[Problem]) -> None:
         _check_rear(rear, problems)
     for name, end in (("front", front), ("rear", rear)):
         if isinstance(end, SpringEnd):
+            check_main_spring(name, end, problems)
             _check_internals(name, end, end.compression_mm, problems)  # type: ignore[attr-defined]
 
 

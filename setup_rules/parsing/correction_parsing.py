@@ -43,7 +43,14 @@ SAG_CHECK_KEYS: Final[dict[str, Key]] = {
     "pressure_psi": Key(
         text="Pressure as it was set when the sag was taken, gauge.",
         limit=CORRECTION_LIMITS["set_pressure_psi"],
-        needed=True,
+    ),
+    "spring_rate_n_per_mm": Key(
+        text="Of a coil main spring, instead of the pressure: the rate of the spring that was in it.",
+        limit=CORRECTION_LIMITS["spring_rate_n_per_mm"],
+    ),
+    "preload_mm": Key(
+        text="Of a coil main spring: its preload when the sag was taken. Default: 0.",
+        limit=CORRECTION_LIMITS["preload_mm"],
     ),
     "readings_mm": Key(
         text=f"Sag readings, settled any way; one to {MOST_READINGS} of all three kinds together.",
@@ -108,8 +115,10 @@ def read_sag_check(data: Mapping[str, Any]) -> SagCheck:
     >>> read_sag_check({"end": "front", "pressure_psi": 84, "readings_mm": [33, 31]}).readings_mm
     (33.0, 31.0)
     """
-    values = _read(SAG_CHECK_KEYS, data)
-    return SagCheck(pressure_pa=float(values.pop("pressure_psi")) * PSI_PA, **values)
+    # One of the two is needed: which, is known where the bike is. Without either, the pressure is asked for.
+    needed = () if data.get("spring_rate_n_per_mm") is not None else ("pressure_psi",)
+    values = _read(SAG_CHECK_KEYS, data, needed)
+    return SagCheck(pressure_pa=float(values.pop("pressure_psi", 0.0)) * PSI_PA, **values)
 
 
 def read_bounce_check(data: Mapping[str, Any]) -> BounceCheck:
@@ -133,13 +142,13 @@ def read_ride(data: Mapping[str, Any]) -> RideReport:
     return RideReport(**_read(RIDE_KEYS, data))
 
 
-def _read(keys: Mapping[str, Key], data: Mapping[str, Any]) -> dict[str, Any]:
+def _read(keys: Mapping[str, Key], data: Mapping[str, Any], needed: tuple[str, ...] = ()) -> dict[str, Any]:
     problems = [unknown_key(name) for name in data if name not in keys]
     values: dict[str, Any] = {}
     for name, key in keys.items():
         raw = data.get(name)
         if raw is None:
-            if key.needed:
+            if key.needed or name in needed:
                 label = key.limit.label if key.limit else Message.of(f"label.{name}")
                 problems.append(Problem(name, Message.of("problem.needed", label=label)))
         elif key.gone:

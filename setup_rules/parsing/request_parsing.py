@@ -6,33 +6,44 @@ import functools
 import itertools
 import math
 from collections.abc import Mapping
-from dataclasses import MISSING, fields, is_dataclass
+from dataclasses import MISSING, fields
 from typing import Any, Final, get_args
 
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed
 from setup_rules.parsing.consistency import check_whole
+from setup_rules.parsing.measured_parsing import keep_the_day, measured_problems
+from setup_rules.parsing.shop_checks import read_shop_checks
 from setup_rules.types.errors import Problem, RequestError
-from setup_rules.types.limits import LIMITS, Limit
+from setup_rules.types.limits import LIMITS, MOST_PUSHES, MOST_RATES, Limit
 from setup_rules.types.request import (
+    BROUGHT_BY_BIKE,
     ChartWeight,
     Conditions,
     Datum,
     FrontEnd,
+    MainSpring,
     NegativeSize,
     NegativeSpring,
     Pairs,
+    PushedAt,
+    Rates,
     RearEnd,
     RidingStyle,
     SetupRequest,
+    SpringTest,
     Stance,
 )
+from setup_rules.types.spring_memory import SpringMemory
 
 _CHOICES: Final[dict[str, tuple[str, ...]]] = {
     "riding_style": get_args(RidingStyle),
     "stance": get_args(Stance),
+    "weighed_stance": get_args(Stance),
+    "at": get_args(PushedAt),
     "negative_spring": get_args(NegativeSpring),
     "negative_size": get_args(NegativeSize),
+    "spring": get_args(MainSpring),
     "datum": get_args(Datum),
     "chart_weight": get_args(ChartWeight),
 }
@@ -67,7 +78,10 @@ def read_request(data: Mapping[str, Any]) -> SetupRequest:
     if problems:
         raise RequestError(tuple(problems))
     values.setdefault("ride", values.get("bench", Conditions()))
-    return SetupRequest(**values)
+    request = SetupRequest(**values)
+    if unlike := measured_problems(request):
+        raise RequestError(unlike)
+    return keep_the_day(request)
 
 
 def request_data(request: SetupRequest) -> dict[str, Any]:
@@ -78,7 +92,8 @@ def request_data(request: SetupRequest) -> dict[str, Any]:
 def _plain(part: Any) -> dict[str, Any]:
     # Not dataclasses.asdict: it copies every leaf, and the leaves are numbers, texts and tuples of numbers.
     given = ((name, getattr(part, name)) for name in _names(part.__class__))
-    return {name: _plain(v) if is_dataclass(v) else v for name, v in given if v is not None}
+    nested = (Conditions, FrontEnd, RearEnd)
+    return {name: _plain(v) if isinstance(v, nested) else v for name, v in given if v is not None}
 
 
 @functools.cache
@@ -91,7 +106,10 @@ _NESTED: Final[dict[str, type]] = {
     "ride": Conditions,
     "front": FrontEnd,
     "rear": RearEnd,
+    "spring_test": SpringTest,
 }
+#: Lists of numbers, each with the limit of one entry.
+_LISTS: Final = {"compression_mm": "compression_mm", "force_down_n": "push_n", "force_up_n": "push_n"}
 
 
 def _read_fields(kind: type, data: Any, prefix: str, problems: list[Problem]) -> dict[str, Any]:
@@ -100,7 +118,8 @@ def _read_fields(kind: type, data: Any, prefix: str, problems: list[Problem]) ->
         return {}
     known = {f.name: f for f in fields(kind)}
     for key in data:
-        if key not in known:
+        # What only a bike brings is passed on inside the rules, as it is; nobody writes it.
+        if key not in known or (key in BROUGHT_BY_BIKE and not isinstance(data[key], SpringMemory)):
             problems.append(unknown_key(key, prefix))
     values: dict[str, Any] = {}
     for name, spec in known.items():
@@ -110,6 +129,9 @@ def _read_fields(kind: type, data: Any, prefix: str, problems: list[Problem]) ->
                 problems.append(
                     Problem(f"{prefix}{name}", Message.of("problem.needed", label=Message.of(f"label.{name}")))
                 )
+            continue
+        if name in BROUGHT_BY_BIKE:
+            values |= {name: raw} if isinstance(raw, SpringMemory) else {}
             continue
         value = _read_value(name, raw, f"{prefix}{name}", problems)
         if value is not None:
@@ -127,12 +149,18 @@ def _read_value(name: str, raw: Any, path: str, problems: list[Problem]) -> Any:
             return raw
         problems.append(Problem(path, unknown_choice(raw, _CHOICES[name])))
         return None
+    if name in _LISTS:
+        return _read_list(LIMITS[_LISTS[name]], raw, path, problems)
     if name == "leverage_table":
         return _read_table(raw, path, problems)
     if name == "chart":
         return _read_chart(raw, path, problems)
     if name == "rebound_points":
         return _read_points(raw, path, problems)
+    if name == "stocked_rates_n_per_mm":
+        return _read_rates(raw, path, problems)
+    if name == "shop_checks":
+        return read_shop_checks(raw, path, problems)
     return read_number(LIMITS[name], raw, path, problems)
 
 
@@ -152,6 +180,19 @@ def read_number(limit: Limit, raw: Any, path: str, problems: list[Problem]) -> f
         problems.append(Problem(path, Message.of("problem.not_whole", label=limit.label, value=as_typed(value))))
         return None
     return int(value) if limit.whole else value
+
+
+def _read_list(limit: Limit, raw: Any, path: str, problems: list[Problem]) -> tuple[float, ...] | None:
+    if not isinstance(raw, list | tuple):
+        problems.append(Problem(path, Message.of("problem.no_list", found=shown(raw))))
+        return None
+    if len(raw) > MOST_PUSHES:
+        said = Message.of("problem.list_too_long", count=len(raw), most=MOST_PUSHES)
+        problems.append(Problem(path, said))
+        return None
+    before = len(problems)
+    values = [read_number(limit, one, path, problems) for one in raw]
+    return tuple(float(one) for one in values if one is not None) if len(problems) == before else None
 
 
 def _read_table(raw: Any, path: str, problems: list[Problem]) -> Pairs | None:
@@ -211,6 +252,19 @@ def _read_points(raw: Any, path: str, problems: list[Problem]) -> Pairs | None:
         problems.append(Problem(path, Message.of("problem.damper_points_order")))
         return None
     return points
+
+
+def _read_rates(raw: Any, path: str, problems: list[Problem]) -> Rates | None:
+    """Return rates of springs rising, each once; an empty list means that none is stocked."""
+    if not isinstance(raw, list | tuple):
+        problems.append(Problem(path, Message.of("problem.no_list", found=shown(raw))))
+        return None
+    if len(raw) > MOST_RATES:
+        problems.append(Problem(path, Message.of("problem.list_too_long", count=len(raw), most=MOST_RATES)))
+        return None
+    read = [read_number(LIMITS["stocked_rates_n_per_mm"], one, path, problems) for one in raw]
+    rates = sorted({float(one) for one in read if one is not None})
+    return tuple(rates) or None
 
 
 def _pair(row: Any) -> tuple[float, float]:

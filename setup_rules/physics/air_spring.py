@@ -15,12 +15,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, ClassVar
 
 import numpy as np
 
 from setup_rules.physics.gas import compression_ratio, work_factor
 from setup_rules.physics.linkage import Leverage
+from setup_rules.physics.settling import settle
 from setup_rules.physics.spring import Site
 
 #: A load over compression that does not change: a fork.
@@ -36,6 +37,9 @@ class AirSpring:
     negative area. Lower-leg air has area and volume; zero area leaves it out. `gas_force_n` is what
     the gas in the damper pushes the shaft out with, the same over the whole travel.
     """
+
+    #: Below this pressure [Pa, absolute] the search for a resting place passes through a vacuum.
+    least_acting: ClassVar[float] = 20_000.0
 
     travel_m: Any
     area_m2: Any
@@ -246,8 +250,7 @@ class AirSpring:
     ) -> Any:
         """Return the settled compression under a load at the wheel, between 0 and the travel.
 
-        Solves F(x) = W·LR(x) by Newton steps kept inside a closing bracket. Where the spring carries the load
-        fully extended the answer is 0; where it cannot carry it at all, the travel.
+        Solves F(x) = W·LR(x) (`settle`)
 
         Parameters
         ----------
@@ -277,27 +280,8 @@ class AirSpring:
         Force balance on a piston; Newton's method with bisection, any text on numerical methods.
         """
         shape = np.broadcast_shapes(*(np.shape(v) for v in (set_abs_pa, load_n, self.travel_m, self.area_m2)))
-        low = np.zeros(shape)
-        high = np.broadcast_to(np.asarray(self.travel_m, dtype=float), shape).copy()
-        x = 0.25 * high if start_m is None else np.clip(np.broadcast_to(start_m, shape), low, high)
-        settled = self._prepare_settled(set_abs_pa, site)
-        topped_out = settled(low)[0] >= load_n * leverage.at(low)
-        high = np.where(topped_out, 0.0, high)
-        x = np.minimum(x, high)
-        for _ in range(60):
-            force, rate = settled(x)
-            excess = force - load_n * leverage.at(x)
-            slope = np.maximum(rate - load_n * leverage.slope_at(x), 1.0)
-            above = excess >= 0.0
-            high, low = np.where(above, x, high), np.where(above, low, x)
-            step = x - excess / slope
-            following = np.where((step >= low) & (step <= high), step, 0.5 * (low + high))
-            moved = np.max(np.abs(following - x))
-            x = following
-            # Newton squares its error: after a step of a micrometre the next would be far below any measurement.
-            if moved < 1e-6:
-                break
-        return x
+        travel = np.broadcast_to(np.asarray(self.travel_m, dtype=float), shape)
+        return settle(self._prepare_settled(set_abs_pa, site), load_n, leverage, travel, start_m)
 
     def settled_parts(self, x_m: Any, site: Site) -> tuple[Any, Any, Any, Any]:
         """Return gain, its slope, offset and its slope at a settled compression, n = 1.

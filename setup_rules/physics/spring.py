@@ -1,8 +1,8 @@
-"""What the rules ask of any spring, and of what is set on it; the air spring is the only one so far.
+"""What the rules ask of any spring, and of what is set on it: an air spring, or a coil.
 
 A `Spring` is what stands between wheel and frame: force, rate and work over compression, and the sag under a
-load. A `Setting` is what a mechanic turns on it at the bench (today air pressure; a coil spring would set
-its rate) and what that becomes on the ride. One number, or one a drawn spring, stands for it: the *acting* value, in
+load. A `Setting` is what a mechanic sets on it at the bench (air pressure, or the rate of a coil) and what that becomes
+on the ride. One number, or one a drawn spring, stands for it: the *acting* value, in
 the spring's own SI unit. A new kind of spring is a new module with these two, chosen in `EndModel`.
 """
 
@@ -30,8 +30,12 @@ class Spring(Protocol):
     """A spring's internals, and what follows from them; floats, or equal-length arrays for many drawn springs.
 
     Compression is from fully extended [m], force [N] positive when the spring pushes out. `acting` is the setting as
-    it acts there: for an air spring the absolute set pressure [Pa].
+    it acts there: for an air spring the absolute set pressure [Pa], for a coil its rate [N/m].
     """
+
+    @property
+    def least_acting(self) -> float:
+        """Least acting value at which a resting place is sought."""
 
     @property
     def travel_m(self) -> Any:
@@ -56,7 +60,8 @@ class Spring(Protocol):
 class Setting(Protocol):
     """What is set on a spring at the bench, and what it becomes elsewhere: the same spring, other weather.
 
-    A bench value is what the mechanic reads: for an air spring the pump's gauge pressure [Pa].
+    A bench value is what the mechanic reads: for an air spring the pump's gauge pressure [Pa], for a coil its rate
+    [N/m].
     """
 
     def acting(self, bench_value: Any, there: Conditions, /) -> Any:

@@ -6,5 +6,6 @@
 - limits: Every bound on what may be entered, in one place: the form, the rules and the help text import it.
 - request: What the rules are asked: a bike, a rider, a style and one or two spring ends, in the interface's own units.
 - result: What the rules answer: per spring end the numbers for the pump, the O-ring and the adjusters, with reasons.
+- spring_memory: What a bike keeps of its riders' sag checks: how its spring differs from the typical one, and …
 - units: The closed list of units that people may use, and their factors as pint gives them.
 """

@@ -73,6 +73,16 @@ FRONT_SHARE: Final = {
         "measured",
     ),
 }
+#: A bathroom scale under a wheel: its own error, in kilograms and as a share of what it shows.
+SCALE_SIGMA_KG: Final = Constant(0.5, "kg", "our estimate", ESTIMATE)
+SCALE_SIGMA: Final = Constant(0.01, "of the reading", "our estimate", ESTIMATE)
+#: How differently a rider stands on the scale and on the ground: standard deviation of the front share.
+SCALE_STANCE_SIGMA: Final = Constant(0.010, "", "our estimate", ESTIMATE)
+#: Rider, kit and bike as they are stated: what is not on this wheel is the rest of a sum that is not quite right.
+STATED_SIGMA: Final = Constant(0.03, "of rider, kit and bike", "our estimate", ESTIMATE)
+#: Both wheels may add up to so much more or less than rider, kit and bike: the larger of the two.
+SCALE_SUM_KG: Final = Constant(4.0, "kg", "our estimate", ESTIMATE)
+SCALE_SUM: Final = Constant(0.05, "of rider, kit and bike", "our estimate", ESTIMATE)
 #: Spread of the front share when somebody measured or entered it.
 FRONT_SHARE_ENTERED_SIGMA: Final = Constant(0.01, "", "our estimate", ESTIMATE)
 BIKE_FRONT_SHARE: Final = Normal(0.475, 0.02, "")
@@ -125,6 +135,44 @@ GAS_FORCE: Final = {"front": Spread(0.0, 30.0, "N"), "rear": Spread(50.0, 130.0,
 FRICTION: Final = {"front": Spread(8.0, 30.0, "N"), "rear": Spread(15.0, 50.0, "N")}
 #: What the model leaves out (masses as stated, gauge, chambers that are no cylinders), as a share of the load.
 MODEL_SIGMA: Final = Constant(0.045, "of the load", "our estimate", ESTIMATE)
+#: The part of `MODEL_SIGMA` that is of the spring (gauge, chambers that are no cylinders); the rest is of the masses.
+SPRING_SIGMA: Final = Constant(0.03, "of the force", "our estimate", ESTIMATE)
+#: What is left of either part once a scale has shown the load, and once pushes have shown the spring.
+WEIGHED_SIGMA: Final = Constant(0.01, "of the load", "our estimate", ESTIMATE)
+PUSHED_SIGMA: Final = Constant(0.015, "of the force", "our estimate", ESTIMATE)
+#: Rider, kit and bike together are heavier than they are stated: weights from memory flatter, kit and pedals are left
+#: out. Without a scale the size classes hide it; pushes do not.
+STATED_MORE: Final = Constant(0.015, "of the load", "our estimate", ESTIMATE)
+#: Polytropic exponent of a push that was held for about 30 s: settled, but for a rest of the heat.
+PUSH_EXPONENT: Final = Normal(1.02, 0.02, "")
+#: A force of a spring test: the larger of these, standard deviation.
+PUSH_SIGMA_N: Final = Constant(10.0, "N", "our estimate", ESTIMATE)
+PUSH_SIGMA: Final = Constant(0.03, "of the force", "our estimate", ESTIMATE)
+#: A spring that was pushed may lie this far beyond what its class allows, as a share of the class's spread.
+BEYOND_CLASS: Final = Constant(0.2, "of the spread", "our estimate", ESTIMATE)
+BEYOND_CLASS_BORE: Final = {
+    "front": Constant(1.5, "of the spread", "our estimate", "our estimate: walls differ between makers"),
+    "rear": Constant(0.2, "of the spread", "our estimate", ESTIMATE),
+}
+#: Half the difference between down and up beyond this, and no seal explains it.
+MOST_FRICTION: Final = {
+    "front": Constant(90.0, "N", "our estimate", "our estimate: three times what a fork in order has"),
+    "rear": Constant(150.0, "N", "our estimate", "our estimate: three times what a shock in order has"),
+}
+#: A push further than this from the fitted spring, in standard deviations, was not made by an air spring.
+FARTHEST_PUSH: Final = Constant(3.0, "standard deviations", "our estimate", ESTIMATE)
+
+#: What share of its precision a bike's memory of a spring keeps: 1 all, 0 ends it. Seals wear from rider to rider;
+#: other spacers or another travel leave the chambers nearly as they were; a service renews seals and oil; a leak has
+#: been at work for nobody knows how long; another spring has nothing to do with what was learned.
+MEMORY_KEPT: Final = {
+    "another_rider": Constant(0.98, "of the precision", "our estimate", ESTIMATE),
+    "spacers": Constant(0.8, "of the precision", "our estimate", ESTIMATE),
+    "travel": Constant(0.5, "of the precision", "our estimate", ESTIMATE),
+    "service": Constant(0.5, "of the precision", "our estimate", ESTIMATE),
+    "leak": Constant(0.0, "of the precision", "our estimate", ESTIMATE),
+    "another_spring": Constant(0.0, "of the precision", "exact", "by definition"),
+}
 
 SPACER_VOLUME: Final = {
     "front": Constant(8.0, "cm³", "our estimate", ESTIMATE),
@@ -172,6 +220,20 @@ ASSUMED_MIN_PSI: Final = {
     "front": Constant(25.0, "psi", "our estimate", "our cautious estimate; the figure in the manual rules"),
     "rear": Constant(50.0, "psi", "our estimate", "our cautious estimate; the figure in the manual rules"),
 }
+
+#: Preload that is set where nothing is known: enough that a shock's spring cannot move at full extension.
+LEAST_PRELOAD: Final = {
+    "front": Constant(0.0, "mm", "agreed practice", PRACTICE),
+    "rear": Constant(1.0, "mm", "agreed practice", PRACTICE),
+}
+#: Used only when nobody entered what the manual allows; always marked as assumed.
+ASSUMED_MAX_PRELOAD: Final = {
+    "front": Constant(5.0, "mm", "our estimate", "our cautious estimate; the figure in the manual rules"),
+    "rear": Constant(3.0, "mm", "our estimate", "our cautious estimate; the figure in the manual rules"),
+}
+#: Steps in which preload is told: a quarter of a turn where the pitch is known, else these.
+PRELOAD_STEP_TURNS: Final = Constant(0.25, "turns", "our estimate", ESTIMATE)
+PRELOAD_STEP: Final = Constant(0.5, "mm", "our estimate", ESTIMATE)
 
 READING_SIGMA_MM: Final = {
     "front": Constant(1.0, "mm", "our estimate", "our estimate: O-ring and ruler on a stanchion"),

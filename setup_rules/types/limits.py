@@ -56,6 +56,9 @@ LIMITS: dict[str, Limit] = _by_name(
         Limit("kit_mass_kg", 0, 40, "kg", "mass"),
         Limit("bike_mass_kg", 5, 35, "kg", "mass"),
         Limit("rider_front_share_percent", 20, 60, "%", "share"),
+        Limit("front_axle_kg", 3, 150, "kg", "mass"),
+        Limit("rear_axle_kg", 3, 150, "kg", "mass"),
+        Limit("weighed_kg", 25, 235, "kg", "mass"),
         Limit("temperature_c", -30, 60, "°C", "temperature"),
         Limit("altitude_m", -430, 6000, "m", "altitude"),
         Limit("travel_mm", 40, 220, "mm", "length"),
@@ -88,6 +91,16 @@ LIMITS: dict[str, Limit] = _by_name(
         Limit("damper_n_s_per_m", 20, 60_000, "N·s/m", "damping"),
         Limit("volume_spacer_cm3", 0.5, 60, "cm³", "volume"),
         Limit("air_lubricant_cm3", 0, 40, "cm³", "volume"),
+        Limit("stocked_rates_n_per_mm", 1, 250, "N/mm", "rate"),
+        Limit("fitted_rate_n_per_mm", 1, 250, "N/mm", "rate"),
+        Limit("preload_mm_max", 0, 40, "mm", "length"),
+        Limit("preload_pitch_mm", 0.2, 6, "mm", "length"),
+        Limit("coil_stroke_mm", 20, 260, "mm", "length"),
+        Limit("pressure_psi", 5, 400, "psi", "pressure"),
+        Limit("compression_mm", 1, 260, "mm", "length"),
+        Limit("push_n", 0, 8000, "N", "force"),
+        Limit("tested_travel_mm", 20, 220, "mm", "length"),
+        Limit("tested_spacers", 0, 12, "", "count", whole=True),
     )
 )
 
@@ -96,6 +109,8 @@ LIMITS: dict[str, Limit] = _by_name(
 CORRECTION_LIMITS: dict[str, Limit] = _by_name(
     (
         Limit("set_pressure_psi", 0, 4000, "psi", "pressure"),
+        Limit("spring_rate_n_per_mm", 0, 4000, "N/mm", "rate"),
+        Limit("preload_mm", 0, 100, "mm", "length"),
         Limit("sag_mm", 0, 999, "mm", "length"),
         Limit("travel_used_mm", 0, 999, "mm", "length"),
         Limit("dip_mm", 0, 999, "mm", "length"),
@@ -142,5 +157,11 @@ def limit_of(name: str) -> Limit:
 #: Target sag outside this range, in per cent, is computed but carries a caution (common practice, no source).
 USUAL_SAG_PERCENT = (8.0, 40.0)
 
+#: Rates that a list of stocked coil springs may hold.
+MOST_RATES = 40
+
+#: Pushes that one test of a spring has at least, and may have.
+LEAST_PUSHES = 3
+MOST_PUSHES = 8
 #: Sag readings that one check may carry.
 MOST_READINGS = 6

@@ -8,17 +8,26 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Final, Literal
+
+from setup_rules.types.spring_memory import SpringMemory
 
 RidingStyle = Literal["cross_country", "trail", "enduro", "downhill", "park"]
 Stance = Literal["standing", "seated"]
 NegativeSpring = Literal["air", "coil"]
+#: What carries the bike: air under pressure, or a steel coil.
+MainSpring = Literal["air", "coil"]
 NegativeSize = Literal["small", "large"]
 #: Where the gap at the O-ring is read: with the bike standing without its rider, or with the wheel lifted.
 Datum = Literal["bike_at_rest", "wheel_off_ground"]
 ChartWeight = Literal["rider", "rider_and_kit"]
 EndName = Literal["front", "rear"]
+#: Where a spring was pushed: along the fork's legs or the shock's shaft, or at the wheel behind a linkage.
+PushedAt = Literal["spring", "wheel"]
 Pairs = tuple[tuple[float, float], ...]
+Rates = tuple[float, ...]
+#: Fields that no form and no JSON body holds: a bike brings them.
+BROUGHT_BY_BIKE: Final = frozenset({"memory"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,6 +36,40 @@ class Conditions:
 
     temperature_c: float = 20.0
     altitude_m: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpringTest:
+    """Pushes on a spring at one set pressure [psi, gauge]: compressions [mm] from fully extended, forces [N].
+
+    Each force is read once the air has settled (about 30 s), going down and coming up: their mean is the spring, half
+    their difference the friction. At the "wheel" (a shock behind its linkage) both are the wheel's, level with the
+    ground. Travel or stroke, spacers and air are those of the day; left out, they are those of the request.
+    """
+
+    pressure_psi: float
+    compression_mm: tuple[float, ...]
+    force_down_n: tuple[float, ...]
+    force_up_n: tuple[float, ...]
+    at: PushedAt = "spring"
+    tested_travel_mm: float | None = None
+    tested_spacers: int | None = None
+    temperature_c: float | None = None
+    altitude_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShopChecks:
+    """What a shop's own sag checks say of a class of springs: the pressure they need over our estimate's.
+
+    `spring_class` is as `spring_class` names it: of an end of another class nothing is said. `factor` is a factor on
+    gauge pressure, `factor_sigma` the standard deviation of its logarithm, `checks` how many bikes it comes from.
+    """
+
+    spring_class: str
+    checks: int
+    factor: float
+    factor_sigma: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +82,13 @@ class SpringEnd:
     are added to the computed start (more out when above zero): what bounce checks and rides have taught.
     `chart` holds the manual's (rider mass [kg], pressure [psi, gauge]) rows, for `chart_travel_mm` where that is
     another travel than the one installed. `rebound_points` are two known points of the rebound damper: (clicks out
-    from fully closed, damping coefficient at the spring [N·s/m]), the second further out and lighter.
+    from fully closed, damping coefficient at the spring [N·s/m]), the second further out and lighter. `memory` is what
+    earlier riders of a shop's bike taught of this spring; `shop_checks` is put there by the shop whose setup it is.
+    Neither is ever taken from who asks.
+
+    An end whose `spring` is a coil has none of the air figures. Instead it may have the rates that are to be had
+    (`stocked_rates_n_per_mm`, rising), the greatest preload that its manual allows, the stroke of the spring down to
+    coil bind, the preload that one turn gives, and the rate of the spring that is fitted.
     """
 
     negative_spring: NegativeSpring = "air"
@@ -67,6 +116,15 @@ class SpringEnd:
     chart_weight: ChartWeight = "rider_and_kit"
     chart_sag_percent: float | None = None
     chart_travel_mm: float | None = None
+    spring: MainSpring = "air"
+    stocked_rates_n_per_mm: Rates | None = None
+    preload_mm_max: float | None = None
+    coil_stroke_mm: float | None = None
+    preload_pitch_mm: float | None = None
+    fitted_rate_n_per_mm: float | None = None
+    spring_test: SpringTest | None = None
+    memory: SpringMemory | None = None
+    shop_checks: ShopChecks | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,7 +171,12 @@ class RearEnd(SpringEnd):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SetupRequest:
-    """One rider on one bike: masses [kg], riding style, where it is pumped and ridden, and its spring ends."""
+    """One rider on one bike: masses [kg], riding style, where it is pumped and ridden, and its spring ends.
+
+    `front_axle_kg` and `rear_axle_kg` are what a scale under that wheel shows with the rider on the bike, kit on, in
+    riding stance, the other wheel at the same height. `weighed_kg` is rider, kit and bike together on that day and
+    `weighed_stance` the stance, left out where they are those of the request: the share is kept, not the kilograms.
+    """
 
     rider_mass_kg: float
     riding_style: RidingStyle
@@ -121,6 +184,10 @@ class SetupRequest:
     bike_mass_kg: float = 14.0
     stance: Stance = "standing"
     rider_front_share_percent: float | None = None
+    front_axle_kg: float | None = None
+    rear_axle_kg: float | None = None
+    weighed_kg: float | None = None
+    weighed_stance: Stance | None = None
     bench: Conditions = field(default_factory=Conditions)
     ride: Conditions = field(default_factory=Conditions)
     front: FrontEnd | None = None

@@ -18,9 +18,20 @@ RULES_VERSION = "2"
 
 #: Direction of a change: clicks out or in, more or less sag or spacers.
 Way = Literal["", "out", "in", "more", "less"]
-ChangeKind = Literal["none", "sag_check", "sag_target", "rebound", "compression", "volume_spacers", "workshop"]
-#: What can be set on a bike, in the order in which it is done: shape first, then air, then clicks.
-SetNumber = Literal["travel_mm", "volume_spacers", "pressure_pa", "sag_target_mm", "rebound_out", "compression_out"]
+ChangeKind = Literal[
+    "none", "sag_check", "sag_target", "rebound", "compression", "volume_spacers", "workshop", "spring_rate"
+]
+#: What can be set on a bike, in the order in which it is done: shape first, then air or coil, then clicks.
+SetNumber = Literal[
+    "travel_mm",
+    "volume_spacers",
+    "pressure_pa",
+    "spring_rate_n_per_m",
+    "preload_mm",
+    "sag_target_mm",
+    "rebound_out",
+    "compression_out",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,8 +81,64 @@ class Curve:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CoilChoice:
+    """One coil spring that is to be had: its rate [N/m], the sag at the least preload and at the preload that suits.
+
+    Sags and preload are in mm; `reaches` says whether the second sag is within the tolerance of the target.
+    """
+
+    rate_n_per_m: float
+    least_preload_sag_mm: float
+    preload_mm: float
+    sag_mm: float
+    reaches: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoilSetup:
+    """What is set on a coil main spring: rate [N/m] and preload [mm], with what they were chosen from.
+
+    `rate_wanted_n_per_m` is the rate that would give the target sag at the least preload, low and high bound 90 % of
+    cases. `origin` says whether the rate is that one (exact), a stocked one, or that of the spring fitted. Preload
+    turns are None where the pitch is not known; `preload_max_mm` is what limit and coil bind leave.
+    """
+
+    rate_n_per_m: float
+    rate_wanted_n_per_m: float
+    rate_low_n_per_m: float
+    rate_high_n_per_m: float
+    origin: Literal["exact", "stocked", "fitted"]
+    preload_mm: float
+    preload_turns: float | None
+    preload_min_mm: float
+    preload_max_mm: float
+    preload_max_assumed: bool
+    choices: tuple[CoilChoice, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PushedSpring:
+    """The pushes of a spring test, at the spring, beside the likeliest air spring at the pressure of the test.
+
+    `pressure_pa` is gauge. `force_n` is the mean of down and up at each push, `residual_n` how far it lies above the
+    likeliest spring, `friction_n` half the difference as it was believed. `curve_mm` and `curve_n` are that spring.
+    """
+
+    pressure_pa: float
+    compression_mm: tuple[float, ...]
+    force_n: tuple[float, ...]
+    residual_n: tuple[float, ...]
+    friction_n: float
+    curve_mm: tuple[float, ...]
+    curve_n: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class EndSetup:
-    """The recommendation for one spring end. Low and high bound 90 % of cases (5th and 95th percentile)."""
+    """The recommendation for one spring end. Low and high bound 90 % of cases (5th and 95th percentile).
+
+    An end with a coil main spring has `coil`, and every pressure of it is 0.
+    """
 
     end: EndName
     travel_mm: float
@@ -106,6 +173,13 @@ class EndSetup:
     limited: bool = False
     answers_disagree: bool = False
     newest_surprise: float = 0.0
+    coil: CoilSetup | None = None
+    pushed: PushedSpring | None = None
+
+    @property
+    def setting(self) -> float:
+        """What is set on the spring: the rate of a coil [N/m], else the air pressure [Pa, gauge]."""
+        return self.pressure_pa if self.coil is None else self.coil.rate_n_per_m
 
     @property
     def tolerance_mm(self) -> float:
@@ -120,14 +194,14 @@ class EndSetup:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SagCheck:
-    """Sag readings [mm] at one set pressure [Pa, gauge], as taken at one time on one spring end.
+    """Sag readings [mm] at one set pressure [Pa, gauge], or with one coil, as taken at one time on one spring end.
 
     `readings_mm` settled any way; `from_above` eased on, `from_below` pushed down and let up.
     Conditions are those where pressure was read and sag taken; None means the bench of the request.
     """
 
     end: EndName
-    pressure_pa: float
+    pressure_pa: float = 0.0
     readings_mm: tuple[float, ...] = ()
     readings_from_above_mm: tuple[float, ...] = ()
     readings_from_below_mm: tuple[float, ...] = ()
@@ -135,6 +209,8 @@ class SagCheck:
     altitude_m: float | None = None
     datum: Datum | None = None
     confirm: bool = False
+    spring_rate_n_per_mm: float | None = None
+    preload_mm: float = 0.0
 
     @property
     def is_two_sided(self) -> bool:

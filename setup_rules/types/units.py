@@ -85,6 +85,11 @@ UNITS: Final[dict[str, tuple[Unit, ...]]] = {
         Unit("n_per_mm", "newton/millimeter", "N/mm", ("n/mm",)),
         Unit("lbf_per_in", "pound_force/inch", "lbf/in", ("lbf/in", "lb/in")),
     ),
+    "force": (
+        Unit("n", "newton", "N", ("newton", "newtons")),
+        Unit("kgf", "kilogram_force", "kg", ("kgs", "kgf", "kilo", "kilos", "kilogram", "kilograms")),
+        Unit("lbf", "pound_force", "lb", ("lbs", "lbf", "pound", "pounds")),
+    ),
     "damping": (Unit("n_s_per_m", "newton*second/meter", "N·s/m", ("ns/m", "n·s/m", "n s/m")),),
     "time": (
         Unit("h", "hour", "h", ("hr", "hrs", "hour", "hours")),
@@ -168,3 +173,5 @@ def convert(kind: str, value: float, from_key: str, to_key: str) -> float:
 
 #: One pound-force per square inch in pascals: pound, standard gravity and inch are exact (NIST SP 811).
 PSI_PA: Final = 0.453_592_37 * 9.806_65 / 0.0254**2
+#: One pound-force per inch in newtons per metre: exact likewise.
+LBF_PER_IN_N_PER_M: Final = 0.453_592_37 * 9.806_65 / 0.0254

@@ -75,6 +75,47 @@ DEFAULT_STEPS: Final[tuple[Step, ...]] = (
 )
 
 
+#: What belongs to air alone: on a coil main spring there is none to let out, to space or to hold.
+_AIR_STEPS: Final = frozenset({"release", "release_again", "clearance"})
+_AIR_KINDS: Final = frozenset({"leak", "travel"})
+#: What a coil needs instead before it is taken off.
+PRELOAD_STEP: Final = Step(
+    key="preload",
+    kind="tick",
+    title=N_("Preload turned back: the coil spring is loose before it is taken off"),
+    safety=True,
+    fixed=True,
+)
+
+
+def steps_for_spring(steps: Sequence[Step], *, coil: bool) -> tuple[Step, ...]:
+    """Return a checklist for an end with a coil main spring, or with air again; what was done in it stays.
+
+    Examples
+    --------
+    >>> coil = steps_for_spring(DEFAULT_STEPS, coil=True)
+    >>> [step.key for step in coil if step.safety]
+    ['eyes', 'preload']
+    >>> [step.key for step in steps_for_spring(coil, coil=False) if step.safety]
+    ['eyes', 'release', 'release_again', 'clearance']
+    """
+    known = {step.key for step in steps}
+    if not coil and PRELOAD_STEP.key not in known:
+        return tuple(steps)
+    if coil:
+        kept = [step for step in steps if step.state == "done" or not _is_for_air(step)]
+        added: tuple[Step, ...] = () if PRELOAD_STEP.key in known else (PRELOAD_STEP,)
+    else:
+        kept = [step for step in steps if step.key != PRELOAD_STEP.key or step.state == "done"]
+        added = tuple(step for step in DEFAULT_STEPS if step.fixed and step.key not in known)
+    first = sum(1 for step in kept if step.key == "eyes")
+    return (*kept[:first], *added, *kept[first:])
+
+
+def _is_for_air(step: Step) -> bool:
+    return step.key in _AIR_STEPS or step.kind in _AIR_KINDS
+
+
 def torque_verdict(step: Step) -> TorqueVerdict | None:
     """Return how the torque of a step lies in its manual's range, None where none was entered."""
     v = step.values

@@ -58,6 +58,7 @@ def pages() -> list[str]:
             "/shop",
             "/shop/password",
             "/shop/staff",
+            "/shop/tokens",
         ),
         *(
             f"/s/{code}{p}"

@@ -56,7 +56,7 @@ def test_a_unit_with_its_chart_sets_the_start_of_a_setup(
     page.get_by_role("button", name="Save fork or shock").click()
     expect(page.get_by_role("status")).to_contain_text("Saved")
     look(page, violations)
-    for path in ("/shop/units/import", "/shop/staff"):
+    for path in ("/shop/units/import", "/shop/staff", "/shop/tokens"):
         page.goto(f"{server}{path}")
         look(page, violations)
     page.goto(server)

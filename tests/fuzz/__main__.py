@@ -19,6 +19,8 @@ from tests.fuzz.forms import fuzz_forms
 from tests.fuzz.judge import Judge
 from tests.fuzz.readback import read_everything_back
 from webapp import create_app
+from webapp.accounts.actions.open_shop import open_shop
+from webapp.accounts.actions.tokens import create_token
 
 SETTINGS: Final = {
     "PUBLIC_BASE_URL": "http://localhost",
@@ -36,7 +38,9 @@ def run_api(folder: Path, requests: int, seed: int) -> Judge:
     """Fuzz the JSON interface and read back what it took."""
     app = make_app(folder)
     judge = Judge(app)
-    fuzz_api(judge, requests, seed)
+    with app.app_context():
+        token = create_token(open_shop("Lantern Lane", "mira", "three grey herons asleep"), "fuzz")
+    fuzz_api(judge, requests, seed, token)
     opened = read_everything_back(app, judge)
     _tell("JSON interface", judge, opened)
     return judge

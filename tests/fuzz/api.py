@@ -27,12 +27,12 @@ STEPS, CHAINS = 12, 100
 CHECKS = [not_a_server_error, status_code_conformance, content_type_conformance, response_schema_conformance]
 
 
-def fuzz_api(judge: Judge, requests: int, first_seed: int) -> None:
+def fuzz_api(judge: Judge, requests: int, first_seed: int, token: str) -> None:
     """Send about `requests` requests in chains that follow the description's links, and blame what does not fit it."""
     until = judge.requests + requests
-    codes = _make_setups(judge)
+    codes, bikes = _make_setups(judge), _make_bikes(judge, token)
     schema = schemathesis.openapi.from_wsgi("/api/v1/openapi.json", judge)
-    machine = _machine(schema.as_state_machine(), judge, codes)
+    machine = _machine(schema.as_state_machine(), judge, codes, {"Authorization": f"Bearer {token}"}, bikes)
     number = first_seed
     while judge.requests < until:
         _run(machine, max(1, min(CHAINS, (until - judge.requests) // STEPS)), number)
@@ -45,13 +45,33 @@ def _make_setups(judge: Judge) -> list[str]:
     return [client.post("/api/v1/setups", json=body).json["code"] for body in (WHOLE_REQUEST, FORK, SHOCK, COIL)]
 
 
-def _machine(base: type[APIStateMachine], judge: Judge, codes: list[str]) -> type[APIStateMachine]:
+def _make_bikes(judge: Judge, token: str) -> list[int]:
+    """Return the numbers of bikes to work on, and have each ridden once."""
+    client, sent = Client(judge), {"headers": {"Authorization": f"Bearer {token}"}}
+    bikes = []
+    for number, ends in enumerate((FORK, SHOCK)):
+        body = {"number": str(number), **{name: ends[name] for name in ("front", "rear") if name in ends}}
+        bike = client.post("/api/v1/bikes", json=body, **sent).json["bike"]
+        client.post(f"/api/v1/bikes/{bike}/setups", json={"rider_mass_kg": 70}, **sent)
+        bikes.append(bike)
+    return bikes
+
+
+def _machine(
+    base: type[APIStateMachine], judge: Judge, codes: list[str], headers: dict[str, str], bikes: list[int]
+) -> type[APIStateMachine]:
     class Machine(base):  # type: ignore[valid-type, misc]
         def before_call(self, case: Any) -> None:
             code = (case.path_parameters or {}).get("code")
             place = zlib.crc32(str(code).encode("utf-8", "replace")) % (len(codes) + 1)
             if code is not None and len(str(code)) != CODE_LENGTH and place < len(codes):
                 case.path_parameters["code"] = codes[place]
+            bike = (case.path_parameters or {}).get("bike")
+            place = zlib.crc32(str(bike).encode("utf-8", "replace")) % (len(bikes) + 1)
+            if bike is not None and place < len(bikes):
+                case.path_parameters["bike"] = bikes[place]
+            if case.path.startswith("/api/v1/bikes") and zlib.crc32(repr(case.body).encode("utf-8", "replace")) % 16:
+                case.headers.update(headers)
 
         def validate_response(self, response: Any, case: Any, **_more: Any) -> None:
             try:

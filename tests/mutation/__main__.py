@@ -34,6 +34,7 @@ RULES = Project(
         "--confcutdir=tests/kept",
         "--deselect=tests/kept/test_kept_answers.py::test_the_json_interface_says_what_it_said",
     ),
+    reading=("tests/setup_rules/types/test_decisions.py",),
     early=("tests/kept/test_kept_answers.py::test_every_kept_case_answers_with_the_same_numbers[",),
 )
 

@@ -33,6 +33,8 @@ class Project:
     arguments: tuple[str, ...] = ()
     #: Tests that notice most changes for their time, by how their names begin: they come early.
     early: tuple[str, ...] = ()
+    #: Test files that read the package's own text, whose lines they never reach: they judge what survives the others.
+    reading: tuple[str, ...] = ()
 
     def test_files(self) -> list[str]:
         """Return the files with tests, below the root."""

@@ -53,7 +53,7 @@ class Reach:
 
     def within(self, tests: dict[str, int], most_seconds: float) -> dict[str, int]:
         """Return the first tests that together take no longer; always the first one."""
-        spent = list(itertools.accumulate(self.seconds[test] for test in tests))
+        spent = list(itertools.accumulate(self.seconds.get(test, 0.0) for test in tests))
         return {test: tests[test] for place, test in enumerate(tests) if place == 0 or spent[place] <= most_seconds}
 
     def in_order(self, tests: set[str]) -> dict[str, int]:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from tests.mutation.figures import (
     Equivalent,
@@ -26,6 +27,8 @@ from tests.mutation.reach import Chooser, Near, measure_reach
 
 Say = Callable[[str], None]
 MOST_SECONDS_OF_A_TRIAL = 600.0
+#: A test that reads the package's text takes no longer.
+SECONDS_OF_READING = 60
 
 
 @dataclass(frozen=True)
@@ -85,7 +88,7 @@ class Trials:
 
     def _try(self, mutant: Mutant, copy: Copy) -> Verdict:
         path, line = mutant.module.path, mutant.line
-        tests = self.chooser.tests_for(path, line)
+        tests = self.chooser.tests_for(path, line) or reading_tests(copy.project)
         if not tests:
             return Verdict(mutant, "", 0, 0.0)
         tests = self.chooser.within(tests, self.choice.seconds_of_tests)
@@ -108,13 +111,26 @@ def try_mutant(mutant: Mutant, tests: dict[str, int], copy: Copy, in_place: bool
     if in_place:
         answer = copy.ask_in_place(mutant.module.path, source, tests, MOST_SECONDS_OF_A_TRIAL)
     if answer["code"] == 6:
-        copy.write(mutant.module.path, source)
-        answer = copy.ask(question(tests, copy.project))
-        copy.write(mutant.module.path, mutant.module.source)
+        answer = _ask_anew(mutant, tests, copy)
     if answer["code"] == 5:
         raise RuntimeError(f"No test ran for {mutant.change}.")
+    if answer["code"] == 0 and copy.project.reading:
+        answer = _ask_anew(mutant, reading_tests(copy.project), copy)
     by = "" if answer["code"] == 0 else answer["failed"] or f"end of the process ({answer['code']})"
     return Verdict(mutant, by, len(tests), time.perf_counter() - started)
+
+
+def reading_tests(project: Project) -> dict[str, int]:
+    """Return the test files that read the package's text, with the seconds that each may take."""
+    return dict.fromkeys(project.reading, SECONDS_OF_READING)
+
+
+def _ask_anew(mutant: Mutant, tests: dict[str, int], copy: Copy) -> dict[str, Any]:
+    """Return how tests end that import the changed module, and read its text, anew."""
+    copy.write(mutant.module.path, mutant.source or "")
+    answer = copy.ask(question(tests, copy.project))
+    copy.write(mutant.module.path, mutant.module.source)
+    return answer
 
 
 def question(tests: dict[str, int], project: Project) -> dict[str, object]:

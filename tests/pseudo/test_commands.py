@@ -13,6 +13,7 @@ from flask import Flask
 
 from tests.pseudo.catalogue import PseudoTexts, outside
 from tests.pseudo.walk import NO_WORDS
+from webapp.calibration.anonymous_file import FIRST_LINE
 from webapp.commands import demo_data, serve
 from webapp.commands.cli import main
 from webapp.ground import config
@@ -27,8 +28,9 @@ ARGPARSE: Final = (
     r"^setup-card[\w -]*: (?:error: argument --port: )?",
     r"\bSETUP_CARD_\w+",
     r"^ +(?:-h?\s*, --help|--host HOST|--port PORT|--role \{staff,owner\}|TASK)(?: |$)",
+    r"^ +(?:--shop SHOP|--pool FILE.*FILE \.\.\.\]?)(?: |$)",
     r"^ +(?:name|login|file|--replace|shop|staff)(?: |$)",
-    r"^ +(?:serve|doctor|demo|purge|backup|restore|export-shop|import-shop)(?: |$)",
+    r"^ +(?:serve|doctor|demo|purge|token|backup|restore|export-shop|import-shop|calibration)(?: |$)",
 )
 #: The demo's invented bikes and shop, and where things lie.
 TYPED: Final = (
@@ -58,7 +60,11 @@ def said(capsys: pytest.CaptureFixture[str]) -> list[str]:
 
 
 @pytest.mark.parametrize(
-    "arguments", [["--help"], *([task, "--help"] for task in ("serve", "shop", "staff", "backup", "restore"))]
+    "arguments",
+    [
+        ["--help"],
+        *([task, "--help"] for task in ("serve", "shop", "staff", "token", "backup", "restore", "calibration")),
+    ],
 )
 def test_help(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit):
@@ -78,6 +84,16 @@ def test_a_task(task: str, capsys: pytest.CaptureFixture[str], monkeypatch: pyte
     monkeypatch.setenv("SETUP_CARD_RATE_LINK", "1 per minute")
     main([task])
     assert not said(capsys)
+
+
+def test_how_right_we_are(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    main(["demo"])
+    capsys.readouterr()
+    file = tmp_path / "one.csv"
+    file.write_text(f"{FIRST_LINE}\nspring_class,held,factor\nfork_36_air,yes,1.10\n", encoding="utf-8")
+    for arguments in ([], ["--shop", "7"], ["--pool", str(file)], ["--pool", str(file), str(file)]):
+        main(["calibration", *arguments])
+        assert not said(capsys)
 
 
 def test_copies(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

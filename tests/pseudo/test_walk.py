@@ -30,6 +30,7 @@ MACHINE_KEYS: Final = frozenset(
         "riding_style",
         "rules_version",
         "negative_spring",
+        "spring",
         "chart_weight",
         "felt",
         "bike_label",
@@ -43,6 +44,13 @@ MACHINE_KEYS: Final = frozenset(
         "setup_code",
         "origin",
         "template",
+        "tag",
+        "number",
+        "label",
+        "unit",
+        "what",
+        "stands_since",
+        "datum",
     }
 )
 #: The interface's own description speaks to programmers, in the language of its field names; an owner's file holds a

@@ -93,12 +93,84 @@ def walk(folder: Path) -> Walked:
         walked = Walked(manifest, app, endpoints=endpoints)
         for role in ("rider", "owner", "staff"):
             _crawl(walked, role)
+        _walk_coils(walked)
         for number, (role, path, data) in enumerate(_refused(manifest)):
             answer = client_of(walked, role).post(path, data=data)
             walked.answers[f"post {number} {role} {path} {data}"] = answer
         for number, (path, body) in enumerate(_bodies(manifest)):
             walked.answers[f"api {number} {path} {body}"] = app.test_client().post(f"/api/v1/{path}", json=body)
+        _use_a_tool(walked)
     return walked
+
+
+#: A bike with coils at both ends, and what is entered on it afterwards.
+COILS: Final = {
+    "rider_mass_kg": "78",
+    "riding_style": "trail",
+    "front.wanted": "y",
+    "front.travel_mm": "140",
+    "front.spring": "coil",
+    "front.stocked_rates_n_per_mm": "7 8 9 10 11",
+    "rear.wanted": "y",
+    "rear.stroke_mm": "55",
+    "rear.wheel_travel_mm": "145",
+    "rear.spring": "coil",
+    "rear.stocked_rates_n_per_mm": "350 400 450 500 lb/in",
+    "rear.preload_pitch_mm": "1.25",
+    "rear.coil_stroke_mm": "57",
+    "bike_label": "Otter 9, plum",
+}
+COIL_ENTRIES: Final = (
+    ("sag-check", {"front.spring_rate_n_per_mm": "9", "front.preload_mm": "0", "front.readings_mm-0": "41"}),
+    ("sag-check", {"rear.spring_rate_n_per_mm": "450 lb/in", "rear.preload_mm": "9", "rear.readings_mm-0": "22"}),
+    ("ride?end=front", {"end": "front", "felt": "hits_the_end"}),
+    ("what-if", {"rear.stocked_rates_n_per_mm": "60 70 80", "riding_style": "enduro", "do": "save"}),
+    ("what-if", {"rear.fitted_rate_n_per_mm": "900", "riding_style": "enduro"}),
+    ("sag-check", {"rear.spring_rate_n_per_mm": "900", "rear.readings_mm-0": "22"}),
+    ("travel", {"travel_mm": "120", "longest_travel_mm": "160"}),
+)
+
+
+def _walk_coils(walked: Walked) -> None:
+    """Make a bike with coils, enter what can be entered, and look at every page and answer of it."""
+    client = client_of(walked, "rider")
+    for text in ("400 450", "soft", "8 9 bar"):
+        walked.answers[f"coils {text}"] = client.post("/", data={**COILS, "front.stocked_rates_n_per_mm": text})
+    made = client.post("/", data={**COILS, "confirm": "y"})
+    assert made.status_code == 303, made.text
+    code = urlsplit(made.headers["Location"]).path.rsplit("/", 1)[-1]
+    for number, (path, data) in enumerate(COIL_ENTRIES):
+        walked.answers[f"coils {number} {path}"] = client.post(f"/s/{code}/{path}", data={**data, "confirm": "y"})
+    pages = ("", "/history", "/print", "/sag-check", "/what-if", "/1", "/2/answer", "/3/answer", "/4/answer")
+    for path in (*(f"/s/{code}{page}" for page in pages), *(f"/api/v1/setups/{code}{p}" for p in ("", "/revisions"))):
+        walked.answers[f"coils {path}"] = client.get(path)
+
+
+def _use_a_tool(walked: Walked) -> None:
+    """Make an access key on its page, and send with it all that a tool sends about bikes, right and wrong."""
+    page = client_of(walked, "owner").post("/shop/tokens", data={"name": "Fen 34"})
+    walked.answers["post tokens"] = page
+    token = re.search(r'class="secret">([0-9A-Z]{26})<', page.text)
+    assert token
+    bike = {"number": "Reed 32", "label": "Sedge 55", "front": {"travel_mm": 140}}
+    fork = {"end": "front", "event": "leak"}
+    sent: tuple[tuple[str, Any], ...] = (
+        *(("", body) for body in (bike, bike, {}, {**bike, "number": 5}, {**bike, "front": {"unit": "none"}})),
+        *(("/1/setups", body) for body in ({"rider_mass_kg": 78}, {"bike_mass_kg": 9}, [])),
+        *(("/1/standing", body) for body in ({"front": {"pressure_psi": 60}}, {}, {"rear": {}}, {"setup": 5})),
+        ("/1/standing", {"front": {"rebound_clicks_out": 99}, "side": 1}),
+        *(("/1/events", body) for body in (fork, {}, {**fork, "fitted": 3}, {**fork, "version": 1})),
+        ("/1/events", {"end": "rear", "event": "service"}),
+        ("/99/standing", {}),
+        ("/1", None),
+    )
+    for key in (token[1], "none"):
+        for number, (path, body) in enumerate(sent):
+            how = {"method": "GET"} if body is None else {"method": "POST", "json": body}
+            headers = {"Authorization": f"Bearer {key}"}
+            answer = walked.app.test_client().open(f"/api/v1/bikes{path}", headers=headers, **how)  # type: ignore[arg-type]
+            walked.answers[f"tool {number} {path} {key} {body}"] = answer
+    walked.answers["post revoke"] = client_of(walked, "owner").post("/shop/tokens/1/revoke")
 
 
 def client_of(walked: Walked, role: str) -> FlaskClient:
@@ -148,7 +220,14 @@ def _seeds(manifest: dict[str, Any]) -> Iterator[str]:
         yield from (f"/api/v1/setups/{code}{p}" for p in ("", "/revisions"))
     for one in manifest["gone"].values():
         yield from (f"/s/{one['code']}", f"/api/v1/setups/{one['code']}")
-    yield from ("/shop", "/shop?q=zebra", "/shop/units?retired=1", "/shop/bench?q=zebra", "/shop/bench/NOSUCH")
+    yield from (
+        "/shop",
+        "/shop?q=zebra",
+        "/shop/units?retired=1",
+        "/shop/calibration/checks.csv",
+        "/shop/bench?q=zebra",
+        "/shop/bench/NOSUCH",
+    )
     for code in manifest["records"].values():
         yield from (
             f"/shop/bench/{code}{p}"
@@ -227,7 +306,9 @@ def _refused(manifest: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any
     unit = {"kind": "fork", "name": "Fen 34", "travels_mm": "120", "chart1.rows": "80 88\n70 90"}
     for path, form in (("units/new", {}), ("units/new", unit), ("units/import", {}), ("staff", {}), ("password", {})):
         yield "owner", f"/shop/{path}", form
+    yield "owner", "/shop/tokens", {}
     yield "owner", "/shop/units/1", {}
+    yield "owner", "/shop/calibration/switch", {"what": "use"}
     yield "owner", "/shop/staff/2/password", {}
     yield "owner", "/shop/staff/1/change", {"active": ""}
     for path in ("new", "checklist"):

@@ -11,10 +11,14 @@
 - actions/open_shop: Creates a shop with its first account: on the command line, or by the one-time link of a first …
 - actions/passwords: Passwords: hashed by Argon2id, checked in the same time whether or not there is anything to check.
 - actions/throttle: Slows down guessing: attempts are counted for each login and each network, in the database all …
+- actions/tokens: Tokens for a shop's tools: made and shown once, listed, revoked, and held against what a request …
+- bearer: Who calls the JSON interface with a token of a shop: `Authorization: Bearer …`. No cookie is looked at.
 - forms: The forms for accounts: log in, open a shop, change a password, add an account.
 - known_device: The mark of a browser in which an account was logged in before: what others guess does not keep it out.
+- pages: The strings of the shop's token list.
 - queries: Statements about shops, their staff and log-in attempts; each takes the connection of its caller.
 - staff: Who is signed in, as views and other actions see it: immutable, without the password.
 - views/log_in: Log in and out, change one's own password, and the one-time link of the first start.
 - views/staff: The owner's page of accounts: add, new password, role, close and open.
+- views/tokens: The page of the tokens that a shop's tools use: listed, made and shown once, revoked.
 """

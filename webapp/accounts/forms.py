@@ -67,3 +67,9 @@ class ResetForm(PageForm):
     """A new password for an account whose holder forgot theirs."""
 
     password = SecretField(_l("New password"), autocomplete="new-password", hint=_NEW_PASSWORD_HINT)
+
+
+class TokenForm(PageForm):
+    """A new token for one of the shop's tools."""
+
+    name = TextField(60, _l("Name of the tool"), hint=_l("So that you know later which access key to revoke."))

@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, bindparam, delete, func, insert, select, update
 
 from webapp.ground.database.hold import hold
-from webapp.ground.database.shop_rows import LogInAttemptsRow, OpeningLinkRow, ShopRow, StaffRow
+from webapp.ground.database.shop_rows import ApiTokenRow, LogInAttemptsRow, OpeningLinkRow, ShopRow, StaffRow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,6 +25,20 @@ class StaffRecord:
     session_epoch: int
     created_at: datetime
     disabled_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TokenRecord:
+    """A token's row without its hash, with the login of who made it."""
+
+    token_id: int
+    shop_id: int
+    staff_id: int
+    login: str
+    name: str
+    created_at: datetime
+    last_used_at: datetime | None
+    revoked_at: datetime | None
 
 
 def _staff_columns() -> Any:
@@ -74,6 +88,12 @@ def shop_by_name(connection: Connection, name: str) -> int | None:
     """Return the number of the first shop with this name, case aside, or None."""
     statement = select(ShopRow.id).where(func.lower(ShopRow.name) == name.lower()).order_by(ShopRow.id)
     return connection.execute(statement).scalar()
+
+
+def shop_names(connection: Connection) -> tuple[tuple[int, str], ...]:
+    """Return (number, name) of every shop, by name."""
+    rows = connection.execute(select(ShopRow.id, ShopRow.name).order_by(ShopRow.name, ShopRow.id))
+    return tuple((row.id, row.name) for row in rows)
 
 
 def hold_shop(connection: Connection, shop_id: int) -> None:
@@ -172,3 +192,59 @@ def opening_link_expiry(connection: Connection, token_hash: str) -> datetime | N
 def use_up_opening_link(connection: Connection, token_hash: str) -> bool:
     """Remove an opening link; false when another request used it first."""
     return connection.execute(delete(OpeningLinkRow).where(OpeningLinkRow.token_hash == token_hash)).rowcount == 1
+
+
+def _token_columns() -> Any:
+    return select(
+        ApiTokenRow.id.label("token_id"),
+        ApiTokenRow.shop_id,
+        ApiTokenRow.staff_id,
+        StaffRow.login,
+        ApiTokenRow.name,
+        ApiTokenRow.created_at,
+        ApiTokenRow.last_used_at,
+        ApiTokenRow.revoked_at,
+    ).join(StaffRow, StaffRow.id == ApiTokenRow.staff_id)
+
+
+_TOKEN_BY_HASH = _token_columns().where(ApiTokenRow.token_hash == bindparam("token_hash"))
+
+
+def token_by_hash(connection: Connection, token_hash: str) -> TokenRecord | None:
+    """Return the token that has this hash, also a revoked one, or None."""
+    row = connection.execute(_TOKEN_BY_HASH, {"token_hash": token_hash}).first()
+    return None if row is None else TokenRecord(**row._mapping)
+
+
+def tokens_of_shop(connection: Connection, shop_id: int) -> tuple[TokenRecord, ...]:
+    """Return every token of a shop, the newest first."""
+    statement = _token_columns().where(ApiTokenRow.shop_id == shop_id).order_by(ApiTokenRow.id.desc())
+    return tuple(TokenRecord(**row._mapping) for row in connection.execute(statement))
+
+
+def count_tokens(connection: Connection, shop_id: int) -> int:
+    """Return how many tokens a shop ever made."""
+    statement = select(func.count()).select_from(ApiTokenRow).where(ApiTokenRow.shop_id == shop_id)
+    return int(connection.execute(statement).scalar_one())
+
+
+def insert_token(
+    connection: Connection, *, shop_id: int, staff_id: int, name: str, token_hash: str, now: datetime
+) -> None:
+    """Store a new token by its hash."""
+    values = {"shop_id": shop_id, "staff_id": staff_id, "name": name, "token_hash": token_hash, "created_at": now}
+    connection.execute(insert(ApiTokenRow).values(**values))
+
+
+def revoke_token(connection: Connection, shop_id: int, token_id: int, now: datetime) -> bool:
+    """End a token of a shop; false where the shop has no such token. One that has ended keeps its moment."""
+    own = (ApiTokenRow.shop_id == shop_id, ApiTokenRow.id == token_id)
+    if connection.execute(select(ApiTokenRow.id).where(*own)).first() is None:
+        return False
+    connection.execute(update(ApiTokenRow).where(*own, ApiTokenRow.revoked_at.is_(None)).values(revoked_at=now))
+    return True
+
+
+def note_token_use(connection: Connection, token_id: int, now: datetime) -> None:
+    """Remember when a token was used last."""
+    connection.execute(update(ApiTokenRow).where(ApiTokenRow.id == token_id).values(last_used_at=now))

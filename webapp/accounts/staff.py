@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final, Literal
 
-from webapp.accounts.queries import StaffRecord
+from webapp.accounts.queries import StaffRecord, TokenRecord
+
+__all__ = ["ROLES", "Role", "StaffMember", "TokenRecord", "staff_member"]
 
 Role = Literal["owner", "staff"]
 ROLES: Final = ("owner", "staff")

@@ -1,7 +1,8 @@
 """The command line: serve, shop and staff, demo, doctor, purge.
 
-- accounts: The `shop` and `staff` tasks: accounts made on the command line, the password asked for and never shown.
+- accounts: The `shop`, `staff` and `token` tasks: accounts made on the command line, the password asked for and …
 - backup: The `backup` and `restore` tasks: the embedded database to a file and back, checked by opening the copy.
+- calibration: The `calibration` task: how right the numbers were, by the checks stored here or by the files of …
 - check_schema: What the database holds, for the `doctor` task.
 - cli: The command line: `setup-card serve` and the tasks beside it.
 - demo: The `demo` task: fills an invented shop's own lists, to look at and to print.

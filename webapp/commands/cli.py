@@ -73,6 +73,7 @@ def _parser() -> argparse.ArgumentParser:
     tasks.add_parser("purge", help=_("delete expired setups"))
     _add_copies(tasks)
     _add_moves(tasks)
+    _add_calibration(tasks)
     shop = tasks.add_parser("shop", help=_("create a shop and its owner's account; asks for the password"))
     shop.add_argument("name", help=_("name of the shop"))
     shop.add_argument("login", help=_("login of its owner"))
@@ -82,6 +83,9 @@ def _parser() -> argparse.ArgumentParser:
     staff.add_argument(
         "--role", choices=("staff", "owner"), default="staff", help=_("role of the account (default: staff)")
     )
+    token = tasks.add_parser("token", help=_("make an access key for one of a shop's tools and print it once"))
+    token.add_argument("shop", help=_("name of the shop"))
+    token.add_argument("name", help=_("name of the tool"))
     return parser
 
 
@@ -94,6 +98,15 @@ def _add_copies(tasks: Any) -> None:
         "--replace",
         action="store_true",
         help=_("also where setups are stored; they are copied to the data folder first"),
+    )
+
+
+def _add_calibration(tasks: Any) -> None:
+    checks = tasks.add_parser("calibration", help=_("show how often the stated ranges held, by the sag checks saved"))
+    asked = checks.add_mutually_exclusive_group()
+    asked.add_argument("--shop", help=_("name of the shop (default: every shop)"))
+    asked.add_argument(
+        "--pool", type=Path, nargs="+", metavar="FILE", help=_("make one table from the files of several shops")
     )
 
 
@@ -155,12 +168,20 @@ def _run(chosen: argparse.Namespace) -> int:
         if chosen.task == "export-shop":
             return export(chosen.shop, chosen.file)
         return take_in(chosen.shop, chosen.file, leave_out_differing=chosen.leave_out_differing)
+    if chosen.task == "calibration":
+        from webapp.commands.calibration import pool, report
+
+        return pool(chosen.pool) if chosen.pool else report(chosen.shop)
     if chosen.task in ("shop", "staff"):
         from webapp.commands.accounts import add_staff, open_new_shop
 
         if chosen.task == "shop":
             return open_new_shop(chosen.name, chosen.login)
         return add_staff(chosen.shop, chosen.login, chosen.role)
+    if chosen.task == "token":
+        from webapp.commands.accounts import make_token
+
+        return make_token(chosen.shop, chosen.name)
     from webapp.commands.purge import purge
 
     return purge()

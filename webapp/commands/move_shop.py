@@ -86,6 +86,8 @@ def _report(done: ImportedShop) -> None:
             "Added %(setups)d setups, %(revisions)d versions, %(units)d forks and shocks, %(records)d service records."
         )
         _say(text % {name: getattr(done, name) for name in ("setups", "revisions", "units", "records")})
+    if done.bikes:
+        _say(_("Bikes added: %(n)d.", n=done.bikes))
     if done.brought_up:
         _say(_("Service records that were brought up to date: %(n)d.", n=done.brought_up))
     if done.left_out:
@@ -94,6 +96,8 @@ def _report(done: ImportedShop) -> None:
         _say(_("Accounts added, closed and without a password: %(logins)s.", logins=", ".join(done.accounts)))
     if done.gone:
         _say(_("Setups that were deleted or given a new link here, and stay so: %(n)d.", n=done.gone))
+    if done.keeps_factors:
+        _say(_("The shop here uses its own sag checks in another way, and keeps it."))
     if done.keeps_checklist:
         _say(_("The shop here has its own checklist, and keeps it."))
 

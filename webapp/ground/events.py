@@ -8,3 +8,5 @@ from blinker import Signal
 
 #: A setup was erased or got another link: whatever was made from it must be forgotten. Sent by the code that was.
 setup_gone: Final = Signal()
+#: A revision was added to a setup: sent inside its transaction by its kind, with `connection`, `setup_id` and `setup`.
+revision_added: Final = Signal()

@@ -9,6 +9,7 @@ from typing import Any
 from setup_rules import Problem
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
+from webapp.library.bench_test import test_data
 from webapp.library.suspension_unit import SHARED_NUMBERS, SHARED_WORDS, SuspensionUnit, SuspensionUnitChart
 
 #: Travels that differ by less are one [mm].
@@ -29,7 +30,7 @@ def with_suspension_unit(suspension_unit: SuspensionUnit, typed: Mapping[str, An
     if travel is None:
         return whole
     _fit_volume(suspension_unit, typed, whole, float(travel))
-    return _chart_values(suspension_unit, float(travel)) | whole
+    return _chart_values(suspension_unit, float(travel)) | _test_values(suspension_unit, float(travel)) | whole
 
 
 def suspension_unit_problems(suspension_unit: SuspensionUnit, values: Mapping[str, Any]) -> tuple[Problem, ...]:
@@ -67,7 +68,7 @@ def chart_for(suspension_unit: SuspensionUnit, travel_mm: float) -> SuspensionUn
 
 def assumed_fields(suspension_unit: SuspensionUnit) -> tuple[str, ...]:
     """Return the fields of a suspension unit that are not known and fall back to the size class."""
-    skipped = {"name", "note", "kind", "travels_mm", "charts", "travel_spacers_mm", "rebound_points"}
+    skipped = {"name", "note", "kind", "travels_mm", "charts", "travel_spacers_mm", "rebound_points", "spring_test"}
     coil = suspension_unit.negative_spring == "coil"
     skipped |= (
         {"port_position_mm", "negative_volume_cm3", "negative_size"}
@@ -116,3 +117,12 @@ def _chart_values(suspension_unit: SuspensionUnit, travel_mm: float) -> dict[str
     if abs(chart.travel_mm - travel_mm) > _SAME_MM:
         values["chart_travel_mm"] = chart.travel_mm
     return values
+
+
+def _test_values(suspension_unit: SuspensionUnit, travel_mm: float) -> dict[str, Any]:
+    """Return the pushes that were measured on this fork, or on this shock at the stroke that is fitted."""
+    test = suspension_unit.spring_test
+    if test is None:
+        return {}
+    same = abs((test.tested_travel_mm or travel_mm) - travel_mm) <= _SAME_MM
+    return {"spring_test": test_data(test)} if same or suspension_unit.kind == "fork" else {}

@@ -6,6 +6,7 @@ The rules' own reader judges whatever they have a word for, so that an entry can
 from __future__ import annotations
 
 import difflib
+import functools
 import itertools
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, fields
@@ -17,6 +18,7 @@ from webapp.ground.text import numbers
 from webapp.ground.text.free_text import text_problem
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.sentences import say
+from webapp.library.bench_test import read_bench_test, test_data
 from webapp.library.service_lines import read_lines
 from webapp.library.suspension_unit import (
     FORK_ONLY,
@@ -54,6 +56,8 @@ def suspension_unit_data(suspension_unit: SuspensionUnit) -> dict[str, Any]:
         data["charts"] = [
             {k: _read_list(v) for k, v in asdict(c).items() if v is not None} for c in suspension_unit.charts
         ]
+    if suspension_unit.spring_test is not None:
+        data["spring_test"] = test_data(suspension_unit.spring_test)
     return data
 
 
@@ -194,6 +198,8 @@ def _judge(kind: str, given: Mapping[str, Any], values: dict[str, Any], problems
         problems.append(Problem("positive_volume_cm3", message))
     asked = _read_asked(kind, end, longest or _ANY_TRAVEL_MM.get(kind, 120.0), problems, _no_prefix)
     values |= {key: getattr(asked, key) for key in end} if asked is not None else {}
+    fitted = longest or _ANY_TRAVEL_MM.get(kind, 120.0)
+    values |= read_bench_test(given, end, fitted, functools.partial(_read_asked, kind), problems)
     values["charts"] = _charts(kind, given.get("charts") or (), values["travels_mm"], problems)
 
 

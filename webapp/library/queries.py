@@ -1,4 +1,4 @@
-"""Statements about a shop's forks and shocks; each names the shop, so that no other shop's are ever found."""
+"""Statements about a shop's library and what its checks move; each names the shop, so that no other's is ever found."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, func, insert, select, update
 from sqlalchemy.sql import Select
 
-from webapp.ground.database.shop_rows import SuspensionUnitRow
+from webapp.ground.database.shop_rows import ClassFactorsRow, StaffRow, SuspensionUnitRow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,3 +166,42 @@ def set_retired(connection: Connection, shop_id: int, suspension_unit_id: int, r
         SuspensionUnitRow.shop_id == shop_id, SuspensionUnitRow.id == suspension_unit_id
     )
     return connection.execute(statement.values(retired_at=retired_at)).rowcount == 1
+
+
+def newest_class_factors(connection: Connection, shop_id: int) -> tuple[int, list[Any]]:
+    """Return (number, factors) of what a shop lets its own checks move now; (0, []) where it never did."""
+    statement = (
+        select(ClassFactorsRow.number, ClassFactorsRow.factors)
+        .where(ClassFactorsRow.shop_id == shop_id)
+        .order_by(ClassFactorsRow.number.desc())
+    )
+    row = connection.execute(statement.limit(1)).first()
+    return (0, []) if row is None else (row.number, row.factors)
+
+
+def class_factors(connection: Connection, shop_id: int, limit: int) -> tuple[Row[Any], ...]:
+    """Return the newest states of what a shop let its checks move, newest first: number, factors, made_at, login."""
+    statement = (
+        select(ClassFactorsRow.number, ClassFactorsRow.factors, ClassFactorsRow.made_at, StaffRow.login)
+        .join(StaffRow, StaffRow.id == ClassFactorsRow.made_by)
+        .where(ClassFactorsRow.shop_id == shop_id)
+        .order_by(ClassFactorsRow.number.desc())
+    )
+    return tuple(connection.execute(statement.limit(limit)))
+
+
+def class_factors_numbered(connection: Connection, shop_id: int, number: int) -> list[Any] | None:
+    """Return the factors of one state of a shop, None where it has no such state."""
+    statement = select(ClassFactorsRow.factors).where(
+        ClassFactorsRow.shop_id == shop_id, ClassFactorsRow.number == number
+    )
+    found: list[Any] | None = connection.execute(statement).scalar()
+    return found
+
+
+def insert_class_factors(
+    connection: Connection, shop_id: int, number: int, factors: list[Any], staff_id: int, now: datetime
+) -> None:
+    """Store the next state; a number that is taken breaks the table's constraint."""
+    values = {"shop_id": shop_id, "number": number, "factors": factors, "made_at": now, "made_by": staff_id}
+    connection.execute(insert(ClassFactorsRow).values(**values))

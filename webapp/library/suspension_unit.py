@@ -6,7 +6,7 @@ import unicodedata
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from setup_rules.types.request import ChartWeight, NegativeSize, NegativeSpring, Pairs
+from setup_rules.types.request import ChartWeight, NegativeSize, NegativeSpring, Pairs, SpringTest
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 
 Kind = Literal["fork", "shock"]
@@ -38,7 +38,8 @@ class SuspensionUnit:
     `travels_mm` are the travels (fork) or strokes (shock) that it can be built with, rising; the longest is the
     one without travel spacers. `positive_volume_cm3` is meant at the longest, fully extended, without volume
     spacers. `rebound_points` are two known points of the rebound damper: clicks out from fully closed, and the
-    damping coefficient at the suspension unit's own shaft [N·s/m].
+    damping coefficient at the suspension unit's own shaft [N·s/m]. `spring_test` are pushes measured here, on the
+    day `tested_on` (year-month-day) by `tested_by`.
     """
 
     kind: Kind
@@ -67,6 +68,9 @@ class SuspensionUnit:
     torques: tuple[str, ...] = ()
     oils: tuple[str, ...] = ()
     intervals: tuple[str, ...] = ()
+    spring_test: SpringTest | None = None
+    tested_on: str = ""
+    tested_by: str = ""
 
     @property
     def longest_mm(self) -> float | None:

@@ -23,6 +23,7 @@ from webapp.library.actions.save_suspension_unit import (
     retire_suspension_unit,
     save_suspension_unit,
 )
+from webapp.library.bench_test import with_day_and_name
 from webapp.library.forms.suspension_unit_form import SuspensionUnitForm
 from webapp.library.forms.suspension_units_file_form import SuspensionUnitsFileForm
 from webapp.library.pages.chart_page import present_charts
@@ -81,6 +82,7 @@ def _edit(form: SuspensionUnitForm, suspension_unit_id: int | None) -> ResponseR
     suspension_unit = form.read() if request.method == "POST" else None
     if suspension_unit is not None:
         shop_id, seen = signed_in().shop_id, _seen_version()
+        suspension_unit = with_day_and_name(suspension_unit, signed_in().login)
         try:
             saved = save_suspension_unit(shop_id, suspension_unit, suspension_unit_id=suspension_unit_id, version=seen)
             return redirect(url_for(".edit", suspension_unit_id=saved.suspension_unit_id, saved=1), 303)

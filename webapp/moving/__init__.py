@@ -2,10 +2,12 @@
 
 - actions/export_shop: Everything of a shop as plain data: library, setups with all revisions, records, checklist, …
 - actions/import_shop: Takes a shop's file into a shop here: what is new is added, what is the same stays, a …
+- bikes: A shop's bikes in its file: every document and memory tried before anything of the file is stored.
 - differences: What differs between a thing in a shop's file and the same thing here, told without its link.
 - errors: Why a shop's file cannot be taken in.
 - plain_values: What no value in a shop's file may be, wherever it stands: what no database or page of ours could take.
-- queries: Statements that read and write a shop's rows whole, as its file holds them: moments as text, staff by login.
+- queries/bikes: Statements that read and write a shop's bikes whole, as its file holds them; setups made on them go …
+- queries/shop: Statements that read and write a shop's rows whole, as its file holds them: moments as text, staff by …
 - read_back: What an import stored, read back and presented as the pages do it, before the transaction ends.
 - shape: What may stand where in a shop's file: every key known, every value of its kind and within its bounds.
 - shop_file: A shop's file as text and back: bounded, and every document in it tried before anything of it is stored.

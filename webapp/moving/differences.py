@@ -9,8 +9,8 @@ from typing import Any, Final, Literal
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 
-Kind = Literal["setup", "unit", "record"]
-_KINDS: Final = {"setup": _l("setup"), "unit": _l("fork or shock"), "record": _l("service record")}
+Kind = Literal["setup", "unit", "record", "bike"]
+_KINDS: Final = {"setup": _l("setup"), "unit": _l("fork or shock"), "record": _l("service record"), "bike": _l("bike")}
 #: What differs in a record, in a word; the first that fits is told.
 _RECORD_PARTS: Final = (
     (("bike_label", "unit_label", "customer_reference", "spring_end"), _l("what it is called")),
@@ -53,6 +53,12 @@ def setup_differs(data: Mapping[str, Any], what: str) -> Difference:
 def unit_differs(data: Mapping[str, Any]) -> Difference:
     """Name a fork or shock."""
     return Difference("unit", data["name"], "", _("contents"))
+
+
+def bike_differs(data: Mapping[str, Any]) -> Difference:
+    """Name a bike by its number and label; its tag opens a page and is not told."""
+    name = " · ".join(text for text in (data["number"], data["label"]) if text)
+    return Difference("bike", name, "", _("contents"))
 
 
 def record_differs(data: Mapping[str, Any], what: str) -> Difference:

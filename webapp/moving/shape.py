@@ -14,9 +14,9 @@ from webapp.ground.text.free_text import text_problem
 from webapp.ground.text.i18n import gettext as _
 from webapp.moving.errors import ShopFileError
 
-#: What the first two keys of a file say. A later version of the format that an earlier tool cannot take gets 2.
+#: What the first two keys of a file say: version 2 holds bikes and what a shop's checks move too, version 1 neither.
 FORMAT: Final = "setup-card shop"
-VERSION: Final = 1
+VERSION: Final = 2
 
 Judge = Callable[[Any], bool]
 _CODE: Final = re.compile(f"[{ALPHABET}]{{{CODE_LENGTH}}}")
@@ -64,6 +64,10 @@ def _day(value: Any) -> bool:
 
 def _mapping(value: Any) -> bool:
     return isinstance(value, dict)
+
+
+def _share(value: Any) -> bool:
+    return isinstance(value, float) and 0.0 < value <= 1.0
 
 
 def _list(value: Any) -> bool:
@@ -126,6 +130,24 @@ _RECORD: Final[Mapping[str, Any]] = {
     "visit_code": _maybe(_matches(_SHORT)),
     "changes": [{"number": _number, "made_at": _moment, "made_by": _LOGIN, "kind": _text(32), "detail": _mapping}],
 }
+_END: Final = _one_of("front", "rear")
+_BIKE: Final[Mapping[str, Any]] = {
+    "number": _text(20, 1),
+    "label": _text(60),
+    "tag": _matches(_CODE),
+    "document": _mapping,
+    "standing": _mapping,
+    "stands_since": _maybe(_moment),
+    "version": _number,
+    "created_at": _moment,
+    "changed_at": _moment,
+    "retired_at": _maybe(_moment),
+    "memories": [{"spring_end": _END, "memory": _mapping, "era": _number, "kept": _share}],
+    "setups": [{"setup_code": _matches(_CODE), "created_at": _moment}],
+    "lessons": [
+        {"setup_code": _matches(_CODE), "spring_end": _END, "lesson": _mapping, "era": _number, "kept": _share}
+    ],
+}
 SHAPE: Final[Mapping[str, Any]] = {
     "format": _one_of(FORMAT),
     "version": lambda value: value == VERSION,
@@ -146,6 +168,8 @@ SHAPE: Final[Mapping[str, Any]] = {
     ],
     "setups": [_SETUP],
     "records": [_RECORD],
+    "bikes": [_BIKE],
+    "class_factors": [{"number": _number, "factors": _list, "made_at": _moment, "made_by": _LOGIN}],
 }
 
 

@@ -11,11 +11,13 @@ from setup_rules import SetupRulesError, read_request
 from setup_rules.messages.message import Message
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.sentences import in_english
+from webapp.library.actions.class_factors import factors_from_data
 from webapp.library.parsing import read_suspension_unit
 from webapp.library.suspension_unit import name_key
+from webapp.moving.bikes import check_bikes
 from webapp.moving.errors import ShopFileError
 from webapp.moving.plain_values import check_plain
-from webapp.moving.shape import add_later_keys, check_shape, wrong_place
+from webapp.moving.shape import VERSION, add_later_keys, check_shape, wrong_place
 from webapp.moving.stored_limits import hold_measured, hold_revision, hold_steps
 from webapp.setups.documents import SetupDocument, setup_from_document
 from webapp.setups.stored_messages import values_from_data
@@ -58,9 +60,12 @@ def read_shop_file(content: bytes) -> dict[str, Any]:
     except (ValueError, RecursionError) as error:
         raise ShopFileError(_("This file is not a shop's file: it is not JSON.")) from error
     check_plain(data)
+    if isinstance(data, dict) and data.get("version") == 1 and not {"bikes", "class_factors"} & data.keys():
+        data = {**data, "version": VERSION, "bikes": [], "class_factors": []}
     add_later_keys(data)
     check_shape(data)
     _check_documents(data)
+    check_bikes(data)
     _check_references(data)
     return dict(data)
 
@@ -84,6 +89,8 @@ def _check_documents(data: dict[str, Any]) -> None:
         _try(f"units[{number}].document", lambda one=unit: _read_unit(one))
     for number, record in enumerate(data["records"]):
         _try(f"records[{number}]", lambda one=record: _read_record(one))
+    for number, state in enumerate(data["class_factors"]):
+        _try(f"class_factors[{number}]", lambda one=state: _read_factors(one))
     _try("checklist", lambda: hold_steps(read_steps(data["checklist"] or [])))
 
 
@@ -105,6 +112,12 @@ def _read_unit(unit: dict[str, Any]) -> None:
     read = read_suspension_unit(unit["document"])
     if (read.name, read.kind) != (unit["name"], unit["kind"]):
         raise ValueError("the name or kind is not the document's")
+
+
+def _read_factors(state: dict[str, Any]) -> None:
+    classes = [one.spring_class for one in factors_from_data(state["factors"])]
+    if len(set(classes)) < len(state["factors"]):
+        raise ValueError("a factor is wrong, or of a class that stands twice")
 
 
 def _read_record(record: dict[str, Any]) -> None:
@@ -134,6 +147,9 @@ def _check_references(data: dict[str, Any]) -> None:
         _need_unique("setups.revisions.idempotency_key", (one["idempotency_key"] for one in setup["revisions"]))
         if setup["short_code"] is not None and (setup["saved_by"] not in logins or setup["saved_at"] is None):
             raise wrong_place(f"setups[{place}].saved_by")
+    _need_unique("class_factors.number", (one["number"] for one in data["class_factors"]))
+    if not {one["made_by"] for one in data["class_factors"]} <= logins:
+        raise wrong_place("class_factors.made_by")
     for record in data["records"]:
         named = {record["opened_by"], *(change["made_by"] for change in record["changes"])}
         named |= {record["closed_by"]} - {None}

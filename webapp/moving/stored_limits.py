@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import fields
+from dataclasses import astuple, fields
 from typing import Any, Final
 
 from setup_rules import EndSetup, Setup, read_request, request_data
-from setup_rules.types.limits import CORRECTION_LIMITS, LIMITS, limit_of
+from setup_rules.types.limits import CORRECTION_LIMITS, LEAST_PUSHES, LIMITS, MOST_PUSHES, limit_of
 from setup_rules.types.request import SetupRequest
-from setup_rules.types.result import RULES_VERSION, ClickStart, SagCheck
+from setup_rules.types.result import RULES_VERSION, ClickStart, CoilSetup, PushedSpring, SagCheck
 from setup_rules.types.units import PSI_PA
 from setup_rules.workshop.checklist import KINDS, MOST_IN_RECORD, Step
 from webapp.ground.text.free_text import SERVICE_NOTE_LENGTH, text_problem
@@ -27,6 +27,8 @@ _STEP_STATES: Final = ("open", "done", "left_out")
 #: Beyond any force [N], rate [N/m], pressure [Pa] or damping that the rules answer.
 _MOST: Final = 1e9
 _ROUNDING: Final = 1 + 1e-9
+#: A spring that was measured may stay half a step of preload beyond what would be set.
+_PRELOAD_SLACK_MM: Final = 1.0
 #: What is measured on a unit, by the limit that its field has. The pressure before the hose is worked out from both.
 _MEASURED: Final = {
     "pressure_psi": "read_pressure_psi",
@@ -58,7 +60,7 @@ def hold_revision(revision: Mapping[str, Any], setup: Setup) -> None:
         end, asked = getattr(setup, name), getattr(setup.request, name)
         _need((end is None) == (asked is None), name)
         if end is not None:
-            _need(end.end == name, name)
+            _need(end.end == name and (end.coil is None) == (asked.spring == "air"), name)
             _hold_end(end, asked.max_pressure_psi)
 
 
@@ -92,6 +94,9 @@ def _hold_check(check: SagCheck) -> None:
     _need(check.end in _ENDS and bool(readings), "check")
     _need(all(CORRECTION_LIMITS["sag_mm"].holds(value) for value in readings), "readings")
     _need(CORRECTION_LIMITS["set_pressure_psi"].holds(check.pressure_pa / PSI_PA / _ROUNDING), "pressure")
+    rate = check.spring_rate_n_per_mm
+    _need(rate is None or CORRECTION_LIMITS["spring_rate_n_per_mm"].holds(rate), "spring_rate_n_per_mm")
+    _need(CORRECTION_LIMITS["preload_mm"].holds(check.preload_mm), "preload_mm")
 
 
 def _hold_end(end: EndSetup, asked_psi: float | None) -> None:
@@ -104,10 +109,40 @@ def _hold_end(end: EndSetup, asked_psi: float | None) -> None:
     for field in fields(end):
         value = getattr(end, field.name)
         _need(not isinstance(value, float) or (math.isfinite(value) and abs(value) <= _MOST), field.name)
+    if end.coil is not None:
+        _hold_coil(end.coil)
     for clicks in (end.rebound, end.compression):
         _hold_clicks(clicks)
+    _hold_pushed(end.pushed)
     curve = end.curve
     _need(len(curve.compression_mm) == len(curve.force_n) == len(curve.load_n) > 1, "curve")
+
+
+def _hold_coil(coil: CoilSetup) -> None:
+    """Return when a coil is one that could have been answered: within its preload, every rate a number above zero."""
+    _need(0 <= coil.preload_mm <= coil.preload_max_mm + _PRELOAD_SLACK_MM, "preload_mm")
+    _need(coil.preload_max_mm <= LIMITS["preload_mm_max"].high, "preload_max_mm")
+    rates = (coil.rate_n_per_m, *(choice.rate_n_per_m for choice in coil.choices))
+    _need(all(_is_number(rate) and 0 < rate <= _MOST for rate in rates), "rate_n_per_m")
+    parts: tuple[Any, ...] = (coil, *coil.choices)
+    values = [v for part in parts for v in astuple(part)]
+    _need(all(not isinstance(v, float) or (math.isfinite(v) and abs(v) <= _MOST) for v in values), "coil")
+
+
+def _hold_pushed(pushed: PushedSpring | None) -> None:
+    if pushed is None:
+        return
+    rows = (pushed.compression_mm, pushed.force_n, pushed.residual_n)
+    _need(len({len(row) for row in rows}) == 1 and LEAST_PUSHES <= len(rows[0]) <= MOST_PUSHES, "pushed")
+    _need(len(pushed.curve_mm) == len(pushed.curve_n) > 1, "pushed")
+    numbers = (
+        pushed.pressure_pa,
+        pushed.friction_n,
+        *(n for row in rows for n in row),
+        *pushed.curve_mm,
+        *pushed.curve_n,
+    )
+    _need(all(_is_number(n) and math.isfinite(n) and abs(n) <= _MOST for n in numbers), "pushed")
 
 
 def _hold_clicks(clicks: ClickStart | None) -> None:

@@ -20,7 +20,9 @@
 - forms/setup_form: The form behind the front page: rider, bike, spring ends and air, read into one `SetupRequest`.
 - forms/show_request: Fills the setup form with a request, as it would have been entered.
 - one_time_owner_link: Carries a new setup's owner key, once, from the save to the page that shows it.
+- pages/coil_page: A coil main spring as the strings of its page: rate and preload, the springs to choose from, and …
 - pages/pictures: The three start numbers of one end as drawings: places in numbers, every word ready to show.
+- pages/pushes: What a scale and pushes have shown of one end, as the strings of a setup's page.
 - pages/setup_page: A saved setup as the strings of its page: the large numbers, the steps, and the reasons.
 - pages/steps: The work at the bike in its order: pump every end, measure every end, then set the adjusters.
 - queries/setups: Every statement that reads or writes rows; each takes the connection that its caller opened.

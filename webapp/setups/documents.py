@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import functools
 import types
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass
 from typing import Any, Final, Literal, Union, get_args, get_origin
 
@@ -47,6 +47,11 @@ def setup_from_document(document: SetupDocument) -> Setup:
     """
     whole = {**document.result, "request": document.request, "checks": document.checks}
     return _READER.structure(whole, Setup)
+
+
+def taken_checks(data: Sequence[Any]) -> tuple[TakenCheck, ...]:
+    """Return the checks of a stored revision, without the rest of it (raises as `setup_from_document`)."""
+    return tuple(_READER.structure(one, TakenCheck) for one in data)
 
 
 def _plain_check(taken: TakenCheck) -> dict[str, Any]:

@@ -5,7 +5,18 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import Final
 
-from setup_rules.messages.catalogue import cautions, checks, limits, reasons, requests, rides, travel, workshop
+from setup_rules.messages.catalogue import (
+    cautions,
+    checks,
+    coils,
+    limits,
+    measured,
+    reasons,
+    requests,
+    rides,
+    travel,
+    workshop,
+)
 from setup_rules.messages.marking import Template
 
 #: All templates. A key is the subject, what is said of it, and the variant, with points between.
@@ -16,6 +27,8 @@ TEMPLATES: Final = MappingProxyType[str, Template](
     | cautions.SENTENCES
     | reasons.SENTENCES
     | checks.SENTENCES
+    | coils.SENTENCES
+    | measured.SENTENCES
     | rides.SENTENCES
     | travel.SENTENCES
     | workshop.SENTENCES

@@ -36,6 +36,30 @@ SENTENCES: Final[dict[str, Template]] = {
         "What was not entered is taken from common shocks (bore {low} to {high} mm). How much your shock differs is "
         "the main part of the range."
     ),
+    "shop_checks.as_typical.fork": NN_(
+        "The shop's {count} first sag check: forks of this size need what we estimated.",
+        "The shop's {count} first sag checks: forks of this size need what we estimated.",
+    ),
+    "shop_checks.more.fork": NN_(
+        "The shop's {count} first sag check: forks of this size need {percent} % more pressure than our estimate.",
+        "The shop's {count} first sag checks: forks of this size need {percent} % more pressure than our estimate.",
+    ),
+    "shop_checks.less.fork": NN_(
+        "The shop's {count} first sag check: forks of this size need {percent} % less pressure than our estimate.",
+        "The shop's {count} first sag checks: forks of this size need {percent} % less pressure than our estimate.",
+    ),
+    "shop_checks.as_typical.shock": NN_(
+        "The shop's {count} first sag check: shocks of this size need what we estimated.",
+        "The shop's {count} first sag checks: shocks of this size need what we estimated.",
+    ),
+    "shop_checks.more.shock": NN_(
+        "The shop's {count} first sag check: shocks of this size need {percent} % more pressure than our estimate.",
+        "The shop's {count} first sag checks: shocks of this size need {percent} % more pressure than our estimate.",
+    ),
+    "shop_checks.less.shock": NN_(
+        "The shop's {count} first sag check: shocks of this size need {percent} % less pressure than our estimate.",
+        "The shop's {count} first sag checks: shocks of this size need {percent} % less pressure than our estimate.",
+    ),
     "pressure.fork": N_(
         "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. Most forks like this "
         "need {low} to {high} psi."
@@ -176,5 +200,38 @@ SENTENCES: Final[dict[str, Template]] = {
         "about {friction} N.",
         "From {count} sag checks: this shock needs about {percent} % less pressure than was first assumed. Friction "
         "is about {friction} N.",
+    ),
+    # what earlier riders of the same bike taught
+    "learned_bike.as_assumed.fork": NN_(
+        "From the sag checks of one earlier rider of this bike: its fork needs what is typical, within 1 %.",
+        "From the sag checks of {count} earlier riders of this bike: its fork needs what is typical, within 1 %.",
+    ),
+    "learned_bike.as_assumed.shock": NN_(
+        "From the sag checks of one earlier rider of this bike: its shock needs what is typical, within 1 %.",
+        "From the sag checks of {count} earlier riders of this bike: its shock needs what is typical, within 1 %.",
+    ),
+    "learned_bike.more.fork": NN_(
+        "From the sag checks of one earlier rider of this bike: its fork needs about {percent} % more pressure "
+        "than is typical.",
+        "From the sag checks of {count} earlier riders of this bike: its fork needs about {percent} % more pressure "
+        "than is typical.",
+    ),
+    "learned_bike.more.shock": NN_(
+        "From the sag checks of one earlier rider of this bike: its shock needs about {percent} % more pressure "
+        "than is typical.",
+        "From the sag checks of {count} earlier riders of this bike: its shock needs about {percent} % more pressure "
+        "than is typical.",
+    ),
+    "learned_bike.less.fork": NN_(
+        "From the sag checks of one earlier rider of this bike: its fork needs about {percent} % less pressure "
+        "than is typical.",
+        "From the sag checks of {count} earlier riders of this bike: its fork needs about {percent} % less pressure "
+        "than is typical.",
+    ),
+    "learned_bike.less.shock": NN_(
+        "From the sag checks of one earlier rider of this bike: its shock needs about {percent} % less pressure "
+        "than is typical.",
+        "From the sag checks of {count} earlier riders of this bike: its shock needs about {percent} % less pressure "
+        "than is typical.",
     ),
 }

@@ -18,6 +18,7 @@ SENTENCES: Final[dict[str, Template]] = {
     # shapes and names
     "problem.no_object": N_("Send an object with named values."),
     "problem.unknown_key": N_("Unknown key. The OpenAPI document lists every known key."),
+    "problem.shop_checks": N_("What the shop's own sag checks say is not as this tool saves it. Leave it out."),
     "problem.unknown_choice": N_("{found} is not known. Choose one of {choices}."),
     "problem.no_flag": N_("{found} is not true or false. Send one of them."),
     "problem.no_list": N_("{found} is not a list. Send a list."),
@@ -56,6 +57,9 @@ SENTENCES: Final[dict[str, Template]] = {
     "problem.air_lubricant": N_(
         "{lubricant} cm³ of oil or grease leave no room for the air at the end of the stroke. Check the amount."
     ),
+    # coil main springs
+    "problem.air_only": N_("Only an air spring has this, and the main spring here is a coil. Clear it, or choose air."),
+    "problem.coil_only": N_("Only a coil main spring has this. Clear it, or choose coil as the main spring."),
     # damper points
     "problem.damper_point_beyond": N_(
         "A damper point at {clicks} clicks out is beyond all {total} clicks. Check both numbers."

@@ -11,6 +11,7 @@ Everything here is written from how a person sets sag on a real bike, and shares
 - `asking`: the only door to the rules under test;
 - `oracle`: the best that anyone can do with what was told and read, as the limit that the rules are judged by;
 - `advising` and `habits`: rules, oracle and hand rules followed until they say that it is done;
+- `benching`: a scale under the wheel and pushes on the spring, told to the rules and to an oracle;
 - `figures` and `table`: what comes out.
 
 Every range is an engineering estimate from memory or common practice, no source; nothing was measured on named units.

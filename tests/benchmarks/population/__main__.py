@@ -1,7 +1,10 @@
 """Print the whole table: `python -m tests.benchmarks.population [cases a kind] [seed]`.
 
+With `fleet` as the first word, bikes that riders share: `python -m tests.benchmarks.population fleet [bikes] [seeds]`.
+
 With a third word, `goals`, only the blocks that a goal is about; it ends with 1 and the goals that were missed. Several
-seeds, with commas between them, give a table of the goals by seed.
+seeds, with commas between them, give a table of the goals by seed. With the third word `measured` it asks what a scale
+under the wheel and pushes on the spring are worth, beside the oracle that is told the same (60 cases a kind: minutes).
 """
 
 from __future__ import annotations
@@ -10,7 +13,11 @@ import sys
 import time
 from collections.abc import Mapping
 
+from .benching import BANDS, MOST_OVER_ORACLE, measured_blocks, summary
+from .figures import SHOP
+from .fleet import RIDERS, by_place, fleet_goals, follow_fleet
 from .goals import check_goals, goals_by_seed, goals_of
+from .ranges import Ranges, shifted
 from .table import blocks
 
 _GOALS = """Goals, off the limits, in a shop's mix (one coil fork to four air forks).
@@ -46,6 +53,19 @@ def main(number: int = 300, seed: int = 20, only: str = "") -> None:
         check_goals(table)
 
 
+def show_fleet(bikes: str = "100", seeds: str = "20") -> bool:
+    """Print a fleet's figures by place, usual and shifted, over all seeds; return whether every goal is met."""
+    figures, begun = {}, time.perf_counter()
+    for name, ranges, believed in (("usual", Ranges(), Ranges()), ("shifted", shifted(), None)):
+        each = (follow_fleet(int(bikes), RIDERS, int(seed), ranges, believed) for seed in seeds.split(","))
+        figures[name] = by_place([turn for turns in each for turn in turns])
+        print_rows(f"{name}: {bikes} bikes, seeds {seeds} ({time.perf_counter() - begun:.0f} s)", figures[name])
+    goals = list(fleet_goals(figures["usual"], figures["shifted"]))
+    for goal in goals:
+        print(f"{'met   ' if goal.is_met else 'MISSED'} {goal.name}: {goal.value:.2f} ({goal.bounds()})")
+    return all(goal.is_met for goal in goals)
+
+
 def compare_seeds(number: int, seeds: list[int]) -> bool:
     """Print the goals by seed and return whether every one is met on every seed."""
     begun = time.perf_counter()
@@ -54,8 +74,25 @@ def compare_seeds(number: int, seeds: list[int]) -> bool:
     return all(goal.is_met for table in tables.values() for goal in goals_of(table))
 
 
+def print_measured(number: int, seed: int) -> None:
+    """Print first misses and bands by what was measured: in a shop's mix, then every group of each way."""
+    begun = time.perf_counter()
+    found = []
+    for title, rows in measured_blocks(number, seed):
+        found.append((title, rows))
+        print_rows(title, rows)
+    print(f"\n{number} cases a kind, seed {seed}, {SHOP}\n{summary(found, SHOP)}")
+    print(f"\nGoals: ratios at most {MOST_OVER_ORACLE}, bands {BANDS[0]:g} to {BANDS[1]:g} %.")
+    print(f"{time.perf_counter() - begun:.0f} s in all", flush=True)
+
+
 if __name__ == "__main__":
     _, *_words = sys.argv
+    if _words[2:] == ["measured"]:
+        print_measured(int(_words[0]), int(_words[1]))
+        raise SystemExit
+    if _words[:1] == ["fleet"]:
+        raise SystemExit(not show_fleet(*_words[1:3]))
     if len(_words) > 1 and "," in _words[1]:
         raise SystemExit(not compare_seeds(int(_words[0]), [int(seed) for seed in _words[1].split(",")]))
     main(*[int(word) for word in _words[:2]], *_words[2:3])

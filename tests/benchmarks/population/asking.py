@@ -9,7 +9,16 @@ import dataclasses
 from dataclasses import dataclass
 from typing import Any
 
-from setup_rules import RequestError, SagCheck, Setup, apply_sag_check, read_request, recommend
+from setup_rules import (
+    RequestError,
+    SagCheck,
+    Setup,
+    SpringMemory,
+    apply_sag_check,
+    read_request,
+    recommend,
+    with_memories,
+)
 
 from .spring import PSI, Datum
 
@@ -68,12 +77,20 @@ def _answer(setup: Setup, end: str) -> Answer:
     )
 
 
-def first_answer(request: dict[str, Any], end: str, datum: Datum) -> Answer:
-    """Return the first recommendation for a request in the interface's own words."""
+def first_answer(request: dict[str, Any], end: str, datum: Datum, memory: SpringMemory | None = None) -> Answer:
+    """Return the first recommendation for a request in the interface's own words, on a bike that remembers."""
     read = read_request(request)
     if hasattr(getattr(read, end), "datum"):
         read = read_request({**request, end: {**request[end], "datum": datum}})
-    return _answer(recommend(read), end)
+    return _answer(recommend(with_memories(read, {end: memory})), end)  # type: ignore[dict-item]
+
+
+def answer_or_refusal(request: dict[str, Any], end: str, datum: Datum) -> Answer | Refusal:
+    """Return the first recommendation, or that the rules refuse what was measured."""
+    try:
+        return first_answer(request, end, datum)
+    except RequestError as error:
+        return Refusal(question=any(one.question for one in error.problems))
 
 
 def can_confirm() -> bool:

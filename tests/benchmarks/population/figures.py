@@ -58,15 +58,16 @@ def first_guess(case: Case, known: bool = False) -> tuple[Answer, Guess]:
         miss=case.percent(gap - answer.target),
         oracle_miss=case.percent(case.shown_gap_mm(oracle.pressure()) - answer.target),
         log_error=math.log(answer.pressure / needed),
-        pressure_side=_side(needed, answer.pressure_low, answer.pressure_high),
-        oracle_side=_side(needed, *low_high),
+        pressure_side=side_of(needed, answer.pressure_low, answer.pressure_high),
+        oracle_side=side_of(needed, *low_high),
         wider=math.log(answer.pressure_high / answer.pressure_low) / math.log(low_high[1] / low_high[0]),
-        sag_side=_side(gap, answer.sag_low, answer.sag_high),
+        sag_side=side_of(gap, answer.sag_low, answer.sag_high),
         at_limit=answer.at_limit,
     )
 
 
-def _side(value: float, low: float, high: float) -> int:
+def side_of(value: float, low: float, high: float) -> int:
+    """Return -1 below, 0 inside, 1 above a band."""
     return -1 if value < low else 1 if value > high else 0
 
 

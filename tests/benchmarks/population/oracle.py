@@ -29,17 +29,23 @@ _INSIDE = ("area", "end_volume", "negative_area", "negative_volume", "port", "co
 class Oracle:
     """What is known of one case, from what its rider told and measured."""
 
-    def __init__(self, told: Told, datum: Datum, target_mm: float, ranges: Ranges, seed: int) -> None:
+    def __init__(
+        self, told: Told, datum: Datum, target_mm: float, ranges: Ranges, seed: int, number: int = NUMBER
+    ) -> None:
         self._rng = np.random.default_rng((seed, 99))
         self._told, self._datum, self._ranges, self._target = told, datum, ranges, 1e-3 * target_mm
-        self.hidden = draw_hidden(told, NUMBER, self._rng, ranges)
-        self._log_weight = np.zeros(NUMBER)
+        self.hidden = draw_hidden(told, number, self._rng, ranges)
+        self._log_weight = np.zeros(number)
         self._needed: Array | None = None
 
     def know_inside(self, case: Case) -> None:
         """Be told the internals of the air spring."""
         known = {name: np.full(NUMBER, getattr(case.hidden, name)) for name in _INSIDE}
         self.hidden = replace(self.hidden, **known)
+
+    def believe(self, log_weight: Array) -> None:
+        """Begin from what was known of the drawn truths before."""
+        self._log_weight = log_weight
 
     @property
     def needed(self) -> Array:

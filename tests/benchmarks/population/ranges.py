@@ -226,6 +226,25 @@ class Ranges:
     half_mm_share: float = 0.3
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Garage:
+    """How people weigh and push; every figure our estimate, no source."""
+
+    scale_factor: Bell = Bell(1.0, 0.008, "factor", "a bathroom scale, the same one all day")
+    scale_offset: Bell = Bell(0.0, 0.4, "kg", "carpet, and a scale that is not level")
+    scale_step: float = 0.1
+    scale_lean: Bell = Bell(
+        0.0, 0.009, "share", "standing still on a bike at a wall is not riding; the other wheel's block"
+    )
+    air: Flat = Flat(0.6, 0.8, "of what the spring is ridden with", "less air for the test, or nobody can push so hard")
+    depth: tuple[float, ...] = (0.15, 0.30, 0.50, 0.70)
+    depth_off: Flat = Flat(-0.03, 0.03, "of travel", "held about there, then read")
+    zero: Bell = Bell(0.0, 0.8e-3, "m", "where full extension is on the ruler")
+    hand: Bell = Bell(0.0, 0.015, "of the force", "nobody holds a spring still")
+    push_step: float = 0.5
+    """kg, to which a shaking scale is read"""
+
+
 def shifted() -> Ranges:
     """Return another world: larger negatives, more friction and habit, other stances, volumes and stated weights."""
     usual = Ranges()

@@ -33,6 +33,10 @@ FRONT = {"travel_mm": 140, "stanchion_mm": 34, "rebound_clicks": 16, "compressio
 REAR = {"stroke_mm": 55, "leverage_start": 2.9, "leverage_end": 2.4, "rebound_clicks": 12, "compression_clicks": 9}
 RIDER = {"rider_mass_kg": 78, "riding_style": "trail"}
 CHART = [[60, 60], [80, 80], [100, 100]]
+SHOP_CHECKS = {
+    end: {"spring_class": spring_class, "checks": 30, "factor": 1.0, "factor_sigma": 0.03}
+    for end, spring_class in (("front", "fork_34_air"), ("rear", "shock_air"))
+}
 FORK, SHOCK = {**RIDER, "front": FRONT}, {**RIDER, "rear": REAR}
 
 
@@ -71,6 +75,10 @@ def requests() -> Iterator[dict[str, Any]]:
             {"rebound_clicks": None, "rebound_offset_clicks": 60},
             {"rebound_offset_clicks": 60, "compression_offset_clicks": 60},
             {"rebound_clicks": None},
+            {"shop_checks": SHOP_CHECKS[end]},
+            {"shop_checks": {**SHOP_CHECKS[end], "factor": 1.1}},
+            {"shop_checks": {**SHOP_CHECKS[end], "factor": 0.9}},
+            {"shop_checks": {**SHOP_CHECKS[end], "factor": 9.0}},
             {"bore_mm": 32, "positive_volume_cm3": 190, "negative_volume_cm3": 20},
             {"min_pressure_psi": 90, "max_pressure_psi": 80},
             {"bore_mm": 32, "rod_mm": 30},
@@ -115,8 +123,46 @@ def requests() -> Iterator[dict[str, Any]]:
         yield {**with_end(end, max_pressure_psi=40), "rider_mass_kg": 160}
         yield {**with_end(end, min_pressure_psi=300, max_pressure_psi=400), "rider_mass_kg": 20}
         yield {**with_end(end), "rider_mass_kg": 160, "ride": {"temperature_c": -5, "altitude_m": 2000}}
+    yield from measured()
     yield RIDER
     yield {}
+
+
+PUSHES = {
+    "pressure_psi": 80,
+    "compression_mm": [20, 42, 70, 98],
+    "force_down_n": [195, 345, 570, 890],
+    "force_up_n": [150, 305, 530, 840],
+}
+
+
+def measured() -> Iterator[dict[str, Any]]:
+    """Yield requests with a scale under a wheel and pushes on a spring, most of which are refused."""
+    yield {**FORK, **SHOCK, "front_axle_kg": 40, "rear_axle_kg": 57}
+    yield {**FORK, "front_axle_kg": 75}
+    yield {**FORK, "front_axle_kg": 40, "rear_axle_kg": 80}
+    yield {**FORK, "front_axle_kg": 100}
+    yield {**FORK, "front_axle_kg": 40, "rider_front_share_percent": 40}
+    yield with_end("front", spring_test=PUSHES)
+    shock = {**PUSHES, "pressure_psi": 100, "compression_mm": [10, 25, 40]}
+    yield with_end("rear", spring_test={**shock, "force_down_n": [470, 970, 1500], "force_up_n": [440, 925, 1450]})
+    for wrong in (
+        {"force_down_n": None},
+        {"force_up_n": None},
+        {"compression_mm": [20]},
+        {"compression_mm": [20, 42, 70]},
+        {"compression_mm": [20, 70, 42, 98]},
+        {"compression_mm": [60, 62, 65, 68]},
+        {"compression_mm": [20, 42, 70, 150]},
+        {"force_down_n": [195, 345, 340, 890]},
+        {"force_up_n": [150, 305, 300, 840]},
+        {"force_up_n": [250, 405, 630, 940]},
+        {"force_up_n": [10, 105, 230, 440]},
+        {"force_down_n": [595, 645, 670, 690], "force_up_n": [550, 605, 630, 640]},
+        {"force_down_n": [95, 145, 170, 1990], "force_up_n": [50, 105, 130, 1940]},
+        {"at": "wheel"},
+    ):
+        yield with_end("front", spring_test={k: v for k, v in {**PUSHES, **wrong}.items() if v is not None})
 
 
 _OTHERS = {("travel_mm", "rear"), ("stroke_mm", "front")}
@@ -270,6 +316,90 @@ def walk_earlier_rules() -> None:
         refused(rules.strike_check, rules.strike_check(after, 0), 0)
 
 
+COIL_FORK = {"travel_mm": 140, "spring": "coil", "rebound_clicks": 16, "stocked_rates_n_per_mm": [7, 8, 9, 10, 11]}
+COIL_SHOCK = {
+    "stroke_mm": 55,
+    "leverage_start": 2.9,
+    "leverage_end": 2.4,
+    "spring": "coil",
+    "rebound_clicks": 14,
+    "stocked_rates_n_per_mm": [60, 70, 80, 90, 100],
+    "preload_pitch_mm": 1.25,
+}
+
+
+def coil_requests() -> Iterator[dict[str, Any]]:
+    """Yield requests of coil main springs that lead to every reason and caution of one."""
+    for name, end in (("front", COIL_FORK), ("rear", COIL_SHOCK)):
+        length = 140 if name == "front" else 55
+        for changes in (
+            {"coil_stroke_mm": length + 2, "preload_mm_max": 8},
+            {"coil_stroke_mm": length - 5},
+            {"coil_stroke_mm": length + 40, "preload_mm_max": 8},
+            {"stocked_rates_n_per_mm": [3]},
+            {"stocked_rates_n_per_mm": None},
+            {"fitted_rate_n_per_mm": 9.0 if name == "front" else 82.0},
+            {"max_pressure_psi": 100},
+            {"spring": "air"},
+            {"sag_target_percent": 44},
+        ):
+            yield {**RIDER, name: {key: v for key, v in {**end, **changes}.items() if v is not None}}
+    yield {**RIDER, "rear": {**COIL_SHOCK, "leverage_start": 1.2, "leverage_end": 5.0, "stocked_rates_n_per_mm": [50]}}
+
+
+def walk_coils() -> None:
+    """Ask for everything that is said of coil main springs: requests, checks of every kind, rides, other riders."""
+    for data in coil_requests():
+        refused(setup_of, data)
+    both = setup_of({**RIDER, "front": COIL_FORK, "rear": COIL_SHOCK})
+    refused(rules.plan_travel, both, rules.TravelWish(travel_mm=120, longest_travel_mm=140))
+    pressure = rules.SagCheck(end="front", pressure_pa=5e5, readings_mm=(30.0,))
+    refused(rules.apply_sag_check, both, pressure)
+    refused(rules.apply_sag_check, setup_of(FORK), rules.SagCheck(end="front", preload_mm=2.0, readings_mm=(30.0,)))
+    for end in both.ends():
+        walk_coil_checks(both, end)
+
+
+def walk_coil_checks(both: rules.Setup, end: rules.EndSetup) -> None:
+    """Ask one end with a coil for every advice after a check and a ride."""
+    assert end.coil is not None
+    rate, sag = end.coil.rate_n_per_m / 1000, round(end.sag_expected_mm, 1)
+    check = rules.SagCheck(end=end.end, spring_rate_n_per_mm=rate, preload_mm=1.5, readings_mm=(sag,), confirm=True)
+    for typed in (0.0, 3000.0, 900.0 * rate / 80.0 if end.end == "rear" else 100.0, 5.7 * rate):
+        refused(rules.apply_sag_check, both, dataclasses.replace(check, spring_rate_n_per_mm=typed))
+    refused(rules.apply_bounce_check, both, rules.BounceCheck(end=end.end, clicks_out=8, seen="more"))
+    refused(rules.apply_ride, both, rules.RideReport(end=end.end, felt=("hits_the_end",)))
+    no_pitch: Any = {end.end: {"preload_pitch_mm": None}}
+    for setup in (both, rules.what_if(both, no_pitch), rules.what_if(both, {end.end: {"preload_pitch_mm": 1.0}})):
+        for share, preload in itertools.product((0.6, 0.8, 0.92, 1.0, 1.08, 1.2, 1.6), (0.0, 1.5, 3.0, 20.0)):
+            reading = (round(sag * share, 1),) * 3
+            taken = dataclasses.replace(check, readings_mm=reading, preload_mm=preload)
+            refused(rules.apply_sag_check, setup, taken)
+    soft = rules.what_if(both, {end.end: {"stocked_rates_n_per_mm": [rate / 2]}})
+    for preload in (1.5, end.coil.preload_max_mm):
+        far = dataclasses.replace(check, spring_rate_n_per_mm=rate / 2, preload_mm=preload, readings_mm=(2 * sag,))
+        refused(rules.apply_sag_check, soft, far)
+    for felt in FELT:
+        after = rules.apply_sag_check(both, check)
+        for _ in range(6):
+            after = rules.apply_ride(after, rules.RideReport(end=end.end, felt=(felt,)))
+    setup = both
+    for mass in (40, 100, 60, 120):
+        rules.what_if(both, {"rider_mass_kg": mass})
+        rules.what_if(both, {"rider_mass_kg": mass, end.end: {"rebound_clicks": 1}})
+    for share in (1.0, 1.0, 1.4, 0.6, 1.4, 0.5):
+        setup = rules.apply_sag_check(setup, dataclasses.replace(check, readings_mm=(round(sag * share, 1),) * 2))
+
+
+def walk_bikes_that_remember() -> None:
+    """Ask for the first answer on bikes whose springs are harder, softer and as the class is."""
+    for name, level in itertools.product(("front", "rear"), (-40.0, 0.0, 40.0)):
+        start = rules.read_request(with_end(name))
+        for precision in (200.0, 2000.0) if level else (0.0,):
+            memory = rules.SpringMemory(riders=3, shift=(level, 0.0, 0.0), precision=(precision, *(0.0,) * 5))
+            rules.recommend(rules.with_memories(start, {name: memory}))  # type: ignore[dict-item]
+
+
 def walk_travel_and_workshop() -> None:
     """Ask for everything that is wrong with a travel, a leak check and a torque."""
     fork = setup_of(FORK)
@@ -312,7 +442,9 @@ def seen() -> dict[str, list[Message]]:
                 sag_check_advice(check, dataclasses.replace(end, sag_expected_mm=1.0), check.pressure_pa, settled=True)
         walk_problems_of_rides_and_bounces()
         walk_advice()
+        walk_coils()
         walk_travel_and_workshop()
+        walk_bikes_that_remember()
         walk_earlier_rules()
         for limit in (*LIMITS.values(), *CORRECTION_LIMITS.values(), *BENCH_LIMITS.values()):
             limit.refusal(-1e6)

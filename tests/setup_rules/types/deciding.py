@@ -20,6 +20,8 @@ ARITHMETIC = {0, 1, 2, 0.5, 4, 12, 100, 1000, 1e-6}
 #: Follow from others, or are indices: named here so that nobody has to wonder.
 DERIVED = {
     "types.units.PSI_PA",
+    "types.units.LBF_PER_IN_N_PER_M",
+    "advice.coil_setup._NO_AIR",
     "physics.air_spring.FORK",
     "inference.size_class.COLUMN",
     "inference.start_setting._SHARES",

@@ -20,6 +20,7 @@ REAR: dict[str, Any] = {"stroke_mm": 55, "leverage_start": 2.9, "leverage_end": 
 #: Where each limit's input stands in a request; a value next to it that other checks ask for.
 PLACES: dict[str, tuple[str, ...]] = {
     **dict.fromkeys(("rider_mass_kg", "kit_mass_kg", "bike_mass_kg", "rider_front_share_percent"), ()),
+    **dict.fromkeys(("front_axle_kg", "rear_axle_kg", "weighed_kg"), ()),
     **dict.fromkeys(("temperature_c", "altitude_m"), ("bench", "ride")),
     **dict.fromkeys(("travel_mm", "longest_travel_mm", "stanchion_mm", "head_angle_deg"), ("front",)),
     **dict.fromkeys(("stroke_mm", "leverage_start", "leverage_end"), ("rear",)),
@@ -61,7 +62,8 @@ def placed(name: str, value: float) -> tuple[str, dict[str, Any]]:
     data: dict[str, Any] = {**LEAST, "rear": dict(REAR), "front": dict(LEAST["front"])}
     if place is None:
         return name, {**data, name: value}
-    data[place] = {**data.get(place, {}), name: value}
+    listed = [value] if name == "stocked_rates_n_per_mm" else value
+    data[place] = {**data.get(place, {}), name: listed}
     return f"{place}.{name}", data
 
 

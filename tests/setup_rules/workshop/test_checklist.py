@@ -10,6 +10,7 @@ from setup_rules.workshop.checklist import (
     DEFAULT_STEPS,
     Step,
     blocking_steps,
+    steps_for_spring,
     torque_verdict,
     travel_change_mm,
     unsafe_parts,
@@ -75,3 +76,19 @@ def test_the_default_checklist_invents_no_amounts() -> None:
     assert all(not step.values and step.state == "open" for step in DEFAULT_STEPS)
     assert not any(character.isdigit() for step in DEFAULT_STEPS for character in step.title)
     assert len({step.key for step in DEFAULT_STEPS}) == len(DEFAULT_STEPS)
+
+
+def test_a_coil_asks_for_its_preload_and_for_no_air() -> None:
+    steps = steps_for_spring(DEFAULT_STEPS, coil=True)
+    assert {step.key for step in blocking_steps(steps)} == {"eyes", "preload"}
+    assert not {"release", "release_again", "clearance", "leak", "travel"} & {step.key for step in steps}
+    assert steps_for_spring(steps, coil=True) == steps
+
+
+def test_what_was_done_stays_when_the_spring_turns_out_to_be_another() -> None:
+    done = tuple(step.with_state("done") if step.key == "release" else step for step in DEFAULT_STEPS)
+    coil = steps_for_spring(done, coil=True)
+    assert [step.key for step in coil if step.state == "done"] == ["release"]
+    again = steps_for_spring(coil, coil=False)
+    assert {step.key for step in again if step.fixed} == {step.key for step in DEFAULT_STEPS if step.fixed}
+    assert steps_for_spring(DEFAULT_STEPS, coil=False) == DEFAULT_STEPS

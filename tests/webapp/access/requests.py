@@ -15,9 +15,11 @@ FORMS: Final[dict[str, dict[str, str]]] = {
     "/shop/log-in": {"login": "tom", "password": "a wrong pass phrase"},
     "/shop/open/<token>": {"name": "Third Wheel", "login": "ada", "password": NEW},
     "/shop/password": {"old_password": PASSWORD, "new_password": NEW, "again": NEW},
+    "/shop/calibration/switch": {"what": "off"},
     "/shop/staff": {"login": "ola", "password": NEW, "role": "staff"},
     "/shop/staff/<int:staff_id>/change": {"what": "owner"},
     "/shop/staff/<int:staff_id>/password": {"password": NEW},
+    "/shop/tokens": {"name": "demo desk"},
     "/shop/units/new": {"kind": "fork", "name": "Reed 32", "travels_mm": "120"},
     "/shop/units/<int:suspension_unit_id>": {"kind": "fork", "name": "Fen 35", "travels_mm": "120", "version": "1"},
     "/shop/units/<int:suspension_unit_id>/retire": {"retired": "1"},
@@ -47,6 +49,10 @@ BODIES: Final[dict[str, dict[str, Any]]] = {
     "/api/v1/setups/<code>/bounce-checks": {"end": "front", "seen": "more", "clicks_out": 8},
     "/api/v1/setups/<code>/rides": {"end": "front", "felt": ["dives"]},
     "/api/v1/setups/<code>/what-if": {"bench": {"temperature_c": 9}, "save": True},
+    "/api/v1/bikes": {"number": "18", "front": {"travel_mm": 140}},
+    "/api/v1/bikes/<int:bike>/setups": {"rider_mass_kg": 78},
+    "/api/v1/bikes/<int:bike>/standing": {"front": {"pressure_psi": 60}},
+    "/api/v1/bikes/<int:bike>/events": {"end": "front", "event": "leak"},
 }
 UNITS_CSV: Final = b"kind,name,travels_mm\nfork,Sedge 36,120 130\n"
 QUERIES: Final = {"/s/<code>/compare": {"a": "1", "b": "2"}}
@@ -61,6 +67,8 @@ def path_of(world: World, rule: str, visitor: str) -> str:
         "int:revision": "2",
         "int:suspension_unit_id": "1",
         "int:staff_id": "3",
+        "int:token_id": "1",
+        "int:bike": "1",
         "kind": "csv",
         "token": NO_CODE,
         "path:filename": "app.css",

@@ -14,10 +14,14 @@ from flask.testing import FlaskClient
 from sqlalchemy import Connection
 from werkzeug.test import TestResponse
 
+from setup_rules.types.request import ShopChecks
 from webapp.accounts.actions.create_staff import create_staff
 from webapp.accounts.actions.open_shop import open_shop
+from webapp.accounts.actions.tokens import create_token
+from webapp.demo_day.actions.create_bike import create_bike
 from webapp.ground.database.engine import database
 from webapp.ground.database.tables import metadata
+from webapp.library.actions.class_factors import use_factors
 from webapp.library.actions.save_suspension_unit import save_suspension_unit
 from webapp.library.parsing import read_suspension_unit
 
@@ -154,9 +158,12 @@ def build(app: Flask) -> World:
         owner = open_shop(SHOP_WORDS[3] + " Cycles", SHOP_WORDS[1], PASSWORD)
         for login in ("tom", "pia"):
             create_staff(owner.shop_id, login, PASSWORD, "staff")
-        open_shop("Harbour Wheels", "ines", PASSWORD)
+        ines = open_shop("Harbour Wheels", "ines", PASSWORD)
         fork = {"kind": "fork", "name": SHOP_WORDS[0], "travels_mm": [120, 140]}
         save_suspension_unit(owner.shop_id, read_suspension_unit(fork))
+        create_token(owner, "demo desk")
+        bike = {"number": "17", "label": SETUP_WORDS[0], "front": {"travel_mm": 100}}
+        create_bike(owner.shop_id, bike)
     mira = _logged_in(world, "owner", SHOP_WORDS[1])
     _log_out_with_a_copy(world, "tom")
     _logged_in(world, "staff", "tom")
@@ -164,6 +171,9 @@ def build(app: Flask) -> World:
     _make_setup(world, mira)
     _make_withdrawn_links(world)
     _make_record(world, mira)
+    with app.app_context():
+        for one in (owner, ines):
+            use_factors(one, (ShopChecks(spring_class="fork_34_air", checks=30, factor=1.1, factor_sigma=0.03),))
     world.kept = world.rows()
     return world
 

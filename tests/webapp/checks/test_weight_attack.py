@@ -211,3 +211,50 @@ def test_another_kit_asks_for_the_riders_weight_too(client: FlaskClient, made: C
 def test_what_changes_no_weight_asks_for_none(client: FlaskClient, made: CreatedSetup) -> None:
     for body in ({"bike_mass_kg": 16}, {"ride": {"temperature_c": -5}}, {"front": {"volume_spacers": 1}}):
         assert ask(client, made.saved.code, body).status_code == 200
+
+
+@pytest.mark.parametrize("save", [False, True])
+def test_a_scale_reading_is_not_held_against_the_saved_weights_for_a_stranger(
+    client: FlaskClient, made: CreatedSetup, save: bool
+) -> None:
+    # Two wheels that do not add up would be told the sum of rider, kit and bike.
+    for body in (
+        {"front_axle_kg": 40, "rear_axle_kg": 140},
+        {"front_axle_kg": 149},
+        {"front_axle_kg": 40},
+        {"weighed_kg": 100},
+        {"rear_axle_kg": 60, "rider_front_share_percent": 40},
+    ):
+        answer = ask(client, made.saved.code, body | ({"save": True} if save else {}))
+        assert answer.status_code == 422
+        assert [e["field"] for e in answer.json["errors"]] == ["rider_mass_now_kg"]
+
+
+def test_a_spring_of_ones_own_is_a_solver_and_needs_the_proof(client: FlaskClient, made: CreatedSetup) -> None:
+    pushes = {
+        "pressure_psi": 80,
+        "compression_mm": [20, 42, 70, 98],
+        "force_down_n": [195, 345, 570, 890],
+        "force_up_n": [150, 305, 530, 840],
+    }
+    told = ask(client, made.saved.code, {"front": {"spring_test": pushes}})
+    assert told.status_code == 422
+    assert [e["field"] for e in told.json["errors"]] == ["rider_mass_now_kg"]
+    known = ask(client, made.saved.code, {"front": {"spring_test": pushes}, "rider_mass_now_kg": WEIGHT_KG})
+    assert known.status_code == 200
+
+
+def test_what_a_scale_showed_is_kept_to_half_a_kilogram_and_told_as_a_share_alone(
+    app: Flask, client: FlaskClient, whole_request: dict[str, Any]
+) -> None:
+    body = {**whole_request, "rider_mass_kg": 83.74, "front_axle_kg": 41.26}
+    with app.app_context():
+        made = create_setup(read_request(body))
+    request = made.saved.setup.request
+    assert (request.rider_mass_kg, request.front_axle_kg) == (83.5, 41.5)
+    assert request.weighed_kg is not None
+    assert request.weighed_kg % 0.5 == 0.0
+    for path in (f"/s/{made.saved.code}", f"/api/v1/setups/{made.saved.code}", f"/s/{made.saved.code}/history"):
+        text = client.get(path).text
+        assert "41.5" not in text
+        assert "41.26" not in text

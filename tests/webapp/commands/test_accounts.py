@@ -54,3 +54,20 @@ def test_a_short_password_and_an_unknown_shop_are_refused_in_a_sentence(
     assert "10" in capsys.readouterr().err
     assert run(monkeypatch, "staff", "Nobody's", "tom") == 1
     assert "no shop is called" in capsys.readouterr().err
+
+
+def test_a_token_is_printed_once_and_lets_a_tool_in(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(monkeypatch, "shop", "Lantern Lane Cycles", "mira") == 0
+    capsys.readouterr()
+    assert run(monkeypatch, "token", "Lantern Lane Cycles", "demo desk") == 0
+    printed = capsys.readouterr()
+    token = printed.out.strip()
+    assert len(token) == 26
+    assert token not in printed.err
+    sent = {"Authorization": f"Bearer {token}"}
+    assert create_app(None).test_client().get("/api/v1/bikes/1", headers=sent).status_code == 404
+    assert run(monkeypatch, "token", "No such shop", "demo desk") == 1
+    assert run(monkeypatch, "token", "Lantern Lane Cycles", " ") == 1
+    assert "name" in capsys.readouterr().err

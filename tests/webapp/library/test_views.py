@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import io
 import re
+from datetime import UTC, datetime
 
 import pytest
 from flask import Flask
@@ -12,6 +13,7 @@ from flask.testing import FlaskClient
 
 from webapp.accounts.actions.create_staff import create_staff
 from webapp.accounts.actions.open_shop import open_shop
+from webapp.setups.actions.find_setup import find_setup
 
 PASSWORD = "a long enough pass phrase"  # noqa: S105 it opens an invented shop
 UNIT = {
@@ -276,3 +278,32 @@ def test_the_fullest_card_of_a_shop_is_printed_in_every_size(staff: FlaskClient,
     card = staff.get(f"{answer.location}/card.pdf?size={size}")
     assert card.status_code == 200
     assert card.data.startswith(b"%PDF-")
+
+
+def test_pushes_on_a_fork_say_when_and_by_whom_and_reach_a_setup_that_chooses_it(
+    app: Flask, staff: FlaskClient
+) -> None:
+    pushes = {"spring_test.pressure_psi": "80"}
+    for n, (x, down, up) in enumerate(((20, 195, 150), (42, 345, 305), (70, 570, 530), (98, 890, 840)), 1):
+        pushes |= {f"spring_test.x{n}": str(x), f"spring_test.down{n}": f"{down} N", f"spring_test.up{n}": f"{up} N"}
+    address = add(staff, name="Fen 36", travels_mm="140", negative_spring="", **pushes)
+    page = staff.get(address).text
+    today = datetime.now(UTC).date().isoformat()
+    for value in ("80", "42", today, "mira"):
+        assert f'value="{value}"' in page
+    for kind in ("csv", "toml"):
+        assert today in staff.get(f"/shop/units/units.{kind}").text
+    made = staff.post("/", data={**SETUP, "front_unit": "Fen 36"})
+    assert made.status_code == 303
+    with app.app_context():
+        front = find_setup(str(made.location).rpartition("/")[2]).setup.front
+    assert front is not None
+    assert front.pushed is not None
+    # Saved again as it is shown, in kilograms, it stays the same but for the digits on the page.
+    assert staff.get(address).text.count('name="spring_test.down') == 4
+
+
+def test_half_a_push_on_a_fork_of_the_library_is_said(staff: FlaskClient) -> None:
+    answer = staff.post("/shop/units/new", data=UNIT | {"spring_test.pressure_psi": "80", "spring_test.x1": "20"})
+    assert answer.status_code == 422
+    assert "Push 1: going down is missing" in html.unescape(answer.text)

@@ -317,7 +317,7 @@ def test_a_login_of_another_shop_does_not_lend_its_account(file: Path, monkeypat
 
 WRONG: list[tuple[str, Callable[[dict[str, Any]], Any]]] = [
     ("format", lambda d: d.update(format="another")),
-    ("version", lambda d: d.update(version=2)),
+    ("version", lambda d: d.update(version=3)),
     ("file", lambda d: d.update(more=1)),
     ("shop", lambda d: d["shop"].pop("name")),
     ("setups[0].code", lambda d: d["setups"][0].update(code="short")),

@@ -40,6 +40,12 @@ def find_shop(name: str) -> int | None:
         return shop_queries.shop_by_name(connection, name.strip())
 
 
+def list_shops() -> tuple[tuple[int, str], ...]:
+    """Return (number, name) of every shop, by name."""
+    with database.read() as connection:
+        return shop_queries.shop_names(connection)
+
+
 def open_first_shop(token: str, name: str, login_text: str, password: str) -> StaffMember:
     """Open the first shop by the one-time link; the link is used up (raises as `open_shop`, and `LinkGoneError`)."""
     check_opening_link(token)

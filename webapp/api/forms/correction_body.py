@@ -12,6 +12,7 @@ from setup_rules import Problem, RequestError
 from setup_rules.parsing.request_parsing import read_number, shown
 from setup_rules.types.limits import CORRECTION_LIMITS, LIMITS
 from webapp.api.forms.setup_body import read_json
+from webapp.api.forms.shop_checks import refuse_shop_checks
 from webapp.checks.weight_proof import NO_PROOF, OWNER_LINK_LENGTH, WeightProof
 from webapp.ground.text.i18n import gettext as _
 
@@ -45,7 +46,7 @@ def read_correction(request: Request, read: Callable[[Mapping[str, Any]], Asked]
 def read_changes(request: Request) -> CorrectionBody[Mapping[str, Any]]:
     """Return the changes of a request's JSON body; the rules read them beside the rest of the setup's request."""
     data = read_json(request)
-    problems: list[Problem] = []
+    problems = refuse_shop_checks(data)
     base = _read_base(data.pop("base_revision", None), problems)
     now_kg = _read_weight(data.pop("rider_mass_now_kg", None), problems)
     save = data.pop("save", None)

@@ -7,6 +7,7 @@ from typing import Any
 from setup_rules.types.result import ClickStart, EndSetup, Note
 from setup_rules.types.units import PSI_PA
 from webapp.api.history_page import HistoryPage
+from webapp.api.pages.coil_answers import with_coil, with_past_coil
 from webapp.ground import urls
 from webapp.ground.text.phrases import pump_range_pa, source
 from webapp.ground.text.sentences import say
@@ -64,7 +65,7 @@ def _past_answer(past: PastRevision) -> dict[str, Any]:
 
 def _past_end_answer(end: RevisionEnd) -> dict[str, Any]:
     measured_at, sag = end.measured_at_pa, end.measured_sag_mm
-    return {
+    answer = {
         "pressure_psi": round(end.pressure_pa / PSI_PA, 1),
         "pressure_bar": round(end.pressure_pa / _BAR_PA, 2),
         "sag_target_mm": round(end.sag_target_mm, 1),
@@ -78,6 +79,7 @@ def _past_end_answer(end: RevisionEnd) -> dict[str, Any]:
         "volume_spacers": end.volume_spacers,
         "travel_mm": end.travel_mm,
     }
+    return with_past_coil(answer, end)
 
 
 def _next_answer(settled: bool | None, advice: tuple[Note, ...]) -> dict[str, Any]:
@@ -87,7 +89,7 @@ def _next_answer(settled: bool | None, advice: tuple[Note, ...]) -> dict[str, An
 def _end_answer(end: EndSetup | None) -> dict[str, Any] | None:
     if end is None:
         return None
-    return {
+    answer = {
         "pressure_psi": round(end.pressure_pa / PSI_PA, 1),
         "pressure_bar": round(end.pressure_pa / _BAR_PA, 2),
         "pressure_low_psi": round(pump_range_pa(end)[0] / PSI_PA, 1),
@@ -99,8 +101,22 @@ def _end_answer(end: EndSetup | None) -> dict[str, Any] | None:
         "sag_low_mm": round(end.sag_low_mm, 1),
         "sag_high_mm": round(end.sag_high_mm, 1),
         "limited": end.limited,
+        "spring_test": _pushed_answer(end),
         **_clicks_answer("rebound", end.rebound),
         **_clicks_answer("compression", end.compression),
+    }
+    return with_coil(answer, end)
+
+
+def _pushed_answer(end: EndSetup) -> dict[str, Any] | None:
+    if end.pushed is None:
+        return None
+    return {
+        "pressure_psi": round(end.pushed.pressure_pa / PSI_PA, 1),
+        "compression_mm": [round(mm, 1) for mm in end.pushed.compression_mm],
+        "force_n": [round(n, 1) for n in end.pushed.force_n],
+        "residual_n": [round(n, 1) for n in end.pushed.residual_n],
+        "friction_n": round(end.pushed.friction_n, 1),
     }
 
 

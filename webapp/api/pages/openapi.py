@@ -5,6 +5,9 @@ from __future__ import annotations
 from typing import Any, Final
 
 from setup_rules import Conditions, FrontEnd, RearEnd, SetupRequest
+from setup_rules.types.request import SpringTest
+from webapp.api.pages.coil_answers import AIR_KEYS, COIL_FIELDS
+from webapp.api.pages.openapi_bikes import SECURITY_SCHEMES, bike_paths, bike_schemas
 from webapp.api.pages.openapi_corrections import NEXT_FIELDS, correction_paths, correction_schemas
 from webapp.api.pages.openapi_parts import (
     CODE_PARAMETER,
@@ -23,6 +26,7 @@ from webapp.ground.link_codes import ALPHABET, CODE_LENGTH
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 
 _NUMBER: Final[Schema] = {"type": "number"}
+_NUMBERS: Final[Schema] = {"type": "array", "items": {"type": "number"}}
 _CLICKS: Final[Schema] = {"type": ["integer", "null"]}
 _TEXT: Final[Schema] = {"type": "string"}
 
@@ -62,6 +66,18 @@ _END_FIELDS: Final[dict[str, Schema]] = {
             "say what to do instead."
         ),
     },
+    "spring_test": {
+        "type": ["object", "null"],
+        "description": "What the pushes on this spring showed, null where there were none.",
+        "properties": {
+            "pressure_psi": {**_NUMBER, "description": "Pressure of the pushes, gauge [psi]."},
+            "compression_mm": {**_NUMBERS, "description": "Compressions at the spring, from full extension [mm]."},
+            "force_n": {**_NUMBERS, "description": "The spring's force there: the mean of down and up [N]."},
+            "residual_n": {**_NUMBERS, "description": "How far each lies above the likeliest air spring [N]."},
+            "friction_n": {**_NUMBER, "description": "Friction found [N]."},
+        },
+        "additionalProperties": False,
+    },
     "rebound_clicks_out": {**_CLICKS, "description": "Rebound, clicks out from fully closed."},
     "rebound_clicks_total": {**_CLICKS, "description": "Total number of clicks."},
     "compression_clicks_out": {**_CLICKS, "description": "Compression, clicks out from fully closed."},
@@ -86,8 +102,8 @@ def openapi_document() -> dict[str, Any]:
             "title": "Suspension setups",
             "version": "1",
             "description": (
-                "Start pressure, target sag and rebound for a bicycle's air springs. The answer is a "
-                "starting point only: follow the manufacturer's manual, its limits and local rules."
+                "Start pressure, target sag and rebound for a bicycle's air springs, or rate and preload of its coils. "
+                "The answer is a starting point only: follow the manufacturer's manual, its limits and local rules."
             ),
         },
         "servers": [{"url": urls.base_url()}],
@@ -95,8 +111,9 @@ def openapi_document() -> dict[str, Any]:
             "/api/v1/setups": _creation(),
             "/api/v1/setups/{code}": _reading(),
             **correction_paths(),
+            **bike_paths(),
         },
-        "components": {"schemas": _schemas()},
+        "components": {"schemas": _schemas(), "securitySchemes": SECURITY_SCHEMES},
     }
 
 
@@ -108,15 +125,23 @@ def _schemas() -> dict[str, Schema]:
     return {
         "SetupRequest": request_schema(SetupRequest, texts),
         "Conditions": request_schema(Conditions),
+        "SpringTest": request_schema(SpringTest),
         "FrontEnd": request_schema(FrontEnd),
         "RearEnd": request_schema(RearEnd),
         "Setup": _setup_schema(),
-        "EndSetup": record(_END_FIELDS),
+        "EndSetup": record(_end_fields(), *COIL_FIELDS),
         "Caution": record(_note_fields()),
         "Reason": record({**_note_fields(), "source": _TEXT}),
         **correction_schemas(),
+        **bike_schemas(_setup_schema()),
         "Errors": record({"errors": listed(record(_ERROR_FIELDS, "question"))}),
     }
+
+
+def _end_fields() -> dict[str, Schema]:
+    """Return the fields of an end: its pressures may be null, since a coil main spring has other ones instead."""
+    air = {name: {**_END_FIELDS[name], "type": ["number", "null"]} for name in AIR_KEYS}
+    return _END_FIELDS | air | COIL_FIELDS
 
 
 def _setup_schema() -> Schema:

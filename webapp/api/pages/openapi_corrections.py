@@ -8,6 +8,7 @@ from setup_rules import SetupRequest
 from setup_rules.parsing.correction_parsing import BOUNCE_CHECK_KEYS, RIDE_KEYS, SAG_CHECK_KEYS, Key
 from setup_rules.types.limits import CORRECTION_LIMITS
 from webapp.api.history_page import LAST, MOST, USUAL
+from webapp.api.pages.coil_answers import PAST_COIL_FIELDS
 from webapp.api.pages.openapi_parts import (
     CODE_PARAMETER,
     KEY_PARAMETER,
@@ -62,8 +63,8 @@ _PAGE: Final[tuple[dict[str, Any], ...]] = (
     },
 )
 _PAST_END_FIELDS: Final[dict[str, Schema]] = {
-    "pressure_psi": _NUMBER,
-    "pressure_bar": _NUMBER,
+    "pressure_psi": _MAYBE_NUMBER,
+    "pressure_bar": _MAYBE_NUMBER,
     "sag_target_mm": _NUMBER,
     "sag_expected_mm": _NUMBER,
     "sag_low_mm": _NUMBER,
@@ -95,11 +96,12 @@ def correction_schemas() -> dict[str, Schema]:
     }
     revisions = listed(reference("Version"))
     return {
-        "SagCheck": _body(SAG_CHECK_KEYS, "Sag readings at one set pressure."),
+        "SagCheck": _body(SAG_CHECK_KEYS, "Sag readings at one set pressure, or with one coil main spring.")
+        | {"anyOf": [{"required": ["pressure_psi"]}, {"required": ["spring_rate_n_per_mm"]}]},
         "BounceCheck": _body(BOUNCE_CHECK_KEYS, "What was seen after one firm push on the bike with the rider on it."),
         "Ride": _body(RIDE_KEYS, "What was felt on a ride; the answer is one change."),
         "Changes": _changes(),
-        "PastEnd": record(_PAST_END_FIELDS),
+        "PastEnd": record(_PAST_END_FIELDS | PAST_COIL_FIELDS, *PAST_COIL_FIELDS),
         "Version": record(revision),
         "History": record(
             {"code": _TEXT, "url": {"type": "string", "format": "uri"}, "revisions": revisions, "next": _NEXT}

@@ -6,20 +6,32 @@ import types
 from dataclasses import MISSING, Field, asdict, fields, is_dataclass
 from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hints
 
-from setup_rules.types.limits import LIMITS, Limit
+from setup_rules.types.limits import LEAST_PUSHES, LIMITS, MOST_PUSHES, MOST_RATES, Limit
+from setup_rules.types.request import BROUGHT_BY_BIKE
 from webapp.ground.text.sentences import say
 
 Schema = dict[str, Any]
 
+#: What stands in a request but is never sent: a shop puts it there.
+_PUT_IN_BY_SHOPS: Final = frozenset({"shop_checks"})
 #: Rows of a leverage table and of a unit's chart, as `setup_rules.types.request` takes them.
 _TABLE_ROWS: Final = (2, 200)
 _CHART_ROWS: Final = (2, 60)
+_RATES: Final = "stocked_rates_n_per_mm"
+
+#: Lists of a spring test: the limit of one entry, and what the list holds.
+_LISTS: Final = {
+    "compression_mm": ("compression_mm", "Compressions of the pushes from full extension [mm], rising."),
+    "force_down_n": ("push_n", "Forces held at these compressions, going down [N], rising."),
+    "force_up_n": ("push_n", "Forces held at the same compressions, coming up [N], rising."),
+}
 
 
 def request_schema(kind: type, extra: Schema | None = None) -> Schema:
     """Return the schema of one request dataclass; nested ones are referred to by their name."""
     hints = get_type_hints(kind)
-    properties = {f.name: _property(f, hints[f.name]) for f in fields(kind)}
+    put_in = BROUGHT_BY_BIKE | _PUT_IN_BY_SHOPS
+    properties = {f.name: _property(f, hints[f.name]) for f in fields(kind) if f.name not in put_in}
     required = [f.name for f in fields(kind) if f.default is MISSING and f.default_factory is MISSING]
     return {
         "type": "object",
@@ -64,12 +76,18 @@ def _nest_schema(kind: type, *, nullable: bool) -> Schema:
 def _plain(name: str, kind: Any) -> Schema:
     if get_origin(kind) is Literal:
         return {"type": "string", "enum": list(get_args(kind))}
+    if name in _LISTS:
+        limit = limit_schema(LIMITS[_LISTS[name][0]])
+        rows = {"minItems": LEAST_PUSHES, "maxItems": MOST_PUSHES}
+        return {"type": "array", **rows, "description": _LISTS[name][1], "items": limit}
     if name == "leverage_table":
         return _leverage_table()
     if name == "chart":
         return _chart()
     if name == "rebound_points":
         return _rebound_points()
+    if name == _RATES:
+        return _rates()
     return limit_schema(LIMITS[name])
 
 
@@ -100,6 +118,11 @@ def _chart() -> Schema:
 def _rebound_points() -> Schema:
     text = "Two known points of the rebound damper. The second is further out and has less damping."
     return _pairs(limit_schema(LIMITS["damper_clicks"]), limit_schema(LIMITS["damper_n_s_per_m"]), (2, 2), text)
+
+
+def _rates() -> Schema:
+    text = "Rates of the coil springs that you can get [N/mm]."
+    return {"type": "array", "maxItems": MOST_RATES, "description": text, "items": limit_schema(LIMITS[_RATES])}
 
 
 def _pairs(first: Schema, second: Schema, rows: tuple[int, int], description: str) -> Schema:

@@ -10,6 +10,7 @@ from setup_rules import EndSetup, Setup
 from setup_rules.types.request import EndName
 from setup_rules.types.result import ClickStart, Note
 from webapp.cards.pages.as_set import NOT_SET, AsSet
+from webapp.cards.pages.card_words import Words, coil_safety_words, local_words, safety_words
 from webapp.ground.link_codes import spaced
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
@@ -26,6 +27,15 @@ _SAID_ELSEWHERE: Final = frozenset({"start_point", "stop_and_ask", "maximum_assu
 #: The others in a card's few words, by what their key begins with; one that is not listed here is shown as it stands,
 #: cut to length.
 _IN_SHORT: Final = {
+    "coil_preload": lazy_gettext("Coil under preload stores energy: turn the preload back before taking it off."),
+    "coil_out_of_reach": lazy_gettext(
+        "Target sag out of reach with these springs: ask for {rate} N/mm ({pounds} lb/in)."
+    ),
+    "coil_too_short": lazy_gettext("Do not fit this spring: its coils would touch before the end of the travel."),
+    "coil_bind": lazy_gettext("Never more than {room} mm of preload, or the coils touch."),
+    "coil_stroke_unknown": lazy_gettext("Check that the coil's stroke is at least the travel plus the preload."),
+    "preload_assumed": lazy_gettext("Maximum preload {limit} mm is our estimate: check the manual."),
+    "preload_above_limit": lazy_gettext("Measured with {preload} mm of preload, over {limit} mm: turn it back."),
     "coil_negative": lazy_gettext("Coil negative spring: altitude changes the sag. Check it where you ride."),
     "limited.maximum": lazy_gettext(
         "Limited: the target sag is out of reach. Ask a workshop for an air spring made for more load."
@@ -60,18 +70,6 @@ class CardPart:
 
     value: str
     unit: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Words:
-    """One text in full and as the small label says it."""
-
-    full: str
-    short: str
-
-    def on(self, *, compact: bool) -> str:
-        """Return the text for a card that is compact, or not."""
-        return self.short if compact else self.full
 
 
 _NONE: Final = Words("", "")
@@ -172,23 +170,8 @@ def present_card(
         service=saved.texts.service_note,
         code=spaced(saved.code),
         address=address,
-        local_only=_local_words() if local_only else _NONE,
-        safety=_safety_words(),
-    )
-
-
-def _local_words() -> Words:
-    return Words(_("Works only on the network where it was made."), _("The link works only here."))
-
-
-def _safety_words() -> Words:
-    return Words(
-        _(
-            "Clicks count out from fully closed. Starting point only: follow the manual, the printed "
-            "maximum and local rules. Before opening, let all air out and wear eye protection. Damage or "
-            "play: do not ride, see a qualified mechanic."
-        ),
-        _("Clicks: out from fully closed. Starting point only: follow the manual and the printed maximum."),
+        local_only=local_words() if local_only else _NONE,
+        safety=coil_safety_words() if all(end.coil for end in setup.ends()) else safety_words(),
     )
 
 
@@ -212,9 +195,9 @@ def _rows(setup: Setup, as_set: Mapping[EndName, AsSet]) -> Iterator[CardRow]:
     def row(kind: RowKind, label: Words, detail: Words, cell: Callable[[EndSetup], CardCell]) -> CardRow:
         return CardRow(kind, label, detail, tuple(cell(end) for end in ends))
 
-    band = "" if all(end.limited for end in ends) else _("90 % range")
-    steps = Words(_("Pump, cycle 5 to 10 times, re-check, repeat"), band)
-    yield row("first", Words(_("Start pressure"), _("Pressure")), steps, lambda end: _pressure(end, was_set(end)))
+    yield row("first", *_spring_words(ends), lambda end: _spring(end, was_set(end)))
+    if any(end.coil for end in ends):
+        yield row("main", Words(_("Preload"), _("Preload")), _NONE, _preload)
     yield row("main", Words(_("Target sag"), _("Target sag")), _gap_words(ends), _sag)
     counted = Words(_("clicks out from fully closed"), "")
     yield row(
@@ -227,16 +210,57 @@ def _rows(setup: Setup, as_set: Mapping[EndName, AsSet]) -> Iterator[CardRow]:
         yield row(
             "main", Words(name, name), likewise, lambda end: _clicks(end.compression, was_set(end).compression_out)
         )
-    yield row(
-        "main",
-        Words(_("Volume spacers"), _("Spacers")),
-        _NONE,
-        lambda end: _spacers(end, asked[end.end].air_lubricant_cm3),
-    )
-    yield row("plain", Words(_("Maximum pressure"), _("Maximum")), _NONE, _maximum)
+    if any(end.coil is None for end in ends):
+        yield row(
+            "main",
+            Words(_("Volume spacers"), _("Spacers")),
+            _NONE,
+            _air_only(lambda end: _spacers(end, asked[end.end].air_lubricant_cm3)),
+        )
+        yield row("plain", Words(_("Maximum pressure"), _("Maximum")), _NONE, _air_only(_maximum))
     yield row(
         "write", Words(_("Measured sag"), _("Measured")), Words(_("and date"), ""), lambda end: _read(was_set(end))
     )
+
+
+def _spring_words(ends: tuple[EndSetup, ...]) -> tuple[Words, Words]:
+    """Return what is set on the springs, and how: air, coils, or one of each."""
+    band = "" if all(end.limited for end in ends) else _("90 % range")
+    pump = _("Pump, cycle 5 to 10 times, re-check, repeat")
+    fit = _("Turn the preload back before taking a spring off")
+    kinds = {end.coil is None for end in ends}
+    if kinds == {True}:
+        return Words(_("Start pressure"), _("Pressure")), Words(pump, band)
+    if kinds == {False}:
+        return Words(_("Spring rate"), _("Rate")), Words(fit, band)
+    return Words(_("Spring"), _("Spring")), Words(f"{pump}. {fit}", band)
+
+
+def _spring(end: EndSetup, was_set: AsSet) -> CardCell:
+    if end.coil is None:
+        return _pressure(end, was_set)
+    coil = end.coil
+    band = numbers.rate_range(coil.rate_low_n_per_m, coil.rate_high_n_per_m)
+    return CardCell(
+        (
+            CardPart(numbers.rate(coil.rate_n_per_m), _("N/mm")),
+            CardPart(numbers.pounds_per_inch(coil.rate_n_per_m), _("lb/in")),
+        ),
+        Words(_("90 %%: %(range)s", range=band), band),
+    )
+
+
+def _preload(end: EndSetup) -> CardCell:
+    coil = end.coil
+    if coil is None:
+        return CardCell((CardPart(numbers.DASH),))
+    turns = "" if coil.preload_turns is None else _("turns: %(turns)s", turns=numbers.turns(coil.preload_turns))
+    return CardCell((CardPart(numbers.preload(coil.preload_mm), _("mm")),), Words(turns, turns))
+
+
+def _air_only(cell: Callable[[EndSetup], CardCell]) -> Callable[[EndSetup], CardCell]:
+    """Return a cell of an air spring; a coil has a dash there."""
+    return lambda end: cell(end) if end.coil is None else CardCell((CardPart(numbers.DASH),))
 
 
 def _gap_words(ends: tuple[EndSetup, ...]) -> Words:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from setup_rules import Setup, what_if
-from webapp.checks.actions.prove_weight import prove_weight
+from webapp.checks.actions.prove_weight import asks_the_scale, prove_weight
 from webapp.checks.weight_proof import NO_PROOF, WeightProof
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.round_weights import rounded_changes
@@ -35,6 +35,9 @@ def preview_changes(code_text: str, changes: Mapping[str, Any], *, proof: Weight
         As in `find_setup`.
     """
     saved = find_setup(code_text)
+    if asks_the_scale(changes):  # before the rules say how far a reading is from the saved weights
+        prove_weight(saved.code, saved.setup, changes, proof)
     after = what_if(saved.setup, rounded_changes(changes))
-    prove_weight(saved.code, saved.setup, changes, proof)
+    if not asks_the_scale(changes):
+        prove_weight(saved.code, saved.setup, changes, proof)
     return Preview(saved=saved, setup=after)

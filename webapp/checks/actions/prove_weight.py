@@ -40,8 +40,10 @@ TOLERANCE_KG: Final = STEP_KG
 WRONG_A_DAY: Final = 3
 WRONG_EVERYWHERE: Final = 9
 _DAY: Final = timedelta(days=1)
+#: A scale reading held against the saved weights says how far off it is: the proof comes first.
+SCALE: Final = ("front_axle_kg", "rear_axle_kg", "weighed_kg")
 #: What a what-if changes only for who knows the rider or owns the setup, beside charts.
-_PERSONAL: Final = ("rider_mass_kg", "kit_mass_kg")
+_PERSONAL: Final = ("rider_mass_kg", "kit_mass_kg", *SCALE)
 
 
 def prove_weight(code_text: str, setup: Setup, changes: Mapping[str, Any], proof: WeightProof) -> None:
@@ -74,10 +76,20 @@ def prove_weight(code_text: str, setup: Setup, changes: Mapping[str, Any], proof
 
 
 def _is_personal(changes: Mapping[str, Any]) -> bool:
-    """Return whether changes would tell a weight: rider, kit, or a chart, which has a pressure for each weight."""
+    """Return whether changes would tell a weight: rider, kit, a scale, or a spring of one's own.
+
+    A chart and a spring that somebody knows have a pressure for each weight.
+    """
     ends = (changes.get(end) for end in ("front", "rear"))
     fields = {name for end in ends if isinstance(end, Mapping) for name in end}
-    return any(name in changes for name in _PERSONAL) or any(name.startswith("chart") for name in fields)
+    return any(name in changes for name in _PERSONAL) or any(
+        name.startswith(("chart", "spring_test")) for name in fields
+    )
+
+
+def asks_the_scale(changes: Mapping[str, Any]) -> bool:
+    """Return whether changes hold a scale reading, which the rules would weigh against the saved masses."""
+    return any(name in changes for name in SCALE)
 
 
 def _is_owners(link: str, code: str) -> bool:

@@ -7,7 +7,7 @@ from typing import Any
 
 from setup_rules import Setup, what_if
 from setup_rules.messages.message import Message
-from webapp.checks.actions.prove_weight import prove_weight
+from webapp.checks.actions.prove_weight import asks_the_scale, prove_weight
 from webapp.checks.actions.save_correction import Correction, save_correction
 from webapp.checks.weight_proof import NO_PROOF, WeightProof
 from webapp.ground.text.sentences import list_messages
@@ -29,8 +29,11 @@ def save_changes(
     """
 
     def apply(setup: Setup) -> Setup:
+        if asks_the_scale(changes):  # before the rules say how far a reading is from the saved weights
+            prove_weight(code_text, setup, changes, proof)
         after = what_if(setup, rounded_changes(changes))
-        prove_weight(code_text, setup, changes, proof)
+        if not asks_the_scale(changes):
+            prove_weight(code_text, setup, changes, proof)
         return after
 
     correction = Correction(
@@ -52,7 +55,7 @@ def _name_changes(changes: Mapping[str, Any]) -> Message:
 def _labels(changes: Mapping[str, Any]) -> Iterator[Message]:
     """Yield what people call the changed inputs; a name that the rules do not know never gets as far as being saved."""
     for key, value in changes.items():
-        if isinstance(value, Mapping):
+        if isinstance(value, Mapping) and key != "spring_test":
             yield from _labels(value)
         else:
             yield Message.of(f"label.{key}")

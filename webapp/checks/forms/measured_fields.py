@@ -15,11 +15,18 @@ from webapp.ground.text.i18n import gettext as _
 
 LENGTH: Final = CORRECTION_LIMITS["sag_mm"]
 PRESSURE: Final = CORRECTION_LIMITS["set_pressure_psi"]
+RATE: Final = CORRECTION_LIMITS["spring_rate_n_per_mm"]
+PRELOAD: Final = CORRECTION_LIMITS["preload_mm"]
 CLICKS: Final = CORRECTION_LIMITS["rebound_out"]
 HITS: Final = CORRECTION_LIMITS["hard_hits"]
 
 #: A field of the setup form with the same kind of quantity: its unit and its choice of units are taken over.
-_LIKE: Final = {"length": "travel_mm", "pressure": "max_pressure_psi", "count": "volume_spacers"}
+_LIKE: Final = {
+    "length": "travel_mm",
+    "pressure": "max_pressure_psi",
+    "count": "volume_spacers",
+    "rate": "fitted_rate_n_per_mm",
+}
 _PERCENT: Final = UNITS["share"][0]
 
 

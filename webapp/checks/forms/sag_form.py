@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final, cast
+from typing import Any, Final, cast
 
 from wtforms import BooleanField, Form, FormField
 
@@ -12,9 +12,10 @@ from setup_rules.types.request import Datum, EndName
 from setup_rules.types.result import SagCheck
 from setup_rules.types.units import to_base
 from webapp.checks.forms.correction_form import CorrectionForm
-from webapp.checks.forms.measured_fields import PRESSURE, BoundedField, ReadingsField
+from webapp.checks.forms.measured_fields import PRELOAD, PRESSURE, RATE, BoundedField, ReadingsField
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.text_and_choice import ChoiceField
+from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 
@@ -29,7 +30,7 @@ DATUMS: Final = (
 
 
 class SagPartForm(Form):  # type: ignore[misc]
-    """The readings of one spring end at the pressure as set now."""
+    """The readings of one spring end at the pressure as set now, or with the coil that is in it now."""
 
     pressure_psi = BoundedField(
         PRESSURE,
@@ -37,6 +38,16 @@ class SagPartForm(Form):  # type: ignore[misc]
         hint=_l(
             "The gauge reading when you set the pressure, before you measured. You can type a unit: 84 psi or 5.8 bar."
         ),
+    )
+    spring_rate_n_per_mm = BoundedField(
+        RATE,
+        _l("Rate of the spring in it now"),
+        hint=_l("As printed on the spring. You can type a unit: 79 N/mm or 450 lb/in."),
+    )
+    preload_mm = BoundedField(
+        PRELOAD,
+        _l("Preload now"),
+        hint=_l("How far the spring is squeezed at full extension: turns times the pitch of the ring. Default: 0 mm."),
     )
     readings_mm = ReadingsField(_l("Reading"), MOST_READINGS)
     readings_from_above_mm = ReadingsField(_l("From above"), MOST_SIDED)
@@ -49,10 +60,21 @@ class SagPartForm(Form):  # type: ignore[misc]
             for number, field in enumerate(group, 1):
                 field.label.text, field.whose = f"{field.label.text} {number}", word
                 field.travel_mm = answered.travel_mm
-        self.pressure_psi.whose = word
-        self.pressure_psi.required = alone or self.is_used
+        self._ask_for_spring(answered, word, needed=alone or self.is_used)
         self.datum.default = answered.datum
         self.datum.data = self.datum.data or answered.datum
+
+    def _ask_for_spring(self, answered: EndSetup, word: str, *, needed: bool) -> None:
+        """Keep the fields of the spring that the end has: pressure, or rate and preload as the setup gave them."""
+        coil = answered.coil
+        for name in ("spring_rate_n_per_mm", "preload_mm") if coil is None else ("pressure_psi",):
+            del self[name]
+        own = self.pressure_psi if coil is None else self.spring_rate_n_per_mm
+        own.whose, own.required = word, needed
+        if coil is not None:
+            self.preload_mm.whose = word
+            if not self.is_used and not own.text:
+                own.text, self.preload_mm.text = numbers.rate(coil.rate_n_per_m), numbers.preload(coil.preload_mm)
 
     def groups(self) -> Iterator[ReadingsField]:
         """Yield the three kinds of readings."""
@@ -62,7 +84,9 @@ class SagPartForm(Form):  # type: ignore[misc]
     def is_used(self) -> bool:
         """Whether anything was typed about this end."""
         typed = [field.text for group in self.groups() for field in group]
-        return any(text.strip() for text in (*typed, self.pressure_psi.text))
+        # The spring of a coil stands there from the start, so it says nothing.
+        pressure = [self.pressure_psi.text] if "pressure_psi" in self else []
+        return any(text.strip() for text in (*typed, *pressure))
 
     @property
     def is_questioned(self) -> bool:
@@ -111,7 +135,7 @@ class SagCheckForm(CorrectionForm):
         part: SagPartForm = self[name].form
         return SagCheck(
             end=name,
-            pressure_pa=to_base("pressure", float(part.pressure_psi.data or 0.0), "psi"),
+            **_read_spring(part),
             readings_mm=_read_lengths(part.readings_mm),
             readings_from_above_mm=_read_lengths(part.readings_from_above_mm),
             readings_from_below_mm=_read_lengths(part.readings_from_below_mm),
@@ -120,6 +144,13 @@ class SagCheckForm(CorrectionForm):
             datum=cast("Datum", part.datum.data),
             confirm=bool(self.confirm.data),
         )
+
+
+def _read_spring(part: SagPartForm) -> dict[str, Any]:
+    """Return what was set on the spring, as a check holds it."""
+    if "pressure_psi" in part:
+        return {"pressure_pa": to_base("pressure", float(part.pressure_psi.data or 0.0), "psi")}
+    return {"spring_rate_n_per_mm": part.spring_rate_n_per_mm.data, "preload_mm": part.preload_mm.data or 0.0}
 
 
 def _read_lengths(group: ReadingsField) -> tuple[float, ...]:

@@ -11,10 +11,12 @@ from setup_rules.types.request import SetupRequest
 from webapp.checks.forms.correction_form import CorrectionForm
 from webapp.checks.weight_proof import OWNER_LINK_LENGTH, WeightProof
 from webapp.ground.fields.quantity import QuantityField
+from webapp.ground.fields.rates import RatesField
 from webapp.ground.fields.text_and_choice import ChoiceField, TextField
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.ground.text.phrases import rate_and_pounds
 from webapp.setups.forms.end_forms import ConditionsForm
 from webapp.setups.forms.setup_form import RIDING_STYLES
 
@@ -23,6 +25,12 @@ class EndChangesForm(Form):  # type: ignore[misc]
     """What can be changed about one spring end without opening a new setup."""
 
     volume_spacers = QuantityField("volume_spacers", _l("Volume spacers fitted"))
+    fitted_rate_n_per_mm = QuantityField("fitted_rate_n_per_mm", _l("Rate of the fitted spring"))
+    stocked_rates_n_per_mm = RatesField(
+        "stocked_rates_n_per_mm",
+        _l("Spring rates that you can get"),
+        hint=_l("With a space between, such as 400 450 500 lb/in. Default: as saved."),
+    )
     sag_target_percent = QuantityField("sag_target_percent", _l("Target sag"))
     max_pressure_psi = QuantityField("max_pressure_psi", _l("Maximum pressure printed on it"))
     air_lubricant_cm3 = QuantityField("air_lubricant_cm3", _l("Oil or grease in the air chamber"))
@@ -62,7 +70,19 @@ class WhatIfForm(CorrectionForm):
         self.has = {"front": setup.front is not None, "rear": setup.rear is not None}
         if not self.riding_style.data:
             self.riding_style.data = setup.request.riding_style
+        self._keep_what_is_there(setup)
         self._say_what_is(setup)
+
+    def _keep_what_is_there(self, setup: Setup) -> None:
+        """Drop the fields of the kind of main spring that an end has not."""
+        for name, end in setup.request.ends():
+            coil = end.spring == "coil"
+            for field in (
+                ("volume_spacers", "max_pressure_psi", "air_lubricant_cm3")
+                if coil
+                else ("fitted_rate_n_per_mm", "stocked_rates_n_per_mm")
+            ):
+                del self[name].form[field]
 
     def _say_what_is(self, setup: Setup) -> None:
         request = setup.request
@@ -73,10 +93,15 @@ class WhatIfForm(CorrectionForm):
                     field.whose = word
         for name, end in request.ends():
             form, answered = self[name].form, setup.front if name == "front" else setup.rear
-            form.air_lubricant_cm3.hint = _("Now %(cm3)s cm³.", cm3=f"{end.air_lubricant_cm3:g}")
-            form.volume_spacers.hint = _("Now %(count)d.", count=end.volume_spacers)
-            if answered is not None:
+            if "max_pressure_psi" in form and answered is not None:
+                form.air_lubricant_cm3.hint = _("Now %(cm3)s cm³.", cm3=f"{end.air_lubricant_cm3:g}")
                 form.max_pressure_psi.hint = _say_maximum(answered)
+            if "volume_spacers" in form:
+                form.volume_spacers.hint = _("Now %(count)d.", count=end.volume_spacers)
+            if end.fitted_rate_n_per_mm is not None and "fitted_rate_n_per_mm" in form:
+                rate = rate_and_pounds(1000 * end.fitted_rate_n_per_mm)
+                form.fitted_rate_n_per_mm.hint = _("Now %(rate)s.", rate=rate)
+            if answered is not None:
                 form.sag_target_percent.hint = _("Now %(share)s %%.", share=f"{answered.sag_target_percent:g}")
         for part, place in (("bench", request.bench), ("ride", request.ride)):
             form = self[part].form
@@ -100,6 +125,11 @@ class WhatIfForm(CorrectionForm):
     def ridden_here(self) -> bool:
         """Whether the bike was saved as ridden where it is pumped."""
         return self._request.ride == self._request.bench
+
+    @property
+    def weighed(self) -> bool:
+        """Whether a scale under a wheel was read for this setup."""
+        return self._request.front_axle_kg is not None or self._request.rear_axle_kg is not None
 
     def proof(self) -> WeightProof:
         """Return what was entered to show that the rider's weight may be changed."""

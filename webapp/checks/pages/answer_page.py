@@ -7,7 +7,7 @@ from typing import Final
 
 from setup_rules import EndSetup, Setup
 from setup_rules.types.result import ClickStart, Note
-from webapp.checks.pages.difference import DifferenceGroup, differences
+from webapp.checks.pages.difference import DifferenceGroup, differences, spring_shown
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
@@ -35,6 +35,8 @@ _WHY: Final = {
     ("ride_volume_spacers", "less"): _l(
         "One volume spacer fewer makes the end of the travel softer. Sag stays the same."
     ),
+    ("ride_spring_rate", "more"): _l("A firmer spring takes more force to use all the travel."),
+    ("ride_spring_rate", "less"): _l("A softer spring uses more of its travel."),
     ("ride_sag_check", ""): _l("Without measured sag, we cannot tell how to change the pressure."),
     ("ride_workshop", ""): _l("No adjustment is left that helps with this, or there is none."),
 }
@@ -45,6 +47,9 @@ _HEADLINES: Final = {
     ("sag_again", ""): _l("Measure again before you pump"),
     ("sag_pump", ""): _l("Add air"),
     ("sag_let_out", ""): _l("Let air out"),
+    ("sag_preload_more", ""): _l("Add preload"),
+    ("sag_preload_less", ""): _l("Take preload off"),
+    ("sag_spring", ""): _l("Fit another spring"),
     ("rebound_right", ""): _l("Rebound is right"),
     ("rebound_turn", "out"): _l("Turn rebound out (faster)"),
     ("rebound_turn", "in"): _l("Turn rebound in (slower)"),
@@ -58,8 +63,17 @@ _HEADLINES: Final = {
     ("ride_compression", "in"): _l("One change: firmer compression"),
     ("ride_sag_target", "more"): _l("One change: less pressure, more sag"),
     ("ride_sag_target", "less"): _l("One change: more pressure, less sag"),
+    ("ride_spring_rate", "more"): _l("One change: the next firmer spring"),
+    ("ride_spring_rate", "less"): _l("One change: the next softer spring"),
     ("ride_volume_spacers", "more"): _l("One change: add one volume spacer"),
     ("ride_volume_spacers", "less"): _l("One change: remove one volume spacer"),
+}
+
+#: The few words for a coil, where those for air speak of pressure.
+_COIL_HEADLINES: Final = {
+    "sag_again.coil": _l("Measure again before you change the spring"),
+    "ride_sag_target.more.coil": _l("One change: a softer spring, more sag"),
+    "ride_sag_target.less.coil": _l("One change: a firmer spring, less sag"),
 }
 
 
@@ -108,6 +122,7 @@ class AnswerPage:
     together: tuple[str, ...]
     changed: tuple[DifferenceGroup, ...]
     asks_leak: bool
+    has_air: bool
 
     @property
     def headline(self) -> str:
@@ -122,6 +137,8 @@ class AnswerPage:
 
 def headline(note: Note) -> str:
     """Return what a note of advice comes to, in a few words; empty for a note that is none."""
+    if note.said.key in _COIL_HEADLINES:
+        return str(_COIL_HEADLINES[note.said.key])
     return str(_HEADLINES.get((note.code, note.way), ""))
 
 
@@ -139,8 +156,15 @@ def present_answer(saved: Revision, before: Revision | None) -> AnswerPage:
         parts=_parts(saved, before),
         together=_say_of_both(saved),
         changed=changed,
-        asks_leak=_kind(saved.kind) == "sag_check" and any(n.code == "something_changed" for n in saved.setup.cautions),
+        has_air=any(end.coil is None for end in saved.setup.ends()),
+        asks_leak=_kind(saved.kind) == "sag_check" and _may_have_lost_air(saved.setup),
     )
+
+
+def _may_have_lost_air(setup: Setup) -> bool:
+    """Return whether something changed at an end with air: a coil has none to lose."""
+    coils = {end.end for end in setup.ends() if end.coil}
+    return any(note.code == "something_changed" and note.end not in coils for note in setup.cautions)
 
 
 def _say_of_both(saved: Revision) -> tuple[str, ...]:
@@ -214,10 +238,10 @@ def _list_changed(before: Revision | None, end: EndSetup, *, whose: bool) -> tup
     if old is None:
         return ()
     of = _(" of the %(end)s", end=_lower(end)) if whose else ""
-    figures = [_pressure(end)] if numbers.psi(old.pressure_pa) != numbers.psi(end.pressure_pa) else []
+    figures = list(_list_spring(end)) if spring_shown(old) != spring_shown(end) else []
     adjusters = ((_("Rebound"), old.rebound, end.rebound), (_("Compression"), old.compression, end.compression))
     figures += [_clicks(name + of, new) for name, was, new in adjusters if new and (was is None or was.out != new.out)]
-    if old.volume_spacers != end.volume_spacers:
+    if end.coil is None and old.volume_spacers != end.volume_spacers:
         figures.append(_spacers(end, _("Volume spacers") + of))
     return tuple(figures)
 
@@ -229,8 +253,8 @@ def _kind(kind: str) -> str:
 def _figures(note: Note | None, end: EndSetup | None) -> tuple[Figure, ...]:
     if note is None or end is None or note.code in ("ride_none", "ride_sag_check", "ride_workshop"):
         return ()
-    if note.code.startswith("sag_") or note.code == "ride_sag_target":
-        return (_pressure(end), _sag(end))
+    if note.code.startswith("sag_") or note.code in ("ride_sag_target", "ride_spring_rate"):
+        return (*_list_spring(end), _sag(end))
     if note.code == "ride_volume_spacers":
         return (_spacers(end, _("Volume spacers")), _pressure(end))
     adjuster = _("Compression") if note.code == "ride_compression" else _("Rebound")
@@ -253,13 +277,29 @@ def _pressure(end: EndSetup) -> Figure:
     return Figure(_("Pressure of the %(end)s", end=_lower(end)), numbers.psi(end.pressure_pa), _("psi"), bar, line)
 
 
+def _list_spring(end: EndSetup) -> tuple[Figure, ...]:
+    """Return what is set on the spring of an end: its pressure, or rate and preload of its coil."""
+    coil, word = end.coil, _lower(end)
+    if coil is None:
+        return (_pressure(end),)
+    pounds = _("%(pounds)s lb/in", pounds=numbers.pounds_per_inch(coil.rate_n_per_m))
+    turns = "" if coil.preload_turns is None else _("turns: %(turns)s", turns=numbers.turns(coil.preload_turns))
+    line = _("Turn the preload back before you take a spring off.")
+    return (
+        Figure(_("Spring of the %(end)s", end=word), numbers.rate(coil.rate_n_per_m), _("N/mm"), pounds, line),
+        Figure(_("Preload of the %(end)s", end=word), numbers.preload(coil.preload_mm), _("mm"), turns, ""),
+    )
+
+
 def _sag(end: EndSetup) -> Figure:
     values = {
         "range": numbers.mm_range(end.sag_low_mm, end.sag_high_mm),
         "target": numbers.halves(end.sag_target_mm),
         "tolerance": numbers.halves(end.tolerance_mm),
     }
-    if end.limited and not end.reaches_target:
+    if end.coil is not None and end.limited:
+        line = _("Likely range: %(range)s. No spring that you entered reaches the target of %(target)s mm.", **values)
+    elif end.limited and not end.reaches_target:
         line = _(
             "Likely range: %(range)s. The pressure limit keeps the sag from the target of %(target)s mm.", **values
         )

@@ -9,7 +9,7 @@ from setup_rules import EndSetup
 from webapp.checks.pages.difference import DifferenceGroup, differences
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.phrases import end_word, place_word, psi_and_bar
+from webapp.ground.text.phrases import end_word, place_word, preload_words, psi_and_bar, rate_and_pounds
 from webapp.ground.text.sentences import say
 from webapp.setups.revision import Revision
 
@@ -26,6 +26,7 @@ class EndLink:
     ring: str
     target_mm: str
     travel: str
+    coil: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +41,11 @@ class CorrectionPage:
     place: str
     ends: tuple[EndLink, ...]
     now: tuple[tuple[str, str], ...]
+
+    @property
+    def has_coil(self) -> bool:
+        """Whether any end has a coil main spring, so that a word about pumping alone would be wrong."""
+        return any(one.coil for one in self.ends)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,12 +83,17 @@ def _end(end: EndSetup, *, here: bool) -> EndLink:
         ring=_("stanchion") if end.end == "front" else _("shock shaft"),
         target_mm=numbers.halves(end.sag_target_mm),
         travel=numbers.halves(end.travel_mm),
+        coil=end.coil is not None,
     )
 
 
 def _now(end: EndSetup) -> Iterator[tuple[str, str]]:
     """Yield the numbers in force of one end."""
-    yield _("Pressure"), psi_and_bar(end.pressure_pa)
+    if end.coil is None:
+        yield _("Pressure"), psi_and_bar(end.pressure_pa)
+    else:
+        yield _("Spring rate"), rate_and_pounds(end.coil.rate_n_per_m)
+        yield _("Preload"), preload_words(end.coil)
     yield _("Target sag"), f"{numbers.halves(end.sag_target_mm)} mm ({numbers.halves(end.sag_target_percent)} %)"
     if end.rebound is not None:
         yield _("Rebound"), _("%(out)d of %(total)d out", out=end.rebound.out, total=end.rebound.total)

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from setup_rules import EndSetup, Setup
+from setup_rules.advice.wording import preload_values, rate_n_per_mm
 from setup_rules.types.result import ClickStart
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import ngettext
-from webapp.ground.text.phrases import air, end_word, place_word, psi_and_bar
+from webapp.ground.text.phrases import air, end_word, place_word, preload_words, psi_and_bar, setting_words
 from webapp.setups.pages.setup_page import style_word
 
 
@@ -54,7 +55,7 @@ def differences(before: Setup, after: Setup) -> tuple[DifferenceGroup, ...]:
 
 
 def _end_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
-    yield _pressure_row(old, new)
+    yield from _spring_rows(old, new)
     yield _row(
         _("Target sag"),
         _sag(old),
@@ -70,12 +71,34 @@ def _end_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
     yield _clicks_row(_("Rebound, clicks out"), old.rebound, new.rebound, (_("faster"), _("slower")))
     if old.compression or new.compression:
         yield _clicks_row(_("Compression, clicks out"), old.compression, new.compression, (_("softer"), _("firmer")))
-    spacers = new.volume_spacers - old.volume_spacers
-    yield _row(_("Volume spacers"), str(old.volume_spacers), str(new.volume_spacers), _more_or_less(spacers, ""))
+    if new.coil is None:
+        spacers = new.volume_spacers - old.volume_spacers
+        yield _row(_("Volume spacers"), str(old.volume_spacers), str(new.volume_spacers), _more_or_less(spacers, ""))
     if old.travel_mm != new.travel_mm:
         label = _("Travel") if new.end == "front" else _("Stroke")
         before, after = (f"{numbers.halves(end.travel_mm)} mm" for end in (old, new))
         yield _row(label, before, after, _more_or_less(new.travel_mm - old.travel_mm, "mm"))
+
+
+def spring_shown(end: EndSetup) -> tuple[str, str]:
+    """Return what is set on the spring of an end, as it is shown: pressure or rate, and the preload of a coil."""
+    return setting_words(end), "" if end.coil is None else preload_words(end.coil)
+
+
+def _spring_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
+    """Yield what is set on the spring: the pressure, or rate and preload; another kind of spring says both."""
+    if old.coil is None and new.coil is None:
+        yield _pressure_row(old, new)
+        return
+    if old.coil is None or new.coil is None:
+        yield _row(_("Spring"), setting_words(old), setting_words(new), _("changed"))
+    else:
+        change = rate_n_per_mm(new.coil.rate_n_per_m) - rate_n_per_mm(old.coil.rate_n_per_m)
+        words = _more_or_less(round(change, 1), "N/mm")
+        yield _row(_("Spring rate"), setting_words(old), setting_words(new), words or _("changed"))
+    was, now = (numbers.DASH if one.coil is None else preload_words(one.coil) for one in (old, new))
+    more = sum(sign * preload_values(one.coil.preload_mm)["preload"] for sign, one in ((-1, old), (1, new)) if one.coil)
+    yield _row(_("Preload"), was, now, _more_or_less(round(more, 1), "mm") or _("changed"))
 
 
 def _pressure_row(old: EndSetup, new: EndSetup) -> DifferenceRow:

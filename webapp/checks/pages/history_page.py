@@ -6,10 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
+from setup_rules.advice.wording import rate_n_per_mm
+from setup_rules.types.result import SagCheck
 from webapp.checks.pages.answer_page import headline
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.phrases import end_word, moment, place_word
+from webapp.ground.text.phrases import end_word, moment, place_word, preload_words, rate_and_pounds
 from webapp.ground.text.sentences import say
 from webapp.setups.actions.list_revisions import PastRevision, RevisionEnd
 from webapp.setups.revision import Revision
@@ -170,6 +172,8 @@ def _list_changes(past: PastRevision, before: PastRevision | None) -> Iterator[s
 def _list_measured(end: RevisionEnd) -> list[str]:
     if end.measured_sag_mm is None or end.measured_at_pa is None:
         return []
+    if end.coil is not None and end.measured_with is not None:
+        return [_say_measured_with(end, end.measured_with)]
     return [
         _(
             "measured %(sag)s mm at %(psi)s psi, target %(target)s mm",
@@ -180,9 +184,27 @@ def _list_measured(end: RevisionEnd) -> list[str]:
     ]
 
 
+def _say_measured_with(end: RevisionEnd, check: SagCheck) -> str:
+    return _(
+        "measured %(sag)s mm with %(rate)s and %(preload)s mm of preload, target %(target)s mm",
+        sag=numbers.halves(end.measured_sag_mm or 0.0),
+        rate=rate_and_pounds(1000 * (check.spring_rate_n_per_mm or 0.0)),
+        preload=numbers.preload(check.preload_mm),
+        target=numbers.halves(end.sag_target_mm),
+    )
+
+
+def _set_words(end: RevisionEnd) -> str:
+    """Return what is set on the spring of an end: the pressure, or rate and preload of a coil."""
+    if end.coil is None:
+        return _("%(psi)s psi", psi=numbers.psi(end.pressure_pa))
+    rate, preload = rate_and_pounds(end.coil.rate_n_per_m), preload_words(end.coil)
+    return _("%(rate)s, preload %(preload)s", rate=rate, preload=preload)
+
+
 def _list_first(end: RevisionEnd) -> list[str]:
     said = [
-        _("%(psi)s psi", psi=numbers.psi(end.pressure_pa)),
+        _set_words(end),
         _("target sag %(mm)s mm", mm=numbers.halves(end.sag_target_mm)),
     ]
     if end.rebound_out is not None:
@@ -192,14 +214,24 @@ def _list_first(end: RevisionEnd) -> list[str]:
 
 def _end_changes(old: RevisionEnd, new: RevisionEnd) -> list[str]:
     pairs = (
-        (_("%(change)s psi"), numbers.psi(old.pressure_pa), numbers.psi(new.pressure_pa)),
+        _spring_pair(old, new),
         (_("target sag %(change)s mm"), numbers.halves(old.sag_target_mm), numbers.halves(new.sag_target_mm)),
         (_("rebound %(change)s out"), _count(old.rebound_out), _count(new.rebound_out)),
         (_("compression %(change)s out"), _count(old.compression_out), _count(new.compression_out)),
-        (_("volume spacers %(change)s"), str(old.volume_spacers), str(new.volume_spacers)),
+        (_("volume spacers %(change)s"), _spacers(old), _spacers(new)),
         (_("travel %(change)s mm"), numbers.halves(old.travel_mm), numbers.halves(new.travel_mm)),
     )
     return [text % {"change": f"{one} → {other}"} for text, one, other in pairs if one != other]
+
+
+def _spring_pair(old: RevisionEnd, new: RevisionEnd) -> tuple[str, str, str]:
+    if old.coil is None and new.coil is None:
+        return _("%(change)s psi"), numbers.psi(old.pressure_pa), numbers.psi(new.pressure_pa)
+    return _("spring %(change)s"), _set_words(old), _set_words(new)
+
+
+def _spacers(end: RevisionEnd) -> str:
+    return str(end.volume_spacers) if end.coil is None else ""
 
 
 def _count(clicks: int | None) -> str:
@@ -208,30 +240,55 @@ def _count(clicks: int | None) -> str:
 
 def _plot(name: str, revisions: tuple[PastRevision, ...]) -> TrackPlot:
     held = [(past.revision, end) for past in revisions for end in past.ends if end.end == name]
+    # A curve is of one kind of spring: what was before another kind was fitted is in the list above.
+    coil = held[-1][1].coil is not None
+    held = [(revision, end) for revision, end in held if (end.coil is not None) == coil]
     first, last = held[0][1], held[-1][1]
     was, now = (numbers.expected_mm(end.sag_expected_mm, end.sag_target_mm) for end in (first, last))
     return TrackPlot(
         name=name,
-        title=_("%(end)s %(place)s: pressure and sag in each version", end=end_word(name), place=place_word(name)),
-        description=_(
-            "In %(count)d versions: pressure %(pressure)s, expected sag %(sag)s. The target is %(target)s mm.",
-            count=len(held),
-            pressure=_course(numbers.psi(first.pressure_pa), numbers.psi(last.pressure_pa), "psi"),
-            sag=_course(was, now, "mm"),
-            target=numbers.halves(last.sag_target_mm),
+        title=(
+            _("%(end)s %(place)s: spring rate and sag in each version", end=end_word(name), place=place_word(name))
+            if coil
+            else _("%(end)s %(place)s: pressure and sag in each version", end=end_word(name), place=place_word(name))
         ),
+        description=_describe_course(held, _course(was, now, "mm")),
         revisions=tuple(revision.number for revision, _end in held),
-        pressure_psi=tuple(float(numbers.psi(end.pressure_pa)) for _revision, end in held),
+        pressure_psi=tuple(_set_number(end) for _revision, end in held),
         target_mm=tuple(end.sag_target_mm for _revision, end in held),
         expected_mm=tuple(end.sag_expected_mm for _revision, end in held),
         measured_mm=tuple(end.measured_sag_mm for _revision, end in held),
-        pressure_label=_("Pressure, psi"),
+        pressure_label=_("Spring rate, N/mm") if coil else _("Pressure, psi"),
         sag_label=_("Sag, mm"),
         across=_("Version"),
         target_word=_("target"),
         expected_word=_("expected"),
         measured_word=_("measured"),
         rows=tuple(_row(revision, end) for revision, end in held),
+    )
+
+
+def _set_text(end: RevisionEnd) -> str:
+    return numbers.psi(end.pressure_pa) if end.coil is None else numbers.rate(end.coil.rate_n_per_m)
+
+
+def _set_number(end: RevisionEnd) -> float:
+    return float(numbers.psi(end.pressure_pa)) if end.coil is None else rate_n_per_mm(end.coil.rate_n_per_m)
+
+
+def _describe_course(held: list[tuple[Revision, RevisionEnd]], sag: str) -> str:
+    first, last = held[0][1], held[-1][1]
+    values = {"count": len(held), "sag": sag, "target": numbers.halves(last.sag_target_mm)}
+    if last.coil is not None:
+        return _(
+            "In %(count)d versions: spring rate %(rate)s, expected sag %(sag)s. The target is %(target)s mm.",
+            rate=_course(_set_text(first), _set_text(last), "N/mm"),
+            **values,
+        )
+    return _(
+        "In %(count)d versions: pressure %(pressure)s, expected sag %(sag)s. The target is %(target)s mm.",
+        pressure=_course(_set_text(first), _set_text(last), "psi"),
+        **values,
     )
 
 
@@ -246,7 +303,7 @@ def _row(revision: Revision, end: RevisionEnd) -> TrackRow:
     return TrackRow(
         revision=str(revision.number),
         when=moment(revision.created_at),
-        pressure=numbers.psi(end.pressure_pa),
+        pressure=_set_text(end),
         target=numbers.halves(end.sag_target_mm),
         expected=numbers.expected_mm(end.sag_expected_mm, end.sag_target_mm),
         measured=numbers.DASH if end.measured_sag_mm is None else numbers.halves(end.measured_sag_mm),

@@ -100,3 +100,35 @@ class ShopSetupRow(Base):
         UniqueConstraint("shop_id", "short_code"),
         Index(None, "shop_id", "created_at"),
     )
+
+
+class ApiTokenRow(Base):
+    """What lets a shop's own tool use the JSON interface, kept as a hash; `staff_id` is who made it."""
+
+    __tablename__ = "api_token"
+
+    id: Mapped[int] = mapped_column(Integer, primary_key=True)
+    shop_id: Mapped[int] = mapped_column(ForeignKey("shop.id"))
+    staff_id: Mapped[int] = mapped_column(ForeignKey("staff.id"))
+    name: Mapped[str] = mapped_column(String(60))
+    token_hash: Mapped[str] = mapped_column(String(64))
+    created_at: Mapped[datetime] = mapped_column(UtcDateTime)
+    last_used_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
+    revoked_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
+
+    __table_args__ = (UniqueConstraint("token_hash"), Index(None, "shop_id"))
+
+
+class ClassFactorsRow(Base):
+    """What a shop let its own sag checks move from one moment on; the highest number counts, no factors is off."""
+
+    __tablename__ = "class_factors"
+
+    id: Mapped[int] = mapped_column(Integer, primary_key=True)
+    shop_id: Mapped[int] = mapped_column(ForeignKey("shop.id"))
+    number: Mapped[int] = mapped_column(Integer)
+    factors: Mapped[list[Any]] = mapped_column(JSON)
+    made_at: Mapped[datetime] = mapped_column(UtcDateTime)
+    made_by: Mapped[int] = mapped_column(ForeignKey("staff.id"))
+
+    __table_args__ = (UniqueConstraint("shop_id", "number"),)

@@ -53,10 +53,29 @@ class ForcePlot(Protocol):
     def sag_label(self) -> str: ...
 
 
-def force_plot(plot: ForcePlot) -> Markup:
+class Pushed(Protocol):
+    """Measured points in (mm, N), the curve that fits them, and what both are called."""
+
+    @property
+    def points(self) -> Points: ...
+    @property
+    def curve(self) -> Points: ...
+    @property
+    def label(self) -> str: ...
+
+
+class SetupPlot(ForcePlot, Protocol):
+    """A plot that may also show what was measured of the spring at another pressure."""
+
+    @property
+    def pushed(self) -> Pushed | None: ...
+
+
+def force_plot(plot: SetupPlot) -> Markup:
     """Return the plot as one `<svg>` element whose title and description say in words what it shows."""
     across = _ticks(plot.points[-1][0])
-    upward = _ticks(max(y for _, y in [*plot.points, *plot.load]))
+    measured = [*plot.pushed.curve, *plot.pushed.points] if plot.pushed else []
+    upward = _ticks(max(y for _, y in [*plot.points, *plot.load, *measured]))
     frame = _Frame(plot.points[-1][0], upward[-1])
     parts = [
         *_opening(plot),
@@ -65,10 +84,27 @@ def force_plot(plot: ForcePlot) -> Markup:
         f'<path class="plot-load" fill="none" stroke="currentColor" stroke-width="1.5" stroke-dasharray="5 4" '
         f'd="{frame.path(plot.load)}"/>',
         f'<path class="plot-curve" fill="none" stroke="currentColor" stroke-width="3" d="{frame.path(plot.points)}"/>',
+        _pushed(plot.pushed, frame) if plot.pushed else "",
         _labels(plot, frame),
         "</svg>",
     ]
     return Markup("".join(str(part) for part in parts))  # noqa: S704 every text in it was escaped above
+
+
+def _pushed(pushed: Pushed, frame: _Frame) -> str:
+    """Return the measured points as squares over the curve that fits them, drawn thin."""
+    squares = "".join(
+        f'<rect class="plot-pushed" x="{frame.x(mm) - 4:g}" y="{frame.y(newton) - 4:g}" width="8" height="8" '
+        f'fill="none" stroke="currentColor" stroke-width="2"/>'
+        for mm, newton in pushed.points
+    )
+    mm, newton = pushed.points[-1]
+    return (
+        f'<path class="plot-pushed" fill="none" stroke="currentColor" stroke-width="1.5" '
+        f'd="{frame.path(pushed.curve)}"/>'
+        f'{squares}<text class="plot-text" font-size="12" fill="currentColor" x="{frame.x(mm) + 8:g}" '
+        f'y="{frame.y(newton) + 14:g}">{escape(pushed.label)}</text>'
+    )
 
 
 class TravelPlot(ForcePlot, Protocol):

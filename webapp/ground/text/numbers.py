@@ -12,7 +12,7 @@ from babel.numbers import NumberPattern, parse_pattern
 
 from setup_rules.messages import rounding
 from setup_rules.messages.message import plain_number
-from setup_rules.types.units import from_base, to_base
+from setup_rules.types.units import LBF_PER_IN_N_PER_M, from_base, to_base
 from webapp.ground.text import i18n
 
 DASH = "–"
@@ -110,6 +110,42 @@ def psi_range(low_pa: float, high_pa: float) -> str:
 def bar_range(low_pa: float, high_pa: float) -> str:
     """Return two gauge pressures [Pa] as one range in bar, with the unit."""
     return f"{_range(bar(low_pa), bar(high_pa))} bar"
+
+
+def rate(rate_n_per_m: float) -> str:
+    """Return a spring rate [N/m] in N/mm, without its unit, as the springs of a maker differ.
+
+    Examples
+    --------
+    >>> rate(78_807.06), pounds_per_inch(78_807.06)
+    ('78.8', '450')
+    """
+    return general(rounding.spring_rate(rate_n_per_m / 1000))
+
+
+def pounds_per_inch(rate_n_per_m: float) -> str:
+    """Return a spring rate [N/m] in pounds-force an inch, without its unit, whole."""
+    return general(rounding.whole(rate_n_per_m / LBF_PER_IN_N_PER_M))
+
+
+def rate_range(low_n_per_m: float, high_n_per_m: float) -> str:
+    """Return two spring rates [N/m] as one range in N/mm, with the unit."""
+    return f"{_range(rate(low_n_per_m), rate(high_n_per_m))} N/mm"
+
+
+def pounds_range(low_n_per_m: float, high_n_per_m: float) -> str:
+    """Return two spring rates [N/m] as one range in pounds-force an inch, with the unit."""
+    return f"{_range(pounds_per_inch(low_n_per_m), pounds_per_inch(high_n_per_m))} lb/in"
+
+
+def preload(preload_mm: float) -> str:
+    """Return a preload [mm] without its unit, to a tenth."""
+    return general(rounding.places(preload_mm, 1))
+
+
+def turns(count: float) -> str:
+    """Return turns of an adjuster to the nearest quarter."""
+    return general(rounding.quarters(count))
 
 
 def mm_range(low_mm: float, high_mm: float) -> str:

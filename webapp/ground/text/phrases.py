@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from setup_rules import Conditions, EndSetup
-from setup_rules.types.result import Note
+from setup_rules.types.result import CoilSetup, Note
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.sentences import say
@@ -39,6 +39,29 @@ def moment(when: datetime) -> str:
 def psi_and_bar(pressure_pa: float) -> str:
     """Return a gauge pressure [Pa] in both units, for the pump of either kind."""
     return f"{numbers.psi(pressure_pa)} psi ({numbers.bar(pressure_pa)} bar)"
+
+
+def rate_and_pounds(rate_n_per_m: float) -> str:
+    """Return a spring rate [N/m] in both units, as either is printed on springs."""
+    return f"{numbers.rate(rate_n_per_m)} N/mm ({numbers.pounds_per_inch(rate_n_per_m)} lb/in)"
+
+
+def preload_words(coil: CoilSetup) -> str:
+    """Return the preload of a coil in mm, and in turns where the pitch is known."""
+    millimetres = _("%(mm)s mm", mm=numbers.preload(coil.preload_mm))
+    if coil.preload_turns is None:
+        return millimetres
+    return _("%(mm)s (turns: %(turns)s)", mm=millimetres, turns=numbers.turns(coil.preload_turns))
+
+
+def setting_words(end: EndSetup) -> str:
+    """Return what is set on the spring of an end: its pressure, or the rate of its coil, each in both units."""
+    return psi_and_bar(end.pressure_pa) if end.coil is None else rate_and_pounds(end.coil.rate_n_per_m)
+
+
+def setting_name(end: EndSetup) -> str:
+    """Return what that is called."""
+    return _("Start pressure") if end.coil is None else _("Spring rate")
 
 
 def air(place: Conditions) -> str:

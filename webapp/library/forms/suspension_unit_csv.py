@@ -15,6 +15,7 @@ from typing import Any, Final
 
 from webapp.ground.fields.plain_number import plain_number, plain_numbers
 from webapp.ground.text.i18n import gettext as _
+from webapp.library.bench_test import read_test_cell
 from webapp.library.forms.suspension_unit_file import (
     MOST_SUSPENSION_UNITS,
     Entry,
@@ -28,7 +29,7 @@ from webapp.library.parsing import KEYS
 from webapp.library.service_lines import split_lines
 from webapp.library.suspension_unit import SERVICE_LISTS
 
-_TEXTS: Final = frozenset({"kind", "name", "note", "negative_spring", "negative_size"})
+_TEXTS: Final = frozenset({"kind", "name", "note", "negative_spring", "negative_size", "tested_on", "tested_by"})
 _LISTS: Final = frozenset({"travels_mm", "travel_spacers_mm"})
 _GUARDED: Final = re.compile(r"'(?=[=+\-@\t\r])")
 _SEPARATORS: Final = ",;\t"
@@ -113,10 +114,11 @@ def _entry(line: int, columns: list[str], cells: list[str]) -> Entry:
 
 def _reader(name: str) -> Callable[[str], Any]:
     if name in _TEXTS:
-        return str if name in ("name", "note") else str.lower
+        return str if name in ("name", "note", "tested_by") else str.lower
     special: dict[str, Callable[[str], Any]] = {
         "charts": read_charts_cell,
         "rebound_points": read_points_cell,
+        "spring_test": read_test_cell,
         **dict.fromkeys(SERVICE_LISTS, split_lines),
     }
     return special.get(name, plain_numbers if name in _LISTS else plain_number)

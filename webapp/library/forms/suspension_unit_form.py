@@ -12,11 +12,13 @@ from setup_rules import RequestError
 from webapp.ground.fields.page_form import PageForm
 from webapp.ground.fields.plain_number import plain_number, plain_numbers
 from webapp.ground.fields.quantity import QuantityField
+from webapp.ground.fields.spring_test import SpringTestForm, field_of_list
 from webapp.ground.fields.text_and_choice import ChoiceField, TextField
 from webapp.ground.text.free_text import exact_number
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.sentences import say
+from webapp.library.bench_test import TESTED_BY_LONGEST
 from webapp.library.parsing import read_suspension_unit
 from webapp.library.service_lines import join_lines, split_lines
 from webapp.library.suspension_unit import (
@@ -163,6 +165,13 @@ class SuspensionUnitForm(PageForm):
         _l("Service intervals in the manual"),
         hint=_l("Kind (lower_legs, air_spring, damper or full), hours, months: lower_legs 50 h 6 months."),
     )
+    tested_travel_mm = QuantityField(
+        "tested_travel_mm", _l("Travel or stroke when pushed"), hint=_l("Default: the longest.")
+    )
+    tested_spacers = QuantityField("tested_spacers", _l("Volume spacers when pushed"), hint=_l("Default: none."))
+    spring_test = FormField(SpringTestForm, separator=".")
+    tested_on = TextField(10, _l("Measured on"), hint=_l("Year-month-day. Default: today."))
+    tested_by = TextField(TESTED_BY_LONGEST, _l("Measured by"), hint=_l("Default: your login name."))
     chart1 = FormField(ChartForm, separator=".")
     chart2 = FormField(ChartForm, separator=".")
     chart3 = FormField(ChartForm, separator=".")
@@ -184,6 +193,7 @@ class SuspensionUnitForm(PageForm):
         data |= self._lists() | {key: self[key].data for key in SHARED_WORDS if self[key].data}
         data |= {key: split_lines(self[key].data) for key in SERVICE_LISTS}
         data["charts"] = self._charts()
+        data |= self._test()
         try:
             suspension_unit = read_suspension_unit(data)
         except RequestError as error:
@@ -191,6 +201,15 @@ class SuspensionUnitForm(PageForm):
                 self.refuse(self._place(problem.field), say(problem.said))
             return None
         return suspension_unit if valid and not self.problems() else None
+
+    def _test(self) -> dict[str, Any]:
+        """Return the pushes as the library has them, with the day and who measured; empty without pushes."""
+        form = self.spring_test.form
+        test = form.read_test()
+        if test is None or form.has_gap():
+            return {}
+        own = {key: self[key].data for key in ("tested_travel_mm", "tested_spacers") if self[key].data is not None}
+        return {"spring_test": test | own, "tested_on": self.tested_on.data, "tested_by": self.tested_by.data}
 
     def _lists(self) -> dict[str, Any]:
         found: dict[str, Any] = {}
@@ -208,7 +227,7 @@ class SuspensionUnitForm(PageForm):
         return found
 
     def _chart_parts(self) -> list[FormField]:
-        return [field for field in self if isinstance(field, FormField)]
+        return [field for field in self if isinstance(field, FormField) and field.short_name.startswith("chart")]
 
     def _filled_charts(self) -> list[FormField]:
         """Return the parts in which a chart was entered, in the order in which `_charts` gives them."""
@@ -236,6 +255,9 @@ class SuspensionUnitForm(PageForm):
 
     def _place(self, field: str) -> str:
         """Return the name of the input that a field of a suspension unit was read from."""
+        if field.startswith("spring_test."):
+            own = field.partition(".")[2]
+            return own if own in ("tested_travel_mm", "tested_spacers") else field_of_list(field)
         name, _dot, rest = field.partition(".")
         place, _dot, key = rest.partition(".")
         if name != "charts":
@@ -260,6 +282,10 @@ class SuspensionUnitForm(PageForm):
             }
         )
         self.show({key: join_lines(getattr(suspension_unit, key)) for key in SERVICE_LISTS})
+        if (test := suspension_unit.spring_test) is not None:
+            self.spring_test.form.show_test(test)
+            self.show({key: _number(getattr(test, key)) for key in ("tested_travel_mm", "tested_spacers")})
+            self.show({"tested_on": suspension_unit.tested_on, "tested_by": suspension_unit.tested_by})
         for key in SHARED_WORDS:
             self[key].data = getattr(suspension_unit, key) or ""
         for part, chart in zip(

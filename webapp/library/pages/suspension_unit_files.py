@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from typing import Any, Final
 
 from webapp.ground.text.free_text import exact_number
+from webapp.library.bench_test import test_cell
 from webapp.library.parsing import KEYS, suspension_unit_data
 from webapp.library.service_lines import join_lines
 from webapp.library.suspension_unit import SERVICE_LISTS, SuspensionUnit
@@ -47,6 +48,8 @@ def _cell(key: str, value: Any) -> str:
         return ""
     if key == "charts":
         return " | ".join(_chart_cell(chart) for chart in value)
+    if key == "spring_test":
+        return test_cell(value)
     if key == "rebound_points":
         return _pairs(value)
     if key in SERVICE_LISTS:
@@ -82,6 +85,8 @@ def _toml(value: Any) -> str:
     if isinstance(value, str):
         # JSON's escapes are TOML's too, except that TOML has none for pairs of surrogates, so letters stay letters.
         return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+    if isinstance(value, dict):
+        return f"{{{', '.join(f'{key} = {_toml(v)}' for key, v in value.items())}}}"
     if isinstance(value, list):
         return f"[{', '.join(_toml(v) for v in value)}]"
     return exact_number(value)

@@ -7,7 +7,8 @@ from typing import Any
 
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
-from webapp.moving import queries
+from webapp.moving.queries import bikes as bike_queries
+from webapp.moving.queries import shop as queries
 from webapp.moving.shape import FORMAT, VERSION
 
 
@@ -40,4 +41,6 @@ def shop_data(connection: Connection, shop_id: int) -> dict[str, Any]:
         "units": queries.units(connection, shop_id),
         "setups": list(queries.setups(connection, shop_id, ids, names)),
         "records": queries.records(connection, shop_id, names),
+        "bikes": bike_queries.bikes(connection, shop_id, ids),
+        "class_factors": queries.class_factors(connection, shop_id, names),
     }

@@ -11,10 +11,10 @@ from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.ground.text.i18n import gettext as _
 from webapp.library.suspension_unit import name_key
-from webapp.moving import queries
 from webapp.moving.actions.export_shop import shop_data
 from webapp.moving.differences import (
     Difference,
+    bike_differs,
     compare_records,
     compare_setups,
     goes_on,
@@ -23,6 +23,8 @@ from webapp.moving.differences import (
     unit_differs,
 )
 from webapp.moving.errors import ShopConflictError
+from webapp.moving.queries import bikes as bike_queries
+from webapp.moving.queries import shop as queries
 from webapp.moving.read_back import read_back
 from webapp.setups.actions.create_setup import expiry
 from webapp.workshop.actions.records import search_key
@@ -39,16 +41,28 @@ class ImportedShop:
     revisions: int = 0
     units: int = 0
     records: int = 0
+    bikes: int = 0
     accounts: tuple[str, ...] = ()
     gone: int = 0
     keeps_checklist: bool = False
+    factor_states: int = 0
+    keeps_factors: bool = False
     brought_up: int = 0
     left_out: tuple[Difference, ...] = field(default=())
 
     @property
     def changed(self) -> bool:
         """Whether anything was stored."""
-        return bool(self.setups or self.revisions or self.units or self.records or self.accounts or self.brought_up)
+        return bool(
+            self.setups
+            or self.revisions
+            or self.units
+            or self.records
+            or self.bikes
+            or self.accounts
+            or self.factor_states
+            or self.brought_up
+        )
 
 
 def import_shop(shop_id: int, data: Mapping[str, Any], *, leave_out_differing: bool = False) -> ImportedShop:
@@ -89,7 +103,9 @@ class _Import:
         staff_ids = self._add_accounts()
         setup_ids = self._add_setups(staff_ids)
         self._add_units()
+        self._add_bikes(setup_ids)
         self._add_records(staff_ids, setup_ids)
+        self._add_class_factors(staff_ids)
         self._add_checklist(next(iter(staff_ids.values()), None))
         return self.done, tuple(self.differences)
 
@@ -171,6 +187,18 @@ class _Import:
             elif (mine["kind"], mine["document"]) != (one["kind"], one["document"]):
                 self.differences.append(unit_differs(one))
 
+    def _add_bikes(self, setup_ids: Mapping[str, int]) -> None:
+        """Add bikes that are new here; what a bike that is here too has learned stays as it is here."""
+        here = {name_key(one["number"]): one for one in self.here["bikes"]}
+        taken = bike_queries.taken_tags(self.connection, [one["tag"] for one in self.data["bikes"]])
+        for one in self.data["bikes"]:
+            mine = here.get(name_key(one["number"]))
+            if mine is None and one["tag"] not in taken:
+                bike_queries.insert_bike(self.connection, self.shop_id, one, setup_ids)
+                self.done.bikes += 1
+            elif mine is None or (mine["tag"], mine["document"]) != (one["tag"], one["document"]):
+                self.differences.append(bike_differs(one))
+
     def _add_records(self, staff_ids: Mapping[str, int], setup_ids: Mapping[str, int]) -> None:
         here = {one["short_code"]: one for one in self.here["records"]}
         for one in self.data["records"]:
@@ -202,6 +230,16 @@ class _Import:
             queries.bring_record_up(self.connection, self.shop_id, setup_id, staff_ids, one, known)
             self.done.brought_up += 1
 
+    def _add_class_factors(self, staff_ids: Mapping[str, int]) -> None:
+        """Add what the shop let its checks move, where nothing of it is here or the file's merely goes on."""
+        here, there = ([_state_of(one) for one in data["class_factors"]] for data in (self.here, self.data))
+        if there[: len(here)] == here:
+            more = self.data["class_factors"][len(here) :]
+            queries.insert_class_factors(self.connection, self.shop_id, staff_ids, more)
+            self.done.factor_states += len(more)
+        elif here[: len(there)] != there:
+            self.done.keeps_factors = True
+
     def _add_checklist(self, staff_id: int | None) -> None:
         steps, here = self.data["checklist"], self.here["checklist"]
         if steps is None or steps == here:
@@ -210,6 +248,11 @@ class _Import:
             self.done.keeps_checklist = True
             return
         queries.insert_checklist(self.connection, self.shop_id, steps, staff_id, self.now)
+
+
+def _state_of(one: Mapping[str, Any]) -> tuple[Any, ...]:
+    """Return a state without who made it: an account may have another login here."""
+    return one["number"], one["made_at"], one["factors"]
 
 
 def _free_login(login: str, known: Mapping[str, tuple[int, int]], shop_id: int) -> str:

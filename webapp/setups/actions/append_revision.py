@@ -9,6 +9,7 @@ from typing import Final
 from webapp.ground.action_errors import ConflictError, HistoryFullError, IdempotencyError
 from webapp.ground.database.connection import Connection, RowTakenError
 from webapp.ground.database.engine import database
+from webapp.ground.events import revision_added
 from webapp.ground.hashes import RepeatKey
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.actions.create_setup import expiry
@@ -96,4 +97,5 @@ def _append(connection: Connection, new: Revision, key: RepeatKey | None) -> Rev
     stored = queries.revision(connection, living_setup(connection, record.code), new.number)
     if stored is None:
         raise RuntimeError("a revision that was just stored is not there")
+    revision_added.send(stored.kind, connection=connection, setup_id=record.setup_id, setup=stored.setup)
     return stored

@@ -7,7 +7,8 @@ from datetime import UTC, datetime, timedelta
 
 from flask import current_app
 
-from setup_rules import SetupRequest, recommend, request_data
+from setup_rules import SetupRequest, recommend, request_data, with_memories
+from setup_rules.inference.class_shift import without_shops
 from setup_rules.messages.message import Message
 from webapp.ground.action_errors import IdempotencyError, KeyEndedError
 from webapp.ground.database.connection import Connection, RowTakenError
@@ -43,7 +44,9 @@ def create_setup(
         When the rules find no answer to the request.
     """
     request = rounded_request(request)
-    key = repeat_key(idempotency_key, [request_data(request), *astuple(texts)])
+    # What a bike remembers, or a shop's checks say, may have changed between a request and its repeat.
+    asked = request_data(without_shops(with_memories(request, {})))
+    key = repeat_key(idempotency_key, [asked, *astuple(texts)])
     if key and (repeated := _find_repeated(key, key_lasts)):
         return repeated
     saved = _compute(request, texts)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from setup_rules import EndSetup
 from setup_rules.types.request import EndName
-from setup_rules.types.result import SagCheck, TakenCheck
+from setup_rules.types.result import CoilSetup, SagCheck, TakenCheck
 from webapp.ground.database.engine import database
 from webapp.setups.actions.find_setup import living_setup
 from webapp.setups.queries import setups as queries
@@ -29,6 +29,8 @@ class RevisionEnd:
     compression_out: int | None
     volume_spacers: int
     travel_mm: float
+    coil: CoilSetup | None = None
+    measured_with: SagCheck | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,6 +81,8 @@ def _read_end(end: EndSetup, mine: SagCheck | None) -> RevisionEnd:
         compression_out=None if end.compression is None else end.compression.out,
         volume_spacers=end.volume_spacers,
         travel_mm=end.travel_mm,
+        coil=end.coil,
+        measured_with=mine,
     )
 
 

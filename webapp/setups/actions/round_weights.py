@@ -14,6 +14,8 @@ from setup_rules import SetupRequest
 
 #: The rider's weight is kept to the nearest multiple of this [kg].
 STEP_KG: Final = 0.5
+#: What tells a rider's weight: alone, or together with the bike's.
+WEIGHTS: Final = ("rider_mass_kg", "front_axle_kg", "rear_axle_kg", "weighed_kg")
 
 
 def rounded_kg(mass_kg: float) -> float:
@@ -28,13 +30,18 @@ def rounded_kg(mass_kg: float) -> float:
 
 
 def rounded_request(request: SetupRequest) -> SetupRequest:
-    """Return the request with the rider's mass as it is kept."""
-    return replace(request, rider_mass_kg=rounded_kg(request.rider_mass_kg))
+    """Return the request with the rider's mass, and what a scale showed of it, as they are kept."""
+    found = {name: getattr(request, name) for name in WEIGHTS}
+    kept: dict[str, Any] = {name: rounded_kg(mass) for name, mass in found.items() if mass is not None}
+    return replace(request, **kept)
 
 
 def rounded_changes(changes: Mapping[str, Any]) -> Mapping[str, Any]:
-    """Return changes of a request with the rider's mass, where it is a number among them, as it is kept."""
-    mass = changes.get("rider_mass_kg")
-    if isinstance(mass, bool) or not isinstance(mass, int | float) or not abs(mass) < 1e6:
-        return changes  # nothing to round; what is wrong with it the rules say
-    return {**changes, "rider_mass_kg": rounded_kg(mass)}
+    """Return changes of a request with the weights, where they are numbers among them, as they are kept."""
+    # What is no number stays, so that the rules say what is wrong with it.
+    found = {name: changes[name] for name in WEIGHTS if _is_mass(changes.get(name))}
+    return {**changes, **{name: rounded_kg(mass) for name, mass in found.items()}} if found else changes
+
+
+def _is_mass(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < 1e6

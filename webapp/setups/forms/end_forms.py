@@ -10,6 +10,8 @@ from typing import Any, Final
 from wtforms import BooleanField, Form, FormField
 
 from webapp.ground.fields.quantity import QuantityField
+from webapp.ground.fields.rates import RatesField
+from webapp.ground.fields.spring_test import ShockTestForm, SpringTestForm
 from webapp.ground.fields.text_and_choice import ChoiceField
 from webapp.ground.text.i18n import lazy_gettext as _l
 
@@ -24,6 +26,41 @@ class ConditionsForm(Form):  # type: ignore[misc]
 class SpringEndForm(Form):  # type: ignore[misc]
     """What fork and shock share. The fields that are not needed fall back to what their hint says."""
 
+    spring = ChoiceField(
+        (
+            ("air", _l("Air"), _l("You set it with a shock pump.")),
+            ("coil", _l("Coil"), _l("A steel spring. You change the spring or its preload.")),
+        ),
+        _l("Main spring"),
+        default="air",
+    )
+    stocked_rates_n_per_mm = RatesField(
+        "stocked_rates_n_per_mm",
+        _l("Spring rates that you can get"),
+        hint=_l("With a space between, such as 400 450 500 lb/in. Default: the exact rate is given."),
+    )
+    preload_mm_max = QuantityField(
+        "preload_mm_max",
+        _l("Maximum preload"),
+        hint=_l("From the manual: how far the spring may be squeezed at full extension. Default: our estimate."),
+    )
+    coil_stroke_mm = QuantityField(
+        "coil_stroke_mm",
+        _l("Stroke of the coil spring"),
+        hint=_l(
+            "Printed on the spring: how far it can be squeezed until its coils touch. Some springs give it in inches."
+        ),
+    )
+    preload_pitch_mm = QuantityField(
+        "preload_pitch_mm",
+        _l("Preload per turn"),
+        hint=_l("How far one turn of the preload ring or knob squeezes the spring. With it, turns are told."),
+    )
+    fitted_rate_n_per_mm = QuantityField(
+        "fitted_rate_n_per_mm",
+        _l("Rate of the fitted spring"),
+        hint=_l("It stays where preload alone is enough. Default: none."),
+    )
     rebound_clicks = QuantityField(
         "rebound_clicks",
         _l("Total rebound clicks"),
@@ -108,9 +145,11 @@ class SpringEndForm(Form):  # type: ignore[misc]
         hint=_l("On the side of the main piston: it takes room from the air. Default: none."),
     )
 
+    spring_test = FormField(SpringTestForm, separator=".")
+
 
 #: Names of fields that a page holds twice, so that a sentence about one has to say whose it is.
-SHARED: Final = frozenset(dir(SpringEndForm)) | frozenset(dir(ConditionsForm))
+SHARED: Final = frozenset(dir(SpringEndForm)) | frozenset(dir(ConditionsForm)) | frozenset(dir(ShockTestForm))
 
 
 class FrontForm(SpringEndForm):
@@ -153,6 +192,7 @@ class RearForm(SpringEndForm):
         required=True,
         hint=_l("How far the shock can compress. It is the second number of the shock size (eye-to-eye × stroke)."),
     )
+    spring_test = FormField(ShockTestForm, separator=".")
     wheel_travel_mm = QuantityField(
         "wheel_travel_mm",
         _l("Rear wheel travel"),

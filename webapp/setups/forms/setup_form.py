@@ -12,7 +12,9 @@ from wtforms.fields import Field
 from setup_rules import RequestError, SetupRequest, read_request, request_data
 from setup_rules.types.limits import LIMITS
 from webapp.ground.fields.page_form import SaveOnceForm
+from webapp.ground.fields.push_force import FORCE_UNITS, PushForceField
 from webapp.ground.fields.quantity import CHOSEN_UNITS, QuantityField
+from webapp.ground.fields.spring_test import field_of_list
 from webapp.ground.fields.text_and_choice import ChoiceField, TextField
 from webapp.ground.text import numbers
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
@@ -30,6 +32,17 @@ SHOCK: Final[Kind] = "shock"
 #: Finds a fork or shock in use by kind and name, None where there is none.
 FindSuspensionUnit = Callable[[Kind, str], SuspensionUnit | None]
 
+#: What the form asks of rider and bike as a whole, by the keys of the interface.
+_OWN: Final = (
+    "rider_mass_kg",
+    "kit_mass_kg",
+    "riding_style",
+    "bike_mass_kg",
+    "stance",
+    "rider_front_share_percent",
+    "front_axle_kg",
+    "rear_axle_kg",
+)
 RIDING_STYLES: Final = (
     ("cross_country", _l("Cross-country"), _l("Long rides on smooth to rough trails. Firm, with little sag.")),
     ("trail", _l("Trail"), _l("Up and down on mixed ground. Start with this one.")),
@@ -82,6 +95,8 @@ class SetupForm(SaveOnceForm):
             "depends on the position."
         ),
     )
+    front_axle_kg = QuantityField("front_axle_kg", _l("Scale under the front wheel"))
+    rear_axle_kg = QuantityField("rear_axle_kg", _l("Scale under the rear wheel"))
     front_unit = TextField(
         NAME_LONGEST,
         _l("Fork from the library"),
@@ -113,6 +128,8 @@ class SetupForm(SaveOnceForm):
                 field.whose = owners.get(part, "") if field.short_name in SHARED else ""
                 if chosen.get(field.kind) in CHOSEN_UNITS.get(field.kind, ()):
                     field.unit_key = chosen[field.kind]
+            if isinstance(field, PushForceField):
+                field.unit_key = FORCE_UNITS.get(chosen["mass"], field.unit_key)
 
     def offer_units(self, field: QuantityField) -> None:
         """Leave the choice of units: the page has a box for each kind."""
@@ -143,7 +160,8 @@ class SetupForm(SaveOnceForm):
 
     def find_field(self, path: str) -> Field | None:
         """Return the field under the dotted name `path`; a spring end as a whole is its tick box."""
-        return super().find_field(path) or super().find_field(f"{path}.wanted")
+        own = super().find_field(field_of_list(path))
+        return own or super().find_field(f"{path}.wanted")
 
     def read_texts(self) -> CardTexts:
         """Return the texts for the card."""
@@ -154,8 +172,7 @@ class SetupForm(SaveOnceForm):
         return self.submission_key([request_data(request), *astuple(self.read_texts())])
 
     def _request_values(self) -> dict[str, Any]:
-        own = ("rider_mass_kg", "kit_mass_kg", "riding_style", "bike_mass_kg", "stance", "rider_front_share_percent")
-        values: dict[str, Any] = {name: self[name].data for name in own}
+        values: dict[str, Any] = {name: self[name].data for name in _OWN}
         values["bench"] = _filled_values(self.bench.form)
         values["ride"] = values["bench"] | _filled_values(self.ride.form)
         if self.front.form.wanted.data:
@@ -177,6 +194,9 @@ class SetupForm(SaveOnceForm):
                 ]
                 continue
             typed = values[end]
+            if typed.get("spring") == "coil":
+                box.errors = [_("The library holds air springs. Clear this field, or choose air as the main spring.")]
+                continue
             if (
                 suspension_unit.negative_spring
                 and typed.get("negative_spring") == self[end].form.negative_spring.default
@@ -228,6 +248,12 @@ def _filled_values(form: Form) -> dict[str, Any]:
     """Return the values of a part of the form that were typed or chosen, by the key of the interface."""
     filled = {field.short_name: field.data for field in form if field.data not in (None, "")}
     filled.pop("wanted", None)
+    if filled.get("spring") == "coil":
+        filled.pop("negative_spring", None)  # a coil main spring has no negative chamber to ask about
+    if "spring_test" in filled:
+        test = form.spring_test.form.read_test()
+        # With a number missing it goes no further than this page.
+        filled["spring_test"] = None if form.spring_test.form.has_gap() else test
     if filled.get("negative_spring") == "coil":
         filled.pop("negative_size", None)  # asked of an air negative spring only
-    return filled
+    return {name: value for name, value in filled.items() if value is not None}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from setup_rules import EndSetup
+from setup_rules.types.result import CoilSetup
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.phrases import pump_range_pa
@@ -12,7 +13,7 @@ from webapp.ground.text.phrases import pump_range_pa
 
 @dataclass(frozen=True, slots=True)
 class PressurePicture:
-    """The start pressure in its range [Pa, gauge]; its ends as shown, in psi."""
+    """The start pressure [Pa, gauge] or the rate of a coil [N/m] in its range; its ends as shown."""
 
     name: str
     low: float
@@ -56,7 +57,7 @@ class EndPictures:
 
 def present_pictures(end: EndSetup) -> EndPictures:
     """Return the drawings of one end; their texts are those of the numbers beside them."""
-    return EndPictures(_pressure(end), _sag(end), _rebound(end))
+    return EndPictures(_pressure(end) if end.coil is None else _rate(end, end.coil), _sag(end), _rebound(end))
 
 
 def _pressure(end: EndSetup) -> PressurePicture | None:
@@ -72,6 +73,23 @@ def _pressure(end: EndSetup) -> PressurePicture | None:
         low_text=numbers.psi(low),
         high_text=_("%(psi)s psi", psi=numbers.psi(high)),
         title=_("%(value)s psi in the range %(range)s", value=value, range=numbers.psi_range(low, high)),
+    )
+
+
+def _rate(end: EndSetup, coil: CoilSetup) -> PressurePicture:
+    low, high = coil.rate_low_n_per_m, coil.rate_high_n_per_m
+    return PressurePicture(
+        name=f"picture-rate-{end.end}",
+        low=low,
+        value=coil.rate_n_per_m,
+        high=high,
+        low_text=numbers.rate(low),
+        high_text=_("%(rate)s N/mm", rate=numbers.rate(high)),
+        title=_(
+            "%(value)s N/mm in the range %(range)s",
+            value=numbers.rate(coil.rate_n_per_m),
+            range=numbers.rate_range(low, high),
+        ),
     )
 
 

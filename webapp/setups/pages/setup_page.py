@@ -11,7 +11,9 @@ from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.phrases import pump_range_pa, sentence, source
+from webapp.setups.pages.coil_page import CoilPage, coil_facts, present_coil
 from webapp.setups.pages.pictures import EndPictures, present_pictures
+from webapp.setups.pages.pushes import PushesPage, present_pushes, scale_fact
 from webapp.setups.pages.steps import Stage, present_stages
 from webapp.setups.revision import Revision
 
@@ -31,6 +33,11 @@ _NEEDED = {
     ("front", True): _l("By your sag checks, this fork needs %(psi)s (%(bar)s)."),
     ("rear", True): _l("By your sag checks, this shock needs %(psi)s (%(bar)s)."),
 }
+#: The same where pushes have shown the spring, and no sag check has yet shown the rest.
+_PUSHED = {
+    "front": _l("By your pushes, this fork needs %(psi)s (%(bar)s). Measure sag to be sure."),
+    "rear": _l("By your pushes, this shock needs %(psi)s (%(bar)s). Measure sag to be sure."),
+}
 #: The same where the range goes on beyond the maximum.
 _CUT = {
     ("front", False): _l(
@@ -44,7 +51,16 @@ _CUT = {
 }
 
 #: Cautions that change what the large numbers mean, so that they stand above them.
-GRAVE = frozenset({"pressure_above_maximum", "pressure_below_minimum", "limited"})
+GRAVE = frozenset(
+    {
+        "pressure_above_maximum",
+        "pressure_below_minimum",
+        "limited",
+        "coil_out_of_reach",
+        "coil_too_short",
+        "preload_above_limit",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +83,7 @@ class PlotPage:
     load_label: str
     sag_label: str
     rows: tuple[tuple[str, str, str], ...]
+    pushed: PushesPage | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +109,7 @@ class EndPage:
     facts: tuple[tuple[str, str], ...]
     plot: PlotPage
     pictures: EndPictures
+    coil: CoilPage | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +146,11 @@ class SetupPage:
     stages: tuple[Stage, ...]
     cautions: tuple[str, ...]
     reasons: tuple[ReasonGroup, ...]
+
+    @property
+    def has_air(self) -> bool:
+        """Whether any end is set by air, so that a word about pumping belongs on the page."""
+        return any(end.coil is None for end in self.ends)
 
     @property
     def is_latest(self) -> bool:
@@ -199,9 +222,9 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
         heading=_end_word(end.end),
         place=_("front") if front else _("rear"),
         installed=_("%(mm)s mm travel", mm=travel) if front else _("%(mm)s mm stroke", mm=travel),
-        pressure_psi=numbers.psi(end.pressure_pa),
-        pressure_bar=numbers.bar(end.pressure_pa),
-        pressure_range=_pressure_range(end),
+        pressure_psi="" if end.coil else numbers.psi(end.pressure_pa),
+        pressure_bar="" if end.coil else numbers.bar(end.pressure_pa),
+        pressure_range="" if end.coil else _pressure_range(end),
         sag_mm=numbers.halves(end.sag_target_mm),
         sag_percent=numbers.halves(end.sag_target_percent),
         sag_range=_sag_range(end),
@@ -214,11 +237,14 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
         facts=_facts(end, setup),
         plot=_present_plot(end),
         pictures=present_pictures(end),
+        coil=present_coil(end),
     )
 
 
 def _sag_range(end: EndSetup) -> str:
     sag = numbers.mm_range(end.sag_low_mm, end.sag_high_mm)
+    if end.coil is not None:
+        return _("With this spring and preload, expect %(range)s at first.", range=sag)
     if end.limited and end.reaches_target:
         return _("Limited: at this pressure, expect %(range)s. The target is just within reach.", range=sag)
     if end.limited:
@@ -234,6 +260,8 @@ def _pressure_range(end: EndSetup) -> str:
         low, most = (numbers.psi(bound) for bound in pump_range_pa(end))
         return str(_CUT[end.end, end.checks_used > 0] % {"low": low, "most": most})
     psi, bar = numbers.psi_range(*pump_range_pa(end)), numbers.bar_range(*pump_range_pa(end))
+    if end.pushed and not end.checks_used:
+        return str(_PUSHED[end.end] % {"psi": psi, "bar": bar})
     return str(_NEEDED[end.end, end.checks_used > 0] % {"psi": psi, "bar": bar})
 
 
@@ -273,16 +301,24 @@ def _facts(end: EndSetup, setup: Setup) -> tuple[tuple[str, str], ...]:
     if end.compression:
         out = _("%(out)d clicks out, of %(all)d", out=end.compression.out, all=end.compression.total)
         facts.append((_("Compression, from fully closed"), out))
-    facts.append((_("Volume spacers"), str(end.volume_spacers)))
-    facts.append((_("Maximum pressure"), _bound_text(end.max_pressure_pa, end.max_pressure_assumed)))
-    facts.append((_("Minimum pressure"), _bound_text(end.min_pressure_pa, end.min_pressure_assumed)))
-    if setup.request.ride != setup.request.bench:
-        there = f"{numbers.psi(end.ride_pressure_pa)} psi ({numbers.bar(end.ride_pressure_pa)} bar)"
-        facts.append((_("Out on the ride"), _("A gauge would show %(pressure)s", pressure=there)))
+    facts += scale_fact(end, setup)
+    facts += coil_facts(end) or _air_facts(end, setup)
     if isinstance(setup.request.rear, RearEnd) and end.end == "rear":
         points = setup.request.rear.leverage_points
         facts.append((_("Leverage ratio"), f"{numbers.number(points[0][1], 2)} → {numbers.number(points[-1][1], 2)}"))
     return tuple(facts)
+
+
+def _air_facts(end: EndSetup, setup: Setup) -> list[tuple[str, str]]:
+    facts = [
+        (_("Volume spacers"), str(end.volume_spacers)),
+        (_("Maximum pressure"), _bound_text(end.max_pressure_pa, end.max_pressure_assumed)),
+        (_("Minimum pressure"), _bound_text(end.min_pressure_pa, end.min_pressure_assumed)),
+    ]
+    if setup.request.ride != setup.request.bench:
+        there = f"{numbers.psi(end.ride_pressure_pa)} psi ({numbers.bar(end.ride_pressure_pa)} bar)"
+        facts.append((_("Out on the ride"), _("A gauge would show %(pressure)s", pressure=there)))
+    return facts
 
 
 def _bound_text(pressure_pa: float, assumed: bool) -> str:
@@ -307,7 +343,9 @@ def _present_plot(end: EndSetup) -> PlotPage:
         sag_mm=rider_mm,
         sag_low_mm=end.sag_low_mm,
         sag_high_mm=end.sag_high_mm,
-        title=_("%(end)s: force over travel at this pressure", end=word),
+        title=_("%(end)s: force over travel with this spring", end=word)
+        if end.coil
+        else _("%(end)s: force over travel at this pressure", end=word),
         description=_(
             "At rest the spring is %(rest)s mm down. With the rider it carries %(load)s N and the sag from there is "
             "%(sag)s mm, likely %(low)s to %(high)s mm. It takes %(full)s N to use all %(travel)s mm.",
@@ -325,6 +363,7 @@ def _present_plot(end: EndSetup) -> PlotPage:
         load_label=_("load"),
         sag_label=_("sag %(sag)s mm", sag=sag),
         rows=_plot_rows(end),
+        pushed=present_pushes(end),
     )
 
 

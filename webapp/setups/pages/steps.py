@@ -9,6 +9,7 @@ from setup_rules import EndSetup
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.phrases import end_word, place_word
+from webapp.setups.pages.coil_page import spring_steps
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,12 +36,27 @@ def present_stages(ends: tuple[EndSetup, ...]) -> tuple[Stage, ...]:
 
 def _stages(ends: tuple[EndSetup, ...]) -> Iterator[Stage]:
     """Yield the work in its order: pump every end, then measure every end, then set the adjusters."""
-    for heading, steps_of in ((_("Pump"), _pump_steps), (_("Measure sag"), _sag_steps), (_("Clicks"), _click_steps)):
+    for heading, steps_of in (
+        (_spring_heading(ends), _set_steps),
+        (_("Measure sag"), _sag_steps),
+        (_("Clicks"), _click_steps),
+    ):
         done = tuple(
             EndSteps(end_word(end.end), place_word(end.end), steps) for end in ends if (steps := steps_of(end))
         )
         if done:
             yield Stage(heading, done)
+
+
+def _spring_heading(ends: tuple[EndSetup, ...]) -> str:
+    kinds = {end.coil is None for end in ends}
+    if kinds == {True}:
+        return _("Pump")
+    return _("Set the spring") if kinds == {False} else _("Pump, or set the spring")
+
+
+def _set_steps(end: EndSetup) -> tuple[str, ...]:
+    return spring_steps(end) or _pump_steps(end)
 
 
 def _pump_steps(end: EndSetup) -> tuple[str, ...]:
@@ -69,6 +85,12 @@ def _sag_steps(end: EndSetup) -> tuple[str, ...]:
 
 
 def _good_sag(end: EndSetup) -> str:
+    if end.coil is not None and end.limited:
+        return _(
+            "The target is %(sag)s mm, but no spring that you entered reaches it: expect about %(expected)s mm.",
+            sag=numbers.halves(end.sag_target_mm),
+            expected=numbers.expected_mm(end.sag_expected_mm, end.sag_target_mm),
+        )
     if end.limited and not end.reaches_target:
         return _(
             "The target is %(sag)s mm, but the pressure limit keeps it out of reach: expect about %(expected)s mm.",

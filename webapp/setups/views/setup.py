@@ -18,6 +18,7 @@ from webapp.ground.extensions import checks_its_own_token, limit_creation, limit
 from webapp.ground.fields.quantity import CHOSEN_SYMBOLS
 from webapp.ground.fields.submission_key import new_key
 from webapp.ground.text.sentences import say_error
+from webapp.library.actions.class_factors import with_shop_checks
 from webapp.library.actions.find_suspension_units import find_suspension_unit_by_name, offered_suspension_units
 from webapp.setups import one_time_owner_link
 from webapp.setups.actions.create_setup import create_setup
@@ -54,7 +55,8 @@ def new() -> ResponseReturnValue:
 
 
 def _save(form: SetupForm, wanted: SetupRequest, member: StaffMember | None) -> CreatedSetup:
-    created = create_setup(wanted, form.read_texts(), idempotency_key=form.page_key(wanted))
+    asked = wanted if member is None else with_shop_checks(member.shop_id, wanted)
+    created = create_setup(asked, form.read_texts(), idempotency_key=form.page_key(wanted))
     if member is not None:
         register_setup(member, created.saved.code)
     return created

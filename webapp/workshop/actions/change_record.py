@@ -7,7 +7,15 @@ from datetime import UTC, datetime
 from typing import Any
 
 from setup_rules import SetupRequest, request_data
-from setup_rules.workshop.checklist import ADDED_KINDS, MOST_IN_RECORD, Step, StepKind, StepState, torque_verdict
+from setup_rules.workshop.checklist import (
+    ADDED_KINDS,
+    MOST_IN_RECORD,
+    Step,
+    StepKind,
+    StepState,
+    steps_for_spring,
+    torque_verdict,
+)
 from webapp.accounts.staff import StaffMember
 from webapp.ground.database.engine import database
 from webapp.ground.text.i18n import gettext as _
@@ -21,6 +29,7 @@ from webapp.workshop.actions.records import (
     ServiceRecord,
     changing,
     found_record,
+    has_coil,
     keep,
     refuse_unseen,
     search_key,
@@ -129,8 +138,14 @@ def save_left_state(member: StaffMember, code: str, left: Left, *, seen: str = "
 def save_draft_setup(member: StaffMember, code: str, request: SetupRequest) -> None:
     """Keep the request of a first setup until the record is closed; the history does not show the rider's weight."""
     with changing(member.shop_id, code) as (connection, record):
-        values = {"draft": request_data(rounded_request(request)), "setup_id": None}
+        values = {"draft": request_data(rounded_request(request)), "setup_id": None, **_steps(record, request)}
         keep(connection, record, member.staff_id, "first_setup", values, {})
+
+
+def _steps(record: ServiceRecord, request: SetupRequest) -> dict[str, Any]:
+    """Return the steps that the main spring of the record's end asks for; nothing where they are there already."""
+    steps = steps_for_spring(record.steps, coil=has_coil(request, record.spring_end))
+    return {} if steps == record.steps else {"steps": [record_queries.step_data(step) for step in steps]}
 
 
 def link_setup(member: StaffMember, code: str, setup_code: str) -> None:
@@ -138,6 +153,7 @@ def link_setup(member: StaffMember, code: str, setup_code: str) -> None:
     found = find_setup(meant_code(member.shop_id, setup_code))
     with changing(member.shop_id, code) as (connection, record):
         values = {"setup_id": record_queries.setup_number(connection, found.code), "draft": None}
+        values |= _steps(record, found.setup.request)
         keep(connection, record, member.staff_id, "linked", values, {})
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
-from setup_rules import RequestError, apply_sag_check, read_request, recommend
+from setup_rules import RequestError, apply_sag_check
 from setup_rules.messages.message import Message
 from webapp.accounts.staff import StaffMember
 from webapp.ground.database.connection import Connection
@@ -29,7 +29,7 @@ from webapp.workshop.actions.records import (
     found_record,
     keep,
 )
-from webapp.workshop.actions.serviced_setup import apply_service, sag_check_of
+from webapp.workshop.actions.serviced_setup import apply_service, first_setup, sag_check_of
 
 __all__ = ["ClosedRecord", "close_record", "find_obstacles", "reasons_against_closing"]
 
@@ -126,7 +126,7 @@ def _save_setup(record: ServiceRecord) -> ClosedRecord:
 
 def _save_first(record: ServiceRecord) -> ClosedRecord:
     """Save the first setup of a bike, and the sag that was measured as its first check."""
-    setup = apply_service(recommend(read_request(record.draft or {})), record, confirm=True)
+    setup = apply_service(first_setup(record), record, confirm=True)
     texts = CardTexts(record.bike_label, describe_service(record))
     created = create_setup(setup.request, texts, idempotency_key=_key_of(record))
     check = sag_check_of(record, confirm=True)

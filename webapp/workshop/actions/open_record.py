@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from setup_rules.types.request import EndName
-from setup_rules.workshop.checklist import Step
+from setup_rules.workshop.checklist import Step, steps_for_spring
 from setup_rules.workshop.service_kinds import SERVICE_KINDS, ServiceKind, steps_of_service
 from webapp.accounts.staff import StaffMember
 from webapp.ground.database.connection import Connection
@@ -19,7 +19,7 @@ from webapp.library.parsing import read_suspension_unit
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.shop_setups import meant_code
 from webapp.workshop import queries as record_queries
-from webapp.workshop.actions.records import ServiceRecord, checklist_of, found_record, search_key
+from webapp.workshop.actions.records import ServiceRecord, checklist_of, found_record, has_coil, search_key
 from webapp.workshop.actions.suggest_from_unit import suggest_from_unit
 from webapp.workshop.entries import Arrival
 
@@ -36,10 +36,13 @@ def open_record(member: StaffMember, arrival: Arrival) -> ServiceRecord:
     code = setup.code if setup else None
     if setup and not arrival.bike_label:
         arrival = replace(arrival, bike_label=setup.texts.bike_label or _("Bike"))
+    coil = setup is not None and has_coil(setup.setup.request, arrival.spring_end)
     now = datetime.now(UTC)
     with database.write() as connection:
         short = _free_code(connection, member.shop_id)
-        values = _values(connection, member, arrival, short, now)
+        values = _values(member, arrival, short, now)
+        steps = steps_for_spring(_steps(connection, member, arrival), coil=coil)
+        values["steps"] = [record_queries.step_data(step) for step in steps]
         values["setup_id"] = record_queries.setup_number(connection, code) if code else None
         record_id = record_queries.insert_record(connection, values)
         detail = {"bike": arrival.bike_label, "found": arrival.as_found}
@@ -61,7 +64,7 @@ def _free_code(connection: Connection, shop_id: int) -> str:
             return short
 
 
-def _values(connection: Connection, member: StaffMember, arrival: Arrival, short: str, now: datetime) -> dict[str, Any]:
+def _values(member: StaffMember, arrival: Arrival, short: str, now: datetime) -> dict[str, Any]:
     return {
         "shop_id": member.shop_id,
         "short_code": short,
@@ -72,7 +75,6 @@ def _values(connection: Connection, member: StaffMember, arrival: Arrival, short
         "spring_end": arrival.spring_end,
         "state": "open",
         "as_found": arrival.as_found,
-        "steps": [record_queries.step_data(step) for step in _steps(connection, member, arrival)],
         "unit": arrival.unit,
         "service_kind": arrival.service_kind,
         "visit_code": arrival.visit_code,

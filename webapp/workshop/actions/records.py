@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from datetime import UTC, datetime
 from typing import Any
 
+from setup_rules import SetupRequest
 from setup_rules.workshop.checklist import DEFAULT_STEPS, Step
 from webapp.ground.action_errors import ActionError, LinkUnknownError
 from webapp.ground.database.connection import Connection
@@ -111,6 +112,12 @@ def refuse_closed(record: ServiceRecord) -> None:
         raise RecordClosedError(_("This record was cancelled. Start a new service record."))
     if not record.is_open:
         raise RecordClosedError(_("This record is closed, so nothing was changed. Add an addendum to it instead."))
+
+
+def has_coil(request: SetupRequest, spring_end: str) -> bool:
+    """Return whether the end that a record is about has a coil main spring."""
+    end = request.front if spring_end == "front" else request.rear
+    return end is not None and end.spring == "coil"
 
 
 @contextlib.contextmanager

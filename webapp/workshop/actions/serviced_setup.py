@@ -20,6 +20,7 @@ from setup_rules.types.request import EndName, FrontEnd, Pairs, RearEnd
 from setup_rules.types.units import PSI_PA
 from setup_rules.workshop.checklist import lubricant_in_air_cm3, travel_change_mm
 from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
+from webapp.library.actions.class_factors import with_shop_checks
 from webapp.setups.actions.find_setup import find_setup
 from webapp.workshop.actions.records import ServiceRecord
 
@@ -44,7 +45,12 @@ def base_setup(record: ServiceRecord) -> Setup | None:
     """
     if record.setup_code is not None:
         return find_setup(record.setup_code).setup
-    return recommend(read_request(record.draft)) if record.draft else None
+    return first_setup(record) if record.draft else None
+
+
+def first_setup(record: ServiceRecord) -> Setup:
+    """Return the first setup of a bike as its record has it, with what the shop's own checks say."""
+    return recommend(with_shop_checks(record.shop_id, read_request(record.draft or {})))
 
 
 def expected_setup(record: ServiceRecord) -> Setup | None:
@@ -84,6 +90,8 @@ def apply_service(setup: Setup, record: ServiceRecord, *, confirm: bool = False)
 def _known_of_unit(record: ServiceRecord, asked: FrontEnd | RearEnd) -> dict[str, Any]:
     """Return what the library knows and the setup does not."""
     unit = record.unit or {}
+    if asked.spring == "coil":
+        return {}  # the library's limits are those of an air spring
     return {name: unit[name] for name in _FROM_UNIT if name in unit and getattr(asked, name) is None}
 
 

@@ -16,6 +16,15 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 
 @dataclass(frozen=True)
+class Pushes:
+    """Three pushes at another pressure, on a line of 12 N/mm."""
+
+    points: tuple[tuple[float, float], ...] = ((20.0, 250.0), (50.0, 590.0), (80.0, 1000.0))
+    curve: tuple[tuple[float, float], ...] = ((0.0, 0.0), (100.0, 1200.0))
+    label: str = "<pushed>"
+
+
+@dataclass(frozen=True)
 class Sample:
     """A straight spring of 10 N/mm over 100 mm that rests 5 mm down and carries 300 N 25 mm further."""
 
@@ -34,6 +43,7 @@ class Sample:
     curve_label: str = "spring"
     load_label: str = "rider"
     sag_label: str = "sag 25 mm"
+    pushed: Pushes | None = None
 
 
 def drawn(plot: Sample) -> ET.Element:
@@ -109,3 +119,19 @@ def test_everything_stays_inside_the_frame(travel: float, full: float, share: fl
         for x, y in re.findall(r"([\d.]+) ([\d.]+)", path.get("d") or ""):
             assert LEFT <= float(x) <= WIDTH - RIGHT + 0.05
             assert TOP - 0.05 <= float(y) <= HEIGHT - BOTTOM
+
+
+def test_pushes_are_squares_to_scale_over_their_own_curve() -> None:
+    svg = drawn(replace(Sample(), pushed=Pushes()))
+    inner_x, inner_y = WIDTH - LEFT - RIGHT, HEIGHT - TOP - BOTTOM
+    squares = by_class(svg, "rect", "plot-pushed")
+    top = 1250.0  # the axis reaches beyond the curve of the pushes, not of the spring alone
+    for square, (mm, newton) in zip(squares, Pushes().points, strict=True):
+        assert float(square.get("x") or 0) + 4 == pytest.approx(LEFT + mm / 100 * inner_x, abs=0.1)
+        assert float(square.get("y") or 0) + 4 == pytest.approx(HEIGHT - BOTTOM - newton / top * inner_y, abs=0.1)
+    assert len(by_class(svg, "path", "plot-pushed")) == 1
+    assert "<pushed>" in [e.text for e in svg.iter(f"{SVG}text")]
+
+
+def test_a_plot_without_pushes_has_no_mark_of_them() -> None:
+    assert "plot-pushed" not in str(force_plot(Sample()))

@@ -31,6 +31,23 @@ FORK = {
     "max_volume_spacers": 4,
     "charts": [{"travel_mm": 140, "rows": [[55, 60.125], [80, 88], [105, 119]], "sag_percent": 20, "weight": "rider"}],
 }
+PUSHED = {
+    "kind": "fork",
+    "name": "Fen 35",
+    "stanchion_mm": 34,
+    "travels_mm": [120, 140],
+    "spring_test": {
+        "pressure_psi": 80,
+        "compression_mm": [20, 42.5, 70, 98],
+        "force_down_n": [195, 345, 570, 890],
+        "force_up_n": [150, 305.25, 530, 840],
+        "tested_travel_mm": 140,
+        "tested_spacers": 1,
+        "altitude_m": 300,
+    },
+    "tested_on": "2026-05-31",
+    "tested_by": "=Mk",
+}
 SHOCK = {"kind": "shock", "name": "Sedge 55", "travels_mm": [55], "negative_spring": "air"}
 
 
@@ -41,7 +58,7 @@ def problems_of(text: str) -> list[tuple[int, str]]:
     return [(problem.line, problem.message) for problem in refused.value.problems]
 
 
-@pytest.mark.parametrize("data", [FORK, SHOCK])
+@pytest.mark.parametrize("data", [FORK, SHOCK, PUSHED])
 def test_a_suspension_unit_is_the_same_after_csv_and_after_toml(data: dict[str, object]) -> None:
     suspension_unit = read_suspension_unit(data)
     assert read_suspension_unit(suspension_unit_data(suspension_unit)) == suspension_unit
@@ -110,3 +127,47 @@ def test_what_is_not_known_is_named_as_assumed() -> None:
     bare: SuspensionUnit = read_suspension_unit(SHOCK)
     assert "bore_mm" in assumed_fields(bare)
     assert "bore_mm" not in assumed_fields(read_suspension_unit(FORK))
+
+
+def test_a_setup_that_chooses_a_pushed_fork_uses_its_own_spring_at_any_travel() -> None:
+    suspension_unit = read_suspension_unit(PUSHED)
+    for travel in (120, 140):
+        test = with_suspension_unit(suspension_unit, {"travel_mm": travel})["spring_test"]
+        assert (test["tested_travel_mm"], test["tested_spacers"], test["altitude_m"]) == (140, 1, 300)
+    typed = {"travel_mm": 140, "spring_test": {"pressure_psi": 70}}
+    assert with_suspension_unit(suspension_unit, typed)["spring_test"] == {"pressure_psi": 70}
+
+
+def test_a_shock_was_pushed_at_the_stroke_that_it_is_fitted_with() -> None:
+    test = {**PUSHED["spring_test"], "compression_mm": [10, 25, 40], "tested_travel_mm": 55}  # type: ignore[dict-item]
+    test |= {"force_down_n": [470, 970, 1500], "force_up_n": [440, 925, 1450], "pressure_psi": 100, "tested_spacers": 0}
+    suspension_unit = read_suspension_unit({**SHOCK, "travels_mm": [50, 55], "spring_test": test})
+    assert "spring_test" in with_suspension_unit(suspension_unit, {"stroke_mm": 55})
+    assert "spring_test" not in with_suspension_unit(suspension_unit, {"stroke_mm": 50})
+
+
+@pytest.mark.parametrize(
+    ("change", "field"),
+    [
+        ({"tested_on": "31.5.2026"}, "tested_on"),
+        ({"tested_on": 20260531}, "tested_on"),
+        ({"tested_by": "x" * 61}, "tested_by"),
+        ({"tested_by": 7}, "tested_by"),
+        ({"spring_test": 7}, "spring_test"),
+        ({"spring_test": {"at": "wheel"}}, "spring_test"),
+        ({"spring_test": {"pressure_psi": 80}}, "spring_test.compression_mm"),
+    ],
+)
+def test_pushes_of_the_library_that_cannot_be_are_refused(change: dict[str, object], field: str) -> None:
+    with pytest.raises(RequestError) as refused:
+        read_suspension_unit({**PUSHED, **change})
+    assert field in {problem.field for problem in refused.value.problems}
+
+
+@pytest.mark.parametrize(
+    "cell", ["80 140", "80 140 0 20 0", "80 140 0 20 0: 20=195", "80 140 0 20 0: 20:195/1", "x: y"]
+)
+def test_a_cell_that_is_no_spring_test_is_named(cell: str) -> None:
+    ((line, message),) = problems_of(f"kind,name,spring_test\nfork,Fen,{cell}\n")
+    assert line == 2
+    assert message.startswith("spring_test: ")

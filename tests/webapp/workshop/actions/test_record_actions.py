@@ -226,3 +226,32 @@ def test_two_shops_may_have_the_same_short_code_and_never_meet(member: StaffMemb
         connection.exec_driver_sql(f"UPDATE bench_record SET short_code = '{code}' WHERE short_code = '{twin}'")  # noqa: S608
     assert find_record(other.shop_id, code)[0].bike_label == "Otter"
     assert find_record(member.shop_id, code)[0].bike_label == "Heron 4"
+
+
+COIL = {"travel_mm": 140, "spring": "coil", "longest_travel_mm": None, "stanchion_mm": 34}
+
+
+def test_a_record_of_a_coil_asks_for_preload_and_none_of_air(member: StaffMember) -> None:
+    saved = create_setup(request(**COIL)).saved
+    record = open_record(member, Arrival(bike_label="Heron 9", setup_code=saved.code))
+    assert "preload" in {step.key for step in record.steps}
+    assert not {"release", "release_again", "leak"} & {step.key for step in record.steps}
+    for key in ("eyes", "preload"):
+        save_step(member, record.short_code, key, "done")
+    closed = close_record(member, record.short_code)
+    assert closed.saved.setup.front is not None
+    assert closed.saved.setup.front.coil is not None
+
+
+def test_the_steps_follow_when_the_spring_is_known_later(member: StaffMember) -> None:
+    record = open_record(member, Arrival(bike_label="Heron 9"))
+    assert "release" in {step.key for step in record.steps}
+    save_draft_setup(member, record.short_code, request(**COIL))
+    assert "release" not in steps_of(member, record.short_code)
+    save_draft_setup(member, record.short_code, request())
+    assert {"release", "release_again"} <= steps_of(member, record.short_code)
+
+
+def steps_of(member: StaffMember, code: str) -> set[str]:
+    """Return the keys of the steps of a record."""
+    return {step.key for step in find_record(member.shop_id, code)[0].steps}

@@ -12,7 +12,7 @@ from sqlalchemy import Connection, and_, func, insert, or_, select, update
 from webapp.ground.database.hold import hold
 from webapp.ground.database.record_rows import ChecklistRow, RecordChangeRow, ServiceRecordRow
 from webapp.ground.database.setup_rows import RetiredLinkRow, RevisionRow, SetupRow
-from webapp.ground.database.shop_rows import ShopRow, ShopSetupRow, StaffRow, SuspensionUnitRow
+from webapp.ground.database.shop_rows import ClassFactorsRow, ShopRow, ShopSetupRow, StaffRow, SuspensionUnitRow
 from webapp.library.suspension_unit import name_key
 
 #: The columns that are the same in a row and in the file.
@@ -29,6 +29,7 @@ _RECORD: Final = (
     *("as_left", "draft", "setup_revision", "closing_key", "opened_at", "closed_at", "next_due_on", "next_due_hours"),
     *("unit", "service_kind", "visit_code"),
 )
+_FACTORS: Final = ("number", "factors", "made_at")
 _CHANGE: Final = ("number", "made_at", "kind", "detail")
 _MOMENTS: Final = frozenset(
     ("created_at", "expires_at", "deleted_at", "changed_at", "retired_at", "opened_at", "closed_at", "made_at")
@@ -186,6 +187,21 @@ def units(connection: Connection, shop_id: int) -> list[dict[str, Any]]:
     """Return a shop's forks and shocks by name, those out of use too."""
     statement = select(SuspensionUnitRow).where(SuspensionUnitRow.shop_id == shop_id)
     return [_plain(row, _UNIT) for row in connection.execute(statement.order_by(SuspensionUnitRow.name_key))]
+
+
+def class_factors(connection: Connection, shop_id: int, names: Mapping[int, str]) -> list[dict[str, Any]]:
+    """Return what a shop let its own checks move, state by state, the first first."""
+    statement = select(ClassFactorsRow).where(ClassFactorsRow.shop_id == shop_id).order_by(ClassFactorsRow.number)
+    return [{**_plain(row, _FACTORS), "made_by": names[row.made_by]} for row in connection.execute(statement)]
+
+
+def insert_class_factors(
+    connection: Connection, shop_id: int, staff_ids: Mapping[str, int], states: Sequence[Mapping[str, Any]]
+) -> None:
+    """Store states of what a shop let its own checks move."""
+    made = [{"shop_id": shop_id, "made_by": staff_ids[one["made_by"]], **_stored(one, _FACTORS)} for one in states]
+    if made:
+        connection.execute(insert(ClassFactorsRow), made)
 
 
 def checklist(connection: Connection, shop_id: int) -> list[Any] | None:

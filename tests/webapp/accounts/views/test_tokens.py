@@ -1,0 +1,90 @@
+"""The page of tokens: made and shown once, listed without the secret, revoked."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from webapp.accounts.actions import tokens
+from webapp.accounts.actions.create_staff import create_staff
+from webapp.accounts.actions.open_shop import open_shop
+from webapp.accounts.actions.tokens import find_token_holder, list_tokens
+from webapp.ground.database.engine import database
+
+PASSWORD = "a long enough pass phrase"  # noqa: S105 it opens an invented shop
+
+
+@pytest.fixture
+def staff(app: Flask, client: FlaskClient) -> FlaskClient:
+    """A browser in which a member of staff who is no owner is logged in."""
+    with app.app_context():
+        shop = open_shop("Lantern Lane Cycles", "mira", PASSWORD).shop_id
+        create_staff(shop, "tom", PASSWORD)
+    assert client.post("/shop/log-in", data={"login": "tom", "password": PASSWORD}).status_code == 303
+    return client
+
+
+def made(client: FlaskClient, name: str) -> str:
+    """Make a token and return it as the page shows it."""
+    page = client.post("/shop/tokens", data={"name": name})
+    assert page.status_code == 200
+    assert page.headers["Cache-Control"] == "no-store"
+    found = re.search(r'<code class="secret">([0-9A-Z]{26})</code>', page.text)
+    assert found
+    return found[1]
+
+
+def test_a_token_is_shown_once_and_kept_as_a_hash(app: Flask, staff: FlaskClient) -> None:
+    secret = made(staff, "demo desk")
+    again = staff.get("/shop/tokens").text
+    assert "demo desk" in again
+    assert secret not in again
+    assert "Not used yet." in again
+    with app.app_context():
+        holder = find_token_holder(secret)
+        assert holder is not None
+        assert holder.login == "tom"
+        with database.read() as connection:
+            assert secret not in str(connection.exec_driver_sql("SELECT * FROM api_token").all())
+    assert "Last used on" in staff.get("/shop/tokens").text
+
+
+def test_a_revoked_token_stays_in_the_list_and_opens_nothing(app: Flask, staff: FlaskClient) -> None:
+    secret = made(staff, "demo desk")
+    assert staff.post("/shop/tokens/1/revoke").status_code == 303
+    page = staff.get("/shop/tokens?done=revoked").text
+    assert "Revoked on" in page
+    assert "/shop/tokens/1/revoke" not in page
+    with app.app_context():
+        assert find_token_holder(secret) is None
+        first = list_tokens(1)[0].revoked_at
+    assert staff.post("/shop/tokens/1/revoke").status_code == 303
+    with app.app_context():
+        assert list_tokens(1)[0].revoked_at == first
+    assert staff.post("/shop/tokens/99/revoke").status_code == 404
+
+
+@pytest.mark.parametrize("name", ["", "   ", "x" * 61, "two\nlines"])
+def test_a_name_that_cannot_be_is_refused(staff: FlaskClient, name: str) -> None:
+    page = staff.post("/shop/tokens", data={"name": name})
+    assert page.status_code == 422
+    assert 'class="secret"' not in page.text
+
+
+def test_a_shop_makes_so_many_and_no_more(staff: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(tokens, "MOST_TOKENS", 2)
+    for name in ("a", "b"):
+        made(staff, name)
+    assert staff.post("/shop/tokens", data={"name": "c"}).status_code == 422
+
+
+def test_when_a_token_was_used_is_written_down_at_most_once_a_minute(app: Flask, staff: FlaskClient) -> None:
+    secret = made(staff, "demo desk")
+    with app.app_context():
+        find_token_holder(secret)
+        first = list_tokens(1)[0].last_used_at
+        find_token_holder(secret)
+        assert list_tokens(1)[0].last_used_at == first is not None

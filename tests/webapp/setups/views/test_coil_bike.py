@@ -1,0 +1,113 @@
+"""A coil bike from the form to its page, card and check: rate and preload wherever an air spring has a pressure."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+
+from tests.webapp.setups.views.coil_form import FORM, made, page_of, text_of
+
+
+def test_the_page_shows_rate_and_preload_and_no_pressure(client: FlaskClient) -> None:
+    text = text_of(page_of(client, made(client)))
+    assert "N/mm" in text
+    assert "lb/in" in text
+    assert "Preload" in text
+    assert "Turn the preload back" in text
+    assert "psi" not in text
+    assert "Pump" not in text
+    assert "Volume spacers" not in text
+
+
+def test_the_rates_are_read_in_pounds_an_inch(client: FlaskClient) -> None:
+    page = page_of(client, made(client))
+    assert re.search(r"\((350|400|450|500) lb/in\)", text_of(page))
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ("400 450 500", "outside 1 to 250 N/mm"),
+        ("soft; 400", "is not a number"),
+        ("8 9 bar", "is the wrong unit"),
+    ],
+)
+def test_rates_that_cannot_be_read_are_refused_beside_their_field(
+    client: FlaskClient, typed: str, sentence: str
+) -> None:
+    refused = client.post("/", data={**FORM, "rear.stocked_rates_n_per_mm": typed})
+    assert refused.status_code == 422
+    assert sentence in text_of(refused.text)
+    assert f'value="{typed}"' in refused.text
+
+
+def test_air_figures_of_a_coil_are_refused_beside_their_field(client: FlaskClient) -> None:
+    refused = client.post("/", data={**FORM, "front.max_pressure_psi": "120"})
+    assert refused.status_code == 422
+    assert "Only an air spring has this" in text_of(refused.text)
+
+
+def test_every_page_of_a_coil_bike_opens_without_a_word_of_air(client: FlaskClient) -> None:
+    code = made(client)
+    check: dict[str, Any] = {
+        "front.spring_rate_n_per_mm": "9",
+        "front.preload_mm": "0",
+        "front.readings_mm-0": "41",
+        "rear.spring_rate_n_per_mm": "450 lb/in",
+        "rear.preload_mm": "2",
+        "rear.readings_mm-0": "19",
+        "base_revision": "1",
+    }
+    saved = client.post(f"/s/{code}/sag-check", data=check)
+    assert saved.status_code == 303, text_of(saved.text)
+    pages = {
+        path: page_of(client, code, path) for path in ("/2/answer", "/history", "/sag-check", "/what-if", "/print")
+    }
+    for path, page in pages.items():
+        text = text_of(page)
+        assert "psi" not in text.replace("84 psi or 5.8 bar", ""), path
+        assert "N/mm" in text, path
+    assert "Fit another spring" in pages["/2/answer"] or "Add preload" in pages["/2/answer"]
+    assert "measured 41 mm with 9 N/mm (51 lb/in)" in text_of(pages["/history"])
+    assert client.get(f"/s/{code}/card.pdf").status_code == 200
+
+
+def test_one_coil_beside_one_air_spring_says_both(client: FlaskClient) -> None:
+    mixed = {k: v for k, v in FORM.items() if not k.startswith("rear.") or k in ("rear.wanted", "rear.stroke_mm")}
+    code = made(client, {**mixed, "rear.wheel_travel_mm": "145"})
+    text = text_of(page_of(client, code))
+    assert "psi" in text
+    assert "N/mm" in text
+    card = text_of(page_of(client, code, "/print"))
+    assert "Preload" in card
+    assert "Maximum pressure" in card
+
+
+def test_the_travel_of_a_coil_fork_is_not_planned_with_spacers(client: FlaskClient) -> None:
+    code = made(client)
+    assert "/travel" not in page_of(client, code)
+    wish = {"travel_mm": "120", "longest_travel_mm": "160", "spacer1.size_mm": "10", "spacer1.count": "4"}
+    refused = client.post(f"/s/{code}/travel", data=wish)
+    assert refused.status_code == 422
+    assert "coil main spring" in text_of(refused.text)
+
+
+def test_a_ride_that_bottoms_out_asks_for_the_next_firmer_spring(client: FlaskClient) -> None:
+    code = made(client)
+    check = {
+        "front.spring_rate_n_per_mm": "9",
+        "front.preload_mm": "0",
+        "front.readings_mm-0": "32",
+        "base_revision": "1",
+    }
+    assert client.post(f"/s/{code}/sag-check", data=check).status_code == 303
+    ride = {"end": "front", "felt": "hits_the_end", "base_revision": "2"}
+    saved = client.post(f"/s/{code}/ride?end=front", data=ride)
+    assert saved.status_code == 303, text_of(saved.text)
+    answer = text_of(page_of(client, code, "/3/answer"))
+    assert "One change: the next firmer spring" in answer
+    assert "10 N/mm" in answer
+    assert "psi" not in answer

@@ -1,0 +1,98 @@
+"""Tokens for a shop's tools: made and shown once, listed, revoked, and held against what a request brings."""
+
+from __future__ import annotations
+
+import contextlib
+from datetime import UTC, datetime, timedelta
+from typing import Final
+
+from webapp.accounts import queries as shop_queries
+from webapp.accounts.queries import TokenRecord
+from webapp.accounts.staff import StaffMember, staff_member
+from webapp.ground.action_errors import NotFoundError, RefusedError, StorageUnavailableError
+from webapp.ground.database.connection import Connection
+from webapp.ground.database.engine import database
+from webapp.ground.hashes import secret_hash
+from webapp.ground.link_codes import CODE_LENGTH, new_code
+from webapp.ground.text.free_text import text_problem
+from webapp.ground.text.i18n import gettext as _
+
+NAME_LONGEST: Final = 60
+#: So many tokens a shop makes in all: each stays in the list, for when it was used last.
+MOST_TOKENS: Final = 200
+#: When a token was used last is written down no more often than this.
+_NOTED_EVERY: Final = timedelta(minutes=1)
+
+
+def list_tokens(shop_id: int) -> tuple[TokenRecord, ...]:
+    """Return every token of a shop without its secret, the newest first."""
+    with database.read() as connection:
+        return shop_queries.tokens_of_shop(connection, shop_id)
+
+
+def create_token(member: StaffMember, name_text: str) -> str:
+    """Make a token in a staff member's name and return it: only its hash is kept.
+
+    Raises
+    ------
+    RefusedError
+        When the name cannot be used, or the shop has made too many.
+    """
+    name = name_text.strip()
+    if not name or text_problem(name, NAME_LONGEST):
+        raise RefusedError(text_problem(name, NAME_LONGEST) or _("Give the tool a name."), "name")
+    token = new_code()
+    with database.write() as connection:
+        shop_queries.hold_shop(connection, member.shop_id)
+        if shop_queries.count_tokens(connection, member.shop_id) >= MOST_TOKENS:
+            raise RefusedError(
+                _("This shop has made %(most)d access keys. No more are kept.", most=MOST_TOKENS), "name"
+            )
+        shop_queries.insert_token(
+            connection,
+            shop_id=member.shop_id,
+            staff_id=member.staff_id,
+            name=name,
+            token_hash=secret_hash(token),
+            now=datetime.now(UTC),
+        )
+    return token
+
+
+def create_token_of_owner(shop_id: int, name: str) -> str:
+    """Make a token in the name of a shop's first owner (raises as `create_token`)."""
+    with database.read() as connection:
+        rows = shop_queries.staff_of_shop(connection, shop_id)
+    owner = next((row for row in rows if row.role == "owner" and row.disabled_at is None), None)
+    if owner is None:
+        raise RefusedError(_("This shop has no open owner's account."), "name")
+    return create_token(staff_member(owner), name)
+
+
+def revoke_token(shop_id: int, token_id: int) -> None:
+    """End a token of a shop at once (raises `NotFoundError` where the shop has no such token)."""
+    with database.write() as connection:
+        if token_id >= 2**31 or not shop_queries.revoke_token(connection, shop_id, token_id, datetime.now(UTC)):
+            raise NotFoundError(_("This shop does not have this access key."))
+
+
+def find_token_holder(token: str) -> StaffMember | None:
+    """Return in whose name a token speaks, None for one that is unknown or revoked; its use is written down."""
+    if len(token) != CODE_LENGTH:
+        return None
+    with database.read() as connection:
+        found = shop_queries.token_by_hash(connection, secret_hash(token))
+        row = None if found is None else _holder(connection, found)
+    if found is None or row is None:
+        return None
+    now = datetime.now(UTC)
+    if found.last_used_at is None or found.last_used_at + _NOTED_EVERY <= now:
+        # A busy database is no reason to refuse who only reads.
+        with contextlib.suppress(StorageUnavailableError), database.write() as connection:
+            shop_queries.note_token_use(connection, found.token_id, now)
+    return row
+
+
+def _holder(connection: Connection, found: TokenRecord) -> StaffMember | None:
+    row = shop_queries.staff_by_id(connection, found.staff_id)
+    return None if found.revoked_at is not None or row is None else staff_member(row)

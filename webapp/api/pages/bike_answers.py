@@ -1,0 +1,54 @@
+"""A shop's bike as the JSON interface gives it: nothing of any rider."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Any
+
+from setup_rules.inference.spring_memory import typical_factor
+from setup_rules.types.request import EndName
+from webapp.api.pages.answers import setup_answer
+from webapp.demo_day.actions.set_up_bike import BikeSetup
+from webapp.demo_day.bike import ENDS, Bike
+
+
+def bike_answer(bike: Bike) -> dict[str, Any]:
+    """Return the answer about a bike."""
+    given = {key: value for key, value in bike.document.items() if key not in (*ENDS, "units")}
+    return {
+        "bike": bike.bike_id,
+        "tag": bike.tag,
+        "number": bike.number,
+        "label": bike.label,
+        "version": bike.version,
+        **given,
+        **{name: _end_answer(bike, name) for name in ENDS},
+        "stands_since": bike.stands_since and bike.stands_since.isoformat(timespec="seconds"),
+    }
+
+
+def _end_answer(bike: Bike, name: EndName) -> dict[str, Any] | None:
+    if name not in bike.document:
+        return None
+    stands, unit = bike.standing.get(name), bike.document.get("units", {}).get(name)
+    return {
+        "fitted": dict(bike.document[name]),
+        "unit": unit,
+        "standing": None if stands is None else asdict(stands),
+        "learned": _learned_answer(bike, name),
+    }
+
+
+def _learned_answer(bike: Bike, name: EndName) -> dict[str, Any] | None:
+    """Return what a spring has taught: by how many riders, and how much more pressure than typical it needs."""
+    memory = bike.memories.get(name)
+    if memory is None or not memory.riders:
+        return None
+    percent = 100.0 * (typical_factor(memory, bike.model_of(name)) - 1.0)
+    return {"riders": memory.riders, "pressure_from_typical_percent": round(percent)}
+
+
+def bike_setup_answer(made: BikeSetup) -> dict[str, Any]:
+    """Return the answer to a setup on a bike: that of any setup, with the bike and what to change on it."""
+    changes = [asdict(change) for change in made.changes]
+    return {**setup_answer(made.created.saved), "bike": made.bike.bike_id, "changes": changes}

@@ -1,0 +1,1 @@
+"""Typed values of this room become strings."""

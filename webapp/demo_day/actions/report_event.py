@@ -1,0 +1,44 @@
+"""Tells a bike what happened to one of its springs: its memory is widened or ended, and what is fitted is changed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import UTC, datetime
+from typing import Any, cast
+
+from setup_rules.types.request import EndName
+from setup_rules.types.spring_memory import SpringEvent
+from webapp.demo_day import queries
+from webapp.demo_day.actions.find_bike import bike_of_shop
+from webapp.demo_day.actions.teach_bike import happened
+from webapp.demo_day.bike import Bike
+from webapp.demo_day.parsing import read_event, read_fitted
+from webapp.ground.action_errors import ConflictError
+from webapp.ground.database.engine import database
+from webapp.ground.text.i18n import gettext as _
+
+
+def report_event(shop_id: int, bike_id: int, data: Mapping[str, Any]) -> Bike:
+    """Store what happened to a spring, as plain data says it.
+
+    Raises
+    ------
+    NotFoundError
+        When the shop has no such bike.
+    RequestError
+        With every problem of the data.
+    ConflictError
+        When the bike was changed since the version that was looked at.
+    """
+    end, event, fitted, version = read_event(data)
+    with database.write() as connection:
+        queries.hold_bike(connection, bike_id)
+        bike = bike_of_shop(connection, shop_id, bike_id)
+        if version is not None and version != bike.version:
+            raise ConflictError(_("This bike was changed in the meantime. Look at it, then send this again."), version)
+        document = read_fitted(bike.document, end, event, fitted)
+        name = cast("EndName", end)
+        held = happened(queries.memory_of(connection, bike_id, name), cast("SpringEvent", event))
+        queries.store_memory(connection, bike_id, name, held)
+        queries.update_bike(connection, bike_id, {"document": document, "changed_at": datetime.now(UTC)})
+        return bike_of_shop(connection, shop_id, bike_id)

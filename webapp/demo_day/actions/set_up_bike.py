@@ -1,0 +1,57 @@
+"""Makes a rider's setup on a bike, from what its springs remember, and says what to change on the bike."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Any
+
+from setup_rules import Problem, RequestError
+from setup_rules.parsing.request_parsing import unknown_key
+from webapp.accounts.staff import StaffMember
+from webapp.demo_day import queries
+from webapp.demo_day.actions.find_bike import find_bike
+from webapp.demo_day.bike import OF_BIKE, Bike
+from webapp.demo_day.changes import BikeChange, changes_to
+from webapp.ground.database.engine import database
+from webapp.setups.actions.create_setup import create_setup
+from webapp.setups.actions.shop_setups import register_setup
+from webapp.setups.revision import CardTexts, CreatedSetup
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BikeSetup:
+    """A rider's setup on a bike: what was saved, and what to change on the bike as it stands."""
+
+    bike: Bike
+    created: CreatedSetup
+    changes: tuple[BikeChange, ...]
+
+
+def set_up_bike(
+    member: StaffMember, bike_id: int, rider: Mapping[str, Any], idempotency_key: str | None = None
+) -> BikeSetup:
+    """Save the setup of a rider, given as plain data of a request without the bike's part; once under a key.
+
+    Raises
+    ------
+    NotFoundError
+        When the shop has no such bike.
+    RequestError
+        With every problem of the rider's data.
+    IdempotencyError, KeyEndedError
+        As in `create_setup`.
+    """
+    bike = find_bike(member.shop_id, bike_id)
+    refused: tuple[Problem, ...] = tuple(unknown_key(key) for key in rider if key in OF_BIKE)
+    if refused:
+        raise RequestError(refused)
+    texts = CardTexts(bike_label=bike.label or bike.number)
+    key = idempotency_key and f"{member.shop_id} {bike_id} {idempotency_key}"
+    created = create_setup(bike.request_for(rider), texts, idempotency_key=key)
+    register_setup(member, created.saved.code)
+    with database.write() as connection:
+        queries.hold_bike(connection, bike_id)
+        queries.tie_setup(connection, bike_id, created.saved.code, datetime.now(UTC))
+    return BikeSetup(bike=bike, created=created, changes=changes_to(bike, created.saved.setup))

@@ -1,0 +1,71 @@
+"""A sag check on a setup that was made on a bike teaches the bike, once; a struck one takes its lesson back.
+
+A setup keeps its own checks, so what they teach is worked out again whenever they change: what the setup taught before
+is taken out of the bike's memory, as far as it is still in there, and what it teaches now is put in its place. The
+memory itself keeps sums alone. A setup that taught before its spring was mended or replaced teaches nothing more.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any, Final
+
+from setup_rules import Setup, SpringMemory, add_lesson, keep_after, lesson_of
+from setup_rules.types.constants import MEMORY_KEPT
+from setup_rules.types.spring_memory import SpringEvent
+from webapp.demo_day import queries
+from webapp.demo_day.queries import HeldMemory
+from webapp.ground.events import revision_added
+
+#: How the kinds of revision begin that change which checks count.
+_KINDS: Final = ("sag_check", "check_", "restored")
+#: A memory that has kept less than this of its first lesson begins to count anew.
+_LEAST_KEPT: Final = 1e-6
+
+
+def listen() -> None:
+    """Hear of every revision that is added."""
+    revision_added.connect(teach_bike)
+
+
+def teach_bike(kind: str, *, connection: Any, setup_id: int, setup: Setup) -> None:
+    """Teach the bike that a setup was made on, in the transaction that stores the check itself."""
+    if not kind.startswith(_KINDS):
+        return
+    bike_id = queries.bike_of_setup(connection, setup_id)
+    if bike_id is None:
+        return
+    queries.hold_bike(connection, bike_id)
+    for name, _end in setup.request.ends():
+        held = queries.memory_of(connection, bike_id, name)
+        earlier = queries.lesson_held(connection, setup_id, name)
+        lesson = lesson_of(setup, name)
+        if (earlier is None and lesson is None) or (earlier is not None and earlier.era != held.era):
+            continue
+        after, noted = replace_lesson(held, earlier, lesson)
+        queries.store_memory(connection, bike_id, name, after)
+        queries.store_lesson(connection, setup_id, name, noted)
+
+
+def replace_lesson(
+    held: HeldMemory, earlier: HeldMemory | None, lesson: SpringMemory | None
+) -> tuple[HeldMemory, HeldMemory | None]:
+    """Return a memory with a setup's `earlier` lesson replaced by `lesson`, and what is noted of that."""
+    if earlier is None:
+        held = happened(held, "another_rider")
+        share, since = 1.0, held
+    else:
+        share, since = held.kept / earlier.kept, earlier
+        held = replace(held, memory=add_lesson(held.memory, earlier.memory, -share))
+    if lesson is None:
+        return held, None
+    return replace(held, memory=add_lesson(held.memory, lesson, share)), replace(since, memory=lesson)
+
+
+def happened(held: HeldMemory, event: SpringEvent) -> HeldMemory:
+    """Return a memory after something happened to its spring: widened, or ended with a new era begun."""
+    share = MEMORY_KEPT[event].value
+    memory, kept = keep_after(held.memory, event), held.kept * share
+    if kept < _LEAST_KEPT:
+        return HeldMemory(memory=memory, era=held.era + 1)
+    return HeldMemory(memory=memory, era=held.era, kept=kept)

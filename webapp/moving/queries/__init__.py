@@ -1,0 +1,1 @@
+"""Statements about a shop as its file holds it."""
