@@ -131,6 +131,7 @@ THRESHOLDS: dict[str, Any] = {
     "physics.travel_change.MOST_OF_ONE": 20,
     "physics.travel_change.MOST_STACKS": 200,
     "workshop.checklist.MOST_STEPS": 30,
+    "workshop.checklist.MOST_IN_RECORD": 60,
     "workshop.leak_check.ALLOWED_A_DAY": 0.015,
     "workshop.leak_check.SLOW_A_WEEK": 0.03,
     "workshop.leak_check.USUAL_HOSE": (0.0, 0.12, "of the chamber's volume"),

@@ -139,6 +139,11 @@ class SpringEndForm(Form):  # type: ignore[misc]
     volume_spacer_cm3 = QuantityField(
         "volume_spacer_cm3", _l("Volume of one spacer"), hint=_l("Air volume that one spacer replaces.")
     )
+    air_lubricant_cm3 = QuantityField(
+        "air_lubricant_cm3",
+        _l("Oil or grease in the air chamber"),
+        hint=_l("On the side of the main piston: it takes room from the air. Default: none."),
+    )
 
     spring_test = FormField(SpringTestForm, separator=".")
 

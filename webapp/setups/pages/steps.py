@@ -70,7 +70,8 @@ def _pump_steps(end: EndSetup) -> tuple[str, ...]:
 
 def _sag_steps(end: EndSetup) -> tuple[str, ...]:
     stand = _(
-        "Wear your full riding kit, get into your riding position and stay still for 30 seconds. "
+        "Open any lockout, wear your full riding kit, lean on a wall in your riding position and stay still for "
+        "30 seconds. "
         "Slide the O-ring on the %(ring)s to the seal and step off gently.",
         ring=_("stanchion") if end.end == "front" else _("shock shaft"),
     )
