@@ -5,7 +5,7 @@ from __future__ import annotations
 from flask import Blueprint, Response, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from webapp.accounts.access import needs_staff, signed_in
+from webapp.accounts.access import needs_owner, needs_staff, signed_in
 from webapp.ground.action_errors import RefusedError
 from webapp.ground.extensions import checks_its_own_token
 from webapp.ground.fields.page_form import ConfirmForm
@@ -23,13 +23,14 @@ from webapp.library.actions.save_suspension_unit import (
     retire_suspension_unit,
     save_suspension_unit,
 )
+from webapp.library.actions.unit_learning import forget_learned, learned_of_unit
 from webapp.library.bench_test import with_day_and_name
 from webapp.library.forms.suspension_unit_form import SuspensionUnitForm
 from webapp.library.forms.suspension_units_file_form import SuspensionUnitsFileForm
 from webapp.library.pages.chart_page import present_charts
 from webapp.library.pages.chart_plot import chart_plot
 from webapp.library.pages.suspension_unit_files import suspension_units_as_csv, suspension_units_as_toml
-from webapp.library.pages.suspension_unit_page import present_suspension_unit, present_suspension_units
+from webapp.library.pages.suspension_unit_page import present_learned, present_suspension_unit, present_suspension_units
 
 blueprint = Blueprint("library", __name__, url_prefix="/shop/units")
 
@@ -99,6 +100,7 @@ def _seen_version() -> int | None:
 
 def _suspension_unit_page(form: SuspensionUnitForm, suspension_unit_id: int | None) -> ResponseReturnValue:
     saved = None if suspension_unit_id is None else find_suspension_unit(signed_in().shop_id, suspension_unit_id)
+    taught = None if saved is None else learned_of_unit(signed_in().shop_id, saved.suspension_unit_id)
     problems = form.problems()
     shown = render_template(
         "library/suspension_unit.html",
@@ -107,6 +109,8 @@ def _suspension_unit_page(form: SuspensionUnitForm, suspension_unit_id: int | No
         saved=saved,
         confirm=ConfirmForm(formdata=None),
         view=None if saved is None else present_suspension_unit(saved),
+        learned=taught and present_learned(taught),
+        is_owner=signed_in().is_owner,
         charts=() if saved is None else present_charts(chart_fits(saved.suspension_unit)),
         draw=chart_plot,
     )
@@ -119,6 +123,14 @@ def retire(suspension_unit_id: int) -> ResponseReturnValue:
     """Take a suspension unit out of use, or bring it back."""
     retire_suspension_unit(signed_in().shop_id, suspension_unit_id, retired=request.form.get("retired") == "1")
     return redirect(url_for(".edit", suspension_unit_id=suspension_unit_id), 303)
+
+
+@blueprint.post("/<int:suspension_unit_id>/learned")
+@needs_owner
+def learned(suspension_unit_id: int) -> ResponseReturnValue:
+    """Let go of what sag checks taught of a suspension unit, or take that back."""
+    forget_learned(signed_in(), suspension_unit_id, forget=request.form.get("forget") == "1")
+    return redirect(url_for(".edit", suspension_unit_id=suspension_unit_id, _anchor="learned"), 303)
 
 
 @blueprint.route("/import", methods=["GET", "POST"])

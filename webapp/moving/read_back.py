@@ -7,7 +7,7 @@ import functools
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from setup_rules import Setup, SetupRulesError, read_request, recommend
+from setup_rules import Setup, SetupRulesError, recommend
 from webapp.ground.database.connection import Connection
 from webapp.ground.text.sentences import say
 from webapp.moving.shape import wrong_place
@@ -15,7 +15,7 @@ from webapp.moving.shop_file import UNREADABLE
 from webapp.setups.pages.setup_page import present_setup
 from webapp.setups.queries import setups as setup_queries
 from webapp.workshop import queries as record_queries
-from webapp.workshop.actions.close_record import apply_service, reasons_against_closing
+from webapp.workshop.actions.close_record import apply_service, reasons_against_closing, request_of_draft
 from webapp.workshop.actions.describe_service import describe_service, name_service
 from webapp.workshop.actions.find_records import RecordPage
 from webapp.workshop.actions.records import ServiceRecord
@@ -70,7 +70,7 @@ def _expected(connection: Connection, record: ServiceRecord) -> Setup | None:
     """Return what closing the record would save; None where it would be refused, which its page says."""
     with contextlib.suppress(SetupRulesError):
         if record.setup_code is None:
-            return apply_service(recommend(read_request(record.draft)), record) if record.draft else None
+            return apply_service(recommend(request_of_draft(record.draft)), record) if record.draft else None
         setup = setup_queries.setup_by_code(connection, record.setup_code)
         newest = setup and setup_queries.revision(connection, setup, setup.latest_revision)
         return apply_service(newest.setup, record) if newest else None

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
-from setup_rules import RequestError, Setup, SetupRulesError, read_request, recommend, what_if
+from setup_rules import RequestError, Setup, SetupRequest, SetupRulesError, read_request, recommend, what_if
 from setup_rules.advice.travel_plan import TravelWish, change_travel
+from setup_rules.types.request import EndName
 from setup_rules.workshop.checklist import blocking_steps, travel_change_mm, unsafe_parts
 from webapp.accounts.staff import StaffMember
 from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
@@ -16,6 +18,7 @@ from webapp.ground.hashes import repeat_key
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.sentences import say
 from webapp.library.actions.class_factors import with_shop_checks
+from webapp.library.actions.unit_learning import tie_to_units, with_unit_memories
 from webapp.setups.actions.append_revision import append_revision
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
@@ -86,6 +89,7 @@ def close_record(member: StaffMember, code: str) -> ClosedRecord:
         }
         keep(connection, held, member.staff_id, "closed", values, {"revision": closed.saved.number})
     register_setup(member, closed.saved.code)
+    tie_to_units(member.shop_id, closed.saved.code, units_of_draft(record.draft))
     return closed
 
 
@@ -120,8 +124,25 @@ def _save_setup(record: ServiceRecord) -> ClosedRecord:
 
 
 def first_setup(record: ServiceRecord) -> Setup:
-    """Return the first setup of a bike as its record has it, with what the shop's own checks say."""
-    return recommend(with_shop_checks(record.shop_id, read_request(record.draft or {})))
+    """Return the first setup of a bike as its record has it, with what the shop's own checks and units say."""
+    asked = with_shop_checks(record.shop_id, request_of_draft(record.draft))
+    return recommend(with_unit_memories(record.shop_id, asked, units_of_draft(record.draft)))
+
+
+def request_of_draft(draft: Mapping[str, Any] | None) -> SetupRequest:
+    """Return the request of a first setup as it was kept (raises `setup_rules.RequestError`)."""
+    return read_request({key: value for key, value in (draft or {}).items() if key != "units"})
+
+
+def units_of_draft(draft: Mapping[str, Any] | None) -> dict[EndName, str]:
+    """Return the names of the library's forks and shocks that a first setup chose, by end.
+
+    Examples
+    --------
+    >>> units_of_draft({"rider_mass_kg": 75.0, "units": {"front": "Fen 34"}})
+    {'front': 'Fen 34'}
+    """
+    return dict((draft or {}).get("units", {}))
 
 
 def apply_service(setup: Setup, record: ServiceRecord) -> Setup:

@@ -87,7 +87,7 @@ def first_setup(code: str) -> ResponseReturnValue:
     record, _changes = find_record(signed_in().shop_id, code)
     form, shop_id = SetupForm(), signed_in().shop_id
     if request.method == "POST" and (wanted := form.read(partial(find_suspension_unit_by_name, shop_id))) is not None:
-        save_draft_setup(signed_in(), code, wanted)
+        save_draft_setup(signed_in(), code, wanted, form.chosen_suspension_units)
         return redirect(url_for("records.show", code=record.short_code, _anchor="setup"), 303)
     problems = form.problems()
     page = render_template(
