@@ -30,7 +30,13 @@ from webapp.library.forms.suspension_units_file_form import SuspensionUnitsFileF
 from webapp.library.pages.chart_page import present_charts
 from webapp.library.pages.chart_plot import chart_plot
 from webapp.library.pages.suspension_unit_files import suspension_units_as_csv, suspension_units_as_toml
-from webapp.library.pages.suspension_unit_page import present_learned, present_suspension_unit, present_suspension_units
+from webapp.library.pages.suspension_unit_page import (
+    LearnedView,
+    present_learned,
+    present_suspension_unit,
+    present_suspension_units,
+)
+from webapp.library.saved_suspension_unit import SavedSuspensionUnit
 
 blueprint = Blueprint("library", __name__, url_prefix="/shop/units")
 
@@ -100,7 +106,6 @@ def _seen_version() -> int | None:
 
 def _suspension_unit_page(form: SuspensionUnitForm, suspension_unit_id: int | None) -> ResponseReturnValue:
     saved = None if suspension_unit_id is None else find_suspension_unit(signed_in().shop_id, suspension_unit_id)
-    taught = None if saved is None else learned_of_unit(signed_in().shop_id, saved.suspension_unit_id)
     problems = form.problems()
     shown = render_template(
         "library/suspension_unit.html",
@@ -109,12 +114,17 @@ def _suspension_unit_page(form: SuspensionUnitForm, suspension_unit_id: int | No
         saved=saved,
         confirm=ConfirmForm(formdata=None),
         view=None if saved is None else present_suspension_unit(saved),
-        learned=taught and present_learned(taught),
-        is_owner=signed_in().is_owner,
+        learned=None if saved is None else _learned(saved),
         charts=() if saved is None else present_charts(chart_fits(saved.suspension_unit)),
         draw=chart_plot,
     )
     return shown, 422 if problems else 200
+
+
+def _learned(saved: SavedSuspensionUnit) -> LearnedView:
+    return present_learned(
+        learned_of_unit(signed_in().shop_id, saved.suspension_unit_id), for_owner=signed_in().is_owner
+    )
 
 
 @blueprint.post("/<int:suspension_unit_id>/retire")

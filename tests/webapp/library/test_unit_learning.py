@@ -30,7 +30,13 @@ from webapp.setups.revision import Revision
 
 PASSWORD = "three grey herons asleep"  # noqa: S105 it opens an invented shop
 UNIT = {"kind": "fork", "name": "Fen 34", "travels_mm": [140], "stanchion_mm": 34, "max_pressure_psi": 160}
-FORM = {"rider_mass_kg": "80", "riding_style": "trail", "front.wanted": "y", "front_unit": "fen 34"}
+FORM = {
+    "rider_mass_kg": "80",
+    "riding_style": "trail",
+    "front.wanted": "y",
+    "front_unit": "fen 34",
+    "front.travel_mm": "140",
+}
 
 
 @pytest.fixture

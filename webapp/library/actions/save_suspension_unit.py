@@ -11,10 +11,10 @@ from webapp.ground.action_errors import NotFoundError, RefusedError
 from webapp.ground.database.connection import Connection, RowTakenError
 from webapp.ground.database.engine import database
 from webapp.ground.text.i18n import gettext as _
-from webapp.library import learning_queries
-from webapp.library import queries as library_queries
 from webapp.library.actions.find_suspension_units import find_suspension_unit
 from webapp.library.parsing import read_suspension_unit
+from webapp.library.queries import learning as learning_queries
+from webapp.library.queries import units as library_queries
 from webapp.library.saved_suspension_unit import SavedSuspensionUnit, new_suspension_unit
 from webapp.library.suspension_unit import SuspensionUnit, name_key, same_spring
 

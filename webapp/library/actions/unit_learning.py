@@ -21,11 +21,11 @@ from webapp.accounts.staff import StaffMember
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.ground.events import revision_added
-from webapp.library import learning_queries as queries
 from webapp.library.actions.find_suspension_units import find_suspension_unit
-from webapp.library.learning_queries import LearningUnit, Taught
 from webapp.library.merging import is_spring_of, with_suspension_unit
 from webapp.library.parsing import read_suspension_unit
+from webapp.library.queries import learning as queries
+from webapp.library.queries.learning import LearningUnit, Taught
 from webapp.library.suspension_unit import SuspensionUnit
 
 #: How the kinds of revision begin that change which checks count.

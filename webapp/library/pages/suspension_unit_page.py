@@ -38,11 +38,12 @@ class SuspensionUnitView:
 
 @dataclass(frozen=True, slots=True)
 class LearnedView:
-    """What sag checks taught of a suspension unit: whether there is any, and what was let go ("": none)."""
+    """What sag checks taught of a suspension unit: what was let go ("": none), and what its owner may do."""
 
     said: str
-    taught: bool
     forgotten: str
+    can_forget: bool
+    can_take_back: bool
 
 
 def present_suspension_units(page: SuspensionUnitPage) -> tuple[SuspensionUnitLine, ...]:
@@ -68,9 +69,14 @@ def present_suspension_unit(saved: SavedSuspensionUnit) -> SuspensionUnitView:
     return SuspensionUnitView(saved.suspension_unit.name, tuple(_label(name) for name in names))
 
 
-def present_learned(found: UnitLearning) -> LearnedView:
+def present_learned(found: UnitLearning, *, for_owner: bool) -> LearnedView:
     """Return what is said of what sag checks taught of a suspension unit."""
-    return LearnedView(said=_say_learned(found), taught=bool(found.riders), forgotten=_say_forgotten(found))
+    return LearnedView(
+        said=_say_learned(found),
+        forgotten=_say_forgotten(found),
+        can_forget=for_owner and bool(found.riders),
+        can_take_back=for_owner and found.forgotten_at is not None,
+    )
 
 
 def _say_learned(found: UnitLearning) -> str:
