@@ -297,12 +297,12 @@ def insert_unit_ties(
     own = (SuspensionUnitRow.shop_id == shop_id, SuspensionUnitRow.name_key == key)
     unit_id = connection.execute(select(SuspensionUnitRow.id).where(*own)).scalar_one()
     mine = (ShopSetupRow.setup_id == SetupRow.id, ShopSetupRow.shop_id == shop_id, SetupRow.deleted_at.is_(None))
-    tied = select(UnitSetupRow.setup_id, UnitSetupRow.spring_end)
-    taken = {(row.setup_id, row.spring_end) for row in connection.execute(tied)}
     for one in data["setups"]:
         setup_id = setup_ids.get(one["setup_code"])
         own_setup = connection.execute(select(SetupRow.id).where(SetupRow.id == setup_id, *mine)).scalar()
-        if own_setup is not None and (own_setup, one["spring_end"]) not in taken:
+        taken = (UnitSetupRow.setup_id == own_setup, UnitSetupRow.spring_end == one["spring_end"])
+        free = connection.execute(select(UnitSetupRow.setup_id).where(*taken)).first() is None
+        if own_setup is not None and free:
             values = {"setup_id": own_setup, "unit_id": unit_id, **_stored(one, _TIE)}
             connection.execute(insert(UnitSetupRow).values(**values))
 
