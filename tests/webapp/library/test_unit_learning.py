@@ -27,6 +27,11 @@ from webapp.library.parsing import read_suspension_unit
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.queries.setups import erase
 from webapp.setups.revision import Revision
+from webapp.workshop.actions.change_record import save_step
+from webapp.workshop.actions.close_record import close_record, expected_setup
+from webapp.workshop.actions.find_records import find_record
+from webapp.workshop.actions.open_record import open_record
+from webapp.workshop.entries import Arrival
 
 PASSWORD = "three grey herons asleep"  # noqa: S105 it opens an invented shop
 UNIT = {"kind": "fork", "name": "Fen 34", "travels_mm": [140], "stanchion_mm": 34, "max_pressure_psi": 160}
@@ -133,6 +138,25 @@ def test_a_setup_of_the_form_teaches_bikes_and_forms_until_it_is_deleted(
         assert learned(member) == UnitLearning()
         with database.read() as connection:
             assert connection.exec_driver_sql("SELECT count(*) FROM unit_setup").scalar_one() == 1  # the other's
+
+
+def test_a_first_setup_of_a_service_record_learns_and_teaches(
+    app: Flask, desk: FlaskClient, member: StaffMember
+) -> None:
+    with app.app_context():
+        check(ride(member, add_bike(member, "1")))
+        code = open_record(member, Arrival(bike_label="Heron 4")).short_code
+        for key in ("eyes", "release", "release_again", "clearance"):
+            save_step(member, code, key, "done")
+    assert desk.post(f"/shop/bench/{code}/setup", data=FORM).status_code == 303
+    with app.app_context():
+        record, _history = find_record(member.shop_id, code)
+        expected = expected_setup(record)
+        saved = close_record(member, code).saved
+        assert expected == saved.setup
+        assert asked(saved).riders == 1
+        check(saved)
+        assert learned(member).riders == 2
 
 
 def test_a_spring_described_otherwise_neither_learns_nor_teaches(
