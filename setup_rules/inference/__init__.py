@@ -15,6 +15,7 @@
 - spring_memory: What earlier riders of a bike taught of its spring, kept without them: a Gaussian factor on its …
 - spring_test: Four pushes on a spring: forces at several compressions at one pressure, and the springs that make them.
 - start_setting: The setting for a target sag and the sag that a setting gives, each with its 90 % band.
+- unit_memory: What the specimens of one fork or shock taught of the next specimen: their memories, blurred by how …
 - volume_spacer: Volume spacers: they raise the end of the stroke; at the same sag the pressure hardly moves.
 - weighed_wheel: What a bathroom scale under a wheel says of the front shares of rider and bike, one knowledge of both.
 """

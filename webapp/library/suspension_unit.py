@@ -97,8 +97,28 @@ SHARED_NUMBERS: Final = (
 SHARED_WORDS: Final = ("negative_spring", "negative_size")
 #: Lists of lines for a service, as `webapp.library.service_lines` reads them.
 SERVICE_LISTS: Final = ("torques", "oils", "intervals")
+#: What a spring is known by: of a unit with others, nothing that was learned before is true any more.
+SPRING_KEYS: Final = (
+    *("stanchion_mm", "negative_spring", "negative_size", "bore_mm", "rod_mm", "positive_volume_cm3"),
+    *("negative_volume_cm3", "port_position_mm", "negative_rate_n_per_mm", "negative_length_mm"),
+)
 #: What only a fork has.
 FORK_ONLY: Final = ("stanchion_mm", "travel_spacers_mm")
+
+
+def same_spring(before: SuspensionUnit, after: SuspensionUnit) -> bool:
+    """Return whether an entry describes the spring that it did: what its specimens taught then still holds.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> fork = SuspensionUnit(kind="fork", name="Fen 34", positive_volume_cm3=190.0)
+    >>> same_spring(fork, replace(fork, name="Fen 34, new seals", max_pressure_psi=120.0))
+    True
+    >>> same_spring(fork, replace(fork, positive_volume_cm3=205.0))
+    False
+    """
+    return before.kind == after.kind and all(getattr(before, key) == getattr(after, key) for key in SPRING_KEYS)
 
 
 def name_key(name: str) -> str:

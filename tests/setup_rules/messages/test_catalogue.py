@@ -398,6 +398,7 @@ def walk_bikes_that_remember() -> None:
         for precision in (200.0, 2000.0) if level else (0.0,):
             memory = rules.SpringMemory(riders=3, shift=(level, 0.0, 0.0), precision=(precision, *(0.0,) * 5))
             rules.recommend(rules.with_memories(start, {name: memory}))  # type: ignore[dict-item]
+            rules.recommend(rules.with_unit_memories(start, {name: memory}))  # type: ignore[dict-item]
 
 
 def walk_travel_and_workshop() -> None:
