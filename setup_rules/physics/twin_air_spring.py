@@ -16,6 +16,7 @@ without friction.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, ClassVar
 
 import numpy as np
@@ -225,12 +226,7 @@ class TwinAirSpring:
         sizes = (set_abs_pa, load_n, self.travel_m, self.first.area_m2)
         shape = np.broadcast_shapes(*(np.shape(size) for size in sizes))
         travel = np.broadcast_to(np.asarray(self.travel_m, dtype=float), shape)
-
-        def force_and_rate(x: Any) -> tuple[Any, Any]:
-            gain, gain_slope, offset, offset_slope = self.settled_parts(x, site)
-            return set_abs_pa * gain + offset, set_abs_pa * gain_slope + offset_slope
-
-        return settle(force_and_rate, load_n, leverage, travel, start_m)
+        return settle(partial(self._settled, set_abs_pa, site), load_n, leverage, travel, start_m)
 
     def settled_parts(self, x_m: Any, site: Site) -> tuple[Any, Any, Any, Any]:
         """Return gain, its slope, offset and its slope at a settled compression, n = 1.
@@ -268,6 +264,10 @@ class TwinAirSpring:
         gain = gain - area * self._spared(x_m, 1.0) + behind
         slope = slope - area**2 * spared - behind * self.first.negative_area_m2 / self._behind_m3(x_m)
         return gain, slope, offset, offset_slope
+
+    def _settled(self, set_abs_pa: Any, site: Site, x_m: Any) -> tuple[Any, Any]:
+        gain, gain_slope, offset, offset_slope = self.settled_parts(x_m, site)
+        return set_abs_pa * gain + offset, set_abs_pa * gain_slope + offset_slope
 
     def _is_joined(self, x_m: Any) -> Any:
         return x_m > self.joins_at_m()

@@ -51,7 +51,7 @@ SENTENCES: Final[dict[str, Template]] = {
         "out."
     ),
     "problem.second_needs_first": N_(
-        "The second positive chamber needs the volume and the bore of the first. Without them nobody can tell where "
+        "The second positive chamber needs the volume and the bore of the first. They tell where "
         "it joins. Enter them, or leave the second chamber out."
     ),
     "problem.chamber_full": N_(

@@ -12,7 +12,7 @@ SENTENCES: Final[dict[str, Template]] = {
         "sealed, so heat and cold move both alike."
     ),
     "second.limited": N_(
-        "The second positive chamber of {volume} cm³ gets {psi} psi. That is its maximum, at the bench or on the ride, "
+        "The second positive chamber of {volume} cm³ gets {psi} psi. That is its maximum, when pumped or on the ride, "
         "and less than the ratio entered asks for."
     ),
     "second.joins.after_sag": N_(

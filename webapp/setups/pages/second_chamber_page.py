@@ -58,5 +58,5 @@ def second_steps(end: EndSetup) -> tuple[str, ...]:
             psi=numbers.psi(second.pressure_pa),
             bar=numbers.bar(second.pressure_pa),
         ),
-        _("Check both pressures once more. Before opening anything, let the air out of both chambers."),
+        _("Check both pressures again. Before opening anything, let the air out of both chambers."),
     )
