@@ -20,7 +20,28 @@ def has_second(end: FrontEnd | RearEnd) -> bool:
 
 
 def second_maximum_pa(end: FrontEnd | RearEnd) -> float:
-    """Return the maximum of the second chamber as a gauge shows it [Pa, gauge]: its own, else that of the end."""
+    """Return the maximum of the second chamber as a gauge shows it: its own, else that of the end.
+
+    p₂,max as entered, else p_max as entered, else the class's estimate
+
+    Parameters
+    ----------
+    end : FrontEnd or RearEnd
+        With its second chamber.
+
+    Returns
+    -------
+    float [Pa, gauge]
+
+    Examples
+    --------
+    >>> round(second_maximum_pa(FrontEnd(travel_mm=160.0, max_pressure_psi=150.0)) / PSI_PA)
+    150
+
+    References
+    ----------
+    The unit's manual, else `ASSUMED_MAX_PSI` in `setup_rules.types.constants`.
+    """
     most = end.second_max_pressure_psi or end.max_pressure_psi or assumed_max_psi(end)
     return gauge_psi_below(most) * PSI_PA
 
