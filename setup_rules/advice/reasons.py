@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from setup_rules.advice.second_chamber import second_reasons
 from setup_rules.advice.wording import VARIANT, whole_psi
 from setup_rules.inference.class_shift import told_of_class
 from setup_rules.inference.end_model import EndModel
@@ -27,6 +28,7 @@ def end_reasons(model: EndModel, result: EndSetup, load_share: float) -> tuple[N
         _pressure_reason(model, result),
         sag_reason(model, result),
         Note(f"{model.name}_gap", Message.of(f"gap.{result.datum}"), c.PRACTICE, model.name),
+        *second_reasons(model, result),
         *_conditions_reason(model, result),
         *click_reasons(model, result),
         *_chart_reason(model, result),

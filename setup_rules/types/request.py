@@ -87,6 +87,10 @@ class SpringEnd:
     of the shop's library did; `shop_checks` is put there by the shop whose setup it is. None is ever taken from who
     asks.
 
+    `second_volume_cm3` is a second positive chamber behind a floating piston, which joins the first once that one's
+    pressure reaches its own; `second_pressure_ratio` is its set pressure over that of the first, both gauge, as the
+    manual's table has them; `second_max_pressure_psi` is its own maximum.
+
     An end whose `spring` is a coil has none of the air figures. Instead it may have the rates that are to be had
     (`stocked_rates_n_per_mm`, rising), the greatest preload that its manual allows, the stroke of the spring down to
     coil bind, the preload that one turn gives, and the rate of the spring that is fitted.
@@ -124,6 +128,9 @@ class SpringEnd:
     preload_pitch_mm: float | None = None
     fitted_rate_n_per_mm: float | None = None
     spring_test: SpringTest | None = None
+    second_volume_cm3: float | None = None
+    second_pressure_ratio: float | None = None
+    second_max_pressure_psi: float | None = None
     memory: SpringMemory | None = None
     unit_memory: SpringMemory | None = None
     shop_checks: ShopChecks | None = None

@@ -37,7 +37,6 @@ BESIDE: Final = (
     "setup_rules.advice.sag_check.middle_reading_mm",
     "setup_rules.advice.recommend.pressure_limits_pa",
     "setup_rules.advice.recommend.pumping_limits_pa",
-    "setup_rules.advice.recommend.assumed_max_psi",
     "setup_rules.advice.bounce_check.find_turn",
 )
 

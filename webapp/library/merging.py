@@ -11,6 +11,7 @@ from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.library.bench_test import test_data
 from webapp.library.suspension_unit import (
+    SECOND_CHAMBER,
     SHARED_NUMBERS,
     SHARED_WORDS,
     SPRING_KEYS,
@@ -89,6 +90,7 @@ def chart_for(suspension_unit: SuspensionUnit, travel_mm: float) -> SuspensionUn
 def assumed_fields(suspension_unit: SuspensionUnit) -> tuple[str, ...]:
     """Return the fields of a suspension unit that are not known and fall back to the size class."""
     skipped = {"name", "note", "kind", "travels_mm", "charts", "travel_spacers_mm", "rebound_points", "spring_test"}
+    skipped |= set(SECOND_CHAMBER)  # most units have none
     coil = suspension_unit.negative_spring == "coil"
     skipped |= (
         {"port_position_mm", "negative_volume_cm3", "negative_size"}

@@ -196,6 +196,9 @@ def _say_measured_with(end: RevisionEnd, check: SagCheck) -> str:
 
 def _set_words(end: RevisionEnd) -> str:
     """Return what is set on the spring of an end: the pressure, or rate and preload of a coil."""
+    if end.second is not None:
+        psi, second = numbers.psi(end.pressure_pa), _second_psi(end)
+        return _("%(psi)s psi, second chamber %(second)s psi", psi=psi, second=second)
     if end.coil is None:
         return _("%(psi)s psi", psi=numbers.psi(end.pressure_pa))
     rate, preload = rate_and_pounds(end.coil.rate_n_per_m), preload_words(end.coil)
@@ -215,6 +218,7 @@ def _list_first(end: RevisionEnd) -> list[str]:
 def _end_changes(old: RevisionEnd, new: RevisionEnd) -> list[str]:
     pairs = (
         _spring_pair(old, new),
+        (_("second chamber %(change)s psi"), _second_psi(old), _second_psi(new)),
         (_("target sag %(change)s mm"), numbers.halves(old.sag_target_mm), numbers.halves(new.sag_target_mm)),
         (_("rebound %(change)s out"), _count(old.rebound_out), _count(new.rebound_out)),
         (_("compression %(change)s out"), _count(old.compression_out), _count(new.compression_out)),
@@ -228,6 +232,10 @@ def _spring_pair(old: RevisionEnd, new: RevisionEnd) -> tuple[str, str, str]:
     if old.coil is None and new.coil is None:
         return _("%(change)s psi"), numbers.psi(old.pressure_pa), numbers.psi(new.pressure_pa)
     return _("spring %(change)s"), _set_words(old), _set_words(new)
+
+
+def _second_psi(end: RevisionEnd) -> str:
+    return numbers.DASH if end.second is None else numbers.psi(end.second.pressure_pa)
 
 
 def _spacers(end: RevisionEnd) -> str:
