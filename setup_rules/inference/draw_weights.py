@@ -2,30 +2,45 @@
 
 from __future__ import annotations
 
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, Final
 
 import numpy as np
 
+#: The search for a power ends after so many halvings: it is then known to nine digits.
+_HALVINGS: Final = 30
 
-def even_weights(log_weight: Any, least: float) -> tuple[Any, float]:
-    """Return weights that add up to 1 and how many draws carry them, evened out where these would be too few."""
+
+@dataclass(frozen=True, slots=True)
+class DrawWeights:
+    """Weights that add up to 1, taken to `power` of what they were, at most 1.
+
+    `carried` counts the draws that carry them, `carried_before` those that would have carried them unevened.
+    """
+
+    weight: Any
+    power: float
+    carried: float
+    carried_before: float
+
+
+def evened(log_weight: Any, least: float) -> DrawWeights:
+    """Return weights by their logarithms, taken to a power at which at least so many draws carry them."""
     share = log_weight - np.max(log_weight)
-    return to_power(share, power_for(share, least))[0], to_power(share, 1.0)[1]
+    power, before = 1.0, _carried(_to_power(share, 1.0))
+    if before < least:
+        power, high = 0.0, 1.0
+        for _ in range(_HALVINGS):
+            middle = 0.5 * (power + high)
+            power, high = (middle, high) if _carried(_to_power(share, middle)) >= least else (power, middle)
+    weight = _to_power(share, power)
+    return DrawWeights(weight, power, _carried(weight), before)
 
 
-def power_for(log_weight: Any, least: float) -> float:
-    """Return the power, at most 1, to which weights are taken so that at least so many draws carry them."""
-    if to_power(log_weight, 1.0)[1] >= least:
-        return 1.0
-    low, high = 0.0, 1.0
-    for _ in range(30):
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if to_power(log_weight, middle)[1] >= least else (low, middle)
-    return low
+def _to_power(share: Any, power: float) -> Any:
+    weight = np.exp(power * share)
+    return weight / np.sum(weight)
 
 
-def to_power(log_weight: Any, power: float) -> tuple[Any, float]:
-    """Return the weights taken to a power, adding up to 1, and how many draws carry them."""
-    weight = np.exp(power * log_weight)
-    weight = weight / np.sum(weight)
-    return weight, float(1.0 / np.sum(weight**2))
+def _carried(weight: Any) -> float:
+    return float(1.0 / np.sum(weight**2))

@@ -23,7 +23,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from setup_rules.inference.draw_weights import even_weights, power_for, to_power
+from setup_rules.inference.draw_weights import evened
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.measured import Measured, posterior_after
 from setup_rules.inference.posterior import DRAWS, Posterior, prior
@@ -289,7 +289,8 @@ def _weigh(checks: tuple[SagLikelihood, ...], asked: EndModel | None, measured: 
     own = riders[place][0] if place < len(riders) else Rider.unknown(on=model)
     column = COLUMN["share"]
     z[:, column] = own.mean[:, 0] + np.sqrt(own.covariance[:, 0, 0]) * z[:, column]
-    weight, effective = even_weights(log_weight, LEAST_DRAWS)
+    weights = evened(log_weight, LEAST_DRAWS)
+    weight, effective = weights.weight, weights.carried_before
     return Learned(Posterior(z, weight), weight, own, effective * DRAWS / carried, measured=measured)
 
 
@@ -379,6 +380,5 @@ def _remembered(model: EndModel) -> tuple[Any, float]:
     if memory is None or model.has_coil:
         return np.zeros(DRAWS), float(DRAWS)
     log_weight = memory_log_weight(memory, model)
-    log_weight = log_weight - np.max(log_weight)
-    power = power_for(log_weight, LEAST_REMEMBERED)
-    return power * log_weight, to_power(log_weight, power)[1]
+    weights = evened(log_weight, LEAST_REMEMBERED)
+    return weights.power * (log_weight - np.max(log_weight)), weights.carried

@@ -18,7 +18,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 from functools import lru_cache
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 
@@ -228,9 +228,16 @@ def _moments(d: Any, weight: Any) -> tuple[Any, Any]:
     return mean, (off.T * weight) @ off
 
 
-def memory_parts(memory: SpringMemory) -> tuple[Any, Any]:
-    """Return η, three numbers, and Λ, a symmetric matrix, of a memory."""
-    return np.array(memory.shift), _matrix(memory)
+class MemoryParts(NamedTuple):
+    """A memory as arrays: η, three numbers, and Λ, a symmetric matrix."""
+
+    shift: Any
+    precision: Any
+
+
+def memory_parts(memory: SpringMemory) -> MemoryParts:
+    """Return a memory as arrays."""
+    return MemoryParts(np.array(memory.shift), _matrix(memory))
 
 
 def memory_from(riders: int, shift: Any, precision: Any) -> SpringMemory:

@@ -205,30 +205,6 @@ def opened_with_air(steps: Sequence[Step]) -> tuple[Step, ...]:
     return tuple(step for step in steps if step.kind in _INSIDE and step.state == "done")
 
 
-def lubricant_in_air_cm3(steps: Sequence[Step]) -> float | None:
-    """Return how much oil and grease was put into the air chamber in the steps done.
-
-    Parameters
-    ----------
-    steps : sequence of Step
-        The steps of one record.
-
-    Returns
-    -------
-    float or None [cm³]
-        The sum; None where no such step is done, so that what was in there stays as it was.
-
-    Examples
-    --------
-    >>> grease = {"what": "grease", "place": "air", "amount_cm3": 2.5}
-    >>> lubricant_in_air_cm3([Step(key="air", kind="lubricant", title="Grease", state="done", values=grease)])
-    2.5
-    """
-    put = [s.values for s in steps if s.kind == "lubricant" and s.state == "done" and s.values.get("place") == "air"]
-    amounts = [float(values["amount_cm3"]) for values in put if "amount_cm3" in values]
-    return sum(amounts) if amounts else None
-
-
 def _keeps_open(step: Step, travel_changed: bool) -> bool:
     if step.safety and step.state != "done":
         return travel_changed or not step.after_travel_change

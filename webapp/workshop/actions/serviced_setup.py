@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from setup_rules import (
@@ -19,7 +19,7 @@ from setup_rules import (
 from setup_rules.advice.travel_plan import TravelWish, change_travel
 from setup_rules.types.request import EndName, FrontEnd, Pairs, RearEnd
 from setup_rules.types.units import PSI_PA
-from setup_rules.workshop.checklist import lubricant_in_air_cm3, travel_change_mm
+from setup_rules.workshop.checklist import Step, travel_change_mm
 from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
 from webapp.library.actions.class_factors import with_shop_checks
 from webapp.library.actions.unit_learning import with_unit_memories
@@ -97,7 +97,8 @@ def apply_service(setup: Setup, record: ServiceRecord, *, confirm: bool = False)
     asked = changed.request.front if end == "front" else changed.request.rear
     if asked is None:
         return changed
-    left = {**left, "air_lubricant_cm3": lubricant_in_air_cm3(record.steps)} if _has_lubricant(record) else left
+    lubricant = lubricant_in_air_cm3(record.steps)
+    left = left if lubricant is None else {**left, "air_lubricant_cm3": lubricant}
     left = {**_known_of_unit(record, asked), **left}
     inputs = {name: left[name] for name in _INPUTS if name in left and left[name] != getattr(asked, name)}
     if inputs:
@@ -114,8 +115,20 @@ def _known_of_unit(record: ServiceRecord, asked: FrontEnd | RearEnd) -> dict[str
     return {name: unit[name] for name in _FROM_UNIT if name in unit and getattr(asked, name) is None}
 
 
-def _has_lubricant(record: ServiceRecord) -> bool:
-    return lubricant_in_air_cm3(record.steps) is not None
+def lubricant_in_air_cm3(steps: Sequence[Step]) -> float | None:
+    """Return how much oil and grease [cm³] was put into the air chamber in the steps done.
+
+    None where no such step is done: what was in there stays as it was.
+
+    Examples
+    --------
+    >>> grease = {"what": "grease", "place": "air", "amount_cm3": 2.5}
+    >>> lubricant_in_air_cm3([Step(key="air", kind="lubricant", title="Grease", state="done", values=grease)])
+    2.5
+    """
+    put = [s.values for s in steps if s.kind == "lubricant" and s.state == "done" and s.values.get("place") == "air"]
+    amounts = [float(values["amount_cm3"]) for values in put if "amount_cm3" in values]
+    return sum(amounts) if amounts else None
 
 
 def sag_check_of(record: ServiceRecord, *, confirm: bool = False) -> SagCheck | None:
