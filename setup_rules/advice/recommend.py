@@ -151,7 +151,7 @@ def compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagCh
         share = float(model.front_share(learned.posterior.centre[COLUMN["share"]]))
         answers.append(answer)
         cautions += (*answer.cautions, *check_cautions(model, checks, answer.result), *_chart_cautions(model))
-        cautions += measured_cautions(model)
+        cautions += measured_cautions(model, answer.result)
         reasons += answer.reasons(share if name == "front" else 1.0 - share)
         reasons += measured_reasons(model, answer.result)
     results = {answer.result.end: answer.result for answer in answers}
@@ -248,8 +248,11 @@ def _as_read(wanted: Banded) -> Banded:
 
 
 def first_guess(model: EndModel, target_m: float) -> Banded:
-    """Return the bench pressure [Pa, gauge] for a sag [m] with nothing but the stated spreads, no check, no chart."""
-    return wanted_setting(DrawnEnd.of(model, prior()), target_m)
+    """Return the bench pressure [Pa, gauge] for a sag [m] before any check, without a chart.
+
+    The stated spreads alone, or what a scale and pushes have left of them.
+    """
+    return wanted_setting(DrawnEnd.of(model, posterior_after(Measured.of(model))), target_m)
 
 
 def pressure_limits_pa(model: EndModel) -> tuple[float, float]:

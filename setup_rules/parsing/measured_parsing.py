@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from dataclasses import replace
 from typing import Any, Final
 
@@ -75,6 +76,8 @@ def _scale_problems(request: SetupRequest) -> list[Problem]:
         if reading is not None and reading >= all_kg + slack:
             said = Message.of("scale.all_of_it", reading=as_typed(reading), total=as_typed(all_kg))
             return [Problem(field, said)]
+    if request.weighed_kg is None and (unlike := _stance_problems(request)):
+        return unlike
     if front is None or rear is None:
         return []
     allowed = max(c.SCALE_SUM_KG.value, c.SCALE_SUM.value * all_kg)
@@ -85,12 +88,41 @@ def _scale_problems(request: SetupRequest) -> list[Problem]:
     return [Problem("front_axle_kg", said)]
 
 
+def _stance_problems(request: SetupRequest) -> list[Problem]:
+    """Refuse readings that nobody can stand in; only on their own day, since masses that change later prove nothing."""
+    whole_kg, bike_kg = total_kg(request), c.BIKE_FRONT_SHARE.mean * request.bike_mass_kg
+    rider_kg, share = whole_kg - request.bike_mass_kg, c.STANDABLE_SHARE
+    low, high = share.low * rider_kg + bike_kg, share.high * rider_kg + bike_kg
+    problems = []
+    for wheel, least, most in (("front", low, high), ("rear", whole_kg - high, whole_kg - low)):
+        reading = getattr(request, f"{wheel}_axle_kg")
+        if reading is not None and not least <= reading <= most:
+            shown = {"reading": as_typed(reading), "total": as_typed(whole_kg)}
+            said = Message.of(f"scale.no_stance.{wheel}", **shown, low=math.ceil(least), high=math.floor(most))
+            problems.append(Problem(f"{wheel}_axle_kg", said))
+    return problems[:1]
+
+
 def _test_problems(name: EndName, end: FrontEnd | RearEnd, test: SpringTest, request: SetupRequest) -> list[Problem]:
     path = f"{name}.spring_test"
     if end.spring == "coil":
         return []  # refused as a whole: only an air spring is pushed
-    problems = _list_problems(path, test) or _force_problems(path, test) or _place_problems(path, end, test)
+    problems = _pressure_problems(path, end, test) or _list_problems(path, test)
+    problems = problems or _force_problems(path, test) or _place_problems(path, end, test)
     return problems or _spring_problems(path, name, end, test, request)
+
+
+def _pressure_problems(path: str, end: FrontEnd | RearEnd, test: SpringTest) -> list[Problem]:
+    """Refuse a test above the maximum that was entered: whoever made it stood beside too much air."""
+    most, psi = end.max_pressure_psi, test.pressure_psi
+    if most is None or psi <= most:
+        return []
+    said = Message.of(f"pushes.above_maximum.{_variant(end)}", psi=as_typed(psi), limit=as_typed(most))
+    return [Problem(f"{path}.pressure_psi", said)]
+
+
+def _variant(end: FrontEnd | RearEnd) -> str:
+    return "fork" if isinstance(end, FrontEnd) else "shock"
 
 
 def _list_problems(path: str, test: SpringTest) -> list[Problem]:

@@ -17,7 +17,25 @@ SENTENCES: Final[dict[str, Template]] = {
         "The scale shows {front} kg in front and {rear} kg in the rear, together {sum} kg. Rider, kit and bike "
         "weigh {total} kg. The two may differ by {allowed} kg. Weigh both wheels again, or correct the weights."
     ),
+    "scale.no_stance.front": N_(
+        "The scale under the front wheel shows {reading} kg. Standing on level pedals, rider, kit and bike of {total} "
+        "kg put {low} to {high} kg there. Put only the front wheel on the scale and the rear wheel on a block of the "
+        "same height, and weigh again. If it stays so, check the weights."
+    ),
+    "scale.no_stance.rear": N_(
+        "The scale under the rear wheel shows {reading} kg. Standing on level pedals, rider, kit and bike of {total} "
+        "kg put {low} to {high} kg there. Put only the rear wheel on the scale and the front wheel on a block of the "
+        "same height, and weigh again. If it stays so, check the weights."
+    ),
     # the pushes are refused
+    "pushes.above_maximum.fork": N_(
+        "The pushes were made at {psi} psi, above the maximum of {limit} psi of this fork. Let air out before anyone "
+        "goes near it. Never pump above the maximum printed on it. Push again with less air."
+    ),
+    "pushes.above_maximum.shock": N_(
+        "The pushes were made at {psi} psi, above the maximum of {limit} psi of this shock. Let air out before anyone "
+        "goes near it. Never pump above the maximum printed on it. Push again with less air."
+    ),
     "pushes.count": NN_(
         "One push is not enough. Enter {least} to {most} pushes.",
         "{count} pushes cannot be used. Enter {least} to {most} pushes.",
@@ -72,6 +90,38 @@ SENTENCES: Final[dict[str, Template]] = {
     "pushes.found.shock": N_(
         "Your {count} pushes at {psi} psi show the shock's own spring. They lie within {off} N of its curve, and "
         "friction is about {friction} N."
+    ),
+    "caution.pushed_above_assumed.fork": N_(
+        "The pushes were made at {psi} psi. No maximum was entered, and our cautious assumption for this fork is "
+        "{limit} psi. Read the maximum printed on it and enter it. If it is lower than {psi} psi, let air out now."
+    ),
+    "caution.pushed_above_assumed.shock": N_(
+        "The pushes were made at {psi} psi. No maximum was entered, and our cautious assumption for this shock is "
+        "{limit} psi. Read the maximum printed on it and enter it. If it is lower than {psi} psi, let air out now."
+    ),
+    "caution.pushes_doubted.one.fork": N_(
+        "The push of the fork at {x} mm lies {off} N off the curve of any air spring of this kind. Check this push, "
+        "or push again."
+    ),
+    "caution.pushes_doubted.one.shock": N_(
+        "The push of the shock at {x} mm lies {off} N off the curve of any air spring of this kind. Check this push, "
+        "or push again."
+    ),
+    "caution.pushes_doubted.above.fork": N_(
+        "The pushes of the fork lie {off} N above any air spring of this kind. Check the pressure, the travel and the "
+        "zero of the scale, or push again."
+    ),
+    "caution.pushes_doubted.above.shock": N_(
+        "The pushes of the shock lie {off} N above any air spring of this kind. Check the pressure, the stroke and "
+        "the zero of the scale, or push again."
+    ),
+    "caution.pushes_doubted.below.fork": N_(
+        "The pushes of the fork lie {off} N below any air spring of this kind. Check the pressure, the travel and the "
+        "zero of the scale, or push again."
+    ),
+    "caution.pushes_doubted.below.shock": N_(
+        "The pushes of the shock lie {off} N below any air spring of this kind. Check the pressure, the stroke and "
+        "the zero of the scale, or push again."
     ),
     "caution.scale_unlikely": N_(
         "Your scale puts {share} % of rider and kit on the front wheel. That is not a realistic riding position. "

@@ -303,6 +303,16 @@ def test_pushes_on_a_fork_say_when_and_by_whom_and_reach_a_setup_that_chooses_it
     assert staff.get(address).text.count('name="spring_test.down') == 4
 
 
+def test_pushes_above_the_maximum_of_a_fork_of_the_library_are_refused_at_their_pressure(staff: FlaskClient) -> None:
+    pushes = {"spring_test.pressure_psi": "130", "max_pressure_psi": "110", "travels_mm": "140"}
+    for n, (x, down, up) in enumerate(((20, 312, 240), (42, 552, 488), (70, 912, 848), (98, 1424, 1344)), 1):
+        pushes |= {f"spring_test.x{n}": str(x), f"spring_test.down{n}": f"{down} N", f"spring_test.up{n}": f"{up} N"}
+    answer = staff.post("/shop/units/new", data=UNIT | pushes)
+    assert answer.status_code == 422
+    assert re.search(r'id="spring_test.pressure_psi-fault"><strong>Error:</strong> [^<]*130 psi[^<]*110 psi', answer.text)
+    assert "Never above the maximum printed on the fork or shock" in answer.text
+
+
 def test_half_a_push_on_a_fork_of_the_library_is_said(staff: FlaskClient) -> None:
     answer = staff.post("/shop/units/new", data=UNIT | {"spring_test.pressure_psi": "80", "spring_test.x1": "20"})
     assert answer.status_code == 422

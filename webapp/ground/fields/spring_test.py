@@ -25,7 +25,7 @@ class SpringTestForm(Form):  # type: ignore[misc]
     pressure_psi = QuantityField(
         "pressure_psi",
         _l("Pressure for the pushes"),
-        hint=_l("As much as you can push against. It need not be the pressure that you ride with."),
+        hint=_l("Never above the maximum printed on the fork or shock. Less than you ride with is easier to push."),
     )
     x1 = QuantityField("compression_mm", _l("Push 1: compression"))
     down1 = PushForceField(_l("Push 1: going down"))

@@ -38,6 +38,11 @@ _PUSHED = {
     "front": _l("By your pushes, this fork needs %(psi)s (%(bar)s). Measure sag to be sure."),
     "rear": _l("By your pushes, this shock needs %(psi)s (%(bar)s). Measure sag to be sure."),
 }
+#: The same on a bike whose spring is known from earlier riders.
+_OF_THIS_BIKE = {
+    "front": _l("By its earlier riders, the fork of this bike needs %(psi)s (%(bar)s). Measure sag to be sure."),
+    "rear": _l("By its earlier riders, the shock of this bike needs %(psi)s (%(bar)s). Measure sag to be sure."),
+}
 #: The same where the range goes on beyond the maximum.
 _CUT = {
     ("front", False): _l(

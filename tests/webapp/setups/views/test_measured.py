@@ -150,3 +150,21 @@ def test_the_front_page_needs_no_script_for_it(client: FlaskClient) -> None:
     assert "<script" not in fold
     assert fold.count("<details>") == 1
     assert "Put one wheel on a bathroom scale" in fold
+
+
+@pytest.mark.parametrize("told", [{"weighed_kg": 30}, {"weighed_kg": 96}, {"weighed_stance": "seated"}])
+def test_nobody_outside_says_what_the_masses_were_on_the_day_of_the_scale(
+    client: FlaskClient, told: dict[str, Any]
+) -> None:
+    body = {"rider_mass_kg": 78, "riding_style": "trail", "front_axle_kg": 29, "front": {"travel_mm": 140}}
+    answer = client.post("/api/v1/setups", json={**body, **told})
+    assert answer.status_code == 422
+    assert [error["field"] for error in answer.json["errors"]] == list(told)
+    made = client.post("/api/v1/setups", json=body).json
+    proof = {"rider_mass_now_kg": 78}
+    for known in ({}, proof):
+        answer = client.post(f"/api/v1/setups/{made['code']}/what-if", json={**told, **known})
+        assert answer.status_code == 422
+    assert not {"weighed_kg", "weighed_stance"} & set(
+        client.get("/api/v1/openapi.json").json["components"]["schemas"]["SetupRequest"]["properties"]
+    )
