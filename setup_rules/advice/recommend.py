@@ -18,7 +18,7 @@ from setup_rules.advice.stop_rule import Offer, choose_offer, near_m
 from setup_rules.advice.wording import is_above
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import GAUGE_SIGMA, Learned, sag_likelihood
-from setup_rules.inference.posterior import prior
+from setup_rules.inference.measured import Measured, posterior_after
 from setup_rules.inference.pressure_chart import chart_case, chart_fit_percent
 from setup_rules.inference.size_class import COLUMN, fork_class
 from setup_rules.inference.start_setting import Banded, DrawnEnd, chance_near, wanted_setting

@@ -309,7 +309,9 @@ def test_pushes_above_the_maximum_of_a_fork_of_the_library_are_refused_at_their_
         pushes |= {f"spring_test.x{n}": str(x), f"spring_test.down{n}": f"{down} N", f"spring_test.up{n}": f"{up} N"}
     answer = staff.post("/shop/units/new", data=UNIT | pushes)
     assert answer.status_code == 422
-    assert re.search(r'id="spring_test.pressure_psi-fault"><strong>Error:</strong> [^<]*130 psi[^<]*110 psi', answer.text)
+    assert re.search(
+        r'id="spring_test.pressure_psi-fault"><strong>Error:</strong> [^<]*130 psi[^<]*110 psi', answer.text
+    )
     assert "Never above the maximum printed on the fork or shock" in answer.text
 
 
