@@ -27,6 +27,8 @@ _LEAST_REACH: Final = 0.3
 #: Up may lie over down by reading error alone: up to so many standard deviations at one push.
 _CROSSED_SIGMAS: Final = 2.0
 _FORCES: Final = ("force_down_n", "force_up_n")
+#: What a scale shows in pounds for one kilogram.
+_LB_PER_KG: Final = 2.2046
 
 
 def keep_the_day(request: SetupRequest) -> SetupRequest:
@@ -144,11 +146,11 @@ def _force_problems(path: str, test: SpringTest) -> list[Problem]:
             said = Message.of("pushes.order", before=as_typed(before), after=as_typed(after))
             return [Problem(f"{path}.compression_mm", said)]
         if down[place + 1] <= down[place]:
-            shown = {"before": whole(down[place]), "after": whole(down[place + 1])}
+            shown = {"before": _force(down[place]), "after": _force(down[place + 1])}
             said = Message.of("pushes.falling", **shown, first=as_typed(before), second=as_typed(after))
             return [Problem(f"{path}.force_down_n", said)]
         if up[place + 1] <= up[place]:
-            shown = {"before": whole(up[place]), "after": whole(up[place + 1])}
+            shown = {"before": _force(up[place]), "after": _force(up[place + 1])}
             said = Message.of("pushes.falling_up", **shown, first=as_typed(before), second=as_typed(after))
             return [Problem(f"{path}.force_up_n", said)]
     return _crossed_problems(path, test)
@@ -162,7 +164,7 @@ def _crossed_problems(path: str, test: SpringTest) -> list[Problem]:
     for place, mm in enumerate(test.compression_mm):
         if over[place] > _CROSSED_SIGMAS * sigma[place] or (swapped and over[place] > 0.0):
             up, down = test.force_up_n, test.force_down_n
-            said = Message.of("pushes.crossed", x=as_typed(mm), up=whole(up[place]), down=whole(down[place]))
+            said = Message.of("pushes.crossed", x=as_typed(mm), up=_force(up[place]), down=_force(down[place]))
             return [Problem(f"{path}.force_up_n", said)]
     return []
 
@@ -195,16 +197,33 @@ def _spring_problems(
     pushes = pushes_of(end)
     friction = float(pushes.friction_n.mean())
     if friction > c.MOST_FRICTION[name].value:
-        said = Message.of("pushes.friction", friction=whole(friction), most=whole(c.MOST_FRICTION[name].value))
+        said = Message.of("pushes.friction", friction=_force(friction), most=_force(c.MOST_FRICTION[name].value))
         return [Problem(f"{path}.force_up_n", said)]
     fit = fit_of(EndModel(name, end, request))
     if fit.is_a_spring:
         return []
-    worst = fit.farthest
+    worst, variant = fit.farthest, _variant(end)
+    if (way := _wrong_unit(name, end, test, request)) is not None:
+        return [Problem(f"{path}.force_down_n", Message.of(f"pushes.wrong_unit.{way}.{variant}"))]
     way = "more" if fit.residual_n[worst] > 0.0 else "less"
-    off, mm = whole(abs(fit.residual_n[worst])), as_typed(test.compression_mm[worst])
-    said = Message.of(f"pushes.no_spring.{way}", x=mm, off=off, allowed=whole(_allowed_n(fit.sigma_n[worst])))
+    shown = {"off": _force(abs(fit.residual_n[worst])), "allowed": _force(_allowed_n(fit.sigma_n[worst]))}
+    said = Message.of(f"pushes.no_spring.{way}.{variant}", x=as_typed(test.compression_mm[worst]), **shown)
     return [Problem(f"{path}.force_down_n", said)]
+
+
+def _wrong_unit(name: EndName, end: FrontEnd | RearEnd, test: SpringTest, request: SetupRequest) -> str | None:
+    """Return whether kilograms taken for pounds ("less"), or pounds for kilograms, explain what no spring does."""
+    for way, factor in (("less", _LB_PER_KG), ("more", 1.0 / _LB_PER_KG)):
+        forces = {field: tuple(factor * n for n in getattr(test, field)) for field in _FORCES}
+        meant = replace(end, spring_test=replace(test, **forces))
+        if fit_of(EndModel(name, meant, request)).is_a_spring:
+            return way
+    return None
+
+
+def _force(force_n: float) -> Message:
+    """Return a force as a part of a sentence, so that a page can say it in the unit that was typed."""
+    return Message.of("force.n", n=whole(force_n))
 
 
 def _allowed_n(sigma_n: float) -> float:

@@ -48,15 +48,15 @@ SENTENCES: Final[dict[str, Template]] = {
         "{after} mm of compression comes after {before} mm. Enter the pushes from the smallest to the largest."
     ),
     "pushes.falling": N_(
-        "Going down, the force falls from {before} N at {first} mm to {after} N at {second} mm. Springs push "
+        "Going down, the force falls from {before} at {first} mm to {after} at {second} mm. Springs push "
         "harder the further they go in. Push again."
     ),
     "pushes.falling_up": N_(
-        "Coming up, the force is {after} N at {second} mm and {before} N at {first} mm. Springs push harder the "
+        "Coming up, the force is {after} at {second} mm and {before} at {first} mm. Springs push harder the "
         "further they go in. Push again."
     ),
     "pushes.crossed": N_(
-        "At {x} mm, coming up takes {up} N, more than the {down} N of going down. Friction works the other way. "
+        "At {x} mm, coming up takes {up}, more than the {down} of going down. Friction works the other way. "
         "Swap the two numbers, or push again."
     ),
     "pushes.fork_at_wheel": N_("Push a fork along its legs, upright on the scale. Choose the fork itself."),
@@ -65,17 +65,42 @@ SENTENCES: Final[dict[str, Template]] = {
         "These pushes are too close together. Spread them over the travel of {travel} mm: about 15, 30, 50 and 70 %."
     ),
     "pushes.friction": N_(
-        "Half the difference between going down and coming up is {friction} N, more than {most} N. Wait about 30 "
+        "Half the difference between going down and coming up is {friction}, more than {most}. Wait about 30 "
         "seconds before you read each force. If it stays so, have seals and bushings checked."
     ),
-    "pushes.no_spring.more": N_(
-        "No air spring of this kind gives these forces: at {x} mm it is {off} N more than the nearest one, and "
-        "{allowed} N are allowed. Check pressure, travel and this push, or push again."
+    "pushes.no_spring.more.fork": N_(
+        "No air fork of this kind gives these forces: at {x} mm it is {off} more than the nearest one, and {allowed} "
+        "are allowed. Check pressure, travel and this push, or push again."
     ),
-    "pushes.no_spring.less": N_(
-        "No air spring of this kind gives these forces: at {x} mm it is {off} N less than the nearest one, and "
-        "{allowed} N are allowed. Check pressure, travel and this push, or push again."
+    "pushes.no_spring.more.shock": N_(
+        "No air shock of this kind gives these forces: at {x} mm it is {off} more than the nearest one, and {allowed} "
+        "are allowed. Check pressure, stroke and this push, or push again."
     ),
+    "pushes.no_spring.less.fork": N_(
+        "No air fork of this kind gives these forces: at {x} mm it is {off} less than the nearest one, and {allowed} "
+        "are allowed. Check pressure, travel and this push, or push again."
+    ),
+    "pushes.no_spring.less.shock": N_(
+        "No air shock of this kind gives these forces: at {x} mm it is {off} less than the nearest one, and {allowed} "
+        "are allowed. Check pressure, stroke and this push, or push again."
+    ),
+    "pushes.wrong_unit.more.fork": N_(
+        "No air fork of this kind gives these forces, but 2.2 times less would fit. Did the scale show lb where kg was "
+        "entered? Type the unit with each force, such as 55 lb, or push again."
+    ),
+    "pushes.wrong_unit.more.shock": N_(
+        "No air shock of this kind gives these forces, but 2.2 times less would fit. Did the scale show lb where kg "
+        "was entered? Type the unit with each force, such as 55 lb, or push again."
+    ),
+    "pushes.wrong_unit.less.fork": N_(
+        "No air fork of this kind gives these forces, but 2.2 times more would fit. Did the scale show kg where lb was "
+        "entered? Type the unit with each force, such as 25 kg, or push again."
+    ),
+    "pushes.wrong_unit.less.shock": N_(
+        "No air shock of this kind gives these forces, but 2.2 times more would fit. Did the scale show kg where lb "
+        "was entered? Type the unit with each force, such as 25 kg, or push again."
+    ),
+    "force.n": N_("{n} N"),
     # what was found
     "scale.share.front": N_(
         "Your scale: {share} % of rider, kit and bike is on the front wheel. Our estimate was {guess} %."

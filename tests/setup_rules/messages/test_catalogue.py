@@ -158,6 +158,15 @@ def measured() -> Iterator[dict[str, Any]]:
         for force in (0.7, 0.8, 0.85, 1.15, 1.2, 1.3):
             down, up = ([n * force if i == 1 else n for i, n in enumerate(test[key])] for key in _FORCES)
             yield with_end(end, spring_test={**test, "force_down_n": down, "force_up_n": up})
+        for factor in (2.2046, 1 / 2.2046):
+            wrong = {key: [factor * n for n in test[key]] for key in _FORCES}
+            yield with_end(end, spring_test={**test, **wrong})
+        yield with_end(end, spring_test={**test, _FORCES[0]: [95, 145, 1990], _FORCES[1]: [90, 130, 1940],
+                                         "compression_mm": test["compression_mm"][:3]})  # fmt: skip
+        yield with_end(end, spring_test={**test, _FORCES[0]: [595, 645, 690], _FORCES[1]: [590, 640, 680],
+                                         "compression_mm": test["compression_mm"][:3]})  # fmt: skip
+        yield with_end(end, spring_test={**test, _FORCES[0]: [470, 1450, 1500], _FORCES[1]: [440, 1400, 1450],
+                                         "compression_mm": test["compression_mm"][:3]})  # fmt: skip
         more = 1.6 if end == "front" else 2.7
         high = {"pressure_psi": more * test["pressure_psi"]} | {key: [more * n for n in test[key]] for key in _FORCES}
         yield with_end(end, spring_test={**test, **high})

@@ -80,7 +80,7 @@ WRONG = {
     "close together": ({"compression_mm": [60, 63, 70, 80]}, "compression_mm", "too close together"),
     "stuck": ({"force_up_n": [10, 105, 330, 640]}, "force_up_n", "114 N, more than 90 N"),
     "no spring": (
-        {"force_down_n": [495, 545, 570, 590], "force_up_n": [450, 505, 530, 540]}, "force_down_n", "No air spring"
+        {"force_down_n": [495, 545, 570, 590], "force_up_n": [450, 505, 530, 540]}, "force_down_n", "No air fork"
     ),
     "at the wheel": ({"at": "wheel"}, "at", "Push a fork along its legs"),
 }  # fmt: skip
