@@ -289,6 +289,14 @@ def test_pushes_on_a_fork_say_when_and_by_whom_and_reach_a_setup_that_chooses_it
     address = add(staff, name="Fen 36", travels_mm="140", negative_spring="", **pushes)
     page = staff.get(address).text
     today = datetime.now(UTC).date().isoformat()
+    for words in (
+        "Pushes at 80 psi",
+        "Friction is about 21 N either way",
+        "Off the curve, N",
+        "lies 20 N off the curve",
+    ):
+        assert words in page
+    assert page.count('class="plot-pushed"') == 4
     for value in ("80", "42", today, "mira"):
         assert f'value="{value}"' in page
     for kind in ("csv", "toml"):

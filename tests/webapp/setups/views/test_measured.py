@@ -196,3 +196,16 @@ def test_forces_in_the_wrong_unit_are_asked_about_by_name(client: FlaskClient, f
     message = client.post("/api/v1/setups", json=body).json["errors"][0]["message"]
     for words in ("fork", "kg", "lb", "2.2 times"):
         assert words in message
+
+
+def test_the_pushes_can_be_done_from_the_text(client: FlaskClient) -> None:
+    page = client.get("/").text
+    fold = page.partition('id="measured"')[2].partition("</section>")[0]
+    said = words(fold)
+    for part in ("Set the scale to zero", "second person steadies", "from seal to crown", "about 30 seconds", "wheel off",
+                 "Never pump above the maximum printed"):  # fmt: skip
+        assert part in said
+    assert "As much as you can push against" not in page
+    assert "draw-pushing" in fold
+    assert fold.count('class="pushes-table"') == 2
+    assert fold.count("aria-label=") == 24
