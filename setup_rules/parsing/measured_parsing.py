@@ -214,8 +214,8 @@ def _spring_problems(
 def _wrong_unit(name: EndName, end: FrontEnd | RearEnd, test: SpringTest, request: SetupRequest) -> str | None:
     """Return whether kilograms taken for pounds ("less"), or pounds for kilograms, explain what no spring does."""
     for way, factor in (("less", _LB_PER_KG), ("more", 1.0 / _LB_PER_KG)):
-        forces = {field: tuple(factor * n for n in getattr(test, field)) for field in _FORCES}
-        meant = replace(end, spring_test=replace(test, **forces))
+        down, up = (tuple(factor * n for n in forces) for forces in (test.force_down_n, test.force_up_n))
+        meant = replace(end, spring_test=replace(test, force_down_n=down, force_up_n=up))
         if fit_of(EndModel(name, meant, request)).is_a_spring:
             return way
     return None

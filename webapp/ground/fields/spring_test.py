@@ -90,7 +90,7 @@ class SpringTestForm(Form):  # type: ignore[misc]
 def _force_in(key: str, value: Any) -> Any:
     if not isinstance(value, Message) or value.key != "force.n":
         return value
-    force_n = float(value.values["n"])
+    force_n = float(str(value.values["n"]))
     typed = numbers.general(round(convert("force", force_n, "n", key), 1))
     return _("%(typed)s %(unit)s (%(force)s N)", typed=typed, unit=_SYMBOLS[key], force=numbers.number(force_n))
 

@@ -202,7 +202,8 @@ def test_the_pushes_can_be_done_from_the_text(client: FlaskClient) -> None:
     page = client.get("/").text
     fold = page.partition('id="measured"')[2].partition("</section>")[0]
     said = words(fold)
-    for part in ("Set the scale to zero", "second person steadies", "from seal to crown", "about 30 seconds", "wheel off",
+    for part in ("Set the scale to zero",
+                 "second person steadies", "from seal to crown", "about 30 seconds", "wheel off",
                  "Never pump above the maximum printed"):  # fmt: skip
         assert part in said
     assert "As much as you can push against" not in page
