@@ -223,7 +223,7 @@ def _wrong_unit(name: EndName, end: FrontEnd | RearEnd, test: SpringTest, reques
 
 def _force(force_n: float) -> Message:
     """Return a force as a part of a sentence, so that a page can say it in the unit that was typed."""
-    return Message.of("force.n", n=whole(force_n))
+    return Message.of("label.force_in_newtons", n=whole(force_n))
 
 
 def _allowed_n(sigma_n: float) -> float:

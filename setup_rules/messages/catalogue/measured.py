@@ -86,21 +86,21 @@ SENTENCES: Final[dict[str, Template]] = {
     ),
     "pushes.wrong_unit.more.fork": N_(
         "No air fork of this kind gives these forces, but 2.2 times less would fit. Did the scale show lb where kg was "
-        "entered? Type the unit with each force, such as 55 lb, or push again."
+        "entered? Type each force with its unit, such as 55 lb, or push again."
     ),
     "pushes.wrong_unit.more.shock": N_(
         "No air shock of this kind gives these forces, but 2.2 times less would fit. Did the scale show lb where kg "
-        "was entered? Type the unit with each force, such as 55 lb, or push again."
+        "was entered? Type each force with its unit, such as 55 lb, or push again."
     ),
     "pushes.wrong_unit.less.fork": N_(
         "No air fork of this kind gives these forces, but 2.2 times more would fit. Did the scale show kg where lb was "
-        "entered? Type the unit with each force, such as 25 kg, or push again."
+        "entered? Type each force with its unit, such as 25 kg, or push again."
     ),
     "pushes.wrong_unit.less.shock": N_(
         "No air shock of this kind gives these forces, but 2.2 times more would fit. Did the scale show kg where lb "
-        "was entered? Type the unit with each force, such as 25 kg, or push again."
+        "was entered? Type each force with its unit, such as 25 kg, or push again."
     ),
-    "force.n": N_("{n} N"),
+    "label.force_in_newtons": N_("{n} N"),
     # what was found
     "scale.share.front": N_(
         "Your scale: {share} % of rider, kit and bike is on the front wheel. Our estimate was {guess} %."

@@ -88,7 +88,7 @@ class SpringTestForm(Form):  # type: ignore[misc]
 
 
 def _force_in(key: str, value: Any) -> Any:
-    if not isinstance(value, Message) or value.key != "force.n":
+    if not isinstance(value, Message) or value.key != "label.force_in_newtons":
         return value
     force_n = float(str(value.values["n"]))
     typed = numbers.general(round(convert("force", force_n, "n", key), 1))
