@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any, Literal, TypeVar, cast
+from typing import Any, Final, Literal, TypeVar, cast
 
 from setup_rules.advice.bounce_check import Turn, bounce_problems, find_turn, places_left, remember
 from setup_rules.advice.carried_clicks import (
@@ -25,12 +25,15 @@ from setup_rules.inference.volume_spacer import SpacerEffect, spacer_effect
 from setup_rules.messages.catalogue import sources
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed, halves, places, whole
-from setup_rules.parsing.request_parsing import read_request, request_data
+from setup_rules.parsing.request_parsing import read_request, request_data, unknown_key
 from setup_rules.physics.damping import known_adjuster
 from setup_rules.types import constants as c
 from setup_rules.types.errors import Problem, RequestError
 from setup_rules.types.request import Conditions, EndName, FrontEnd, RearEnd, SetupRequest
 from setup_rules.types.result import BounceCheck, Change, EndSetup, Note, RideReport, Setup, TakenRide, Way
+
+#: Kept with a scale reading: the masses and the stance of its day. Nobody changes them alone.
+_OF_THE_SCALES_DAY: Final = ("weighed_kg", "weighed_stance")
 
 Adjuster = Literal["rebound", "compression"]
 AnyEnd = TypeVar("AnyEnd", FrontEnd, RearEnd)
@@ -230,7 +233,7 @@ def what_if(setup: Setup, changes: Mapping[str, Any]) -> Setup:
     Raises
     ------
     RequestError
-        When the changed request is outside the limits.
+        When the changed request is outside the limits, or the changes say what a scale's day was.
 
     Examples
     --------
@@ -239,6 +242,8 @@ def what_if(setup: Setup, changes: Mapping[str, Any]) -> Setup:
     >>> what_if(setup, {"kit_mass_kg": 12}).front.pressure_pa > setup.front.pressure_pa
     True
     """
+    if told := tuple(unknown_key(key) for key in _OF_THE_SCALES_DAY if key in changes):
+        raise RequestError(told)
     request = read_request(_merged(request_data(setup.request), _weighed_today(changes)))
     after = recommend(request, setup.checks)
     for name, _ in request.ends():
@@ -344,7 +349,7 @@ def _weighed_today(changes: Mapping[str, Any]) -> Mapping[str, Any]:
     """Return changes in which a new scale reading is of the masses and the stance of today."""
     if "front_axle_kg" not in changes and "rear_axle_kg" not in changes:
         return changes
-    return {"weighed_kg": None, "weighed_stance": None, **changes}
+    return {**dict.fromkeys(_OF_THE_SCALES_DAY), **changes}
 
 
 def _clicks_where_they_stand(before: EndSetup, after: Setup) -> Setup:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from setup_rules.advice.wording import VARIANT, whole_psi
+from setup_rules.advice.wording import VARIANT, is_above, whole_psi
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.spring_test import fit_of
 from setup_rules.inference.weighed_wheel import is_weighed, share_by_scale, total_kg
 from setup_rules.messages.catalogue import sources
 from setup_rules.messages.message import Message
-from setup_rules.messages.rounding import whole
+from setup_rules.messages.rounding import as_typed, whole
 from setup_rules.types import constants as c
 from setup_rules.types.limits import LIMITS
 from setup_rules.types.request import SetupRequest
@@ -63,10 +63,15 @@ def _guessed_share(request: SetupRequest) -> float:
     return (c.FRONT_SHARE[request.stance].mean * rider + c.BIKE_FRONT_SHARE.mean * bike) / (rider + bike)
 
 
-def measured_cautions(model: EndModel) -> tuple[Note, ...]:
-    """Return the caution that a scale reading makes no riding position; empty where it does, or there is none."""
+def measured_cautions(model: EndModel, result: EndSetup) -> tuple[Note, ...]:
+    """Return what is doubtful of a scale reading and of the pushes of one end; empty where nothing is."""
+    return (*_scale_caution(model), *_pressure_caution(model, result), *_fit_caution(model))
+
+
+def _scale_caution(model: EndModel) -> tuple[Note, ...]:
+    """Return that a scale reading makes no riding position: of the whole bike, so with its first end alone."""
     request = model.request
-    if not is_weighed(request):
+    if not is_weighed(request) or model.name != next(iter(request.ends()))[0]:
         return ()
     bike, whole_kg = request.bike_mass_kg, total_kg(request)
     on_front = share_by_scale(request) * whole_kg - c.BIKE_FRONT_SHARE.mean * bike
@@ -75,3 +80,32 @@ def measured_cautions(model: EndModel) -> tuple[Note, ...]:
         return ()
     said = Message.of("caution.scale_unlikely", share=whole(percent))
     return (Note("scale_unlikely", said, c.ESTIMATE, model.name),)
+
+
+def _pressure_caution(model: EndModel, result: EndSetup) -> tuple[Note, ...]:
+    pushed = result.pushed
+    if pushed is None or not result.max_pressure_assumed or not is_above(pushed.pressure_pa, result.max_pressure_pa):
+        return ()
+    shown = {"psi": whole_psi(pushed.pressure_pa), "limit": whole_psi(result.max_pressure_pa)}
+    said = Message.of(f"caution.pushed_above_assumed.{VARIANT[model.name]}", **shown)
+    return (Note("pushed_above_assumed", said, c.ESTIMATE, model.name),)
+
+
+def _fit_caution(model: EndModel) -> tuple[Note, ...]:
+    """Return that the pushes lie on one side of any air spring, or one of them far off it."""
+    if model.end.spring_test is None:
+        return ()
+    fit = fit_of(model)
+    worst, variant = fit.farthest, VARIANT[model.name]
+    off_n = fit.residual_n[worst]
+    values = {"off": whole(abs(off_n))}
+    if abs(fit.side) > c.DOUBTED_SIDE.value:
+        way = "above" if fit.side > 0.0 else "below"
+        values["off"] = whole(abs(float(np.mean(fit.residual_n))))
+    elif abs(off_n) > c.DOUBTED_PUSH.value * fit.sigma_n[worst]:
+        way = "one"
+        values["x"] = as_typed(round(1000 * fit.pushes.x_m[worst], 1))
+    else:
+        return ()
+    said = Message.of(f"caution.pushes_doubted.{way}.{variant}", **values)
+    return (Note("pushes_doubted", said, c.ESTIMATE, model.name),)

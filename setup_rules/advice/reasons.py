@@ -80,7 +80,7 @@ def _pressure_reason(model: EndModel, result: EndSetup) -> Note:
         near = ".near" if result.reaches_target else ""
         said = Message.of(f"pressure.limited.{VARIANT[model.name]}{near}", psi=whole_psi(result.pressure_pa))
         return Note(f"{model.name}_pressure", said, sources.SAG_LIMITS, model.name)
-    what = "checked." if result.checks_used else "cut." if result.pressure_high_pa > result.max_pressure_pa else ""
+    what = _how_known(model, result)
     said = Message.of(
         f"pressure.{what}{VARIANT[model.name]}",
         psi=whole_psi(result.pressure_pa),
@@ -88,6 +88,15 @@ def _pressure_reason(model: EndModel, result: EndSetup) -> Note:
         high=whole_psi(min(max(result.pressure_high_pa, result.min_pressure_pa), result.max_pressure_pa)),
     )
     return Note(f"{model.name}_pressure", said, sources.FORCE_BALANCE, model.name)
+
+
+def _how_known(model: EndModel, result: EndSetup) -> str:
+    """Return the part of a key that says whose range it is: of checks, pushes, earlier riders, or of its like."""
+    if result.checks_used:
+        return "checked."
+    if result.pressure_high_pa > result.max_pressure_pa:
+        return "cut."
+    return "pushed." if model.end.spring_test else "bike." if model.end.memory else ""
 
 
 def sag_reason(model: EndModel, result: EndSetup) -> Note:

@@ -19,7 +19,7 @@ from setup_rules.advice.stop_rule import Offer, choose_offer, near_m
 from setup_rules.advice.wording import is_above
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import GAUGE_SIGMA, Learned, sag_likelihood
-from setup_rules.inference.posterior import prior
+from setup_rules.inference.measured import Measured, posterior_after
 from setup_rules.inference.pressure_chart import chart_case, chart_fit_percent
 from setup_rules.inference.pumped_setting import wanted_pumped
 from setup_rules.inference.size_class import COLUMN, assumed_max_psi
@@ -153,7 +153,7 @@ def compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagCh
         share = float(model.front_share(learned.posterior.centre[COLUMN["share"]]))
         answers.append(answer)
         cautions += (*answer.cautions, *check_cautions(model, checks, answer.result), *_chart_cautions(model))
-        cautions += measured_cautions(model)
+        cautions += measured_cautions(model, answer.result)
         reasons += answer.reasons(share if name == "front" else 1.0 - share)
         reasons += measured_reasons(model, answer.result)
     results = {answer.result.end: answer.result for answer in answers}
@@ -251,8 +251,11 @@ def _as_read(wanted: Banded) -> Banded:
 
 
 def first_guess(model: EndModel, target_m: float) -> Banded:
-    """Return the bench pressure [Pa, gauge] for a sag [m] with nothing but the stated spreads, no check, no chart."""
-    return wanted_pumped(DrawnEnd.of(model, prior()), target_m)
+    """Return the bench pressure [Pa, gauge] for a sag [m] before any check, without a chart.
+
+    The stated spreads alone, or what a scale and pushes have left of them.
+    """
+    return wanted_pumped(DrawnEnd.of(model, posterior_after(Measured.of(model))), target_m)
 
 
 def pressure_limits_pa(model: EndModel) -> tuple[float, float]:

@@ -223,6 +223,11 @@ class Fit:
         return off.index(max(off))
 
     @property
+    def side(self) -> float:
+        """How far the pushes lie above the fitted spring as a whole: the mean, in standard deviations of a push."""
+        return float(np.mean(np.array(self.residual_n) / np.array(self.sigma_n)))
+
+    @property
     def is_a_spring(self) -> bool:
         """Whether some air spring of this kind makes the forces, within their errors."""
         worst = self.farthest

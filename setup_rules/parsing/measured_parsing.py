@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from dataclasses import replace
 from typing import Any, Final
 
@@ -26,6 +27,8 @@ _LEAST_REACH: Final = 0.3
 #: Up may lie over down by reading error alone: up to so many standard deviations at one push.
 _CROSSED_SIGMAS: Final = 2.0
 _FORCES: Final = ("force_down_n", "force_up_n")
+#: What a scale shows in pounds for one kilogram.
+_LB_PER_KG: Final = 2.2046
 
 
 def keep_the_day(request: SetupRequest) -> SetupRequest:
@@ -75,6 +78,8 @@ def _scale_problems(request: SetupRequest) -> list[Problem]:
         if reading is not None and reading >= all_kg + slack:
             said = Message.of("scale.all_of_it", reading=as_typed(reading), total=as_typed(all_kg))
             return [Problem(field, said)]
+    if request.weighed_kg is None and (unlike := _stance_problems(request)):
+        return unlike
     if front is None or rear is None:
         return []
     allowed = max(c.SCALE_SUM_KG.value, c.SCALE_SUM.value * all_kg)
@@ -85,12 +90,41 @@ def _scale_problems(request: SetupRequest) -> list[Problem]:
     return [Problem("front_axle_kg", said)]
 
 
+def _stance_problems(request: SetupRequest) -> list[Problem]:
+    """Refuse readings that nobody can stand in; only on their own day, since masses that change later prove nothing."""
+    whole_kg, bike_kg = total_kg(request), c.BIKE_FRONT_SHARE.mean * request.bike_mass_kg
+    rider_kg, share = whole_kg - request.bike_mass_kg, c.STANDABLE_SHARE
+    low, high = share.low * rider_kg + bike_kg, share.high * rider_kg + bike_kg
+    problems = []
+    for wheel, least, most in (("front", low, high), ("rear", whole_kg - high, whole_kg - low)):
+        reading = getattr(request, f"{wheel}_axle_kg")
+        if reading is not None and not least <= reading <= most:
+            shown = {"reading": as_typed(reading), "total": as_typed(whole_kg)}
+            said = Message.of(f"scale.no_stance.{wheel}", **shown, low=math.ceil(least), high=math.floor(most))
+            problems.append(Problem(f"{wheel}_axle_kg", said))
+    return problems[:1]
+
+
 def _test_problems(name: EndName, end: FrontEnd | RearEnd, test: SpringTest, request: SetupRequest) -> list[Problem]:
     path = f"{name}.spring_test"
     if end.spring == "coil":
         return []  # refused as a whole: only an air spring is pushed
-    problems = _list_problems(path, test) or _force_problems(path, test) or _place_problems(path, end, test)
+    problems = _pressure_problems(path, end, test) or _list_problems(path, test)
+    problems = problems or _force_problems(path, test) or _place_problems(path, end, test)
     return problems or _spring_problems(path, name, end, test, request)
+
+
+def _pressure_problems(path: str, end: FrontEnd | RearEnd, test: SpringTest) -> list[Problem]:
+    """Refuse a test above the maximum that was entered: whoever made it stood beside too much air."""
+    most, psi = end.max_pressure_psi, test.pressure_psi
+    if most is None or psi <= most:
+        return []
+    said = Message.of(f"pushes.above_maximum.{_variant(end)}", psi=as_typed(psi), limit=as_typed(most))
+    return [Problem(f"{path}.pressure_psi", said)]
+
+
+def _variant(end: FrontEnd | RearEnd) -> str:
+    return "fork" if isinstance(end, FrontEnd) else "shock"
 
 
 def _list_problems(path: str, test: SpringTest) -> list[Problem]:
@@ -112,11 +146,11 @@ def _force_problems(path: str, test: SpringTest) -> list[Problem]:
             said = Message.of("pushes.order", before=as_typed(before), after=as_typed(after))
             return [Problem(f"{path}.compression_mm", said)]
         if down[place + 1] <= down[place]:
-            shown = {"before": whole(down[place]), "after": whole(down[place + 1])}
+            shown = {"before": _force(down[place]), "after": _force(down[place + 1])}
             said = Message.of("pushes.falling", **shown, first=as_typed(before), second=as_typed(after))
             return [Problem(f"{path}.force_down_n", said)]
         if up[place + 1] <= up[place]:
-            shown = {"before": whole(up[place]), "after": whole(up[place + 1])}
+            shown = {"before": _force(up[place]), "after": _force(up[place + 1])}
             said = Message.of("pushes.falling_up", **shown, first=as_typed(before), second=as_typed(after))
             return [Problem(f"{path}.force_up_n", said)]
     return _crossed_problems(path, test)
@@ -130,7 +164,7 @@ def _crossed_problems(path: str, test: SpringTest) -> list[Problem]:
     for place, mm in enumerate(test.compression_mm):
         if over[place] > _CROSSED_SIGMAS * sigma[place] or (swapped and over[place] > 0.0):
             up, down = test.force_up_n, test.force_down_n
-            said = Message.of("pushes.crossed", x=as_typed(mm), up=whole(up[place]), down=whole(down[place]))
+            said = Message.of("pushes.crossed", x=as_typed(mm), up=_force(up[place]), down=_force(down[place]))
             return [Problem(f"{path}.force_up_n", said)]
     return []
 
@@ -163,16 +197,33 @@ def _spring_problems(
     pushes = pushes_of(end)
     friction = float(pushes.friction_n.mean())
     if friction > c.MOST_FRICTION[name].value:
-        said = Message.of("pushes.friction", friction=whole(friction), most=whole(c.MOST_FRICTION[name].value))
+        said = Message.of("pushes.friction", friction=_force(friction), most=_force(c.MOST_FRICTION[name].value))
         return [Problem(f"{path}.force_up_n", said)]
     fit = fit_of(EndModel(name, end, request))
     if fit.is_a_spring:
         return []
-    worst = fit.farthest
+    worst, variant = fit.farthest, _variant(end)
+    if (way := _wrong_unit(name, end, test, request)) is not None:
+        return [Problem(f"{path}.force_down_n", Message.of(f"pushes.wrong_unit.{way}.{variant}"))]
     way = "more" if fit.residual_n[worst] > 0.0 else "less"
-    off, mm = whole(abs(fit.residual_n[worst])), as_typed(test.compression_mm[worst])
-    said = Message.of(f"pushes.no_spring.{way}", x=mm, off=off, allowed=whole(_allowed_n(fit.sigma_n[worst])))
+    shown = {"off": _force(abs(fit.residual_n[worst])), "allowed": _force(_allowed_n(fit.sigma_n[worst]))}
+    said = Message.of(f"pushes.no_spring.{way}.{variant}", x=as_typed(test.compression_mm[worst]), **shown)
     return [Problem(f"{path}.force_down_n", said)]
+
+
+def _wrong_unit(name: EndName, end: FrontEnd | RearEnd, test: SpringTest, request: SetupRequest) -> str | None:
+    """Return whether kilograms taken for pounds ("less"), or pounds for kilograms, explain what no spring does."""
+    for way, factor in (("less", _LB_PER_KG), ("more", 1.0 / _LB_PER_KG)):
+        down, up = (tuple(factor * n for n in forces) for forces in (test.force_down_n, test.force_up_n))
+        meant = replace(end, spring_test=replace(test, force_down_n=down, force_up_n=up))
+        if fit_of(EndModel(name, meant, request)).is_a_spring:
+            return way
+    return None
+
+
+def _force(force_n: float) -> Message:
+    """Return a force as a part of a sentence, so that a page can say it in the unit that was typed."""
+    return Message.of("label.force_in_newtons", n=whole(force_n))
 
 
 def _allowed_n(sigma_n: float) -> float:

@@ -4,7 +4,7 @@
 - forms/correction_body: What the JSON interface is sent about a saved setup, read strictly: a check, a ride, or what …
 - forms/history_page: The query of a setup's history: after which revision, and how many.
 - forms/setup_body: What the JSON interface is sent, read strictly: every problem named, nothing guessed.
-- forms/shop_checks: What outside tools may not send: what a shop's own checks say is put into a setup by the shop …
+- forms/shop_checks: What outside tools may not send: what a shop's own checks say, and what the scale's own day keeps.
 - history_page: Which part of a setup's history is asked for.
 - pages/answers: A saved setup as the JSON interface gives it: plain numbers, the unit in the key.
 - pages/bike_answers: A shop's bike as the JSON interface gives it: nothing of any rider.

@@ -27,6 +27,7 @@ from webapp.library.actions.unit_learning import forget_learned, learned_of_unit
 from webapp.library.bench_test import with_day_and_name
 from webapp.library.forms.suspension_unit_form import SuspensionUnitForm
 from webapp.library.forms.suspension_units_file_form import SuspensionUnitsFileForm
+from webapp.library.pages.bench_page import present_bench_test
 from webapp.library.pages.chart_page import present_charts
 from webapp.library.pages.chart_plot import chart_plot
 from webapp.library.pages.suspension_unit_files import suspension_units_as_csv, suspension_units_as_toml
@@ -117,6 +118,7 @@ def _suspension_unit_page(form: SuspensionUnitForm, suspension_unit_id: int | No
         learned=None if saved is None else _learned(saved),
         charts=() if saved is None else present_charts(chart_fits(saved.suspension_unit)),
         draw=chart_plot,
+        bench=None if saved is None else present_bench_test(saved.suspension_unit),
     )
     return shown, 422 if problems else 200
 

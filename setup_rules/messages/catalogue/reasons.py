@@ -76,6 +76,22 @@ SENTENCES: Final[dict[str, Template]] = {
         "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. Shocks like this need "
         "{low} psi or more, some of them more than the maximum of {high} psi: never pump above it."
     ),
+    "pressure.pushed.fork": N_(
+        "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. By your pushes, this "
+        "fork needs {low} to {high} psi."
+    ),
+    "pressure.pushed.shock": N_(
+        "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. By your pushes, this "
+        "shock needs {low} to {high} psi."
+    ),
+    "pressure.bike.fork": N_(
+        "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. By its earlier "
+        "riders, the fork of this bike needs {low} to {high} psi."
+    ),
+    "pressure.bike.shock": N_(
+        "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. By its earlier "
+        "riders, the shock of this bike needs {low} to {high} psi."
+    ),
     "pressure.checked.fork": N_(
         "{psi} psi (gauge, fully extended, after cycling) balances that load at the target sag. By its sag checks, "
         "this fork needs {low} to {high} psi."

@@ -136,16 +136,42 @@ PUSHES = {
 }
 
 
+_FORCES = ("force_down_n", "force_up_n")
+
+
 def measured() -> Iterator[dict[str, Any]]:
     """Yield requests with a scale under a wheel and pushes on a spring, most of which are refused."""
     yield {**FORK, **SHOCK, "front_axle_kg": 40, "rear_axle_kg": 57}
+    yield {**FORK, "front_axle_kg": 66}
     yield {**FORK, "front_axle_kg": 75}
+    yield {**FORK, "rear_axle_kg": 90}
     yield {**FORK, "front_axle_kg": 40, "rear_axle_kg": 80}
     yield {**FORK, "front_axle_kg": 100}
     yield {**FORK, "front_axle_kg": 40, "rider_front_share_percent": 40}
     yield with_end("front", spring_test=PUSHES)
+    yield with_end("front", spring_test=PUSHES, stanchion_mm=38)
     shock = {**PUSHES, "pressure_psi": 100, "compression_mm": [10, 25, 40]}
-    yield with_end("rear", spring_test={**shock, "force_down_n": [470, 970, 1500], "force_up_n": [440, 925, 1450]})
+    shock |= {"force_down_n": [470, 970, 1500], "force_up_n": [440, 925, 1450]}
+    yield with_end("rear", spring_test=shock)
+    for end, test in (("front", PUSHES), ("rear", shock)):
+        for psi in (0.52, 0.54, 0.56, 0.75, 1.52, 1.54, 1.56, 1.58):
+            yield with_end(end, spring_test={**test, "pressure_psi": psi * test["pressure_psi"]})
+        for force in (0.7, 0.8, 0.85, 1.15, 1.2, 1.3):
+            down, up = ([n * force if i == 1 else n for i, n in enumerate(test[key])] for key in _FORCES)
+            yield with_end(end, spring_test={**test, "force_down_n": down, "force_up_n": up})
+        for factor in (2.2046, 1 / 2.2046):
+            wrong = {key: [factor * n for n in test[key]] for key in _FORCES}
+            yield with_end(end, spring_test={**test, **wrong})
+        yield with_end(end, spring_test={**test, _FORCES[0]: [95, 145, 1990], _FORCES[1]: [90, 130, 1940],
+                                         "compression_mm": test["compression_mm"][:3]})  # fmt: skip
+        yield with_end(end, spring_test={**test, _FORCES[0]: [595, 645, 690], _FORCES[1]: [590, 640, 680],
+                                         "compression_mm": test["compression_mm"][:3]})  # fmt: skip
+        yield with_end(end, spring_test={**test, _FORCES[0]: [470, 970, 2900], _FORCES[1]: [440, 930, 2850],
+                                         "compression_mm": test["compression_mm"][:3]})  # fmt: skip
+        more = 1.6 if end == "front" else 2.7
+        high = {"pressure_psi": more * test["pressure_psi"]} | {key: [more * n for n in test[key]] for key in _FORCES}
+        yield with_end(end, spring_test={**test, **high})
+        yield with_end(end, spring_test=test, max_pressure_psi=70)
     for wrong in (
         {"force_down_n": None},
         {"force_up_n": None},

@@ -80,7 +80,7 @@ WRONG = {
     "close together": ({"compression_mm": [60, 63, 70, 80]}, "compression_mm", "too close together"),
     "stuck": ({"force_up_n": [10, 105, 330, 640]}, "force_up_n", "114 N, more than 90 N"),
     "no spring": (
-        {"force_down_n": [495, 545, 570, 590], "force_up_n": [450, 505, 530, 540]}, "force_down_n", "No air spring"
+        {"force_down_n": [495, 545, 570, 590], "force_up_n": [450, 505, 530, 540]}, "force_down_n", "No air fork"
     ),
     "at the wheel": ({"at": "wheel"}, "at", "Push a fork along its legs"),
 }  # fmt: skip
@@ -150,3 +150,47 @@ def test_a_sum_that_was_taken_is_taken_again_after_its_weights_were_rounded_to_b
     assert read_request(rounded).rear_axle_kg == 51.0
     with pytest.raises(RequestError):
         read_request({**rounded, "rear_axle_kg": 49.0})
+
+
+def test_pushes_above_the_maximum_that_was_entered_are_refused_with_what_to_do() -> None:
+    for front in ({**FORK, "max_pressure_psi": 75}, {**FORK, "max_pressure_psi": 79.9}):
+        with pytest.raises(RequestError) as refused:
+            read_request({**RIDER, "front": {**front, "spring_test": PUSHES}})
+        (problem,) = refused.value.problems
+        assert problem.field == "front.spring_test.pressure_psi"
+        for words in ("80 psi", f"{front['max_pressure_psi']} psi", "fork", "Never pump above", "Let air out"):
+            assert words in problem.message
+    assert read_request({**RIDER, "front": {**FORK, "max_pressure_psi": 80, "spring_test": PUSHES}}).front is not None
+
+
+def test_pushes_above_a_maximum_that_is_only_assumed_get_a_caution() -> None:
+    hard = {key: [1.6 * n for n in PUSHES[key]] for key in ("force_down_n", "force_up_n")}
+    setup = recommend(asked({**PUSHES, **hard, "pressure_psi": 130}))
+    (said,) = [str(note.said) for note in setup.cautions if note.code == "pushed_above_assumed"]
+    assert "130 psi" in said
+    assert "120 psi" in said
+    assert not [n for n in recommend(asked(PUSHES)).cautions if n.code == "pushed_above_assumed"]
+
+
+@pytest.mark.parametrize(
+    ("wheel", "reading"),
+    [("front_axle_kg", 95.9), ("front_axle_kg", 4), ("front_axle_kg", 75), ("rear_axle_kg", 95), ("rear_axle_kg", 5)],
+)
+def test_a_share_that_nobody_can_stand_in_is_refused_with_value_limits_and_what_to_do(
+    wheel: str, reading: float
+) -> None:
+    field, message = refusal(**{wheel: reading})
+    assert field == wheel
+    low, high = ("15", "68") if wheel == "front_axle_kg" else ("28", "81")
+    for words in (f"shows {reading} kg", f"{low} to {high} kg", "96 kg", "Put only the", "weigh again"):
+        assert words in message
+
+
+@pytest.mark.parametrize("reading", [15, 68])
+def test_at_the_limits_of_what_can_be_stood_in_there_is_one_caution_and_every_number_can_be(reading: float) -> None:
+    shock = {"stroke_mm": 55, "leverage_start": 2.9, "leverage_end": 2.4}
+    for ends in ({"front": FORK, "rear": shock}, {"rear": {**shock, "spring": "coil"}, "front": FORK}):
+        setup = recommend(read_request({**RIDER, **ends, "front_axle_kg": reading}))
+        assert [note.code for note in setup.cautions].count("scale_unlikely") == 1
+        for said in (str(note.said) for note in (*setup.cautions, *setup.reasons)):
+            assert not any(wrong in said for wrong in ("−", " -", " 0 psi", " 0 N/mm")), said

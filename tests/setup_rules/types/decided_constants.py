@@ -20,6 +20,7 @@ CONSTANTS: dict[str, Any] = {
     "types.constants.SCALE_SIGMA": (0.01, "of the reading"),
     "types.constants.SCALE_STANCE_SIGMA": (0.010, ""),
     "types.constants.STATED_SIGMA": (0.03, "of rider, kit and bike"),
+    "types.constants.STANDABLE_SHARE": (0.1, 0.75, "of rider and kit"),
     "types.constants.SCALE_SUM_KG": (4.0, "kg"),
     "types.constants.SCALE_SUM": (0.05, "of rider, kit and bike"),
     "types.constants.FRONT_SHARE_ENTERED_SIGMA": (0.01, ""),
@@ -74,6 +75,8 @@ CONSTANTS: dict[str, Any] = {
     "types.constants.BEYOND_CLASS_BORE": {"front": (1.5, "of the spread"), "rear": (0.2, "of the spread")},
     "types.constants.MOST_FRICTION": {"front": (90.0, "N"), "rear": (150.0, "N")},
     "types.constants.FARTHEST_PUSH": (3.0, "standard deviations"),
+    "types.constants.DOUBTED_PUSH": (1.5, "standard deviations"),
+    "types.constants.DOUBTED_SIDE": (0.5, "standard deviations, as a mean"),
     "types.constants.MEMORY_KEPT": {
         "another_rider": (0.98, "of the precision"),
         "spacers": (0.8, "of the precision"),

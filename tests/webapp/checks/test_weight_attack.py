@@ -223,6 +223,7 @@ def test_a_scale_reading_is_not_held_against_the_saved_weights_for_a_stranger(
         {"front_axle_kg": 149},
         {"front_axle_kg": 40},
         {"weighed_kg": 100},
+        {"weighed_stance": "seated"},
         {"rear_axle_kg": 60, "rider_front_share_percent": 40},
     ):
         answer = ask(client, made.saved.code, body | ({"save": True} if save else {}))

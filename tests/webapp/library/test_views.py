@@ -289,6 +289,14 @@ def test_pushes_on_a_fork_say_when_and_by_whom_and_reach_a_setup_that_chooses_it
     address = add(staff, name="Fen 36", travels_mm="140", negative_spring="", **pushes)
     page = staff.get(address).text
     today = datetime.now(UTC).date().isoformat()
+    for words in (
+        "Pushes at 80 psi",
+        "Friction is about 21 N either way",
+        "Off the curve, N",
+        "lies 20 N off the curve",
+    ):
+        assert words in page
+    assert page.count('class="plot-pushed"') == 4
     for value in ("80", "42", today, "mira"):
         assert f'value="{value}"' in page
     for kind in ("csv", "toml"):
@@ -301,6 +309,18 @@ def test_pushes_on_a_fork_say_when_and_by_whom_and_reach_a_setup_that_chooses_it
     assert front.pushed is not None
     # Saved again as it is shown, in kilograms, it stays the same but for the digits on the page.
     assert staff.get(address).text.count('name="spring_test.down') == 4
+
+
+def test_pushes_above_the_maximum_of_a_fork_of_the_library_are_refused_at_their_pressure(staff: FlaskClient) -> None:
+    pushes = {"spring_test.pressure_psi": "130", "max_pressure_psi": "110", "travels_mm": "140"}
+    for n, (x, down, up) in enumerate(((20, 312, 240), (42, 552, 488), (70, 912, 848), (98, 1424, 1344)), 1):
+        pushes |= {f"spring_test.x{n}": str(x), f"spring_test.down{n}": f"{down} N", f"spring_test.up{n}": f"{up} N"}
+    answer = staff.post("/shop/units/new", data=UNIT | pushes)
+    assert answer.status_code == 422
+    assert re.search(
+        r'id="spring_test.pressure_psi-fault"><strong>Error:</strong> [^<]*130 psi[^<]*110 psi', answer.text
+    )
+    assert "Never above the maximum printed on the fork or shock" in answer.text
 
 
 def test_half_a_push_on_a_fork_of_the_library_is_said(staff: FlaskClient) -> None:

@@ -11,7 +11,7 @@ from flask import Request
 from werkzeug.exceptions import UnsupportedMediaType
 
 from setup_rules import Problem, RequestError, SetupRequest, read_request
-from webapp.api.forms.shop_checks import refuse_shop_checks
+from webapp.api.forms.shop_checks import OF_THE_DAY, refuse_shop_checks, refuse_the_day
 from webapp.ground.text.free_text import text_problem
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.whole_numbers import read_whole_number
@@ -40,7 +40,8 @@ def read_body(request: Request) -> SetupBody:
         When the body is not said to be JSON.
     """
     data = read_json(request)
-    problems = refuse_shop_checks(data)
+    problems = refuse_shop_checks(data) + refuse_the_day(data)
+    data = {key: value for key, value in data.items() if key not in OF_THE_DAY}
     texts = {key: _read_text(data.pop(key, None), key, length, problems) for key, length in TEXT_LENGTHS.items()}
     try:
         setup_request = read_request(data)

@@ -12,8 +12,8 @@ from webapp.ground.text.sentences import say
 
 Schema = dict[str, Any]
 
-#: What stands in a request but is never sent: a shop puts it there.
-_PUT_IN_BY_SHOPS: Final = frozenset({"shop_checks"})
+#: What stands in a request but is never sent: a shop puts it there, or the rules keep it with a scale reading.
+_PUT_IN_BY_SHOPS: Final = frozenset({"shop_checks", "weighed_kg", "weighed_stance"})
 #: Rows of a leverage table and of a unit's chart, as `setup_rules.types.request` takes them.
 _TABLE_ROWS: Final = (2, 200)
 _CHART_ROWS: Final = (2, 60)

@@ -41,7 +41,7 @@ WRONG_A_DAY: Final = 3
 WRONG_EVERYWHERE: Final = 9
 _DAY: Final = timedelta(days=1)
 #: A scale reading held against the saved weights says how far off it is: the proof comes first.
-SCALE: Final = ("front_axle_kg", "rear_axle_kg", "weighed_kg")
+SCALE: Final = ("front_axle_kg", "rear_axle_kg", "weighed_kg", "weighed_stance")
 #: What a what-if changes only for who knows the rider or owns the setup, beside charts.
 _PERSONAL: Final = ("rider_mass_kg", "kit_mass_kg", *SCALE)
 

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from typing import Any, Final
 
+from wtforms.validators import ValidationError
+
+from webapp.ground.fields.number_text import NumberTextError, read_number
 from webapp.ground.fields.quantity import QuantityField
 
 #: What a bare number is, by the unit in which weights are typed.
@@ -17,3 +20,10 @@ class PushForceField(QuantityField):
         super().__init__("push_n", label, **kwargs)
         self.unit_key = "kgf"
         self.unit_symbols = [("kgf", "kg"), ("lbf", "lb")]
+
+    def typed_unit(self) -> str | None:
+        """Return the key of the unit that the typed number has, its own or the form's; None where it has neither."""
+        try:
+            return self._unit_of(read_number(self.text))
+        except (NumberTextError, ValidationError):
+            return None

@@ -7,15 +7,19 @@ from typing import Any, Final
 from wtforms import Form
 from wtforms.fields import Field
 
+from setup_rules.messages.message import Message
+from setup_rules.types.units import convert
 from webapp.ground.fields.push_force import PushForceField
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.text_and_choice import ChoiceField
+from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 
 #: How many pushes the form has room for, and about how deep each goes, in per cent of the travel.
 DEPTHS: Final = (15, 30, 50, 70)
 #: The rules' lists, and what the form calls one entry of each.
+_SYMBOLS: Final = {"kgf": "kg", "lbf": "lb"}
 _LISTS: Final = {"compression_mm": "x", "force_down_n": "down", "force_up_n": "up"}
 
 
@@ -25,7 +29,7 @@ class SpringTestForm(Form):  # type: ignore[misc]
     pressure_psi = QuantityField(
         "pressure_psi",
         _l("Pressure for the pushes"),
-        hint=_l("As much as you can push against. It need not be the pressure that you ride with."),
+        hint=_l("Never above the maximum printed on the fork or shock. Less than you ride with is easier to push."),
     )
     x1 = QuantityField("compression_mm", _l("Push 1: compression"))
     down1 = PushForceField(_l("Push 1: going down"))
@@ -62,16 +66,33 @@ class SpringTestForm(Form):  # type: ignore[misc]
         """Return whether a number of the test is missing or could not be read."""
         return any(field.errors for row in self.pushes() for field in row) or bool(self.pressure_psi.errors)
 
+    def in_typed_unit(self, said: Any) -> Any:
+        """Return a problem of the rules with its forces in the unit that was typed, newtons beside it."""
+        if not isinstance(said, Message):
+            return said
+        typed = next((field for row in self.pushes() for field in row[1:] if field.text.strip()), None)
+        key = None if typed is None else typed.typed_unit()
+        if key in (None, "n"):
+            return said
+        values = {name: _force_in(key, value) for name, value in said.values.items()}
+        return Message.of(said.key, **values)
+
     def show_test(self, test: Any) -> None:
         """Fill in a saved test: forces in kilograms as typed on a page, the first pushes where there are more."""
-        from setup_rules.types.units import convert
-
         self.pressure_psi.text = f"{test.pressure_psi:g}"
         for row, x, down, up in zip(
             self.pushes(), test.compression_mm, test.force_down_n, test.force_up_n, strict=False
         ):
             row[0].text = f"{x:g}"
             row[1].text, row[2].text = (f"{convert('force', n, 'n', 'kgf'):.6g}" for n in (down, up))
+
+
+def _force_in(key: str, value: Any) -> Any:
+    if not isinstance(value, Message) or value.key != "label.force_in_newtons":
+        return value
+    force_n = float(str(value.values["n"]))
+    typed = numbers.general(round(convert("force", force_n, "n", key), 1))
+    return _("%(typed)s %(unit)s (%(force)s N)", typed=typed, unit=_SYMBOLS[key], force=numbers.number(force_n))
 
 
 class ShockTestForm(SpringTestForm):

@@ -213,7 +213,7 @@ class SuspensionUnitForm(PageForm):
             suspension_unit = read_suspension_unit(data)
         except RequestError as error:
             for problem in error.problems:
-                self.refuse(self._place(problem.field), say(problem.said))
+                self.refuse(self._place(problem.field), say(self.spring_test.form.in_typed_unit(problem.said)))
             return None
         return suspension_unit if valid and not self.problems() else None
 

@@ -9,7 +9,8 @@ from typing import Any, Final
 from wtforms import Form, FormField
 from wtforms.fields import Field
 
-from setup_rules import RequestError, SetupRequest, read_request, request_data
+from setup_rules import Problem, RequestError, SetupRequest, read_request, request_data
+from setup_rules.messages.message import Message
 from setup_rules.types.limits import LIMITS
 from setup_rules.types.request import EndName
 from webapp.ground.fields.page_form import SaveOnceForm
@@ -153,9 +154,15 @@ class SetupForm(SaveOnceForm):
         except RequestError as error:
             for problem in error.problems:
                 if not self._said_of_leverage(problem.field):
-                    self.refuse(problem.field, say(problem.said))
+                    self.refuse(problem.field, say(self._as_typed(problem)))
             return None
         return request if valid and not self.problems() else None
+
+    def _as_typed(self, problem: Problem) -> Message | str:
+        end, _dot, rest = problem.field.partition(".")
+        if not rest.startswith("spring_test"):
+            return problem.said
+        return self[end].form.spring_test.form.in_typed_unit(problem.said)  # type: ignore[no-any-return]
 
     def _said_of_leverage(self, path: str) -> bool:
         """Return whether `path` is a leverage whose lack or size was already explained at the wheel travel."""

@@ -39,6 +39,11 @@ _PUSHED = {
     "front": _l("By your pushes, this fork needs %(psi)s (%(bar)s). Measure sag to be sure."),
     "rear": _l("By your pushes, this shock needs %(psi)s (%(bar)s). Measure sag to be sure."),
 }
+#: The same on a bike whose spring is known from earlier riders.
+_OF_THIS_BIKE = {
+    "front": _l("By its earlier riders, the fork of this bike needs %(psi)s (%(bar)s). Measure sag to be sure."),
+    "rear": _l("By its earlier riders, the shock of this bike needs %(psi)s (%(bar)s). Measure sag to be sure."),
+}
 #: The same where the range goes on beyond the maximum.
 _CUT = {
     ("front", False): _l(
@@ -226,7 +231,7 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
         installed=_("%(mm)s mm travel", mm=travel) if front else _("%(mm)s mm stroke", mm=travel),
         pressure_psi="" if end.coil else numbers.psi(end.pressure_pa),
         pressure_bar="" if end.coil else numbers.bar(end.pressure_pa),
-        pressure_range="" if end.coil else _pressure_range(end),
+        pressure_range="" if end.coil else _pressure_range(end, setup),
         sag_mm=numbers.halves(end.sag_target_mm),
         sag_percent=numbers.halves(end.sag_target_percent),
         sag_range=_sag_range(end),
@@ -255,7 +260,7 @@ def _sag_range(end: EndSetup) -> str:
     return _("At this pressure, expect %(range)s at first. Then correct the pressure.", range=sag)
 
 
-def _pressure_range(end: EndSetup) -> str:
+def _pressure_range(end: EndSetup, setup: Setup) -> str:
     """Return where the right pressure lies: for most of its kind, for this one once its sag was measured."""
     if end.limited:
         return _("Limited: this is the limit, not what the spring would need.")
@@ -265,6 +270,9 @@ def _pressure_range(end: EndSetup) -> str:
     psi, bar = numbers.psi_range(*pump_range_pa(end)), numbers.bar_range(*pump_range_pa(end))
     if end.pushed and not end.checks_used:
         return str(_PUSHED[end.end] % {"psi": psi, "bar": bar})
+    asked = dict(setup.request.ends())[end.end]
+    if asked.memory is not None and not end.checks_used:
+        return str(_OF_THIS_BIKE[end.end] % {"psi": psi, "bar": bar})
     return str(_NEEDED[end.end, end.checks_used > 0] % {"psi": psi, "bar": bar})
 
 

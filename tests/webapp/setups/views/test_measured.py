@@ -150,3 +150,63 @@ def test_the_front_page_needs_no_script_for_it(client: FlaskClient) -> None:
     assert "<script" not in fold
     assert fold.count("<details>") == 1
     assert "Put one wheel on a bathroom scale" in fold
+
+
+@pytest.mark.parametrize("told", [{"weighed_kg": 30}, {"weighed_kg": 96}, {"weighed_stance": "seated"}])
+def test_nobody_outside_says_what_the_masses_were_on_the_day_of_the_scale(
+    client: FlaskClient, told: dict[str, Any]
+) -> None:
+    body = {"rider_mass_kg": 78, "riding_style": "trail", "front_axle_kg": 29, "front": {"travel_mm": 140}}
+    answer = client.post("/api/v1/setups", json={**body, **told})
+    assert answer.status_code == 422
+    assert [error["field"] for error in answer.json["errors"]] == list(told)
+    made = client.post("/api/v1/setups", json=body).json
+    proof = {"rider_mass_now_kg": 78}
+    for known in ({}, proof):
+        answer = client.post(f"/api/v1/setups/{made['code']}/what-if", json={**told, **known})
+        assert answer.status_code == 422
+    assert not {"weighed_kg", "weighed_stance"} & set(
+        client.get("/api/v1/openapi.json").json["components"]["schemas"]["SetupRequest"]["properties"]
+    )
+
+
+@pytest.mark.parametrize(
+    ("mass", "one", "said"), [("kg", 9.80665, "30 kg (294 N)"), ("lb", 4.4482216, "66.1 lb (294 N)")]
+)
+def test_a_refused_force_is_said_as_it_was_typed(client: FlaskClient, mass: str, one: float, said: str) -> None:
+    typed = {
+        key: f"{float(value.split()[0]) / one:.1f}" if ".down" in key or ".up" in key else value
+        for key, value in PAGE.items()
+    }
+    typed |= {"units.mass": mass, "rider_mass_kg": "78 kg", "front_axle_kg": "40 kg", "rear_axle_kg": "57 kg"}
+    page = client.post("/", data={**typed, "front.spring_test.down3": f"{294.2 / one:.1f}"})
+    assert page.status_code == 422
+    assert said in faults(page.text)[0]
+    plain = {"rider_mass_kg": 78, "riding_style": "trail", "front": {"travel_mm": 140, "spring_test": PUSHES}}
+    plain["front"]["spring_test"] = {**PUSHES, "force_down_n": [195, 345, 294, 890]}  # type: ignore[index]
+    message = client.post("/api/v1/setups", json=plain).json["errors"][0]["message"]
+    assert "to 294 N at 70 mm" in message
+
+
+@pytest.mark.parametrize("factor", [2.2046, 1 / 2.2046])
+def test_forces_in_the_wrong_unit_are_asked_about_by_name(client: FlaskClient, factor: float) -> None:
+    wrong = {key: [factor * n for n in PUSHES[key]] for key in ("force_down_n", "force_up_n")}
+    front = {"travel_mm": 140, "stanchion_mm": 34, "spring_test": {**PUSHES, **wrong}}
+    body = {"rider_mass_kg": 78, "riding_style": "trail", "front": front}
+    message = client.post("/api/v1/setups", json=body).json["errors"][0]["message"]
+    for words in ("fork", "kg", "lb", "2.2 times"):
+        assert words in message
+
+
+def test_the_pushes_can_be_done_from_the_text(client: FlaskClient) -> None:
+    page = client.get("/").text
+    fold = page.partition('id="measured"')[2].partition("</section>")[0]
+    said = words(fold)
+    for part in ("Set the scale to zero",
+                 "second person steadies", "from seal to crown", "about 30 seconds", "wheel off",
+                 "Never pump above the maximum printed"):  # fmt: skip
+        assert part in said
+    assert "As much as you can push against" not in page
+    assert "draw-pushing" in fold
+    assert fold.count('class="pushes-table"') == 2
+    assert fold.count("aria-label=") == 24
