@@ -124,6 +124,21 @@ def preload_steps_mm(end: FrontEnd | RearEnd) -> tuple[float, ...]:
     >>> preload_steps_mm(shock)
     (1.0, 1.5, 2.0, 2.5)
     """
-    (least, most), step = preload_limits_mm(end), preload_step_mm(end)
+    (least, most), step = told_limits_mm(end), preload_step_mm(end)
     first, last = math.ceil(least / step - 1e-9), math.floor(most / step + 1e-9)
     return tuple(round(step * count, 4) for count in range(first, last + 1)) or (most,)
+
+
+def told_limits_mm(end: FrontEnd | RearEnd) -> tuple[float, float]:
+    """Return the least and the greatest preload [mm], the greatest cut to the tenths in which it is told.
+
+    A preload is told to a tenth: rounded up, it would pass a limit of 1.55 mm.
+
+    Examples
+    --------
+    >>> told_limits_mm(RearEnd(stroke_mm=55.0, leverage_start=2.8, spring="coil", coil_stroke_mm=56.58))
+    (1.0, 1.5)
+    """
+    least, most = preload_limits_mm(end)
+    cut = math.floor(10.0 * most + 1e-6) / 10.0
+    return min(least, cut), cut

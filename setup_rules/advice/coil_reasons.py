@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from setup_rules.advice.reasons import click_reasons, load_reason, sag_reason
-from setup_rules.advice.wording import VARIANT, preload_values, rate_n_per_mm, rate_values
+from setup_rules.advice.wording import VARIANT, is_over_limit, preload_values, rate_n_per_mm, rate_values
 from setup_rules.inference.end_model import EndModel
 from setup_rules.messages.catalogue import sources
 from setup_rules.messages.message import Message
-from setup_rules.messages.rounding import expected_mm, halves, quarters, whole
+from setup_rules.messages.rounding import as_typed, expected_mm, halves, quarters, whole
 from setup_rules.types import constants as c
 from setup_rules.types.result import CoilSetup, EndSetup, Note, SagCheck
 
@@ -21,7 +21,7 @@ def coil_reasons(model: EndModel, result: EndSetup, load_share: float) -> tuple[
         load_reason(model, result, load_share),
         Note(f"{name}_spring", Message.of(f"coil.spring.{VARIANT[name]}"), sources.COIL, name),
         _rate_reason(result, coil),
-        _preload_reason(result, coil),
+        *((_preload_reason(result, coil),) if coil.fits else ()),
         sag_reason(model, result),
         Note(f"{name}_gap", Message.of(f"gap.{result.datum}"), c.PRACTICE, name),
         *click_reasons(model, result),
@@ -33,6 +33,9 @@ def _rate_reason(result: EndSetup, coil: CoilSetup) -> Note:
     low, high = rate_n_per_mm(coil.rate_low_n_per_m), rate_n_per_mm(coil.rate_high_n_per_m)
     checked = "checked" if result.checks_used else "first"
     values = rate_values(coil.rate_wanted_n_per_m) | {"low": low, "high": high}
+    if not coil.fits:
+        said = Message.of("coil.rate.no_spring", **values)
+        return Note(f"{result.end}_rate", said, sources.COIL, result.end)
     said = Message.of(f"coil.rate.{checked}", **values)
     if coil.origin != "exact":
         values |= {f"chosen_{key}": value for key, value in rate_values(coil.rate_n_per_m).items()}
@@ -66,6 +69,9 @@ def coil_check_advice(check: SagCheck, result: EndSetup, coil: CoilSetup, *, set
     target, low, high = (halves(mm) for mm in (result.sag_target_mm, result.sag_low_mm, result.sag_high_mm))
     sag = expected_mm(result.sag_expected_mm, result.sag_target_mm)
     values = rate_values(coil.rate_n_per_m) | preload_values(coil.preload_mm)
+    if coil.stroke_needed_mm is not None:
+        needed = rate_values(coil.rate_wanted_n_per_m) | {"needed": as_typed(coil.stroke_needed_mm)}
+        return Note("sag_no_spring", Message.of("sag_no_spring", **needed), sources.COIL, check.end)
     if settled and not result.reaches_target:
         said = Message.of("sag_at_limit.coil", **values, sag=sag, target=target)
         return Note("sag_at_limit", said, sources.COIL, check.end)
@@ -77,7 +83,7 @@ def coil_check_advice(check: SagCheck, result: EndSetup, coil: CoilSetup, *, set
         key = "sag_spring.turns" if turns else "sag_spring"
         return Note("sag_spring", Message.of(key, **values, **turns, **likely), "", check.end)
     more = coil.preload_mm - check.preload_mm
-    if not preload_values(abs(more))["preload"]:
+    if not preload_values(abs(more))["preload"] and not is_over_limit(check.preload_mm, coil):
         return Note("sag_again", Message.of("sag_again.coil", **values, target=target), "", check.end)
     code = "sag_preload_more" if more > 0 else "sag_preload_less"
     key = f"{code}.turns" if turns else code

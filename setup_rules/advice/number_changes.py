@@ -64,7 +64,9 @@ def _value(end: EndSetup | None, what: SetNumber) -> float | None:
         start = end.rebound if what == "rebound_out" else end.compression
         return None if start is None else start.out
     if what in ("spring_rate_n_per_m", "preload_mm"):
-        return None if end.coil is None else end.coil.rate_n_per_m if what != "preload_mm" else end.coil.preload_mm
+        if end.coil is None or not end.coil.fits:
+            return None
+        return end.coil.preload_mm if what == "preload_mm" else end.coil.rate_n_per_m
     if end.coil is not None and what in ("pressure_pa", "volume_spacers"):
         return None
     return float(getattr(end, what))

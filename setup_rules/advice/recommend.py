@@ -150,8 +150,9 @@ def compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagCh
         answer = (answer_coil if model.has_coil else _answer_air)(model, learned, used, latest)
         share = float(model.front_share(learned.posterior.centre[COLUMN["share"]]))
         answers.append(answer)
-        cautions += (*answer.cautions, *check_cautions(model, checks, answer.result), *_chart_cautions(model))
-        cautions += measured_cautions(model)
+        cautions += answer.cautions
+        cautions += check_cautions(model, checks, answer.result, now=latest is not None)
+        cautions += (*_chart_cautions(model), *measured_cautions(model))
         reasons += answer.reasons(share if name == "front" else 1.0 - share)
         reasons += measured_reasons(model, answer.result)
     results = {answer.result.end: answer.result for answer in answers}

@@ -45,6 +45,10 @@ SENTENCES: Final[dict[str, Template]] = {
         "checks, this bike needs {low} to {high} N/mm. The fitted spring of {chosen_rate} N/mm ({chosen_pounds} lb/in) "
         "stays."
     ),
+    "coil.rate.no_spring": N_(
+        "{rate} N/mm ({pounds} lb/in) would balance that load at the target sag with the least preload. {low} to "
+        "{high} N/mm is the likely range. The spring entered is too short for it."
+    ),
     "coil.preload.least": N_(
         "Preload {preload} mm: no more than keeps the spring from moving at full extension. The manual comes first."
     ),
@@ -74,11 +78,16 @@ SENTENCES: Final[dict[str, Template]] = {
     ),
     "caution.coil_too_short": N_(
         "Do not fit this spring. Its stroke of {stroke} mm is not enough for {travel} mm and the least preload. The "
-        "coils would touch before the end of the travel and could break the shock or the fork."
+        "coils would touch before the end of the travel and could break the shock or the fork. Ask for a spring of "
+        "about {rate} N/mm ({pounds} lb/in) with a stroke of at least {needed} mm."
     ),
     "caution.coil_bind": N_(
         "The coil spring has a stroke of {stroke} mm for {travel} mm of travel. Never set more than {room} mm of "
         "preload, or the coils touch before the end of the travel."
+    ),
+    "caution.coil_bind.assumed": N_(
+        "The coil spring has a stroke of {stroke} mm for {travel} mm of travel. Never set more than {room} mm of "
+        "preload, or the coils touch before the end of the travel. The manual may allow less: look it up."
     ),
     "caution.coil_stroke_unknown": N_(
         "The stroke of the coil spring was not entered. Read it on the spring. It must be at least the travel or "
@@ -113,6 +122,10 @@ SENTENCES: Final[dict[str, Template]] = {
         "be used. If the spring says {typed} lb/in, that is {rate} N/mm: enter that."
     ),
     # what to do after a sag check
+    "sag_no_spring": N_(
+        "Do not ride with this spring: its coils touch before the end of the travel. Turn the preload back, take it off "
+        "and ask for a spring of about {rate} N/mm ({pounds} lb/in) with a stroke of at least {needed} mm."
+    ),
     "sag_at_limit.coil": N_(
         "{rate} N/mm ({pounds} lb/in) with {preload} mm of preload is as close as the springs entered get. It sags "
         "about {sag} mm, the target is {target} mm. The cautions say what to do instead."

@@ -73,7 +73,7 @@ class SagPartForm(Form):  # type: ignore[misc]
         own.whose, own.required = word, needed
         if coil is not None:
             self.preload_mm.whose = word
-            if not self.is_used and not own.text:
+            if coil.fits and not self.is_used and not own.text:
                 own.text, self.preload_mm.text = numbers.rate(coil.rate_n_per_m), numbers.preload(coil.preload_mm)
 
     def groups(self) -> Iterator[ReadingsField]:

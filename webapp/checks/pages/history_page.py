@@ -198,6 +198,8 @@ def _set_words(end: RevisionEnd) -> str:
     """Return what is set on the spring of an end: the pressure, or rate and preload of a coil."""
     if end.coil is None:
         return _("%(psi)s psi", psi=numbers.psi(end.pressure_pa))
+    if end.coil.stroke_needed_mm is not None:
+        return _("none: a stroke of at least %(mm)s mm is needed", mm=numbers.general(end.coil.stroke_needed_mm))
     rate, preload = rate_and_pounds(end.coil.rate_n_per_m), preload_words(end.coil)
     return _("%(rate)s, preload %(preload)s", rate=rate, preload=preload)
 

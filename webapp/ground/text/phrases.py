@@ -48,6 +48,8 @@ def rate_and_pounds(rate_n_per_m: float) -> str:
 
 def preload_words(coil: CoilSetup) -> str:
     """Return the preload of a coil in mm, and in turns where the pitch is known."""
+    if not coil.fits:
+        return numbers.DASH
     millimetres = _("%(mm)s mm", mm=numbers.preload(coil.preload_mm))
     if coil.preload_turns is None:
         return millimetres
@@ -55,7 +57,12 @@ def preload_words(coil: CoilSetup) -> str:
 
 
 def setting_words(end: EndSetup) -> str:
-    """Return what is set on the spring of an end: its pressure, or the rate of its coil, each in both units."""
+    """Return what is set on the spring of an end: its pressure, or the rate of its coil, each in both units.
+
+    A spring whose coils would touch is never named: nobody is to fit it.
+    """
+    if end.coil is not None and end.coil.stroke_needed_mm is not None:
+        return _("none: a stroke of at least %(mm)s mm is needed", mm=numbers.general(end.coil.stroke_needed_mm))
     return psi_and_bar(end.pressure_pa) if end.coil is None else rate_and_pounds(end.coil.rate_n_per_m)
 
 

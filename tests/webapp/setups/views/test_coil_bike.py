@@ -111,3 +111,30 @@ def test_a_ride_that_bottoms_out_asks_for_the_next_firmer_spring(client: FlaskCl
     assert "One change: the next firmer spring" in answer
     assert "10 N/mm" in answer
     assert "psi" not in answer
+
+
+@pytest.mark.parametrize(("stroke", "coil_stroke", "needed"), [("55", "50", "56"), ("65", "40", "66")])
+def test_a_spring_whose_coils_would_touch_is_fitted_nowhere(
+    client: FlaskClient, stroke: str, coil_stroke: str, needed: str
+) -> None:
+    code = made(client, {**FORM, "rear.stroke_mm": stroke, "rear.coil_stroke_mm": coil_stroke})
+    answer: Any = client.get(f"/api/v1/setups/{code}").json
+    assert answer["rear"]["limited"] is True
+    assert answer["rear"]["coil_stroke_needed_mm"] == float(needed)
+    assert answer["rear"]["spring_rate_n_per_mm"] is None
+    assert answer["rear"]["springs"] == []
+    check = {"rear.spring_rate_n_per_mm": "450 lb/in", "rear.preload_mm": "0", "rear.readings_mm-0": "19"}
+    saved = client.post(f"/s/{code}/sag-check", data={**check, "base_revision": "1", "confirm": "y"})
+    assert saved.status_code == 303, text_of(saved.text)
+    for path in ("", "/print", "/sag-check", "/history", "/2/answer"):
+        text = text_of(page_of(client, code, path))
+        assert f"stroke of at least {needed} mm is needed" in text, path
+        shock = text.partition("Why these numbers")[0]
+        fits = [found for found in re.findall(r"[^.]*\b[Ff]it (?:a|the|this) spring[^.]*", shock)]
+        assert all("not fit" in one or "fit the spring of" in one.lower() for one in fits), (path, fits)
+    steps = text_of(page_of(client, code)).partition("Steps")[2]
+    assert steps.count("Fit the spring of") == 1  # of the fork, whose spring is long enough
+    assert "Do not fit the spring." in steps
+    card = text_of(page_of(client, code, "/print"))
+    assert "none do not fit" in card
+    assert client.get(f"/s/{code}/card.pdf").status_code == 200
