@@ -27,7 +27,7 @@ MEAN_SURPRISE: Final = 2.0
 def check_cautions(
     model: EndModel, checks: tuple[TakenCheck, ...], result: EndSetup, *, now: bool = False
 ) -> tuple[Note, ...]:
-    """Return what the checks of one end that were not struck out call for; `now` says that the newest was just taken."""
+    """Return what the checks of one end that were not struck out call for; `now`: the newest was just taken."""
     name = model.name
     taken = tuple(one for one in checks if one.check.end == name and not one.struck)
     if not taken:

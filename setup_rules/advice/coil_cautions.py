@@ -57,7 +57,7 @@ def fitted_cautions(check: SagCheck, result: EndSetup, *, now: bool) -> tuple[No
     Once another spring was asked for, it is no longer the one that is in it: then only the check taken `now` counts.
     """
     coil = result.coil
-    if coil is None or not is_over_limit(check.preload_mm, coil):
+    if coil is None or not is_over_limit(check.preload_mm, coil.preload_max_mm):
         return ()
     if not now and rate_values(coil.rate_n_per_m) != rate_values(1000 * (check.spring_rate_n_per_mm or 0.0)):
         return ()

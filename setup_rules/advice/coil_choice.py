@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
+from setup_rules.advice.wording import rate_values
 from setup_rules.inference.coil_class import preload_limits_mm
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.posterior import Posterior
@@ -61,18 +62,34 @@ def _best(
     def miss_mm(choice: CoilChoice) -> float:
         return abs(choice.sag_mm - target_m * 1000)
 
-    if fitted is not None and (miss_mm(fitted) <= close_mm or (not choices and fitted.reaches)):
+    if fitted is not None and (
+        (miss_mm(fitted) <= close_mm and not _is_spent(drawn.model.end, fitted, steps))
+        or (not choices and fitted.reaches)
+    ):
         return fitted
     if not choices:  # nothing is said of what is to be had: the exact rate at the least preload
         return _choice(drawn, max(wanted.middle, drawn.held.springs.least_acting), target_m, steps[:1])
     close = [one for one in choices if miss_mm(one) <= close_mm]
     best = min(close, key=lambda one: (one.preload_mm, miss_mm(one))) if close else min(choices, key=miss_mm)
+    if (
+        fitted is not None
+        and close
+        and best.preload_mm < fitted.preload_mm
+        and _is_spent(drawn.model.end, fitted, steps)
+    ):
+        return best
     return fitted if fitted is not None and miss_mm(fitted) <= miss_mm(best) else best
+
+
+def _is_spent(end: FrontEnd | RearEnd, choice: CoilChoice, steps: tuple[float, ...]) -> bool:
+    """Return whether a spring takes all of a greatest preload that is only our estimate."""
+    return end.preload_mm_max is None and choice.preload_mm >= steps[-1] > steps[0]
 
 
 def _neighbours(stocked_n_per_mm: tuple[float, ...], wanted: Banded) -> tuple[float, ...]:
     """Return the stocked rates nearest to the wanted one on either side [N/m], rising."""
-    rates = [1000 * rate for rate in stocked_n_per_mm]
+    # Two that show alike are one, as 78.81 N/mm and 450 lb/in.
+    rates = list({tuple(rate_values(1000 * rate).values()): 1000 * rate for rate in stocked_n_per_mm}.values())
     softer = [rate for rate in rates if rate <= wanted.middle]
     firmer = [rate for rate in rates if rate > wanted.middle]
     return (*softer[-NEIGHBOURS:], *firmer[:NEIGHBOURS])

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from setup_rules.advice.coil_choice import with_preload
 from setup_rules.advice.reasons import click_reasons, load_reason, sag_reason
+from setup_rules.advice.sag_check import middle_reading_mm
+from setup_rules.advice.start_parts import aim_of
 from setup_rules.advice.wording import VARIANT, is_over_limit, preload_values, rate_n_per_mm, rate_values
 from setup_rules.inference.end_model import EndModel
+from setup_rules.inference.likelihood import Learned
+from setup_rules.inference.start_setting import DrawnEnd, expected_sag_m
 from setup_rules.messages.catalogue import sources
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed, expected_mm, halves, quarters, whole
@@ -83,12 +88,28 @@ def coil_check_advice(check: SagCheck, result: EndSetup, coil: CoilSetup, *, set
         key = "sag_spring.turns" if turns else "sag_spring"
         return Note("sag_spring", Message.of(key, **values, **turns, **likely), "", check.end)
     more = coil.preload_mm - check.preload_mm
-    if not preload_values(abs(more))["preload"] and not is_over_limit(check.preload_mm, coil):
+    if not preload_values(abs(more))["preload"] and not is_over_limit(check.preload_mm, coil.preload_max_mm):
         return Note("sag_again", Message.of("sag_again.coil", **values, target=target), "", check.end)
     code = "sag_preload_more" if more > 0 else "sag_preload_less"
     key = f"{code}.turns" if turns else code
     said = Message.of(key, **preload_values(coil.preload_mm), **turns, **likely)
     return Note(code, said, "", check.end)
+
+
+def in_part_note(model: EndModel, learned: Learned, check: SagCheck, after: EndSetup) -> tuple[Note, ...]:
+    """Return why a correction is smaller than one reading asks for, where both lie far apart; empty otherwise.
+
+    What the spring as it was measured is now expected to read lies between the reading and what was expected before.
+    """
+    if check.spring_rate_n_per_mm is None:
+        return ()
+    drawn = with_preload(DrawnEnd.of(model, learned.posterior), check.preload_mm)
+    likely = 1000 * expected_sag_m(drawn, model.checked_value(check), aim_of(model)[1]).middle
+    read = middle_reading_mm(check)
+    if abs(read - likely) <= 0.5 * after.tolerance_mm:
+        return ()
+    said = Message.of("sag_in_part", read=halves(read), expected=halves(likely))
+    return (Note("sag_in_part", said, sources.LEARNED, check.end),)
 
 
 def _turns(coil: CoilSetup) -> dict[str, float]:

@@ -49,7 +49,7 @@ def _settle(model: EndModel, learned: Learned, used: int, check: SagCheck, moved
     """Keep the spring and its preload where the sag is likely good enough, or no change would be much better."""
     rate = model.checked_value(check)
     # More preload than is allowed is never kept, nor is a spring whose coils would touch.
-    if moved.coil is None or not moved.coil.fits or is_over_limit(check.preload_mm, moved.coil):
+    if moved.coil is None or not moved.coil.fits or is_over_limit(check.preload_mm, moved.coil.preload_max_mm):
         return moved, False
     kept = _end_setup(model, learned, used, (rate, check.preload_mm))
     target_m, near, drawn = kept.sag_target_mm / 1000, near_m(kept), DrawnEnd.of(model, learned.posterior)

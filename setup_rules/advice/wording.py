@@ -8,7 +8,7 @@ from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import gauge_psi, places, spring_rate, whole
 from setup_rules.types.errors import Problem
 from setup_rules.types.request import EndName
-from setup_rules.types.result import CoilSetup, EndSetup
+from setup_rules.types.result import EndSetup
 from setup_rules.types.units import LBF_PER_IN_N_PER_M, PSI_PA
 
 #: How a key says which spring end its sentence is for.
@@ -40,9 +40,9 @@ def preload_values(preload_mm: float) -> dict[str, float]:
     return {"preload": places(preload_mm, 1)}
 
 
-def is_over_limit(preload_mm: float, coil: CoilSetup) -> bool:
-    """Return whether a preload [mm] is above what the coil may have, by more than a ruler leaves open."""
-    return preload_mm > coil.preload_max_mm + 0.02
+def is_over_limit(preload_mm: float, limit_mm: float) -> bool:
+    """Return whether a preload [mm] is above what a coil may have, by more than a ruler leaves open."""
+    return preload_mm > limit_mm + 0.02
 
 
 def is_above(pressure_pa: float, other_pa: float) -> bool:

@@ -25,7 +25,7 @@ SENTENCES: Final[dict[str, Template]] = {
     "coil.rate.first.stocked": N_(
         "{rate} N/mm ({pounds} lb/in) would balance that load at the target sag with the least preload. Most bikes "
         "like this need {low} to {high} N/mm. Of the springs entered, {chosen_rate} N/mm ({chosen_pounds} lb/in) comes "
-        "nearest."
+        "nearest in sag, with its preload."
     ),
     "coil.rate.first.fitted": N_(
         "{rate} N/mm ({pounds} lb/in) would balance that load at the target sag with the least preload. Most bikes "
@@ -38,7 +38,7 @@ SENTENCES: Final[dict[str, Template]] = {
     "coil.rate.checked.stocked": N_(
         "{rate} N/mm ({pounds} lb/in) would balance that load at the target sag with the least preload. By its sag "
         "checks, this bike needs {low} to {high} N/mm. Of the springs entered, {chosen_rate} N/mm ({chosen_pounds} "
-        "lb/in) comes nearest."
+        "lb/in) comes nearest in sag, with its preload."
     ),
     "coil.rate.checked.fitted": N_(
         "{rate} N/mm ({pounds} lb/in) would balance that load at the target sag with the least preload. By its sag "
@@ -54,6 +54,11 @@ SENTENCES: Final[dict[str, Template]] = {
     ),
     "coil.preload.set": N_(
         "Preload {preload} mm brings the sag to about {sag} mm. Preload moves the sag, but makes no spring firmer."
+    ),
+    "sag_in_part": N_(
+        "You read {read} mm. With all that is known, {expected} mm is likely for the spring and preload that you "
+        "measured: one reading counts only in part, since a stance and friction differ from day to day. Each further "
+        "check moves the rate a little more towards what you read."
     ),
     "learned.more.coil": NN_(
         "From one sag check: this bike needs a spring about {percent} % firmer than was first assumed. Friction is "
@@ -113,6 +118,26 @@ SENTENCES: Final[dict[str, Template]] = {
     "sag_check.rate_needed": N_("Enter the rate of the coil spring that is in it now, as it is printed on the spring."),
     "sag_check.rate_on_air": N_("This end has an air spring. Enter the pressure in it now instead of a spring rate."),
     "sag_check.pressure_on_coil": N_("This end has a coil spring. Enter the rate of the spring instead of a pressure."),
+    "sag_check.preload_above_limit": N_(
+        "{preload} mm of preload is more than the {limit} mm allowed. If it is a slip, correct it. If it is right, "
+        "turn it back to {limit} mm or less before anyone rides the bike."
+    ),
+    "sag_check.far_off_coil": N_(
+        "A sag of {read} mm is far from the {low} to {high} mm expected with this spring and preload. Measure again "
+        "and correct it, or keep it."
+    ),
+    "sag_check.far_off_coil_centimetres": N_(
+        "A sag of {read} mm is far from the {low} to {high} mm expected with this spring and preload. Is it {read} cm, "
+        "which is {meant} mm? Measure again and correct it, or keep it."
+    ),
+    "sag_check.far_off_coil_inches": N_(
+        "A sag of {read} mm is far from the {low} to {high} mm expected with this spring and preload. Is it {read} in, "
+        "which is {meant} mm? Measure again and correct it, or keep it."
+    ),
+    "sag_check.far_off_coil_swapped": N_(
+        "A sag of {read} mm is far from the {low} to {high} mm expected with this spring and preload. Is it {meant} "
+        "mm, with the digits swapped? Measure again and correct it, or keep it."
+    ),
     "sag_check.rate_unlikely": N_(
         "{typed} N/mm is far from the {low} to {high} N/mm that this bike could need. Only {least} to {most} N/mm can "
         "be used. Read the rate on the spring again and check its unit."
@@ -123,8 +148,8 @@ SENTENCES: Final[dict[str, Template]] = {
     ),
     # what to do after a sag check
     "sag_no_spring": N_(
-        "Do not ride with this spring: its coils touch before the end of the travel. Turn the preload back, take it off "
-        "and ask for a spring of about {rate} N/mm ({pounds} lb/in) with a stroke of at least {needed} mm."
+        "Do not ride with this spring: its coils touch before the end of the travel. Turn the preload back, take it "
+        "off and ask for a spring of about {rate} N/mm ({pounds} lb/in) with a stroke of at least {needed} mm."
     ),
     "sag_at_limit.coil": N_(
         "{rate} N/mm ({pounds} lb/in) with {preload} mm of preload is as close as the springs entered get. It sags "

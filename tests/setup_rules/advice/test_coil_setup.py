@@ -274,3 +274,37 @@ def test_an_air_check_says_nothing_against_a_coil() -> None:
     coil = rules.what_if(rules.apply_sag_check(setup, check), {"front": {"spring": "coil"}})
     assert coil_of(coil, "front").rate_n_per_m > 0
     assert "pumped_above_maximum" not in {note.code for note in coil.cautions}
+
+
+def reported(setup: rules.Setup) -> rules.Setup:
+    """Return the setup after the check that was reported: 450 lb/in at 1 mm, sag 21, 20.5 and 21 mm."""
+    check = rules.SagCheck(
+        end="rear", spring_rate_n_per_mm=78.807, preload_mm=1.0, readings_mm=(21.0, 20.5, 21.0), confirm=True
+    )
+    return rules.apply_sag_check(setup, check)
+
+
+def test_the_next_spring_comes_before_all_of_an_estimated_preload() -> None:
+    rear = {key: value for key, value in REAR.items() if key not in ("preload_mm_max", "preload_pitch_mm")}
+    rear |= {"stocked_rates_n_per_mm": [70.051, 78.807, 87.563], "coil_stroke_mm": 62}
+    setup = setup_of(rider_mass_kg=80, riding_style="enduro", rear=rear)
+    first = reported(setup)
+    coil = coil_of(first, "rear")
+    assert coil.rate_n_per_m == 87_563.0
+    assert coil.preload_mm < coil.preload_max_mm
+    assert first.advice[0].code == "sag_spring"
+    (why,) = [note for note in first.advice if note.code == "sag_in_part"]
+    assert 18 <= why.said.values["expected"] < why.said.values["read"] == 21
+    # The same reading again counts again: what is likely for that spring comes nearer to it.
+    second = reported(first)
+    assert not [note for note in second.advice if note.code == "sag_in_part"]
+    assert coil_of(second, "rear").rate_wanted_n_per_m > coil.rate_wanted_n_per_m
+    # Where the manual's figure was entered, preload on the spring that is in it comes first.
+    entered = reported(setup_of(rider_mass_kg=80, riding_style="enduro", rear={**rear, "preload_mm_max": 3}))
+    assert entered.advice[0].code == "sag_preload_more"
+
+
+def test_two_rates_that_show_alike_are_one_spring() -> None:
+    setup = setup_of(rear={**REAR, "stocked_rates_n_per_mm": [78.80, 78.81, 87.56]})
+    shown = [round(one.rate_n_per_m / 1000, 1) for one in coil_of(setup, "rear").choices]
+    assert sorted(shown) == sorted(set(shown))

@@ -123,7 +123,7 @@ def _choice_answer(choice: CoilChoice) -> dict[str, Any]:
     }
 
 
-def _spring_answer(rate_n_per_m: float, preload_mm: float) -> dict[str, float]:
+def _spring_answer(rate_n_per_m: float, preload_mm: float) -> dict[str, float | None]:
     return {
         "spring_rate_n_per_mm": _rate(rate_n_per_m),
         "spring_rate_lb_per_in": round(rate_n_per_m / LBF_PER_IN_N_PER_M, 1),

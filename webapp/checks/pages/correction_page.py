@@ -47,6 +47,11 @@ class CorrectionPage:
         """Whether any end has a coil main spring, so that a word about pumping alone would be wrong."""
         return any(one.coil for one in self.ends)
 
+    @property
+    def has_air(self) -> bool:
+        """Whether any end has an air spring, whose air takes time to settle."""
+        return any(not one.coil for one in self.ends)
+
 
 @dataclass(frozen=True, slots=True)
 class Conflict:

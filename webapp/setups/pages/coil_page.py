@@ -19,7 +19,7 @@ _NEEDED: Final = {
 }
 _ORIGINS: Final = {
     "exact": _l("The exact rate. Take the nearest spring and enter it."),
-    "stocked": _l("The nearest of the springs that you entered."),
+    "stocked": _l("Of the springs that you entered, the nearest in sag."),
     "fitted": _l("The spring that is fitted."),
 }
 

@@ -130,7 +130,7 @@ def test_a_spring_whose_coils_would_touch_is_fitted_nowhere(
         text = text_of(page_of(client, code, path))
         assert f"stroke of at least {needed} mm is needed" in text, path
         shock = text.partition("Why these numbers")[0]
-        fits = [found for found in re.findall(r"[^.]*\b[Ff]it (?:a|the|this) spring[^.]*", shock)]
+        fits = re.findall(r"[^.]*\b[Ff]it (?:a|the|this) spring[^.]*", shock)
         assert all("not fit" in one or "fit the spring of" in one.lower() for one in fits), (path, fits)
     steps = text_of(page_of(client, code)).partition("Steps")[2]
     assert steps.count("Fit the spring of") == 1  # of the fork, whose spring is long enough
@@ -138,3 +138,27 @@ def test_a_spring_whose_coils_would_touch_is_fitted_nowhere(
     card = text_of(page_of(client, code, "/print"))
     assert "none do not fit" in card
     assert client.get(f"/s/{code}/card.pdf").status_code == 200
+
+
+def test_preload_above_its_limit_is_asked_about_first_however_it_is_entered(client: FlaskClient) -> None:
+    code = made(client)
+    check = {"end": "rear", "spring_rate_n_per_mm": 78.81, "preload_mm": 20, "readings_mm": [18]}
+    asked: Any = client.post(f"/api/v1/setups/{code}/sag-checks", json=check)
+    assert asked.status_code == 422
+    first = asked.json["errors"][0]
+    assert (first["field"], first["question"]) == ("preload_mm", True)
+    assert "20 mm of preload is more than the 3 mm allowed" in first["message"]
+    assert "pressure" not in str(asked.json)
+    typed = {"rear.spring_rate_n_per_mm": "450 lb/in", "rear.preload_mm": "20", "rear.readings_mm-0": "18"}
+    page = client.post(f"/s/{code}/sag-check", data={**typed, "base_revision": "1"})
+    assert page.status_code == 422
+    text = text_of(page.text)
+    assert "Is this right?" in text
+    assert text.index("is more than the 3 mm allowed") < text.index("expected with this spring and preload")
+    assert "Keep it" in text
+    assert "until the air has settled" not in text
+    kept: Any = client.post(f"/api/v1/setups/{code}/sag-checks", json={**check, "confirm": True})
+    assert kept.status_code == 201
+    assert kept.json["settled"] is False
+    assert "preload_above_limit" in {note["code"] for note in kept.json["cautions"]}
+    assert kept.json["rear"]["preload_mm"] <= 3.0
