@@ -12,7 +12,7 @@ from webapp.ground.link_codes import spaced
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext, ngettext
-from webapp.ground.text.phrases import pump_range_pa
+from webapp.ground.text.phrases import pump_range_pa, rate_parts
 from webapp.ground.text.sentences import fill_in, say
 from webapp.setups.revision import Revision
 
@@ -264,10 +264,7 @@ def _spring(end: EndSetup) -> CardCell:
         )
     band = numbers.rate_range(coil.rate_low_n_per_m, coil.rate_high_n_per_m)
     return CardCell(
-        (
-            CardPart(numbers.rate(coil.rate_n_per_m), _("N/mm")),
-            CardPart(numbers.pounds_per_inch(coil.rate_n_per_m), _("lb/in")),
-        ),
+        tuple(CardPart(number, unit) for number, unit in rate_parts(coil)),
         Words(_("90 %%: %(range)s", range=band), band),
     )
 

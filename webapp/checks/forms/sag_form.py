@@ -119,8 +119,8 @@ class SagCheckForm(CorrectionForm):
     @property
     def is_questioned(self) -> bool:
         """Whether any reading was asked about, and nothing is wrong besides."""
-        questioned = sum(self[name].form.questioned for name in self.names)
-        return questioned > 0 and questioned == len(self.problems())
+        questioned: int = sum(self[name].form.questioned for name in self.names)
+        return 0 < questioned == len(self.problems())
 
     @property
     def asks_preload(self) -> bool:

@@ -28,7 +28,7 @@ class EndChangesForm(Form):  # type: ignore[misc]
     stocked_rates_n_per_mm = RatesField(
         "stocked_rates_n_per_mm",
         _l("Spring rates that you can get"),
-        hint=_l("With a space between, such as 400 450 500 lb/in. Default: as saved."),
+        hint=_l("With a space between, such as 8 9 10, or with the unit: 400 450 500 lb/in. Default: as saved."),
     )
     sag_target_percent = QuantityField("sag_target_percent", _l("Target sag"))
     by_style = BooleanField(_l("Use the target sag of the riding style"))

@@ -11,7 +11,7 @@ from webapp.checks.pages.difference import DifferenceGroup, differences, spring_
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
-from webapp.ground.text.phrases import end_word, place_word, sentence, source
+from webapp.ground.text.phrases import end_word, place_word, rate_parts, sentence, source
 from webapp.ground.text.sentences import say
 from webapp.setups.pages.setup_page import GRAVE
 from webapp.setups.revision import Revision
@@ -287,11 +287,11 @@ def _list_spring(end: EndSetup) -> tuple[Figure, ...]:
     if coil.stroke_needed_mm is not None:
         needed = _("A stroke of at least %(mm)s mm is needed.", mm=numbers.general(coil.stroke_needed_mm))
         return (Figure(_("Spring of the %(end)s", end=word), _("none yet"), "", "", needed),)
-    pounds = _("%(pounds)s lb/in", pounds=numbers.pounds_per_inch(coil.rate_n_per_m))
+    (first, unit), other = rate_parts(coil)
     turns = "" if coil.preload_turns is None else _("turns: %(turns)s", turns=numbers.turns(coil.preload_turns))
     line = _("Turn the preload back before you take a spring off.")
     return (
-        Figure(_("Spring of the %(end)s", end=word), numbers.rate(coil.rate_n_per_m), _("N/mm"), pounds, line),
+        Figure(_("Spring of the %(end)s", end=word), first, unit, " ".join(other), line),
         Figure(_("Preload of the %(end)s", end=word), numbers.preload(coil.preload_mm), _("mm"), turns, ""),
     )
 

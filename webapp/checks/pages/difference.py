@@ -27,12 +27,13 @@ class DifferenceRow:
 
 @dataclass(frozen=True, slots=True)
 class DifferenceGroup:
-    """The rows of one spring end, or of rider and air."""
+    """The rows of one spring end, or of rider and air. `takes_coil_off`: the coil in it has to come off."""
 
     name: str
     heading: str
     place: str
     rows: tuple[DifferenceRow, ...]
+    takes_coil_off: bool = False
 
     @property
     def differs(self) -> bool:
@@ -46,7 +47,13 @@ def differences(before: Setup, after: Setup) -> tuple[DifferenceGroup, ...]:
     The weight of rider and kit is never written out: only whether it differs.
     """
     groups = [
-        DifferenceGroup(new.end, end_word(new.end), place_word(new.end), tuple(_end_rows(old, new)))
+        DifferenceGroup(
+            new.end,
+            end_word(new.end),
+            place_word(new.end),
+            tuple(_end_rows(old, new)),
+            old.coil is not None and setting_words(old) != setting_words(new),
+        )
         for old, new in ((before.front, after.front), (before.rear, after.rear))
         if old is not None and new is not None
     ]

@@ -10,7 +10,7 @@ from setup_rules.types.result import CoilSetup
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
-from webapp.ground.text.phrases import preload_words, rate_and_pounds
+from webapp.ground.text.phrases import preload_words, rate_and_pounds, rate_parts
 
 #: Where the right rate lies, by whether a sag check is known of.
 _NEEDED: Final = {
@@ -42,7 +42,7 @@ class CoilPage:
     fits: bool
     stroke_needed: str
     rate: str
-    pounds: str
+    headline: tuple[tuple[str, str], tuple[str, str]]
     rate_range: str
     origin: str
     preload: str
@@ -62,7 +62,7 @@ def present_coil(end: EndSetup) -> CoilPage | None:
         fits=coil.fits,
         stroke_needed=_stroke_needed(coil),
         rate=numbers.rate(coil.rate_n_per_m),
-        pounds=numbers.pounds_per_inch(coil.rate_n_per_m),
+        headline=rate_parts(coil),
         rate_range=_rate_range(end, coil),
         origin=str(_ORIGINS[coil.origin]),
         preload=numbers.preload(coil.preload_mm),

@@ -30,7 +30,8 @@ def test_the_rates_are_read_in_pounds_an_inch(client: FlaskClient) -> None:
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
-        ("400 450 500", "outside 1 to 250 N/mm"),
+        ("400 450 500", "Did you mean lb/in? Then write the unit: 400 lb/in is 70.1 N/mm"),
+        ("2000", "outside 1 to 250 N/mm"),
         ("soft; 400", "is not a number"),
         ("8 9 bar", "is the wrong unit"),
     ],
@@ -162,3 +163,31 @@ def test_preload_above_its_limit_is_asked_about_first_however_it_is_entered(clie
     assert kept.json["settled"] is False
     assert "preload_above_limit" in {note["code"] for note in kept.json["cautions"]}
     assert kept.json["rear"]["preload_mm"] <= 3.0
+
+
+def test_rates_typed_in_pounds_an_inch_are_shown_so_first(client: FlaskClient) -> None:
+    code = made(client)
+    page = page_of(client, code)
+    found = re.search(r"Spring rate (\d+) lb/in ([\d.]+) N/mm", text_of(page).partition("Shock rear 55 mm")[2])
+    assert found is not None
+    assert found[1] in ("350", "400", "450", "500")
+    assert re.search(r"Spring rate \d+ N/mm \d+ lb/in", text_of(page))  # the fork's are whole N/mm
+    assert f"{found[1]} lb/in" in text_of(page_of(client, code, "/print"))
+
+
+def test_another_spring_says_to_turn_the_preload_back(client: FlaskClient) -> None:
+    code = made(client)
+    wish = {"rear.stocked_rates_n_per_mm": "300 lb/in", "base_revision": "1", "do": "show"}
+    shown = client.post(f"/s/{code}/what-if", data={**wish, "riding_style": "trail"})
+    assert "turn the preload back until the old one is loose" in text_of(shown.text)
+    wish = {"front.sag_target_percent": "21", "base_revision": "1", "do": "show"}
+    shown = client.post(f"/s/{code}/what-if", data={**wish, "riding_style": "trail"})
+    assert "turn the preload back until the old one is loose" not in text_of(shown.text)
+
+
+def test_the_pitch_stands_where_it_is_seen_and_its_list_is_wide(client: FlaskClient) -> None:
+    page = client.get("/").text
+    pitch = page.index('name="rear.preload_pitch_mm"')
+    assert page.index('name="rear.coil_stroke_mm"') < pitch < page.index('name="rear.fitted_rate_n_per_mm"')
+    assert "<details" not in page[page.index('name="rear.coil_stroke_mm"') : pitch]
+    assert re.search(r'<div class="entry wide"><input type="text" [^>]*name="rear.stocked_rates_n_per_mm"', page)
