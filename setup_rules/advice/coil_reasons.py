@@ -12,7 +12,7 @@ from setup_rules.inference.likelihood import Learned
 from setup_rules.inference.start_setting import DrawnEnd, expected_sag_m
 from setup_rules.messages.catalogue import sources
 from setup_rules.messages.message import Message
-from setup_rules.messages.rounding import as_typed, expected_mm, halves, quarters, whole
+from setup_rules.messages.rounding import as_typed, expected_mm, halves, turns, whole
 from setup_rules.types import constants as c
 from setup_rules.types.result import CoilSetup, EndSetup, Note, SagCheck
 
@@ -83,16 +83,16 @@ def coil_check_advice(check: SagCheck, result: EndSetup, coil: CoilSetup, *, set
     if settled:
         said = Message.of("sag_settled.coil", **values, sag=sag, target=target, low=low, high=high)
         return Note("sag_settled", said, sources.TOLERANCE, check.end)
-    turns, likely = _turns(coil), {"sag": sag, "low": low, "high": high}
+    counted, likely = _turns(coil), {"sag": sag, "low": low, "high": high}
     if rate_values(coil.rate_n_per_m) != rate_values(1000 * (check.spring_rate_n_per_mm or 0.0)):
-        key = "sag_spring.turns" if turns else "sag_spring"
-        return Note("sag_spring", Message.of(key, **values, **turns, **likely), "", check.end)
+        key = "sag_spring.turns" if counted else "sag_spring"
+        return Note("sag_spring", Message.of(key, **values, **counted, **likely), "", check.end)
     more = coil.preload_mm - check.preload_mm
     if not preload_values(abs(more))["preload"] and not is_over_limit(check.preload_mm, coil.preload_max_mm):
         return Note("sag_again", Message.of("sag_again.coil", **values, target=target), "", check.end)
     code = "sag_preload_more" if more > 0 else "sag_preload_less"
-    key = f"{code}.turns" if turns else code
-    said = Message.of(key, **preload_values(coil.preload_mm), **turns, **likely)
+    key = f"{code}.turns" if counted else code
+    said = Message.of(key, **preload_values(coil.preload_mm), **counted, **likely)
     return Note(code, said, "", check.end)
 
 
@@ -113,4 +113,4 @@ def in_part_note(model: EndModel, learned: Learned, check: SagCheck, after: EndS
 
 
 def _turns(coil: CoilSetup) -> dict[str, float]:
-    return {} if coil.preload_turns is None else {"turns": quarters(coil.preload_turns)}
+    return {} if coil.preload_turns is None else {"turns": turns(coil.preload_turns)}

@@ -10,6 +10,7 @@ import pytest
 import setup_rules as rules
 from setup_rules.advice.coil_choice import preload_steps_mm
 from setup_rules.advice.number_changes import numbers_changed
+from setup_rules.messages import rounding
 
 FRONT: dict[str, Any] = {
     "travel_mm": 150,
@@ -308,3 +309,8 @@ def test_two_rates_that_show_alike_are_one_spring() -> None:
     setup = setup_of(rear={**REAR, "stocked_rates_n_per_mm": [78.80, 78.81, 87.56]})
     shown = [round(one.rate_n_per_m / 1000, 1) for one in coil_of(setup, "rear").choices]
     assert sorted(shown) == sorted(set(shown))
+
+
+def test_turns_go_with_the_preload_that_is_kept() -> None:
+    assert rounding.turns(1.65 / 1.5) == pytest.approx(1.1)
+    assert [rounding.turns(n / 4) for n in range(9)] == [n / 4 for n in range(9)]
