@@ -21,6 +21,8 @@ from setup_rules.types.result import CoilChoice
 
 #: Sags within this share of the travel from the target are equally good: then the least preload counts (our estimate).
 CLOSE_SHARE: Final = 0.005
+#: Preload is told in tenths of a millimetre.
+TOLD_PER_MM: Final = 10.0
 #: So many stocked rates on either side of the exact one are looked at.
 NEIGHBOURS: Final = 2
 #: Sag that is good enough: the larger of 2 mm and 2 % of the travel, as `EndSetup.tolerance_mm`.
@@ -157,5 +159,5 @@ def told_limits_mm(end: FrontEnd | RearEnd) -> tuple[float, float]:
     (1.0, 1.5)
     """
     least, most = preload_limits_mm(end)
-    cut = math.floor(10.0 * most + 1e-6) / 10.0
+    cut = math.floor(TOLD_PER_MM * most + 1e-6) / TOLD_PER_MM
     return min(least, cut), cut

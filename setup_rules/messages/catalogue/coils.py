@@ -57,8 +57,8 @@ SENTENCES: Final[dict[str, Template]] = {
     ),
     "sag_in_part": N_(
         "You read {read} mm. With all that is known, {expected} mm is likely for the spring and preload that you "
-        "measured: one reading counts only in part, since a stance and friction differ from day to day. Each further "
-        "check moves the rate a little more towards what you read."
+        "measured: one reading counts only in part, since riding position and friction differ from day to day. Each "
+        "further check moves the rate a little more towards what you read."
     ),
     "learned.more.coil": NN_(
         "From one sag check: this bike needs a spring about {percent} % firmer than was first assumed. Friction is "

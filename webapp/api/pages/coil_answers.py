@@ -37,8 +37,8 @@ COIL_FIELDS: Final[dict[str, Schema]] = {
     },
     "coil_stroke_needed_mm": {
         **_MAYBE_NUMBER,
-        "description": "Stroke that a spring needs [mm] where the one entered is too short: then nothing is to be "
-        "fitted, `limited` is true, and rate, preload and turns are null; else null.",
+        "description": "Stroke that a spring needs [mm] where the one entered is too short: then no spring can "
+        "be fitted, `limited` is true, and rate, preload and turns are null; else null.",
     },
     "spring_rate_wanted_n_per_mm": {
         **_NUMBER,
