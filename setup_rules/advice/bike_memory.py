@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from setup_rules.advice.sag_check import learned_of
+from setup_rules.advice.sag_check import learned_of, question
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.spring_memory import lesson_between
 from setup_rules.types.request import EndName, SetupRequest
-from setup_rules.types.result import Setup
+from setup_rules.types.result import Setup, TakenCheck
 from setup_rules.types.spring_memory import SpringMemory
 
 
@@ -71,11 +71,22 @@ def lesson_of(setup: Setup, name: EndName) -> SpringMemory | None:
     >>> lesson_of(apply_sag_check(setup, check), "front").shift[0] > 0.0
     True
     """
-    end = dict(setup.request.ends()).get(name)
-    if end is not None and end.spring == "coil":
-        return None  # its rate is printed on it: what is left to learn is the rider's
-    counted = tuple(one for one in setup.checks if one.check.end == name and not one.struck)
-    if end is None or not counted:
-        return None
-    model = EndModel(name, end, setup.request)
+    counted = _believable(tuple(one for one in setup.checks if one.check.end == name and not one.struck))
+    request = next((one.request for one in reversed(counted) if name not in dict(setup.request.ends())), setup.request)
+    end = dict(request.ends()).get(name)
+    if end is None or not counted or end.spring == "coil":
+        return None  # the rate of a coil is printed on it: what is left to learn is the rider's
+    model = EndModel(name, end, request)
     return lesson_between(model, learned_of(model, ()).spring, learned_of(model, counted).spring)
+
+
+def _believable(checks: tuple[TakenCheck, ...]) -> tuple[TakenCheck, ...]:
+    """Return the checks but for those that were kept against a question: slips, or a stranger's.
+
+    The bike waits for a reading that its spring explains; after a correction the next one is.
+    """
+    kept: tuple[TakenCheck, ...] = ()
+    for one in checks:
+        asked = one.check.confirm and question(one.request, kept, replace(one.check, confirm=False))
+        kept += () if asked else (one,)
+    return kept

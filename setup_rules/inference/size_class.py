@@ -177,8 +177,8 @@ def _build_chambers(
     compressed_volume = (
         swept / (ratio - 1.0) if end.positive_volume_cm3 is None else end.positive_volume_cm3 * 1e-6 - area * travel_m
     )
-    spacers = end.volume_spacers * spacer_volume_cm3(end) * 1e-6
-    compressed_volume = np.maximum(compressed_volume - spacers, c.LEAST_COMPRESSED_VOLUME.value * swept)
+    taken = (end.volume_spacers * spacer_volume_cm3(end) + end.air_lubricant_cm3) * 1e-6
+    compressed_volume = np.maximum(compressed_volume - taken, c.LEAST_COMPRESSED_VOLUME.value * swept)
     if end.negative_spring == "coil":
         # A fork with a coil negative has neither negative chamber nor port: their columns stand for rate and length.
         rate = end.negative_rate_n_per_mm or uniform_quantile(_take_column(z, "negative_volume"), c.COIL_RATE)

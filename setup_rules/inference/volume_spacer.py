@@ -35,6 +35,11 @@ def spacers_possible(end: FrontEnd | RearEnd) -> bool:
     return _left_share(end, end.volume_spacers) > LEAST_COMPRESSED_VOLUME.value
 
 
+def lubricant_fits(end: FrontEnd | RearEnd) -> bool:
+    """Return whether the lubricant of an end alone leaves the air room at the end of the stroke."""
+    return _left_share(end, 0) > LEAST_COMPRESSED_VOLUME.value
+
+
 def most_spacers(end: FrontEnd | RearEnd) -> int:
     """Return how many volume spacers the end of the stroke of an end can hold at most (central spring, or as entered).
 
@@ -76,9 +81,9 @@ def spacers_fit(end: FrontEnd | RearEnd, count: int) -> bool:
 
 def _left_share(end: FrontEnd | RearEnd, count: int) -> float:
     """Return what `count` spacers leave of the positive chamber at full compression, over the swept volume."""
-    bare: Any = replace(end, volume_spacers=0)
+    bare: Any = replace(end, volume_spacers=0, air_lubricant_cm3=0.0)
     spring = draw_fork(bare, central_row()) if isinstance(bare, FrontEnd) else draw_shock(bare, central_row())
-    left_m3 = float(spring.compressed_volume_m3) - count * spacer_volume_cm3(end) * 1e-6
+    left_m3 = float(spring.compressed_volume_m3) - (count * spacer_volume_cm3(end) + end.air_lubricant_cm3) * 1e-6
     return left_m3 / (float(spring.area_m2) * float(spring.travel_m))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any, Final
 
-from setup_rules.inference.volume_spacer import most_spacers, spacers_possible
+from setup_rules.inference.volume_spacer import lubricant_fits, most_spacers, spacers_possible
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed, whole
 from setup_rules.parsing.main_spring import check_main_spring
@@ -80,6 +80,9 @@ def _check_internals(name: str, end: SpringEnd, travel_mm: float, problems: list
     before = len(problems)
     if end.positive_volume_cm3 is not None:
         _check_volume(name, end, travel_mm, problems)
+    if len(problems) == before and end.air_lubricant_cm3 and not lubricant_fits(end):  # type: ignore[arg-type]
+        said = Message.of("problem.air_lubricant", lubricant=as_typed(end.air_lubricant_cm3))
+        problems.append(Problem(f"{name}.air_lubricant_cm3", said))
     if len(problems) == before and end.volume_spacers and not spacers_possible(end):  # type: ignore[arg-type]
         said = Message.of("problem.too_many_spacers", count=end.volume_spacers, most=most_spacers(end))  # type: ignore[arg-type]
         problems.append(Problem(f"{name}.volume_spacers", said))

@@ -90,6 +90,7 @@ LIMITS: dict[str, Limit] = _by_name(
         Limit("damper_clicks", 0, 60, "", "count", whole=True),
         Limit("damper_n_s_per_m", 20, 60_000, "N·s/m", "damping"),
         Limit("volume_spacer_cm3", 0.5, 60, "cm³", "volume"),
+        Limit("air_lubricant_cm3", 0, 40, "cm³", "volume"),
         Limit("stocked_rates_n_per_mm", 1, 250, "N/mm", "rate"),
         Limit("fitted_rate_n_per_mm", 1, 250, "N/mm", "rate"),
         Limit("preload_mm_max", 0, 40, "mm", "length"),

@@ -77,7 +77,8 @@ class SpringEnd:
     """What front and rear share: the air spring's internals where known, its limits, its adjusters.
 
     Every internal may be None, "not known": it is then drawn from the size class with its spread.
-    `positive_volume_cm3` is meant fully extended, at the travel given, without volume spacers. The click offsets
+    `positive_volume_cm3` is meant fully extended, at the travel given, without volume spacers and lubricant;
+    `air_lubricant_cm3` is oil or grease in the positive chamber, which takes room from the air. The click offsets
     are added to the computed start (more out when above zero): what bounce checks and rides have taught.
     `chart` holds the manual's (rider mass [kg], pressure [psi, gauge]) rows, for `chart_travel_mm` where that is
     another travel than the one installed. `rebound_points` are two known points of the rebound damper: (clicks out
@@ -110,6 +111,7 @@ class SpringEnd:
     negative_length_mm: float | None = None
     volume_spacers: int = 0
     volume_spacer_cm3: float | None = None
+    air_lubricant_cm3: float = 0.0
     chart: Pairs | None = None
     chart_weight: ChartWeight = "rider_and_kit"
     chart_sag_percent: float | None = None

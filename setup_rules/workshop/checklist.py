@@ -13,14 +13,22 @@ StepKind = Literal["tick", "parts", "seals", "lubricant", "travel", "torque", "l
 StepState = Literal["open", "done", "left_out"]
 KINDS: Final[tuple[StepKind, ...]] = ("tick", "parts", "seals", "lubricant", "travel", "torque", "leak")
 MOST_STEPS: Final = 30
+#: Steps of one record: a kind of service and what is added by hand come to the shop's own list.
+MOST_IN_RECORD: Final = 60
+#: Kinds of steps that can be added to a record: there is one travel and one leak check in each.
+ADDED_KINDS: Final[tuple[StepKind, ...]] = ("torque", "lubricant", "parts", "seals", "tick")
+#: The steps by which the air is let out, before anything is opened.
+AIR_OUT: Final = ("release", "release_again")
+_INSIDE: Final = ("parts", "seals", "lubricant", "travel")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
     """One step of a service. `values` holds what was entered; its keys follow from the kind.
 
-    A `safety` step has to be done before a record can be closed; one with `after_travel_change` only when the travel
-    was changed. A `fixed` step belongs to every checklist and cannot be taken out of it.
+    `suggested` is what a form starts with. A `safety` step has to be done before a record can be closed; one with
+    `after_travel_change` only when the travel was changed. A `fixed` step belongs to every checklist and cannot be
+    taken out of it.
     """
 
     key: str
@@ -31,6 +39,7 @@ class Step:
     after_travel_change: bool = False
     state: StepState = "open"
     values: dict[str, Any] = field(default_factory=dict)
+    suggested: dict[str, Any] = field(default_factory=dict)
 
     def with_state(self, state: StepState, values: dict[str, Any] | None = None) -> Step:
         """Return this step in another state; `values` None keeps what was entered."""
@@ -145,7 +154,7 @@ def travel_change_mm(steps: Sequence[Step]) -> float:
 
 
 def blocking_steps(steps: Sequence[Step]) -> tuple[Step, ...]:
-    """Return the steps that keep a record from being closed: safety not done, or a torque outside its range.
+    """Return the steps that keep a record from being closed: safety not done, a wrong torque, or air lost.
 
     Parameters
     ----------
@@ -172,7 +181,59 @@ def unsafe_parts(steps: Sequence[Step]) -> tuple[str, ...]:
     return tuple(part for part, condition in rows if condition == "unsafe")
 
 
+def opened_with_air(steps: Sequence[Step]) -> tuple[Step, ...]:
+    """Return the steps done inside while the steps that let the air out were not.
+
+    Parameters
+    ----------
+    steps : sequence of Step
+        The steps of one record.
+
+    Returns
+    -------
+    tuple of Step
+        In the order of the checklist; empty when the air is out.
+
+    Examples
+    --------
+    >>> seals = Step(key="seals", kind="seals", title="Seals", state="done")
+    >>> [step.key for step in opened_with_air((*DEFAULT_STEPS[:3], seals))]
+    ['seals']
+    """
+    if all(step.state == "done" for step in steps if step.key in AIR_OUT):
+        return ()
+    return tuple(step for step in steps if step.kind in _INSIDE and step.state == "done")
+
+
+def lubricant_in_air_cm3(steps: Sequence[Step]) -> float | None:
+    """Return how much oil and grease was put into the air chamber in the steps done.
+
+    Parameters
+    ----------
+    steps : sequence of Step
+        The steps of one record.
+
+    Returns
+    -------
+    float or None [cm³]
+        The sum; None where no such step is done, so that what was in there stays as it was.
+
+    Examples
+    --------
+    >>> grease = {"what": "grease", "place": "air", "amount_cm3": 2.5}
+    >>> lubricant_in_air_cm3([Step(key="air", kind="lubricant", title="Grease", state="done", values=grease)])
+    2.5
+    """
+    put = [s.values for s in steps if s.kind == "lubricant" and s.state == "done" and s.values.get("place") == "air"]
+    amounts = [float(values["amount_cm3"]) for values in put if "amount_cm3" in values]
+    return sum(amounts) if amounts else None
+
+
 def _keeps_open(step: Step, travel_changed: bool) -> bool:
     if step.safety and step.state != "done":
         return travel_changed or not step.after_travel_change
-    return torque_verdict(step) not in (None, "in")
+    return torque_verdict(step) not in (None, "in") or _is_leaking(step)
+
+
+def _is_leaking(step: Step) -> bool:
+    return step.kind == "leak" and step.state == "done" and step.values.get("verdict") == "leaks"

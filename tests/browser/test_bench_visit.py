@@ -47,17 +47,25 @@ def log_in(page: Page, server: str) -> None:
     expect(page.get_by_role("heading", name="Service records")).to_be_visible()
 
 
-def note(page: Page, step: str, **fields: str) -> None:
-    """Open a step from the record, fill it, and come back."""
-    page.get_by_role("link", name=f"Fill in – {step}").click()
+def note(page: Page, key: str, **fields: str) -> None:
+    """Fill what belongs to a step of the sheet."""
+    step = page.locator(f"#step-{key}")
     for name, text in fields.items():
-        page.locator(f'[name="{name.replace("__", ".")}"]').fill(text)
-    page.get_by_role("button", name="Save and mark done").click()
+        field = step.locator(f'[name="{key}.{name.replace("__", ".")}"]')
+        if not field.is_visible():
+            step.locator("summary").first.click()
+        field.fill(text)
 
 
 def tick(page: Page, step: str) -> None:
     """Tick a step off."""
-    page.get_by_role("button", name=f"Mark as done – {step}").click()
+    page.get_by_role("checkbox", name=re.compile(f"^Done – {step}")).check()
+
+
+def save(page: Page) -> None:
+    """Save the sheet."""
+    page.get_by_role("button", name="Save the sheet").last.click()
+    page.wait_for_load_state()
 
 
 def scan(pdf: bytes, page: int) -> str:
@@ -89,14 +97,15 @@ def test_a_whole_visit_from_the_door_to_the_rider(
     page.get_by_role("button", name="Start the record").click()
     expect(page.get_by_text("62.4 psi", exact=True)).to_be_visible()
 
-    page.get_by_role("button", name="Close and create the card").click()
+    page.get_by_role("button", name="Save, close and create the card").click()
     expect(page.get_by_role("alert")).to_contain_text("is a safety step and not done yet")
 
     for step in ("Eye protection on", "All air released through the valve", "Cycled through the travel"):
         tick(page, step)
-    note(page, "Parts inspected", part1__part="bushings")
-    note(page, "Seals and wipers replaced", what="air piston and wipers")
-    note(page, "Lubricant", what="as in the manual", amount_cm3="3 ml")
+    note(page, "parts", part1__part="bushings")
+    note(page, "seals", what="air piston and wipers")
+    note(page, "lubricant", what="as in the manual", amount_cm3="3 ml")
+    save(page)
 
     plan = page.get_by_role("link", name="Plan a change of travel")
     plan.click()
@@ -114,25 +123,24 @@ def test_a_whole_visit_from_the_door_to_the_rider(
     page.goto(f"{server}/shop/bench")
     page.get_by_role("link", name="Heron 4, green").click()
 
-    note(page, "Travel spacers fitted", after_mm="120", spacer1__size_mm="10", spacer1__count="1")
+    note(page, "travel", after_mm="120", spacer1__size_mm="10", spacer1__count="1")
+    save(page)
     expect(page.get_by_role("alert")).to_contain_text("do not match")
-    page.locator('[name="spacer1.count"]').fill("2")
-    page.get_by_role("button", name="Save and mark done").click()
+    note(page, "travel", spacer1__count="2")
+    save(page)
     expect(page.get_by_text("100 → 120 mm (140 mm minus 2 × 10 mm)").first).to_be_visible()
     expect(page.get_by_text(pressure, exact=True)).to_be_visible()
 
-    note(page, "Fastener tightened", part="top cap", low="6", high="8", torque="62")
+    note(page, "torque", part="top cap", low="6", high="8", torque="62")
+    save(page)
     expect(page.get_by_text("62 lbf·in would be inside").first).to_be_visible()
-    note(page, "Fastener tightened", torque="62 lbf·in")
+    note(page, "torque", torque="62 lbf·in")
     tick(page, "Air out, fully compressed")
-    note(page, "Air holds", first_psi="99", second_psi="98.5", hours="60 min")
+    note(page, "leak", first_psi="99", second_psi="98.5", hours="60 min")
     tick(page, "Handed over")
-
-    page.get_by_role("link", name="Enter final settings").click()
-    page.get_by_label("Pressure set").fill("99")
-    page.get_by_label("Next service after").fill("50")
-    page.get_by_role("button", name="Save", exact=True).click()
-    page.get_by_role("button", name="Close and create the card").click()
+    page.get_by_label("Pressure set").last.fill("99")
+    page.get_by_label("Next service after").last.fill("50")
+    page.get_by_role("button", name="Save, close and create the card").click()
 
     expect(page.get_by_role("heading", name="Heron 4, green")).to_be_visible()
     assert urlsplit(page.url).path == f"/s/{code}"
@@ -170,7 +178,15 @@ def test_every_page_of_the_bench_is_accessible_and_fits(
     page.get_by_role("button", name="Start the record").click()
     record = page.url.split("?")[0]
     steps = [f"{record}/steps/{key}" for key in ("eyes", "parts", "seals", "lubricant", "travel", "torque", "leak")]
-    pages = [record, f"{record}/found", f"{record}/left", f"{record}/setup", f"{record}/card", *steps]
+    pages = [
+        record,
+        f"{record}/found",
+        f"{record}/left",
+        f"{record}/setup",
+        f"{record}/card",
+        f"{record}/details",
+        *steps,
+    ]
     pages += [f"{server}{path}" for path in ("/shop/bench", "/shop/bench/new", "/shop/bench/checklist", "/leak")]
     for address in [*pages, f"{server}/s/{code}/travel"]:
         page.goto(address)

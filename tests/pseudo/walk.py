@@ -238,7 +238,10 @@ def _seeds(manifest: dict[str, Any]) -> Iterator[str]:
         "/shop/bench/NOSUCH",
     )
     for code in manifest["records"].values():
-        yield from (f"/shop/bench/{code}{p}" for p in ("", "/found", "/left", "/setup", "/card", "/steps/none"))
+        yield from (
+            f"/shop/bench/{code}{p}"
+            for p in ("", "/found", "/left", "/setup", "/card", "/details", "/addendum", "/steps/none")
+        )
 
 
 def _refused(manifest: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]]]:
@@ -306,6 +309,7 @@ def _refused(manifest: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any
     yield "rider", f"/s/{code['shock']}/travel", travel
     yield "rider", "/shop/log-in", {}
     yield "rider", "/shop/log-in", {"login": "nobody", "password": "wrong words"}
+    yield "rider", "/shop/bench/new", {"keep": "1", "bike_label": "Heron"}
     yield "rider", "/shop/open/x", {"shop": "", "login": "", "password": ""}
     yield "staff", "/shop/staff", {}
     unit = {"kind": "fork", "name": "Fen 34", "travels_mm": "120", "chart1.rows": "80 88\n70 90"}
@@ -330,6 +334,12 @@ def _refused(manifest: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any
         ("steps/travel", {"before_mm": "150", "longest_mm": "140", "after_mm": "120", "spacer1.size_mm": "10"}),
     ):
         yield "owner", f"{opened}/{path}", form
+    yield "owner", f"{opened}/sheet", {"left.pressure_psi": "x", "leak.first_psi": "80", "seals.what": "x" * 300}
+    yield "owner", f"{opened}/details", {}
+    yield "owner", f"{opened}/cancel", {}
+    yield "owner", f"{opened}/addendum", {"note": "x"}
+    yield "owner", f"{closed}/addendum", {}
+    yield "owner", f"{closed}/part", {}
     yield "owner", f"{closed}/close", {}
     yield "owner", f"{closed}/left", {"front.pressure_psi": "60"}
     yield "owner", "/shop/log-out", {}

@@ -14,7 +14,8 @@ from typing import Any
 
 import pytest
 
-from setup_rules.inference.size_class import spacer_volume_cm3
+from setup_rules.inference.posterior import central_row
+from setup_rules.inference.size_class import draw_fork, draw_shock, spacer_volume_cm3
 from setup_rules.inference.volume_spacer import most_spacers
 from setup_rules.physics.travel_change import geometry_change, volume_at_travel_cm3
 from setup_rules.types.request import FrontEnd, RearEnd
@@ -62,6 +63,42 @@ def test_a_chamber_at_another_travel_loses_or_gains_a_cylinder(
     volume: float, bore: float, before: float, after: float, worked: float
 ) -> None:
     assert volume_at_travel_cm3(volume, bore, before, after) == pytest.approx(worked, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("end", "left_cm3"),
+    [
+        # Bore 36 mm, 10.1788 cm²·10 = 101.788 cm³ swept; 150 − 101.788 = 48.212 at the end, less 5 of oil: 43.212.
+        (FrontEnd(travel_mm=100.0, bore_mm=36.0, positive_volume_cm3=150.0, air_lubricant_cm3=5.0), 43.212),
+        # And less two spacers of 6 as well: 31.212.
+        (
+            FrontEnd(
+                travel_mm=100.0,
+                bore_mm=36.0,
+                positive_volume_cm3=150.0,
+                air_lubricant_cm3=5.0,
+                volume_spacers=2,
+                volume_spacer_cm3=6.0,
+            ),
+            31.212,
+        ),
+        # Bore 35 mm, 9.6211 cm²·5 = 48.106 swept; 60 − 48.106 = 11.894 at the end; 2.5 of grease are a fifth of it.
+        (
+            RearEnd(
+                stroke_mm=50.0,
+                leverage_start=2.9,
+                leverage_end=2.4,
+                bore_mm=35.0,
+                positive_volume_cm3=60.0,
+                air_lubricant_cm3=2.5,
+            ),
+            9.394,
+        ),
+    ],
+)
+def test_oil_takes_its_volume_from_the_air(end: FrontEnd | RearEnd, left_cm3: float) -> None:
+    spring: Any = draw_fork(end, central_row()) if isinstance(end, FrontEnd) else draw_shock(end, central_row())
+    assert float(spring.compressed_volume_m3) * 1e6 == pytest.approx(left_cm3, abs=1e-3)
 
 
 def spacers(before: float, after: float, state: Any = "done") -> Step:

@@ -11,7 +11,7 @@ import time
 from collections.abc import Callable
 from typing import Any, Final, TypeVar, cast
 
-from flask import Flask, abort, current_app, g, redirect, request, session, url_for
+from flask import Flask, abort, current_app, g, redirect, render_template, request, session, url_for
 from flask.typing import ResponseReturnValue
 
 from webapp.accounts.actions.find_session import find_session
@@ -84,11 +84,19 @@ def needs_owner(view: View) -> View:
     return _guard(view, "owner")
 
 
+def _keep_typed() -> ResponseReturnValue:
+    """Show what was typed on a page whose log-in has ended: it is sent again once the person is back in."""
+    typed = [(name, value) for name, value in request.form.items(multi=True) if name != "csrf_token"]
+    return render_template("accounts/logged_out.html", typed=typed, address=request.full_path.rstrip("?")), 401
+
+
 def _guard(view: View, level: str) -> View:
     @functools.wraps(view)
     def guard(*args: Any, **kwargs: Any) -> ResponseReturnValue:
         member = current_staff()
         if member is None:
+            if request.method == "POST" and "keep" in request.form:
+                return _keep_typed()
             back = request.full_path.rstrip("?") if request.method == "GET" else None
             return redirect(url_for("log_in.log_in", back=back), 303)
         if level == "owner" and not member.is_owner:

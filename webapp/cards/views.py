@@ -6,6 +6,7 @@ from flask import Blueprint, Response, current_app, render_template, request
 from flask.typing import ResponseReturnValue
 
 from setup_rules.types.result import RULES_VERSION
+from webapp.cards.pages.as_set import as_set_by
 from webapp.cards.pages.card import CardView, present_card
 from webapp.cards.pages.card_back import present_back
 from webapp.cards.rendering import renderer
@@ -24,7 +25,7 @@ from webapp.ground.whole_numbers import read_whole_number
 from webapp.setups.actions.find_revision import find_revision
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.shop_setups import printed_short_code
-from webapp.workshop.actions.find_records import find_service
+from webapp.workshop.actions.find_services import find_services, find_visit
 
 blueprint = Blueprint("cards", __name__)
 
@@ -67,19 +68,26 @@ def browser_print(code: str) -> str:
 def _print(code: str, revision: int, size: CardSize | SheetSize, side: str) -> bytes:
     if side == "front":
         return renderer.print_any(_card(code, revision), size)
-    service = find_service(code, revision) if side in ("back", "both") else None
-    if service is None:
+    services = find_visit(code, revision) if side in ("back", "both") else ()
+    if not services:
         raise LinkUnknownError(
             _("This card has no such side. Cards get a back side when a shop closes a service record.")
         )
-    back = present_back(service, urls.card_address(code), local_only=urls.is_local_address())
+    back = present_back(
+        services[0],
+        urls.card_address(code),
+        local_only=urls.is_local_address(),
+        short_code=printed_short_code(code),
+        other=next(iter(services[1:]), None),
+    )
     return renderer.print_sides(_card(code, revision) if side == "both" else None, back, size)
 
 
 def _card(code: str, revision: int | None) -> CardView:
     saved = find_setup(code, revision)
     address, short_code = urls.card_address(saved.code), printed_short_code(saved.code)
-    return present_card(saved, address, local_only=urls.is_local_address(), short_code=short_code)
+    as_set = as_set_by(find_services(saved.code, saved.number))
+    return present_card(saved, address, local_only=urls.is_local_address(), short_code=short_code, as_set=as_set)
 
 
 def _read_revision() -> int | None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import secrets
 import sys
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 from setup_rules import SagCheck, SetupRequest, read_request
@@ -32,10 +33,12 @@ from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.shop_setups import register_setup, short_code_for
 from webapp.setups.revision import CardTexts
 from webapp.workshop.actions.change_record import link_setup, save_left_state, save_step
-from webapp.workshop.actions.close_record import close_record, expected_setup
+from webapp.workshop.actions.close_record import close_record
 from webapp.workshop.actions.find_records import find_record, find_records
 from webapp.workshop.actions.open_record import open_record
 from webapp.workshop.actions.records import ServiceRecord
+from webapp.workshop.actions.serviced_setup import expected_setup
+from webapp.workshop.actions.suggest_from_unit import find_unit_data
 from webapp.workshop.entries import Arrival, Left
 from webapp.workshop.forms.step_forms import judged_leak
 
@@ -122,7 +125,8 @@ def _visit(member: StaffMember, arrival: Arrival, code: str, steps: Iterable[tup
     found = find_records(member.shop_id, arrival.customer_reference).records
     if found and (not found[0].is_open or found[0].setup_code):
         return None
-    record = found[0] if found else open_record(member, arrival)
+    unit = find_unit_data(member.shop_id, arrival.spring_end, arrival.unit_label)
+    record = found[0] if found else open_record(member, replace(arrival, unit=unit))
     for step, values in steps:
         save_step(member, record.short_code, step, "done", values)
     link_setup(member, record.short_code, code)

@@ -123,11 +123,13 @@ def store_memory(connection: Connection, bike_id: int, end: EndName, held: HeldM
         connection.execute(insert(BikeMemoryRow).values(bike_id=bike_id, spring_end=end, **values))
 
 
-def tie_setup(connection: Connection, bike_id: int, code: str, now: datetime) -> None:
-    """Note on which bike a setup was made; a setup that is tied stays as it is."""
-    setup_id = connection.execute(select(SetupRow.id).where(SetupRow.code == code)).scalar_one()
-    if bike_of_setup(connection, setup_id) is None:
-        connection.execute(insert(BikeSetupRow).values(setup_id=setup_id, bike_id=bike_id, created_at=now))
+def tie_setup(connection: Connection, bike_id: int, code: str, now: datetime) -> int | None:
+    """Note on which bike a setup was made and return the setup's row; one that is tied stays as it is: None."""
+    setup_id = int(connection.execute(select(SetupRow.id).where(SetupRow.code == code)).scalar_one())
+    if bike_of_setup(connection, setup_id) is not None:
+        return None
+    connection.execute(insert(BikeSetupRow).values(setup_id=setup_id, bike_id=bike_id, created_at=now))
+    return setup_id
 
 
 def bike_of_setup(connection: Connection, setup_id: int) -> int | None:

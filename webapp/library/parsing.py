@@ -19,6 +19,7 @@ from webapp.ground.text.free_text import text_problem
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.sentences import say
 from webapp.library.bench_test import read_bench_test, test_data
+from webapp.library.service_lines import read_lines
 from webapp.library.suspension_unit import (
     FORK_ONLY,
     KINDS,
@@ -26,6 +27,7 @@ from webapp.library.suspension_unit import (
     MOST_TRAVELS,
     NAME_LONGEST,
     NOTE_LONGEST,
+    SERVICE_LISTS,
     SHARED_NUMBERS,
     SHARED_WORDS,
     SuspensionUnit,
@@ -91,6 +93,8 @@ def read_suspension_unit(data: Mapping[str, Any]) -> SuspensionUnit:
     )
     values["rebound_points"] = _points(given, problems)
     values["max_volume_spacers"] = _whole(given, "max_volume_spacers", LIMITS["volume_spacers"], problems)
+    for key in SERVICE_LISTS:
+        values[key] = _service_lines(given, key, problems)
     _judge(str(kind), given, values, problems)
     if problems:
         raise RequestError(tuple(problems))
@@ -133,6 +137,14 @@ def _sizes(given: Mapping[str, Any], key: str, limit: Limit, most: int, problems
         problems.append(Problem(key, limit.refusal(bad[0])))
         return ()
     return tuple(sorted(float(value) for value in raw))
+
+
+def _service_lines(given: Mapping[str, Any], key: str, problems: Problems) -> tuple[str, ...]:
+    try:
+        return read_lines(given.get(key, ()), key)
+    except ValueError as error:
+        problems.append(Problem(key, str(error)))
+        return ()
 
 
 def _whole(given: Mapping[str, Any], key: str, limit: Limit, problems: Problems) -> int | None:

@@ -65,6 +65,9 @@ class SuspensionUnit:
     max_volume_spacers: int | None = None
     rebound_points: Pairs = ()
     charts: tuple[SuspensionUnitChart, ...] = ()
+    torques: tuple[str, ...] = ()
+    oils: tuple[str, ...] = ()
+    intervals: tuple[str, ...] = ()
     spring_test: SpringTest | None = None
     tested_on: str = ""
     tested_by: str = ""
@@ -92,6 +95,8 @@ SHARED_NUMBERS: Final = (
 )
 #: What is one word in a suspension unit and goes into a request under the same name.
 SHARED_WORDS: Final = ("negative_spring", "negative_size")
+#: Lists of lines for a service, as `webapp.library.service_lines` reads them.
+SERVICE_LISTS: Final = ("torques", "oils", "intervals")
 #: What only a fork has.
 FORK_ONLY: Final = ("stanchion_mm", "travel_spacers_mm")
 

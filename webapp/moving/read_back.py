@@ -15,10 +15,11 @@ from webapp.moving.shop_file import UNREADABLE
 from webapp.setups.pages.setup_page import present_setup
 from webapp.setups.queries import setups as setup_queries
 from webapp.workshop import queries as record_queries
-from webapp.workshop.actions.close_record import apply_service, reasons_against_closing
+from webapp.workshop.actions.closing_checks import Obstacles, reasons_against_closing
 from webapp.workshop.actions.describe_service import describe_service, name_service
 from webapp.workshop.actions.find_records import RecordPage
 from webapp.workshop.actions.records import ServiceRecord
+from webapp.workshop.actions.serviced_setup import apply_service
 from webapp.workshop.pages.record_page import present_list, present_record
 
 
@@ -59,8 +60,8 @@ def _show_record(connection: Connection, shop_id: int, short_code: str) -> None:
     if record is None:  # left out with its setup
         return
     changes = record_queries.changes(connection, record.record_id)
-    reasons = reasons_against_closing(record)
-    present_record(record, changes, reasons, _expected(connection, record) if record.is_open else None)
+    obstacles = Obstacles(reasons_against_closing(record))
+    present_record(record, changes, obstacles, _expected(connection, record) if record.is_open else None)
     present_list(RecordPage((record,), 1, 1))
     describe_service(record)
     say(name_service(record))
@@ -70,8 +71,8 @@ def _expected(connection: Connection, record: ServiceRecord) -> Setup | None:
     """Return what closing the record would save; None where it would be refused, which its page says."""
     with contextlib.suppress(SetupRulesError):
         if record.setup_code is None:
-            return apply_service(recommend(read_request(record.draft)), record) if record.draft else None
+            return apply_service(recommend(read_request(record.draft)), record, confirm=True) if record.draft else None
         setup = setup_queries.setup_by_code(connection, record.setup_code)
         newest = setup and setup_queries.revision(connection, setup, setup.latest_revision)
-        return apply_service(newest.setup, record) if newest else None
+        return apply_service(newest.setup, record, confirm=True) if newest else None
     return None

@@ -125,6 +125,9 @@ _RECORD: Final[Mapping[str, Any]] = {
     "closed_by": _maybe(_LOGIN),
     "next_due_on": _maybe(_day),
     "next_due_hours": _maybe(_number),
+    "unit": _maybe(_mapping),
+    "service_kind": _maybe(_text(16)),
+    "visit_code": _maybe(_matches(_SHORT)),
     "changes": [{"number": _number, "made_at": _moment, "made_by": _LOGIN, "kind": _text(32), "detail": _mapping}],
 }
 _END: Final = _one_of("front", "rear")
@@ -168,6 +171,19 @@ SHAPE: Final[Mapping[str, Any]] = {
     "bikes": [_BIKE],
     "class_factors": [{"number": _number, "factors": _list, "made_at": _moment, "made_by": _LOGIN}],
 }
+
+
+#: What a file of an earlier tool lacks in each record, and what stands for it.
+_LATER_IN_RECORDS: Final = ("unit", "service_kind", "visit_code")
+
+
+def add_later_keys(data: Any) -> None:
+    """Give the records of an earlier tool's file the keys that came later; whatever has another shape stays."""
+    records = data.get("records") if isinstance(data, dict) else None
+    for record in records if isinstance(records, list) else ():
+        if isinstance(record, dict):
+            for key in _LATER_IN_RECORDS:
+                record.setdefault(key, None)
 
 
 def check_shape(value: Any, shape: Any = SHAPE, place: str = "") -> None:

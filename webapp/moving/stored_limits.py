@@ -12,7 +12,7 @@ from setup_rules.types.limits import CORRECTION_LIMITS, LEAST_PUSHES, LIMITS, MO
 from setup_rules.types.request import SetupRequest
 from setup_rules.types.result import RULES_VERSION, ClickStart, CoilSetup, PushedSpring, SagCheck
 from setup_rules.types.units import PSI_PA
-from setup_rules.workshop.checklist import KINDS, MOST_STEPS, Step
+from setup_rules.workshop.checklist import KINDS, MOST_IN_RECORD, Step
 from webapp.ground.text.free_text import SERVICE_NOTE_LENGTH, text_problem
 
 #: Everything that leads to a revision.
@@ -75,7 +75,7 @@ def hold_measured(values: Mapping[str, Any]) -> None:
 
 def hold_steps(steps: tuple[Step, ...]) -> None:
     """Return when the steps of a checklist or record are ones that we know."""
-    _need(len(steps) <= MOST_STEPS, "steps")
+    _need(len(steps) <= MOST_IN_RECORD, "steps")
     for step in steps:
         _need(isinstance(step.key, str) and isinstance(step.title, str) and isinstance(step.values, dict), "step")
         _need(step.kind in KINDS and step.state in _STEP_STATES, "step")

@@ -18,6 +18,7 @@
 - forms/find_form: The box that takes a scanned or typed card link, or only its code.
 - forms/leverage: Leverage ratio of a rear linkage from the wheel travel, for people who do not know its curve.
 - forms/setup_form: The form behind the front page: rider, bike, spring ends and air, read into one `SetupRequest`.
+- forms/show_request: Fills the setup form with a request, as it would have been entered.
 - one_time_owner_link: Carries a new setup's owner key, once, from the save to the page that shows it.
 - pages/coil_page: A coil main spring as the strings of its page: rate and preload, the springs to choose from, and …
 - pages/pictures: The three start numbers of one end as drawings: places in numbers, every word ready to show.

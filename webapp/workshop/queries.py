@@ -14,10 +14,10 @@ from sqlalchemy.sql import Select
 from setup_rules.workshop.checklist import Step
 from webapp.ground.database.record_rows import ChecklistRow, RecordChangeRow, ServiceRecordRow
 from webapp.ground.database.setup_rows import SetupRow
-from webapp.ground.database.shop_rows import StaffRow
+from webapp.ground.database.shop_rows import ShopSetupRow, StaffRow
 
 _OPENER, _CLOSER = aliased(StaffRow), aliased(StaffRow)
-_STEP_FIELDS: Final = ("key", "kind", "title", "safety", "fixed", "after_travel_change", "state", "values")
+_STEP_FIELDS: Final = ("key", "kind", "title", "safety", "fixed", "after_travel_change", "state", "values", "suggested")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,6 +45,19 @@ class ServiceRecord:
     closed_by: str | None
     next_due_on: date | None
     next_due_hours: int | None
+    unit: dict[str, Any] | None = None
+    service_kind: str | None = None
+    visit_code: str | None = None
+
+    @property
+    def visit(self) -> str:
+        """The code of the visit: that of its first part, which stands for both."""
+        return self.visit_code or self.short_code
+
+    @property
+    def is_cancelled(self) -> bool:
+        """Whether it was opened by mistake: closed without a setup."""
+        return not self.is_open and self.setup_revision is None
 
     @property
     def is_open(self) -> bool:
@@ -112,6 +125,9 @@ def _record(row: Row[Any]) -> ServiceRecord:
         closed_by=row.closer,
         next_due_on=row.next_due_on,
         next_due_hours=row.next_due_hours,
+        unit=row.unit,
+        service_kind=row.service_kind,
+        visit_code=row.visit_code,
     )
 
 
@@ -134,16 +150,26 @@ def record_by_code(
     return None if row is None else _record(row)
 
 
-def service_record(connection: Connection, setup_id: int, revision: int) -> ServiceRecord | None:
-    """Return the last closed record that led to this revision of a setup or to one before it, or None."""
+#: Records of one setup that are looked at for a card: two parts of a visit, and a few before.
+_LATEST: Final = 4
+
+
+def service_records(connection: Connection, setup_id: int, revision: int) -> tuple[ServiceRecord, ...]:
+    """Return the last closed records that led to this revision of a setup or to one before it, the newest first."""
     statement = (
         _records()
         .where(ServiceRecordRow.setup_id == setup_id, ServiceRecordRow.setup_revision <= revision)
         .order_by(ServiceRecordRow.setup_revision.desc(), ServiceRecordRow.id.desc())
-        .limit(1)
+        .limit(_LATEST)
     )
-    row = connection.execute(statement).first()
-    return None if row is None else _record(row)
+    return tuple(_record(row) for row in connection.execute(statement))
+
+
+def parts_of_visit(connection: Connection, shop_id: int, visit_code: str) -> tuple[ServiceRecord, ...]:
+    """Return every record of one visit, the first first: that of the code and those that name it."""
+    of_visit = or_(ServiceRecordRow.short_code == visit_code, ServiceRecordRow.visit_code == visit_code)
+    statement = _records().where(ServiceRecordRow.shop_id == shop_id, of_visit).order_by(ServiceRecordRow.id)
+    return tuple(_record(row) for row in connection.execute(statement))
 
 
 def update_record(connection: Connection, record_id: int, values: Mapping[str, Any]) -> None:
@@ -197,6 +223,8 @@ class Wanted:
             parts.append(ServiceRecordRow.search_key.contains(self.text, autoescape=True))
         if self.short_code:
             parts.append(ServiceRecordRow.short_code == self.short_code)
+            shared = select(ShopSetupRow.setup_id).where(ShopSetupRow.short_code == self.short_code)
+            parts.append(ServiceRecordRow.setup_id.in_(shared.where(ShopSetupRow.shop_id == ServiceRecordRow.shop_id)))
         if self.setup_code:
             parts.append(SetupRow.code == self.setup_code)
         if self.day:

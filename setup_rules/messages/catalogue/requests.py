@@ -54,6 +54,9 @@ SENTENCES: Final[dict[str, Template]] = {
         "{count} volume spacers are more than the end of the stroke can hold, about {most}. Count them again, or enter "
         "the volume of one spacer, the bore and the volume of the positive chamber."
     ),
+    "problem.air_lubricant": N_(
+        "{lubricant} cm³ of oil or grease leave no room for the air at the end of the stroke. Check the amount."
+    ),
     # coil main springs
     "problem.air_only": N_("Only an air spring has this, and the main spring here is a coil. Clear it, or choose air."),
     "problem.coil_only": N_("Only a coil main spring has this. Clear it, or choose coil as the main spring."),

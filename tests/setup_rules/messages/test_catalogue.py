@@ -113,6 +113,7 @@ def requests() -> Iterator[dict[str, Any]]:
     for name in ("front", "rear"):
         yield with_end(name, datum="wheel_off_ground")
     yield with_end("front", volume_spacers=12)
+    yield with_end("rear", air_lubricant_cm3=40)
     for end in ("front", "rear"):
         for highest in range(40, 260, 10):
             warm = {"bench": {"temperature_c": -20}, "ride": {"temperature_c": 50}}

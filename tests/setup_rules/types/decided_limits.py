@@ -48,6 +48,7 @@ LIMITS: dict[str, Any] = {
         "damper_clicks": (0, 60, "", True),
         "damper_n_s_per_m": (20, 60000, "N·s/m", False),
         "volume_spacer_cm3": (0.5, 60, "cm³", False),
+        "air_lubricant_cm3": (0, 40, "cm³", False),
         "stocked_rates_n_per_mm": (1, 250, "N/mm", False),
         "fitted_rate_n_per_mm": (1, 250, "N/mm", False),
         "preload_mm_max": (0, 40, "mm", False),

@@ -35,8 +35,14 @@ DEFAULTS = {
         "rebound_offset_clicks": 0,
         "compression_offset_clicks": 0,
         "volume_spacers": 0,
+        "air_lubricant_cm3": 0.0,
     },
-    RearEnd: {"rebound_offset_clicks": 0, "compression_offset_clicks": 0, "volume_spacers": 0},
+    RearEnd: {
+        "rebound_offset_clicks": 0,
+        "compression_offset_clicks": 0,
+        "volume_spacers": 0,
+        "air_lubricant_cm3": 0.0,
+    },
 }
 
 

@@ -20,7 +20,8 @@ from webapp.ground.database.engine import database
 from webapp.library.actions.find_suspension_units import list_suspension_units
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.shop_setups import find_shop_setups
-from webapp.workshop.actions.find_records import find_records, find_service
+from webapp.workshop.actions.find_records import find_records
+from webapp.workshop.actions.find_services import find_service
 
 
 @pytest.fixture
@@ -99,7 +100,7 @@ def test_the_closed_record_changed_the_travel_and_prints_its_back(
     assert (saved.number, saved.setup.front.travel_mm) == (2, 130)
     record = find_service(code, 2)
     assert record is not None
-    assert next(step for step in record.steps if step.key == "leak").values["verdict"] == "tight"
+    assert next(step for step in record.steps if step.key == "leak").values["verdict"] == "cannot_tell"
     back = signed_in(app, printed).get(f"/s/{code}/card.pdf?side=back")
     assert back.status_code == 200
     assert f"{record.as_left['pressure_psi']}</span> psi" in app.test_client().get(f"/s/{code}").text

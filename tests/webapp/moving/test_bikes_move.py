@@ -68,7 +68,7 @@ def bike_rows() -> dict[str, int]:
 def test_a_bike_arrives_with_what_it_learned_and_goes_on_learning(with_bike: tuple[Path, Bike]) -> None:
     file, there = with_bike
     assert main(["import-shop", SHOP, str(file)]) == 0
-    assert bike_rows() == {"bike": 1, "bike_memory": 1, "bike_setup": 2, "bike_lesson": 2}
+    assert bike_rows() == {"bike": 1, "bike_memory": 1, "bike_setup": 2, "bike_lesson": 4}
     with opened_app():
         member = owner()
         here = find_bike(member.shop_id, 1)

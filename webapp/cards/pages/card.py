@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final, Literal
 
 from setup_rules import EndSetup, Setup
+from setup_rules.types.request import EndName
 from setup_rules.types.result import ClickStart, Note
+from webapp.cards.pages.as_set import NOT_SET, AsSet
+from webapp.cards.pages.card_words import Words, coil_safety_words, local_words, safety_words
 from webapp.ground.link_codes import spaced
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
@@ -72,18 +75,6 @@ class CardPart:
     unit: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Words:
-    """One text in full and as the small label says it."""
-
-    full: str
-    short: str
-
-    def on(self, *, compact: bool) -> str:
-        """Return the text for a card that is compact, or not."""
-        return self.short if compact else self.full
-
-
 _NONE: Final = Words("", "")
 
 
@@ -146,7 +137,14 @@ def _issue_line(date: str, revision: int, short_code: str) -> str:
     return _("%(date)s, version %(number)d", date=date, number=revision)
 
 
-def present_card(saved: Revision, address: str, *, local_only: bool, short_code: str = "") -> CardView:
+def present_card(
+    saved: Revision,
+    address: str,
+    *,
+    local_only: bool,
+    short_code: str = "",
+    as_set: Mapping[EndName, AsSet] | None = None,
+) -> CardView:
     """Return the strings of the card of `saved`.
 
     Parameters
@@ -159,6 +157,8 @@ def present_card(saved: Revision, address: str, *, local_only: bool, short_code:
         Whether that address works only on this machine or its own network.
     short_code : str
         The shop's code of the setup, "" where it is no shop's.
+    as_set : mapping, optional
+        What a shop set on each end, where this version came from a service.
     """
     setup = saved.setup
     bike, date = saved.texts.bike_label or _("Bike"), numbers.plain_day(saved.created_at)
@@ -167,40 +167,14 @@ def present_card(saved: Revision, address: str, *, local_only: bool, short_code:
         bike=bike,
         issued=_issue_line(date, saved.number, short_code),
         heads=tuple(_head(end) for end in setup.ends()),
-        rows=tuple(_rows(setup.ends())),
+        rows=tuple(_rows(setup, as_set or {})),
         bench=_bench(setup),
         cautions=_cautions(setup),
         service=saved.texts.service_note,
         code=spaced(saved.code),
         address=address,
-        local_only=_local_words() if local_only else _NONE,
-        safety=_coil_safety_words() if all(end.coil for end in setup.ends()) else _safety_words(),
-    )
-
-
-def _local_words() -> Words:
-    return Words(_("Works only on the network where it was made."), _("The link works only here."))
-
-
-def _safety_words() -> Words:
-    return Words(
-        _(
-            "Clicks count out from fully closed. Starting point only: follow the manual, the printed "
-            "maximum and local rules. Before opening, let all air out and wear eye protection. Damage or "
-            "play: do not ride, see a qualified mechanic."
-        ),
-        _("Clicks: out from fully closed. Starting point only: follow the manual and the printed maximum."),
-    )
-
-
-def _coil_safety_words() -> Words:
-    return Words(
-        _(
-            "Clicks count out from fully closed. Starting point only: follow the manual, its preload limits and local "
-            "rules. Before taking a spring off, turn the preload back. Damage or play: do not ride, see a qualified "
-            "mechanic."
-        ),
-        _("Clicks: out from fully closed. Starting point only: follow the manual and its preload limits."),
+        local_only=local_words() if local_only else _NONE,
+        safety=coil_safety_words() if all(end.coil for end in setup.ends()) else safety_words(),
     )
 
 
@@ -213,28 +187,43 @@ def _head(end: EndSetup) -> CardHead:
     return CardHead(name, Words(travel, _("%(mm)s mm", mm=length)))
 
 
-def _rows(ends: tuple[EndSetup, ...]) -> Iterator[CardRow]:
+def _rows(setup: Setup, as_set: Mapping[EndName, AsSet]) -> Iterator[CardRow]:
     """Yield the rows in the order in which they are used at the bike."""
+
+    ends, asked = setup.ends(), dict(setup.request.ends())
+
+    def was_set(end: EndSetup) -> AsSet:
+        return as_set.get(end.end, NOT_SET)
 
     def row(kind: RowKind, label: Words, detail: Words, cell: Callable[[EndSetup], CardCell]) -> CardRow:
         return CardRow(kind, label, detail, tuple(cell(end) for end in ends))
 
-    yield row("first", *_spring_words(ends), _spring)
+    yield row("first", *_spring_words(ends), lambda end: _spring(end, was_set(end)))
     if any(end.coil for end in ends):
         yield row("main", Words(_("Preload"), _("Preload")), _NONE, _preload)
     yield row("main", Words(_("Target sag"), _("Target sag")), _gap_words(ends), _sag)
     counted = Words(_("clicks out from fully closed"), "")
-    yield row("main", Words(_("Rebound"), _("Rebound")), counted, lambda end: _clicks(end.rebound))
+    yield row(
+        "main", Words(_("Rebound"), _("Rebound")), counted, lambda end: _clicks(end.rebound, was_set(end).rebound_out)
+    )
     if any(end.compression for end in ends):
         likewise = Words(_("clicks out from fully closed"), "")
         # The soft hyphen lets the longest word of all break on the narrow label.
         name = _("Com\u00adpression")
-        yield row("main", Words(name, name), likewise, lambda end: _clicks(end.compression))
+        yield row(
+            "main", Words(name, name), likewise, lambda end: _clicks(end.compression, was_set(end).compression_out)
+        )
     if any(end.coil is None for end in ends):
-        yield row("main", Words(_("Volume spacers"), _("Spacers")), _NONE, _air_only(_spacers))
+        yield row(
+            "main",
+            Words(_("Volume spacers"), _("Spacers")),
+            _NONE,
+            _air_only(lambda end: _spacers(end, asked[end.end].air_lubricant_cm3)),
+        )
         yield row("plain", Words(_("Maximum pressure"), _("Maximum")), _NONE, _air_only(_maximum))
-    room = CardCell(remark=Words(_("mm"), _("mm")))
-    yield row("write", Words(_("Measured sag"), _("Measured")), Words(_("and date"), ""), lambda _end: room)
+    yield row(
+        "write", Words(_("Measured sag"), _("Measured")), Words(_("and date"), ""), lambda end: _read(was_set(end))
+    )
 
 
 def _spring_words(ends: tuple[EndSetup, ...]) -> tuple[Words, Words]:
@@ -250,9 +239,9 @@ def _spring_words(ends: tuple[EndSetup, ...]) -> tuple[Words, Words]:
     return Words(_("Spring"), _("Spring")), Words(f"{pump}. {fit}", band)
 
 
-def _spring(end: EndSetup) -> CardCell:
+def _spring(end: EndSetup, was_set: AsSet) -> CardCell:
     if end.coil is None:
-        return _pressure(end)
+        return _pressure(end, was_set)
     coil = end.coil
     if coil.stroke_needed_mm is not None:
         needed = numbers.general(coil.stroke_needed_mm)
@@ -299,7 +288,20 @@ def _band_words(end: EndSetup) -> Words:
     return Words(_("90 %%: %(range)s", range=band), band)
 
 
-def _pressure(end: EndSetup) -> CardCell:
+def _read(was_set: AsSet) -> CardCell:
+    """Return the sag that the shop measured, or room to write one's own."""
+    if was_set.sag_mm is None:
+        return CardCell(remark=Words(_("mm"), _("mm")))
+    return CardCell((CardPart(numbers.general(was_set.sag_mm), _("mm")),), Words(_("in the shop"), ""))
+
+
+def _pressure(end: EndSetup, was_set: AsSet) -> CardCell:
+    if was_set.pressure_pa is not None:
+        parts = (
+            CardPart(numbers.psi(was_set.pressure_pa), _("psi")),
+            CardPart(numbers.bar(was_set.pressure_pa), _("bar")),
+        )
+        return CardCell(parts, Words(_("set; calculated %(psi)s", psi=numbers.psi(end.pressure_pa)), _("set")))
     return CardCell(
         (
             CardPart(numbers.psi(end.pressure_pa), _("psi")),
@@ -318,14 +320,18 @@ def _sag(end: EndSetup) -> CardCell:
     )
 
 
-def _clicks(start: ClickStart | None) -> CardCell:
+def _clicks(start: ClickStart | None, was_set: int | None) -> CardCell:
+    if was_set is not None:
+        of = _("of %(total)d", total=start.total) if start else _("clicks")
+        return CardCell((CardPart(str(was_set), of),), Words(_("set"), ""))
     if start is None:
         return CardCell(remark=Words(_("clicks"), _("clicks")))
     return CardCell((CardPart(str(start.out), _("of %(total)d", total=start.total)),))
 
 
-def _spacers(end: EndSetup) -> CardCell:
-    return CardCell((CardPart(str(end.volume_spacers)),))
+def _spacers(end: EndSetup, lubricant_cm3: float) -> CardCell:
+    oil = _("and %(cm3)s cm³ of oil", cm3=numbers.general(lubricant_cm3)) if lubricant_cm3 else ""
+    return CardCell((CardPart(str(end.volume_spacers)),), Words(oil, oil))
 
 
 def _maximum(end: EndSetup) -> CardCell:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, Final
 
-from webapp.cards.pages.card import Words
+from webapp.cards.pages.card_words import Words
 from webapp.ground.link_codes import spaced
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
@@ -47,14 +47,24 @@ class BackView:
         return ngettext("%(num)d more line in the shop's record", "%(num)d more lines in the shop's record", left)
 
 
-def present_back(record: ServiceRecord, address: str, *, local_only: bool) -> BackView:
-    """Return the back of the card of the setup that a closed record led to."""
+def present_back(
+    record: ServiceRecord,
+    address: str,
+    *,
+    local_only: bool,
+    short_code: str = "",
+    other: ServiceRecord | None = None,
+) -> BackView:
+    """Return the back of the card of the setup that a closed record led to, with the front's `short_code`.
+
+    `other` is the other part of the same visit: each line then says which end it is about.
+    """
     date = numbers.plain_day(record.closed_at or record.opened_at)
     return BackView(
         title=_("Service of %(bike)s, %(date)s", bike=record.bike_label, date=date),
         bike=record.bike_label,
-        issued=_("Service of %(date)s, record %(code)s", date=date, code=record.short_code),
-        lines=tuple((label, _cut(text)) for label, text in _lines(record)),
+        issued=_("Service of %(date)s, shop code %(code)s", date=date, code=short_code or record.short_code),
+        lines=tuple((label, _cut(text)) for label, text in _lines_of_visit(record, other)),
         code=spaced(record.setup_code or ""),
         address=address,
         local_only=Words(_("Works only on the network where it was made."), _("The link works only here."))
@@ -69,6 +79,16 @@ def present_back(record: ServiceRecord, address: str, *, local_only: bool) -> Ba
             _("Release all air before opening. Follow the manual."),
         ),
     )
+
+
+def _lines_of_visit(record: ServiceRecord, other: ServiceRecord | None) -> Iterator[tuple[str, str]]:
+    if other is None:
+        yield from _lines(record)
+        return
+    for part in sorted((record, other), key=lambda one: one.spring_end):
+        end = _("Fork") if part.spring_end == "front" else _("Shock")
+        for label, text in _lines(part):
+            yield _("%(end)s: %(label)s", end=end, label=label), text
 
 
 def _lines(record: ServiceRecord) -> Iterator[tuple[str, str]]:
@@ -106,6 +126,8 @@ def _readings(values: dict[str, Any]) -> str:
         parts.append(_("sag %(mm)s mm", mm=numbers.general(values["sag_mm"])))
     if "rebound_out" in values:
         parts.append(_("rebound %(n)s out", n=numbers.general(values["rebound_out"])))
+    if "compression_out" in values:
+        parts.append(_("compression %(n)s out", n=numbers.general(values["compression_out"])))
     return ", ".join(parts)
 
 

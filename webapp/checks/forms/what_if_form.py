@@ -6,13 +6,14 @@ from typing import Any
 
 from wtforms import BooleanField, Form, FormField
 
-from setup_rules import Setup
+from setup_rules import EndSetup, Setup
 from setup_rules.types.request import SetupRequest
 from webapp.checks.forms.correction_form import CorrectionForm
 from webapp.checks.weight_proof import OWNER_LINK_LENGTH, WeightProof
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.rates import RatesField
 from webapp.ground.fields.text_and_choice import ChoiceField, TextField
+from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.phrases import rate_and_pounds
@@ -28,9 +29,11 @@ class EndChangesForm(Form):  # type: ignore[misc]
     stocked_rates_n_per_mm = RatesField(
         "stocked_rates_n_per_mm",
         _l("Spring rates that you can get"),
-        hint=_l("With a space between, such as 8 9 10, or with the unit: 400 450 500 lb/in. Default: as saved."),
+        hint=_l("With a space between, such as 8 9 10, or in pounds an inch: 400 450 500 lb/in. Default: as saved."),
     )
     sag_target_percent = QuantityField("sag_target_percent", _l("Target sag"))
+    max_pressure_psi = QuantityField("max_pressure_psi", _l("Maximum pressure printed on it"))
+    air_lubricant_cm3 = QuantityField("air_lubricant_cm3", _l("Oil or grease in the air chamber"))
     by_style = BooleanField(_l("Use the target sag of the riding style"))
 
 
@@ -74,7 +77,11 @@ class WhatIfForm(CorrectionForm):
         """Drop the fields of the kind of main spring that an end has not."""
         for name, end in setup.request.ends():
             coil = end.spring == "coil"
-            for field in ("volume_spacers",) if coil else ("fitted_rate_n_per_mm", "stocked_rates_n_per_mm"):
+            for field in (
+                ("volume_spacers", "max_pressure_psi", "air_lubricant_cm3")
+                if coil
+                else ("fitted_rate_n_per_mm", "stocked_rates_n_per_mm")
+            ):
                 del self[name].form[field]
 
     def _say_what_is(self, setup: Setup) -> None:
@@ -86,6 +93,9 @@ class WhatIfForm(CorrectionForm):
                     field.whose = word
         for name, end in request.ends():
             form, answered = self[name].form, setup.front if name == "front" else setup.rear
+            if "max_pressure_psi" in form and answered is not None:
+                form.air_lubricant_cm3.hint = _("Now %(cm3)s cm³.", cm3=f"{end.air_lubricant_cm3:g}")
+                form.max_pressure_psi.hint = _say_maximum(answered)
             if "volume_spacers" in form:
                 form.volume_spacers.hint = _("Now %(count)d.", count=end.volume_spacers)
             if end.fitted_rate_n_per_mm is not None and "fitted_rate_n_per_mm" in form:
@@ -165,3 +175,10 @@ class WhatIfForm(CorrectionForm):
         if part in self.has and form.by_style.data and self.own_target(part):
             found["sag_target_percent"] = None
         return found
+
+
+def _say_maximum(end: EndSetup) -> str:
+    psi = numbers.psi(end.max_pressure_pa)
+    if end.max_pressure_assumed:
+        return _("Now our cautious %(psi)s psi. Read the printed one.", psi=psi)
+    return _("Now %(psi)s psi.", psi=psi)

@@ -8,13 +8,17 @@ from datetime import UTC, datetime
 from typing import Any
 
 from setup_rules import Problem, RequestError
+from setup_rules.advice.recommend import pressure_limits_pa
+from setup_rules.inference.likelihood import GAUGE_SIGMA
 from setup_rules.types.request import EndName
+from setup_rules.types.units import PSI_PA
 from webapp.demo_day import queries
 from webapp.demo_day.actions.find_bike import bike_of_shop, find_bike
 from webapp.demo_day.bike import Bike, EndStanding
 from webapp.demo_day.changes import standing_of
 from webapp.demo_day.parsing import read_standing
 from webapp.ground.database.engine import database
+from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.actions.find_setup import find_setup
 
@@ -35,6 +39,8 @@ def confirm_standing(shop_id: int, bike_id: int, data: Mapping[str, Any]) -> Bik
     """
     bike = find_bike(shop_id, bike_id)
     typed = read_standing({key: value for key, value in data.items() if key != "setup"}, bike.document)
+    if too_much := [problem for name, end in typed.items() if (problem := _above_maximum(bike, name, end))]:
+        raise RequestError(tuple(too_much))
     as_set = _as_set(bike, data["setup"]) if data.get("setup") is not None else {}
     if not typed and not as_set:
         raise RequestError((Problem("body", _("Name the setup that was set, or what stands on each end.")),))
@@ -57,8 +63,26 @@ def _as_set(bike: Bike, code: Any) -> dict[EndName, EndStanding]:
     with database.read() as connection:
         if queries.bike_of_code(connection, saved.code) != bike.bike_id:
             raise RequestError((Problem("setup", _("This setup was not made on this bike.")),))
-    return {end.end: standing_of(end) for end in saved.setup.ends()}
+    ends = saved.setup.ends()
+    if any((end.coil is not None) != (bike.document.get(end.end, {}).get("spring") == "coil") for end in ends):
+        raise RequestError((Problem("setup", _("This setup was made for another spring. Set the bike up anew.")),))
+    return {end.end: standing_of(end) for end in ends}
 
 
 def _over(stood: EndStanding, typed: EndStanding) -> EndStanding:
     return replace(stood, **{key: value for key, value in asdict(typed).items() if value is not None})
+
+
+def _above_maximum(bike: Bike, name: EndName, end: EndStanding) -> Problem | None:
+    """Return what is wrong with a pressure above the unit's maximum: nobody is to ride it, or to start from it."""
+    if end.pressure_psi is None:
+        return None
+    most_pa = pressure_limits_pa(bike.model_of(name))[1]
+    if end.pressure_psi * PSI_PA <= most_pa * (1.0 + GAUGE_SIGMA):
+        return None
+    told = _(
+        "%(psi)s psi is above the maximum of %(most)s psi. Let air out before anyone rides, then send what it reads.",
+        psi=numbers.number(end.pressure_psi, 1),
+        most=numbers.psi(most_pa),
+    )
+    return Problem(f"{name}.pressure_psi", told)

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import asdict, replace
 from datetime import UTC, datetime
-from typing import Any, cast
+from typing import Any, Final, cast
 
 from setup_rules.types.request import EndName
 from setup_rules.types.spring_memory import SpringEvent
 from webapp.demo_day import queries
 from webapp.demo_day.actions.find_bike import bike_of_shop
 from webapp.demo_day.actions.teach_bike import happened
-from webapp.demo_day.bike import Bike
+from webapp.demo_day.bike import Bike, EndStanding
 from webapp.demo_day.parsing import read_event, read_fitted
 from webapp.ground.action_errors import ConflictError
 from webapp.ground.database.engine import database
 from webapp.ground.text.i18n import gettext as _
+
+#: After these an adjuster stands as it stood, only the air is another.
+KEEPS_CLICKS: Final = frozenset({"travel", "spacers", "leak"})
 
 
 def report_event(shop_id: int, bike_id: int, data: Mapping[str, Any]) -> Bike:
@@ -40,5 +44,19 @@ def report_event(shop_id: int, bike_id: int, data: Mapping[str, Any]) -> Bike:
         name = cast("EndName", end)
         held = happened(queries.memory_of(connection, bike_id, name), cast("SpringEvent", event))
         queries.store_memory(connection, bike_id, name, held)
-        queries.update_bike(connection, bike_id, {"document": document, "changed_at": datetime.now(UTC)})
+        standing = {end: asdict(one) for end, one in standing_after(bike, name, event).items()}
+        values = {"document": document, "standing": standing, "changed_at": datetime.now(UTC)}
+        queries.update_bike(connection, bike_id, values)
         return bike_of_shop(connection, shop_id, bike_id)
+
+
+def standing_after(bike: Bike, name: EndName, event: str) -> dict[EndName, EndStanding]:
+    """Return what is known to stand on a bike after something happened to one spring: its air was let out.
+
+    A spring that came back from a service, or that is another one, stands nobody knows how.
+    """
+    standing = dict(bike.standing)
+    stood = standing.pop(name, None)
+    if stood is not None and event in KEEPS_CLICKS:
+        standing[name] = replace(stood, pressure_psi=None)
+    return standing

@@ -12,8 +12,10 @@ from setup_rules.parsing.request_parsing import unknown_key
 from webapp.accounts.staff import StaffMember
 from webapp.demo_day import queries
 from webapp.demo_day.actions.find_bike import find_bike
-from webapp.demo_day.bike import OF_BIKE, Bike
+from webapp.demo_day.actions.teach_bike import nothing_yet
+from webapp.demo_day.bike import ENDS, OF_BIKE, Bike
 from webapp.demo_day.changes import BikeChange, changes_to
+from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.shop_setups import register_setup
@@ -53,5 +55,14 @@ def set_up_bike(
     register_setup(member, created.saved.code)
     with database.write() as connection:
         queries.hold_bike(connection, bike_id)
-        queries.tie_setup(connection, bike_id, created.saved.code, datetime.now(UTC))
+        tie_setup(connection, bike_id, created.saved.code)
     return BikeSetup(bike=bike, created=created, changes=changes_to(bike, created.saved.setup))
+
+
+def tie_setup(connection: Connection, bike_id: int, code: str) -> None:
+    """Note on which bike a setup was made, and with which springs: a repeat finds it noted."""
+    setup_id = queries.tie_setup(connection, bike_id, code, datetime.now(UTC))
+    if setup_id is None:
+        return
+    for name in ENDS:
+        queries.store_lesson(connection, setup_id, name, nothing_yet(queries.memory_of(connection, bike_id, name)))

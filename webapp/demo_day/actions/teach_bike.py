@@ -2,7 +2,7 @@
 
 A setup keeps its own checks, so what they teach is worked out again whenever they change: what the setup taught before
 is taken out of the bike's memory, as far as it is still in there, and what it teaches now is put in its place. The
-memory itself keeps sums alone. A setup that taught before its spring was mended or replaced teaches nothing more.
+memory itself keeps sums alone. A setup that was made before its spring was mended or replaced teaches nothing more.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from setup_rules import Setup, SpringMemory, add_lesson, keep_after, lesson_of
 from setup_rules.types.constants import MEMORY_KEPT
 from setup_rules.types.spring_memory import SpringEvent
 from webapp.demo_day import queries
+from webapp.demo_day.bike import ENDS
 from webapp.demo_day.queries import HeldMemory
 from webapp.ground.events import revision_added
 
@@ -36,15 +37,21 @@ def teach_bike(kind: str, *, connection: Any, setup_id: int, setup: Setup) -> No
     if bike_id is None:
         return
     queries.hold_bike(connection, bike_id)
-    for name, _end in setup.request.ends():
+    for name in ENDS:  # also one that the setup has no more: its checks may have been struck
         held = queries.memory_of(connection, bike_id, name)
-        earlier = queries.lesson_held(connection, setup_id, name)
+        tied = queries.lesson_held(connection, setup_id, name)
+        earlier = tied if tied is not None and tied.memory.riders else None
         lesson = lesson_of(setup, name)
-        if (earlier is None and lesson is None) or (earlier is not None and earlier.era != held.era):
+        if tied is None or tied.era != held.era or (earlier is None and lesson is None):
             continue
         after, noted = replace_lesson(held, earlier, lesson)
         queries.store_memory(connection, bike_id, name, after)
-        queries.store_lesson(connection, setup_id, name, noted)
+        queries.store_lesson(connection, setup_id, name, noted or nothing_yet(after))
+
+
+def nothing_yet(held: HeldMemory) -> HeldMemory:
+    """Return what a setup has taught that has taught nothing: it says with which spring the setup was made."""
+    return replace(held, memory=SpringMemory.nothing())
 
 
 def replace_lesson(

@@ -38,6 +38,11 @@ class ServiceRecordRow(Base):
     closed_by: Mapped[int | None] = mapped_column(ForeignKey("staff.id"))
     next_due_on: Mapped[date | None] = mapped_column(Date)
     next_due_hours: Mapped[int | None] = mapped_column(Integer)
+    #: The library's fork or shock as it was when the record was opened, and the kind of service.
+    unit: Mapped[dict[str, Any] | None] = mapped_column(JSON(none_as_null=True))
+    service_kind: Mapped[str | None] = mapped_column(String(16))
+    #: The short code of the record that this one is the second part of: fork and shock of one visit.
+    visit_code: Mapped[str | None] = mapped_column(String(8))
 
     __table_args__ = (
         UniqueConstraint("shop_id", "short_code"),

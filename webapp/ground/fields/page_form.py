@@ -63,7 +63,8 @@ class PageForm(FlaskForm):  # type: ignore[misc]
     def find_field(self, path: str) -> Field | None:
         """Return the field that people see under the dotted name `path`, None where there is none."""
         lists = (field for field in _fields_of(self) if isinstance(field, FieldList))
-        found = next((field for field in (*lists, *self.inputs()) if field.name == path), None)
+        names = (path, f"{self._prefix}{path}")  # on a sheet of several forms each has a prefix of its own
+        found = next((field for field in (*lists, *self.inputs()) if field.name in names), None)
         return None if isinstance(found, HiddenField) else found
 
     def refuse(self, path: str, message: str) -> None:

@@ -158,7 +158,7 @@ class QuantityField(Field):  # type: ignore[misc]
         if not self.limit.holds(meant):
             return ""
         return _(
-            "%(label)s: %(value)s N/mm is more than any spring has. Did you mean lb/in? Then write the unit: "
+            "%(label)s: %(value)s N/mm is more than any spring has. Did you mean lb/in? Then write so: "
             "%(value)s lb/in is %(meant)s N/mm.",
             label=self.subject,
             value=numbers.general(typed.value),

@@ -37,6 +37,8 @@ REASONS: Final[dict[str, Template]] = {
 
 #: Work on a bike, as it is listed in the history and on a card.
 WORK: Final[dict[str, Template]] = {
+    "work.set.fork": N_("fork set to {psi} psi"),
+    "work.set.shock": N_("shock set to {psi} psi"),
     "work.travel": N_("travel {before} → {after} mm"),
     "work.seals": N_("seals: {what}"),
     "work.lubricant": N_("lubricant renewed"),

@@ -11,7 +11,7 @@ from setup_rules.inference.sag_target import sag_target_percent
 from setup_rules.types.limits import LIMITS
 from setup_rules.types.units import PSI_PA
 from webapp.library.merging import with_suspension_unit
-from webapp.library.suspension_unit import SuspensionUnit, SuspensionUnitChart
+from webapp.library.suspension_unit import Kind, SuspensionUnit, SuspensionUnitChart
 
 #: A usual leverage, only to ask the model about a shock whose frame is not known (our estimate).
 _LEVERAGE: Final = (2.7, 2.4)
@@ -45,6 +45,7 @@ class ChartFit:
     chart: SuspensionUnitChart
     fit_percent: float
     rows: tuple[ComparedRow, ...]
+    kind: Kind = "fork"
 
     @property
     def line(self) -> tuple[tuple[float, float], ...]:
@@ -64,7 +65,8 @@ def _fit(suspension_unit: SuspensionUnit, chart: SuspensionUnitChart) -> ChartFi
     if middle is None or middle.chart_fit_percent is None:
         return None
     compared = (_compare_rows(suspension_unit, chart, mass, psi) for mass, psi in _pick_rows(chart))
-    return ChartFit(chart, middle.chart_fit_percent, tuple(row for row in compared if row is not None))
+    rows = tuple(row for row in compared if row is not None)
+    return ChartFit(chart, middle.chart_fit_percent, rows, suspension_unit.kind)
 
 
 def _pick_rows(chart: SuspensionUnitChart) -> list[tuple[float, float]]:

@@ -62,9 +62,18 @@ def find_suspension_unit(shop_id: int, suspension_unit_id: int) -> SavedSuspensi
 
 
 def find_suspension_unit_by_name(shop_id: int, kind: Kind, name: str) -> SuspensionUnit | None:
-    """Return the one in use that has this name, case and spaces aside; None when there is none of that kind."""
+    """Return the one in use that has this name, case and spaces aside, or the only one whose name begins like that.
+
+    None when there is none of that kind, or when several begin like that.
+    """
+    key = name_key(search_text(name))
     with database.read() as connection:
-        row = library_queries.suspension_unit_by_name(connection, shop_id, name_key(search_text(name)))
+        row = library_queries.suspension_unit_by_name(connection, shop_id, key)
+        if row is None and key:
+            names = library_queries.suspension_unit_names(connection, shop_id, kind, MOST_NAMES)
+            begun = [one for one in names if name_key(one).startswith(key)]
+            row = library_queries.suspension_unit_by_name(connection, shop_id, name_key(begun[0])) if begun else None
+            row = row if len(begun) == 1 else None
     if row is None or row.kind != kind or row.retired_at is not None:
         return None
     return saved_suspension_unit(row).suspension_unit

@@ -26,6 +26,8 @@ from webapp.library.forms.suspension_unit_file import (
     too_many,
 )
 from webapp.library.parsing import KEYS
+from webapp.library.service_lines import split_lines
+from webapp.library.suspension_unit import SERVICE_LISTS
 
 _TEXTS: Final = frozenset({"kind", "name", "note", "negative_spring", "negative_size", "tested_on", "tested_by"})
 _LISTS: Final = frozenset({"travels_mm", "travel_spacers_mm"})
@@ -117,6 +119,7 @@ def _reader(name: str) -> Callable[[str], Any]:
         "charts": read_charts_cell,
         "rebound_points": read_points_cell,
         "spring_test": read_test_cell,
+        **dict.fromkeys(SERVICE_LISTS, split_lines),
     }
     return special.get(name, plain_numbers if name in _LISTS else plain_number)
 

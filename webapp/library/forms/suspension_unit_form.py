@@ -20,9 +20,11 @@ from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.sentences import say
 from webapp.library.bench_test import TESTED_BY_LONGEST
 from webapp.library.parsing import read_suspension_unit
+from webapp.library.service_lines import join_lines, split_lines
 from webapp.library.suspension_unit import (
     NAME_LONGEST,
     NOTE_LONGEST,
+    SERVICE_LISTS,
     SHARED_NUMBERS,
     SHARED_WORDS,
     SuspensionUnit,
@@ -148,6 +150,21 @@ class SuspensionUnitForm(PageForm):
     negative_length_mm = QuantityField("negative_length_mm", _l("Working length of the negative coil"))
     volume_spacer_cm3 = QuantityField("volume_spacer_cm3", _l("Volume of one volume spacer"))
     max_volume_spacers = QuantityField("volume_spacers", _l("Maximum volume spacers"))
+    torques = TextField(
+        _TEXT_LIMIT,
+        _l("Torques in the manual"),
+        hint=_l("With ranges, several parted by |, such as: top cap 25-30 nm | foot nuts 6-8 nm."),
+    )
+    oils = TextField(
+        _TEXT_LIMIT,
+        _l("Oil and grease in the manual"),
+        hint=_l("Place (air, left, right, damper or other), cm³ and name: left 10 fork oil | air 2 grease."),
+    )
+    intervals = TextField(
+        _TEXT_LIMIT,
+        _l("Service intervals in the manual"),
+        hint=_l("Kind (lower_legs, air_spring, damper or full), hours, months: lower_legs 50 h 6 months."),
+    )
     tested_travel_mm = QuantityField(
         "tested_travel_mm", _l("Travel or stroke when pushed"), hint=_l("Default: the longest.")
     )
@@ -174,6 +191,7 @@ class SuspensionUnitForm(PageForm):
         data: dict[str, Any] = {"kind": self.kind.data, "name": self.name.data, "note": self.note.data}
         data |= {key: self[key].data for key in (*NUMBERS, "max_volume_spacers") if self[key].data is not None}
         data |= self._lists() | {key: self[key].data for key in SHARED_WORDS if self[key].data}
+        data |= {key: split_lines(self[key].data) for key in SERVICE_LISTS}
         data["charts"] = self._charts()
         data |= self._test()
         try:
@@ -263,6 +281,7 @@ class SuspensionUnitForm(PageForm):
                 )
             }
         )
+        self.show({key: join_lines(getattr(suspension_unit, key)) for key in SERVICE_LISTS})
         if (test := suspension_unit.spring_test) is not None:
             self.spring_test.form.show_test(test)
             self.show({key: _number(getattr(test, key)) for key in ("tested_travel_mm", "tested_spacers")})

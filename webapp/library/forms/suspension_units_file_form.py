@@ -11,6 +11,7 @@ from webapp.ground.fields.text_and_choice import ChoiceField
 from webapp.ground.fields.uploaded_text import FILE_LIMIT, FileTextError, file_text
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.ground.text.i18n import ngettext
 from webapp.library.forms.suspension_unit_csv import read_csv
 from webapp.library.forms.suspension_unit_file import SuspensionUnitFile, SuspensionUnitFileError
 from webapp.library.forms.suspension_unit_toml import looks_like_toml, read_toml
@@ -51,5 +52,9 @@ class SuspensionUnitsFileForm(PageForm):
         """Show the problems of a file, each with its line."""
         self.line_problems = error.problems
         self.form_errors.append(
-            _("%(n)d lines of the file are wrong. Nothing was saved. Fix them and try again.", n=len(error.problems))
+            ngettext(
+                "%(num)d line of the file is wrong. Nothing was saved. Fix it and try again.",
+                "%(num)d lines of the file are wrong. Nothing was saved. Fix them and try again.",
+                len(error.problems),
+            )
         )

@@ -105,9 +105,10 @@ def _note(fit: ChartFit) -> str:
         if fit.chart.sag_percent
         else _("The sag of the chart was not entered. The usual sag for trail riding is assumed.")
     )
-    band = _(
-        "90 of 100 such forks or shocks need a pressure in the shaded range. For a shock, a usual frame is assumed."
-    )
+    if fit.kind == "fork":
+        band = _("90 of 100 such forks need a pressure in the shaded range.")
+    else:
+        band = _("90 of 100 such shocks need a pressure in the shaded range. A usual frame is assumed.")
     return " ".join((aim, band))
 
 

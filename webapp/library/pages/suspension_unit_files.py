@@ -11,7 +11,8 @@ from typing import Any, Final
 from webapp.ground.text.free_text import exact_number
 from webapp.library.bench_test import test_cell
 from webapp.library.parsing import KEYS, suspension_unit_data
-from webapp.library.suspension_unit import SuspensionUnit
+from webapp.library.service_lines import join_lines
+from webapp.library.suspension_unit import SERVICE_LISTS, SuspensionUnit
 
 #: What table programs would take for the start of a formula.
 _FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "'")
@@ -51,6 +52,8 @@ def _cell(key: str, value: Any) -> str:
         return test_cell(value)
     if key == "rebound_points":
         return _pairs(value)
+    if key in SERVICE_LISTS:
+        return join_lines(value)
     if isinstance(value, list):
         return " ".join(exact_number(v) for v in value)
     return value if isinstance(value, str) else exact_number(value)

@@ -27,6 +27,7 @@ _UNIT: Final = ("kind", "name", "document", "version", "created_at", "changed_at
 _RECORD: Final = (
     *("short_code", "bike_label", "unit_label", "customer_reference", "spring_end", "state", "as_found", "steps"),
     *("as_left", "draft", "setup_revision", "closing_key", "opened_at", "closed_at", "next_due_on", "next_due_hours"),
+    *("unit", "service_kind", "visit_code"),
 )
 _FACTORS: Final = ("number", "factors", "made_at")
 _CHANGE: Final = ("number", "made_at", "kind", "detail")

@@ -44,8 +44,11 @@ def is_of_shop(code: str, shop_id: int | None) -> bool:
     return found is not None and found[0] == shop_id
 
 
-def register_setup(member: StaffMember, code: str) -> None:
-    """Note that a setup is the shop's and give it a short code; one that is registered already stays as it is."""
+def register_setup(member: StaffMember, code: str, *, short_code: str = "") -> None:
+    """Note that a setup is the shop's and give it a short code; one that is registered already stays as it is.
+
+    `short_code` is the one to give it where that is free: a service record hands its own on.
+    """
     with database.read() as connection:
         if shop_setup_queries.owning_shop(connection, code) is not None:
             return
@@ -57,7 +60,7 @@ def register_setup(member: StaffMember, code: str) -> None:
                     code=code,
                     shop_id=member.shop_id,
                     staff_id=member.staff_id,
-                    short_code=new_short_code(),
+                    short_code=(short_code if attempt == 0 else "") or new_short_code(),
                     now=datetime.now(UTC),
                 )
         except RowTakenError:
@@ -80,6 +83,15 @@ def printed_short_code(code: str) -> str:
     with database.read() as connection:
         owner = shop_setup_queries.owning_shop(connection, code)
     return "" if owner is None else owner[1]
+
+
+def meant_code(shop_id: int, text: str) -> str:
+    """Return the link's code for a short code of this shop; any other text as it is."""
+    short = short_code_of(text)
+    if not short:
+        return text
+    with database.read() as connection:
+        return shop_setup_queries.code_of_short(connection, shop_id, short) or text
 
 
 def find_shop_setups(shop_id: int, text: str = "", page: int = 1) -> ShopSetupPage:

@@ -38,8 +38,8 @@ class SpringEndForm(Form):  # type: ignore[misc]
         "stocked_rates_n_per_mm",
         _l("Spring rates that you can get"),
         hint=_l(
-            "With a space between, such as 8 9 10, or with the unit: 400 450 500 lb/in. Default: the exact rate "
-            "is given."
+            "With a space between, such as 8 9 10, or in pounds an inch: 400 450 500 lb/in. Default: the exact "
+            "rate is given."
         ),
     )
     preload_mm_max = QuantityField(
@@ -141,6 +141,11 @@ class SpringEndForm(Form):  # type: ignore[misc]
     )
     volume_spacer_cm3 = QuantityField(
         "volume_spacer_cm3", _l("Volume of one spacer"), hint=_l("Air volume that one spacer replaces.")
+    )
+    air_lubricant_cm3 = QuantityField(
+        "air_lubricant_cm3",
+        _l("Oil or grease in the air chamber"),
+        hint=_l("On the side of the main piston: it takes room from the air. Default: none."),
     )
 
     spring_test = FormField(SpringTestForm, separator=".")

@@ -72,7 +72,8 @@ def _sag_steps(end: EndSetup) -> tuple[str, ...]:
     if end.coil is not None and not end.coil.fits:
         return ()
     stand = _(
-        "Wear your full riding kit, get into your riding position and stay still for 30 seconds. "
+        "Open any lockout, wear your full riding kit, lean on a wall in your riding position and stay still for "
+        "30 seconds. "
         "Slide the O-ring on the %(ring)s to the seal and step off gently.",
         ring=_("stanchion") if end.end == "front" else _("shock shaft"),
     )

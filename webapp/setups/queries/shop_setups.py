@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, and_, func, insert, or_, select
 from sqlalchemy.sql import ColumnElement
 
+from webapp.ground.database.record_rows import ServiceRecordRow
 from webapp.ground.database.setup_rows import RevisionRow, SetupRow
 from webapp.ground.database.shop_rows import ShopSetupRow
 
@@ -52,6 +53,13 @@ def owning_shop(connection: Connection, code: str) -> tuple[int, str] | None:
     )
     row = connection.execute(statement).first()
     return None if row is None else (row.shop_id, row.short_code)
+
+
+def code_of_short(connection: Connection, shop_id: int, short_code: str) -> str | None:
+    """Return the link's code of the setup that has this short code in a shop, or None."""
+    statement = select(SetupRow.code).join(ShopSetupRow, ShopSetupRow.setup_id == SetupRow.id)
+    mine = ShopSetupRow.shop_id == shop_id, ShopSetupRow.short_code == short_code
+    return connection.execute(statement.where(*mine)).scalar()
 
 
 def count_shop_setups(connection: Connection, shop_id: int, wanted: WantedSetups) -> int:
@@ -98,6 +106,8 @@ def _meant(wanted: WantedSetups) -> list[ColumnElement[bool]]:
         meant.append(func.lower(RevisionRow.bike_label).contains(wanted.label, autoescape=True))
     if wanted.short_code:
         meant.append(ShopSetupRow.short_code == wanted.short_code)
+        of_record = select(ServiceRecordRow.setup_id).where(ServiceRecordRow.short_code == wanted.short_code)
+        meant.append(ShopSetupRow.setup_id.in_(of_record.where(ServiceRecordRow.shop_id == ShopSetupRow.shop_id)))
     if wanted.code:
         meant.append(SetupRow.code == wanted.code)
     if wanted.day is not None:

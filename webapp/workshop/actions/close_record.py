@@ -1,4 +1,4 @@
-"""Closes a service record: every safety step must be done, and the setup gets a new revision, or its first one."""
+"""Closes a service record: nothing may stand against it, and the setup gets a new revision, or its first one."""
 
 from __future__ import annotations
 
@@ -6,24 +6,32 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
-from setup_rules import RequestError, Setup, SetupRulesError, read_request, recommend, what_if
-from setup_rules.advice.travel_plan import TravelWish, change_travel
-from setup_rules.workshop.checklist import blocking_steps, travel_change_mm, unsafe_parts
+from setup_rules import RequestError, apply_sag_check
+from setup_rules.messages.message import Message
 from webapp.accounts.staff import StaffMember
-from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
+from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
-from webapp.ground.hashes import repeat_key
-from webapp.ground.text.i18n import gettext as _
+from webapp.ground.hashes import hash_plain_data, repeat_key
 from webapp.ground.text.sentences import say
-from webapp.library.actions.class_factors import with_shop_checks
 from webapp.setups.actions.append_revision import append_revision
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.shop_setups import register_setup
 from webapp.setups.revision import CardTexts, Revision
 from webapp.workshop import queries as record_queries
+from webapp.workshop.actions.closing_checks import find_obstacles, reasons_against_closing
 from webapp.workshop.actions.describe_service import describe_service, name_service
-from webapp.workshop.actions.records import RecordBlockedError, ServiceRecord, changing, found_record, keep
+from webapp.workshop.actions.records import (
+    RecordBlockedError,
+    ServiceRecord,
+    changed_meanwhile,
+    changing,
+    found_record,
+    keep,
+)
+from webapp.workshop.actions.serviced_setup import apply_service, first_setup, sag_check_of
+
+__all__ = ["ClosedRecord", "close_record", "find_obstacles", "reasons_against_closing"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,48 +42,36 @@ class ClosedRecord:
     owner_key: str | None
 
 
-def reasons_against_closing(record: ServiceRecord) -> tuple[str, ...]:
-    """Return why a record cannot be closed yet, one sentence each; empty when it can."""
-    reasons = [_say_what_blocks(step.title, torque=step.kind == "torque") for step in blocking_steps(record.steps)]
-    for part in unsafe_parts(record.steps):
-        reasons.append(
-            _("“%(part)s” is marked as not safe. Replace it and update this step before the bike goes out.", part=part)
-        )
-    if record.setup_code is None and record.draft is None:
-        reasons.append(_("No setup yet. Link an existing card, or enter the first setup."))
-    return tuple(reasons)
-
-
-def _say_what_blocks(title: str, *, torque: bool) -> str:
-    if torque:
-        return _("“%(title)s”: the torque entered is outside the manual's range.", title=title)
-    return _("“%(title)s” is a safety step and not done yet.", title=title)
-
-
-def close_record(member: StaffMember, code: str) -> ClosedRecord:
+def close_record(member: StaffMember, code: str, *, confirmed: str = "") -> ClosedRecord:
     """Close a record of the member's shop and return the setup's new revision.
 
-    Sent twice, or broken off half way, it leads to the same one revision.
+    Sent twice, or broken off half way, it leads to the same one revision. `confirmed` is the key of the questions
+    (`Obstacles.key`) that were answered with yes.
 
     Raises
     ------
     RecordBlockedError
-        While a step of safety is open, a torque is out of range, or there is nothing to make a setup from.
+        While a step of safety is open, a torque is out of range, what was left cannot be, a question is not answered,
+        or there is nothing to make a setup from.
     RecordClosedError, RecordUnknownError, ConflictError
         As in `changing` and `append_revision`.
     """
     with database.read() as connection:
         record = found_record(connection, member.shop_id, code)
-    if reasons := reasons_against_closing(record):
-        raise RecordBlockedError(reasons)
+    if record.is_open:
+        _refuse_blocked(record, confirmed)
+    with changing(member.shop_id, code) as (_connection, _held):
+        pass  # a record that is closed is refused before anything is saved
     try:
         closed = _save_setup(record)
     except RequestError as error:
         raise RecordBlockedError(tuple(say(problem.said) for problem in error.problems)) from error
     with changing(member.shop_id, code) as (connection, held):
-        # Someone may have reopened a step while the setup was worked out.
+        # Someone may have changed something while the setup was worked out.
         if reasons := reasons_against_closing(held):
             raise RecordBlockedError(reasons)
+        if _content(held) != _content(record):
+            raise changed_meanwhile()
         values = {
             "state": "closed",
             "draft": None,
@@ -85,67 +81,59 @@ def close_record(member: StaffMember, code: str) -> ClosedRecord:
             "closed_by": member.staff_id,
         }
         keep(connection, held, member.staff_id, "closed", values, {"revision": closed.saved.number})
-    register_setup(member, closed.saved.code)
+        _link_other_part(connection, member, held, values["setup_id"])
+    register_setup(member, closed.saved.code, short_code=record.short_code)
     return closed
 
 
-def expected_setup(record: ServiceRecord) -> Setup | None:
-    """Return the setup that closing an open record would save now, None where there is nothing to make one from.
+def _link_other_part(connection: Connection, member: StaffMember, record: ServiceRecord, setup_id: Any) -> None:
+    """Give the open other end of the same visit the setup that now is, where it has none of its own."""
+    for part in record_queries.parts_of_visit(connection, record.shop_id, record.visit):
+        if part.is_open and part.record_id != record.record_id and part.setup_code is None and part.draft is None:
+            keep(connection, part, member.staff_id, "linked", {"setup_id": setup_id}, {})
 
-    It is what the unit is pumped to before the bike goes out.
-    """
-    try:
-        if record.setup_code is not None:
-            return apply_service(find_setup(record.setup_code).setup, record)
-        return apply_service(first_setup(record), record) if record.draft else None
-    except (SetupRulesError, LinkUnknownError, LinkGoneError):
-        return None
+
+def _refuse_blocked(record: ServiceRecord, confirmed: str) -> None:
+    found = find_obstacles(record)
+    if found.reasons or (found.questions and confirmed != found.key):
+        raise RecordBlockedError((*found.reasons, *found.questions))
+
+
+def _content(record: ServiceRecord) -> list[Any]:
+    """Return of a record what its setup is made from."""
+    steps = [record_queries.step_data(step) for step in record.steps]
+    return [record.setup_code, record.draft, record.spring_end, record.bike_label, steps, record.as_left]
+
+
+def _key_of(record: ServiceRecord) -> str:
+    """Return the key under which closing a record as it stands saves once; a record that was changed has another."""
+    return hash_plain_data([record.closing_key, _content(record)])
 
 
 def _save_setup(record: ServiceRecord) -> ClosedRecord:
-    note = describe_service(record)
     if record.setup_code is None:
-        setup = apply_service(first_setup(record), record)
-        created = create_setup(setup.request, CardTexts(record.bike_label, note), idempotency_key=record.closing_key)
-        return ClosedRecord(created.saved, created.owner_key)
+        return _save_first(record)
     base = find_setup(record.setup_code)
     following = base.followed_by(
-        apply_service(base.setup, record),
+        apply_service(base.setup, record, confirm=True),
         kind="service",
         reason=name_service(record),
-        texts=base.texts.with_service(note, bike_label=record.bike_label),
+        texts=base.texts.with_service(describe_service(record), bike_label=record.bike_label),
     )
-    key = repeat_key(record.closing_key, [record.shop_id, record.short_code])
+    key = repeat_key(_key_of(record), [record.shop_id, record.short_code])
     return ClosedRecord(append_revision(following, key), None)
 
 
-def first_setup(record: ServiceRecord) -> Setup:
-    """Return the first setup of a bike as its record has it, with what the shop's own checks say."""
-    return recommend(with_shop_checks(record.shop_id, read_request(record.draft or {})))
-
-
-def apply_service(setup: Setup, record: ServiceRecord) -> Setup:
-    """Return a setup with the travel and the volume spacers that the record left it with.
-
-    Raises
-    ------
-    setup_rules.RequestError
-        When the record says what the setup cannot be.
-    """
-    changed = _change_travel(setup, record)
-    spacers = record.as_left.get("volume_spacers")
-    if spacers is None:
-        return changed
-    end = "front" if record.spring_end == "front" else "rear"
-    asked = changed.request.front if end == "front" else changed.request.rear
-    if asked is None or asked.volume_spacers == spacers:
-        return changed
-    return what_if(changed, {end: {"volume_spacers": spacers}})
-
-
-def _change_travel(setup: Setup, record: ServiceRecord) -> Setup:
-    if record.spring_end != "front" or not travel_change_mm(record.steps) or setup.request.front is None:
-        return setup
-    fitted: dict[str, Any] = next(s.values for s in reversed(record.steps) if s.kind == "travel" and s.state == "done")
-    wish = TravelWish(travel_mm=fitted["after_mm"], longest_travel_mm=fitted["longest_mm"])
-    return change_travel(setup, wish)
+def _save_first(record: ServiceRecord) -> ClosedRecord:
+    """Save the first setup of a bike, and the sag that was measured as its first check."""
+    setup = apply_service(first_setup(record), record, confirm=True)
+    texts = CardTexts(record.bike_label, describe_service(record))
+    created = create_setup(setup.request, texts, idempotency_key=_key_of(record))
+    check = sag_check_of(record, confirm=True)
+    if check is None:
+        return ClosedRecord(created.saved, created.owner_key)
+    checked = apply_sag_check(created.saved.setup, check)
+    reason = Message.of(f"revision.sag_check.{check.end}")
+    following = created.saved.followed_by(checked, kind=f"sag_check_{check.end}", reason=reason)
+    key = repeat_key(f"{_key_of(record)}-sag", [record.shop_id, record.short_code])
+    return ClosedRecord(append_revision(following, key), created.owner_key)

@@ -30,7 +30,12 @@ def name_service(record: ServiceRecord) -> Message:
 
 
 def _list_work(record: ServiceRecord) -> tuple[Message, ...]:
-    return tuple(work for step in record.steps if step.state == "done" for work in _name_work(step))
+    work = [work for step in record.steps if step.state == "done" for work in _name_work(step)]
+    psi = record.as_left.get("pressure_psi")
+    if psi is not None:
+        word = "fork" if record.spring_end == "front" else "shock"
+        work.append(Message.of(f"work.set.{word}", psi=as_typed(round(psi, 1))))
+    return tuple(work)
 
 
 def _name_work(step: Step) -> Iterator[Message]:

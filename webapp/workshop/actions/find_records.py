@@ -9,7 +9,6 @@ from webapp.ground.database.engine import database
 from webapp.ground.link_codes import CodeError, normalise
 from webapp.ground.short_codes import short_code_of
 from webapp.ground.text.days import day_meant
-from webapp.setups.actions.find_setup import living_setup
 from webapp.workshop import queries as record_queries
 from webapp.workshop.actions.records import RecordChange, ServiceRecord, found_record, search_key
 from webapp.workshop.queries import Wanted
@@ -49,19 +48,6 @@ def find_records(shop_id: int, text: str = "", page: int = 1) -> RecordPage:
         total = record_queries.count(connection, shop_id, wanted)
         records = record_queries.search(connection, shop_id, wanted, (number - 1) * PAGE, PAGE)
     return RecordPage(records, total, number)
-
-
-def find_service(code_text: str, revision: int) -> ServiceRecord | None:
-    """Return the closed record of the last service up to a revision of a setup, None where there was none.
-
-    Raises
-    ------
-    LinkUnknownError, LinkGoneError
-        As in `find_setup`.
-    """
-    with database.read() as connection:
-        setup = living_setup(connection, code_text)
-        return record_queries.service_record(connection, setup.setup_id, revision)
 
 
 def _read_search(text: str) -> Wanted:

@@ -3,17 +3,24 @@
 from __future__ import annotations
 
 import secrets
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
 
-from setup_rules.workshop.checklist import steps_for_spring
+from setup_rules.types.request import EndName
+from setup_rules.workshop.checklist import Step, steps_for_spring
+from setup_rules.workshop.service_kinds import SERVICE_KINDS, ServiceKind, steps_of_service
 from webapp.accounts.staff import StaffMember
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.ground.short_codes import new_short_code
+from webapp.ground.text.i18n import gettext as _
+from webapp.library.parsing import read_suspension_unit
 from webapp.setups.actions.find_setup import find_setup
+from webapp.setups.actions.shop_setups import meant_code
 from webapp.workshop import queries as record_queries
 from webapp.workshop.actions.records import ServiceRecord, checklist_of, found_record, has_coil, search_key
+from webapp.workshop.actions.suggest_from_unit import suggest_from_unit
 from webapp.workshop.entries import Arrival
 
 
@@ -25,20 +32,29 @@ def open_record(member: StaffMember, arrival: Arrival) -> ServiceRecord:
     LinkUnknownError, LinkGoneError
         When the arrival names a setup that cannot be opened.
     """
-    linked = find_setup(arrival.setup_code) if arrival.setup_code else None
-    code = linked.code if linked else None
-    coil = linked is not None and has_coil(linked.setup.request, arrival.spring_end)
+    setup = find_setup(meant_code(member.shop_id, arrival.setup_code)) if arrival.setup_code else None
+    code = setup.code if setup else None
+    if setup and not arrival.bike_label:
+        arrival = replace(arrival, bike_label=setup.texts.bike_label or _("Bike"))
+    coil = setup is not None and has_coil(setup.setup.request, arrival.spring_end)
     now = datetime.now(UTC)
     with database.write() as connection:
         short = _free_code(connection, member.shop_id)
         values = _values(member, arrival, short, now)
-        steps = steps_for_spring(checklist_of(connection, member.shop_id), coil=coil)
+        steps = steps_for_spring(_steps(connection, member, arrival), coil=coil)
         values["steps"] = [record_queries.step_data(step) for step in steps]
         values["setup_id"] = record_queries.setup_number(connection, code) if code else None
         record_id = record_queries.insert_record(connection, values)
         detail = {"bike": arrival.bike_label, "found": arrival.as_found}
         record_queries.insert_change(connection, record_id, member.staff_id, now, "opened", detail)
         return found_record(connection, member.shop_id, short)
+
+
+def _steps(connection: Connection, member: StaffMember, arrival: Arrival) -> tuple[Step, ...]:
+    end: EndName = "front" if arrival.spring_end == "front" else "rear"
+    kind: ServiceKind = next((one for one in SERVICE_KINDS[end] if one == arrival.service_kind), "list")
+    steps = steps_of_service(checklist_of(connection, member.shop_id), kind, end)
+    return steps if arrival.unit is None else suggest_from_unit(steps, read_suspension_unit(arrival.unit))
 
 
 def _free_code(connection: Connection, shop_id: int) -> str:
@@ -59,6 +75,9 @@ def _values(member: StaffMember, arrival: Arrival, short: str, now: datetime) ->
         "spring_end": arrival.spring_end,
         "state": "open",
         "as_found": arrival.as_found,
+        "unit": arrival.unit,
+        "service_kind": arrival.service_kind,
+        "visit_code": arrival.visit_code,
         "as_left": {},
         "closing_key": secrets.token_hex(16),
         "opened_at": now,

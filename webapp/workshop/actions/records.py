@@ -13,11 +13,21 @@ from webapp.ground.action_errors import ActionError, LinkUnknownError
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.ground.short_codes import short_code_of
+from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.workshop import queries as record_queries
+from webapp.workshop.entries import version_of
 from webapp.workshop.queries import RecordChange, ServiceRecord
 
-__all__ = ["RecordBlockedError", "RecordChange", "RecordClosedError", "RecordUnknownError", "ServiceRecord"]
+__all__ = [
+    "RecordBlockedError",
+    "RecordChange",
+    "RecordClosedError",
+    "RecordConflictError",
+    "RecordOpenError",
+    "RecordUnknownError",
+    "ServiceRecord",
+]
 
 
 class RecordUnknownError(LinkUnknownError):
@@ -28,12 +38,53 @@ class RecordClosedError(ActionError, RuntimeError):
     """The record was closed: nothing in it changes any more (409)."""
 
 
+class RecordOpenError(ActionError, RuntimeError):
+    """The record is still open: it is changed, not added to (409)."""
+
+
+class RecordConflictError(ActionError, RuntimeError):
+    """Someone else changed the same part of a record: nothing was saved (409). `values` is what stands there now."""
+
+    def __init__(self, message: str, values: Mapping[str, Any], version: str) -> None:
+        super().__init__(message)
+        self.values = values
+        self.version = version
+
+
 class RecordBlockedError(ActionError, ValueError):
     """The record cannot be closed yet; `reasons` says why, one sentence each."""
 
     def __init__(self, reasons: tuple[str, ...]) -> None:
         super().__init__(" ".join(reasons))
         self.reasons = reasons
+
+
+def refuse_unseen(
+    connection: Connection, record: ServiceRecord, kinds: tuple[str, ...], saved: Mapping[str, Any], seen: str
+) -> None:
+    """Refuse to overwrite a part that is no longer as it was `seen`; "" has seen nothing and asks for nothing.
+
+    Raises
+    ------
+    RecordConflictError
+        With who changed it last, and when; `kinds` are the part's lines in the history.
+    """
+    version = version_of(saved)
+    if not seen or seen == version:
+        return
+    lines = [line for line in record_queries.changes(connection, record.record_id) if line.kind in kinds]
+    who, clock = (lines[-1].made_by, numbers.clock(lines[-1].made_at)) if lines else ("", "")
+    message = _(
+        "%(who)s changed this at %(time)s UTC, after you opened it. Nothing was overwritten: compare, then save again.",
+        who=who or _("Someone"),
+        time=clock,
+    )
+    raise RecordConflictError(message, saved, version)
+
+
+def changed_meanwhile() -> RecordBlockedError:
+    """Return the refusal to close a record that someone changed while it was being closed."""
+    return RecordBlockedError((_("Someone changed this record just now. Look at it, then close it again."),))
 
 
 def search_key(*texts: str) -> str:
@@ -55,6 +106,14 @@ def checklist_of(connection: Connection, shop_id: int) -> tuple[Step, ...]:
     return record_queries.checklist(connection, shop_id) or DEFAULT_STEPS
 
 
+def refuse_closed(record: ServiceRecord) -> None:
+    """Return when a record is open (raises `RecordClosedError`)."""
+    if record.is_cancelled:
+        raise RecordClosedError(_("This record was cancelled. Start a new service record."))
+    if not record.is_open:
+        raise RecordClosedError(_("This record is closed, so nothing was changed. Add an addendum to it instead."))
+
+
 def has_coil(request: SetupRequest, spring_end: str) -> bool:
     """Return whether the end that a record is about has a coil main spring."""
     end = request.front if spring_end == "front" else request.rear
@@ -66,8 +125,7 @@ def changing(shop_id: int, code: str) -> Iterator[tuple[Connection, ServiceRecor
     """Give an open record in a transaction that keeps other savers off it."""
     with database.write() as connection:
         record = found_record(connection, shop_id, code, hold=True)
-        if not record.is_open:
-            raise RecordClosedError(_("This record is closed. Start a new service record to add more."))
+        refuse_closed(record)
         yield connection, record
 
 

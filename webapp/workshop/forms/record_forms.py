@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import UTC, date, datetime
-from typing import Any
+from typing import Any, Final
 
 from setup_rules.physics.gas import hose_factor
 from webapp.ground.fields.page_form import PageForm, TokenlessForm
@@ -13,10 +14,11 @@ from webapp.ground.link_codes import TEXT_LIMIT
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
-from webapp.workshop.entries import Arrival, Left
+from webapp.workshop.entries import Arrival, Details, Left
+from webapp.workshop.forms.section_form import SectionForm
 
 
-class FoundForm(PageForm):
+class FoundForm(SectionForm):
     """A unit as it was found, before anything was let out of it."""
 
     pressure_psi = QuantityField(
@@ -52,8 +54,12 @@ class FoundForm(PageForm):
         return found
 
 
-class ArrivalForm(FoundForm):
-    """A bike comes in."""
+#: Finds a fork or shock of the shop's library by end and name, as plain data; None where there is none.
+FindUnit = Callable[[str, str], dict[str, Any] | None]
+
+
+class DetailsForm(SectionForm):
+    """Which bike, and which fork or shock of it."""
 
     bike_label = TextField(BIKE_LABEL_LENGTH, _l("Bike"), hint=_l("Label for the card. Do not enter names."))
     unit_label = TextField(
@@ -62,22 +68,59 @@ class ArrivalForm(FoundForm):
     customer_reference = TextField(
         BIKE_LABEL_LENGTH, _l("Customer reference"), hint=_l("Ticket number. Do not enter names.")
     )
-    setup_code = TextField(
-        TEXT_LIMIT,
-        _l("Card link or code"),
-        hint=_l("If the bike has a card, scan the code or type it."),
-    )
     spring_end = ChoiceField(
         (("front", _l("Fork"), _l("front")), ("rear", _l("Shock"), _l("rear"))),
         _l("Fork or shock"),
         default="front",
     )
 
-    def read(self) -> Arrival | None:
+    def show_details(self, details: dict[str, Any]) -> None:
+        """Fill the form with what the record says."""
+        self.show(details)
+        self.fill_from(details)
+
+    def read_details(self, unit_of: FindUnit) -> Details | None:
+        """Return the details, or None after putting every problem beside its field."""
+        valid = self.validate()
+        if not self.bike_label.data:
+            self.refuse("bike_label", _("Bike: enter a label for the card."))
+        if not valid or self.problems():
+            return None
+        return Details(
+            bike_label=self.bike_label.data,
+            unit_label=self.unit_label.data,
+            customer_reference=self.customer_reference.data,
+            spring_end=self.spring_end.data,
+            unit=unit_of(self.spring_end.data, self.unit_label.data),
+        )
+
+
+_KIND_CHOICES: Final = (
+    ("list", _l("The shop's checklist"), ""),
+    ("lower_legs", _l("Lower legs"), _l("Forks only.")),
+    ("air_spring", _l("Air spring"), ""),
+    ("damper", _l("Damper"), ""),
+    ("full", _l("Full service"), ""),
+)
+
+
+class ArrivalForm(FoundForm, DetailsForm):
+    """A bike comes in. With its card, its name comes from there."""
+
+    setup_code = TextField(
+        TEXT_LIMIT,
+        _l("Card link or code"),
+        hint=_l("If the bike has a card, scan it, or type its shop code."),
+    )
+    service_kind = ChoiceField(_KIND_CHOICES, _l("Service"), default="list")
+
+    def read(self, unit_of: FindUnit) -> Arrival | None:
         """Return the arrival, or None after putting every problem beside its field."""
         found = self.read_found()
-        if not self.bike_label.data and not self.bike_label.errors:
+        if not self.bike_label.data and not self.setup_code.data and not self.bike_label.errors:
             self.refuse("bike_label", _("Bike: enter a label for the card."))
+        if self.spring_end.data == "rear" and self.service_kind.data == "lower_legs":
+            self.refuse("service_kind", _("A shock has no lower legs. Choose another service."))
         if found is None or self.problems():
             return None
         return Arrival(
@@ -86,11 +129,50 @@ class ArrivalForm(FoundForm):
             customer_reference=self.customer_reference.data,
             spring_end=self.spring_end.data,
             setup_code=self.setup_code.data or None,
+            unit=unit_of(self.spring_end.data, self.unit_label.data),
+            service_kind=self.service_kind.data,
             as_found=found,
         )
 
 
-class LeftForm(PageForm):
+class AddStepForm(SectionForm):
+    """One more part, oil or fastener than the list of steps has."""
+
+    title = TextField(BIKE_LABEL_LENGTH, _l("Another step"), hint=_l("For example “pinch bolts tightened”."))
+    kind = ChoiceField(
+        (
+            ("torque", _l("Torque"), ""),
+            ("lubricant", _l("Lubricant"), ""),
+            ("parts", _l("Parts"), ""),
+            ("seals", _l("Seals"), ""),
+            ("tick", _l("Tick"), ""),
+        ),
+        _l("Type of the new step"),
+        default="torque",
+    )
+
+    def read(self) -> tuple[str, str] | None:
+        """Return (kind, title), None where nothing was typed or after putting the problem beside its field."""
+        if not self.title.data or not self.validate():
+            return None
+        return str(self.kind.data), str(self.title.data)
+
+
+class AddendumForm(PageForm):
+    """A line that is added to a closed record."""
+
+    note = TextField(
+        SERVICE_NOTE_LENGTH, _l("Addendum"), hint=_l("Added with your name and the time. Do not enter names.")
+    )
+
+    def read(self) -> str:
+        """Return the text, or "" after putting what is wrong beside the box."""
+        if self.validate() and not self.note.data:
+            self.refuse("note", _("Addendum: write what you want to add."))
+        return "" if self.problems() else str(self.note.data)
+
+
+class LeftForm(SectionForm):
     """A unit as it leaves."""
 
     pressure_psi = QuantityField("read_pressure_psi", _l("Pressure set"), hint=_l("Gauge reading after cycling."))
@@ -99,6 +181,11 @@ class LeftForm(PageForm):
     rebound_out = QuantityField("clicks_out", _l("Rebound set"), hint=_l("Clicks out from fully closed."))
     compression_out = QuantityField("clicks_out", _l("Compression set"), hint=_l("Clicks out from fully closed."))
     volume_spacers = QuantityField("volume_spacers", _l("Volume spacers fitted"), hint=_l("Default: as in the setup."))
+    max_pressure_psi = QuantityField(
+        "max_pressure_psi",
+        _l("Maximum pressure printed on it"),
+        hint=_l("On the fork or shock or in its manual. It goes into the setup."),
+    )
     note = TextField(SERVICE_NOTE_LENGTH, _l("Note"), hint=_l("For the service record. Do not enter names."))
     next_due_hours = QuantityField(
         "service_hours", _l("Next service after"), hint=_l("Riding hours, from the manufacturer's manual.")
@@ -111,7 +198,15 @@ class LeftForm(PageForm):
         due = self._due_on()
         if not valid or self.problems():
             return None
-        names = ("pressure_psi", "temperature_c", "sag_mm", "rebound_out", "compression_out", "volume_spacers")
+        names = (
+            "pressure_psi",
+            "temperature_c",
+            "sag_mm",
+            "rebound_out",
+            "compression_out",
+            "volume_spacers",
+            "max_pressure_psi",
+        )
         values: dict[str, Any] = {name: self[name].data for name in names if self[name].data is not None}
         if self.note.data:
             values["note"] = self.note.data
@@ -136,7 +231,7 @@ class LinkForm(PageForm):
     """The card of a bike that has a setup already."""
 
     setup_code = TextField(
-        TEXT_LIMIT, _l("Card link or code"), hint=_l("Scan the card's code into this box, or type it.")
+        TEXT_LIMIT, _l("Card link or code"), hint=_l("Scan the card's code into this box, or type its shop code.")
     )
 
     def read(self) -> str:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any, Final
 
-from wtforms import Form, FormField
+from wtforms import BooleanField, Form, FormField
 
 from setup_rules import RequestError
 from setup_rules.types.units import PSI_PA, unit
@@ -13,7 +14,7 @@ from setup_rules.workshop.checklist import Step
 from setup_rules.workshop.leak_check import LeakReadings, check_leak
 from setup_rules.workshop.torque_check import check_torque
 from webapp.ground.fields.number_text import NumberText
-from webapp.ground.fields.page_form import PageForm, given
+from webapp.ground.fields.page_form import given
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.text_and_choice import ChoiceField, TextField
 from webapp.ground.text import numbers
@@ -22,13 +23,18 @@ from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.sentences import say
 from webapp.travel.forms import SpacerRows
+from webapp.workshop.forms.section_form import SectionForm
 
 _TORQUE_UNITS: Final = (("nm", "N·m", ""), ("lbfin", "lbf·in", ""), ("lbfft", "lbf·ft", ""))
 #: Two lengths are the same when they differ by less than this [mm].
 _SAME_MM: Final = 0.05
 
 
-class StepForm(PageForm):
+#: Travels or strokes that a fork or shock can have, and the sizes of its spacers [mm]; empty is not known.
+Lengths = tuple[tuple[float, ...], tuple[float, ...]]
+
+
+class StepForm(SectionForm):
     """Any step: a note. The kinds add their own fields."""
 
     note = TextField(SERVICE_NOTE_LENGTH, _l("Note"), hint=_l("Optional. Do not enter names."))
@@ -112,6 +118,18 @@ class LubricantForm(StepForm):
     what = TextField(
         BIKE_LABEL_LENGTH, _l("Lubricant"), hint=_l("Type and place, as named in the manufacturer's manual.")
     )
+    place = ChoiceField(
+        (
+            ("air", _l("air chamber"), ""),
+            ("left", _l("left lower leg"), ""),
+            ("right", _l("right lower leg"), ""),
+            ("damper", _l("damper"), ""),
+            ("other", _l("elsewhere"), ""),
+        ),
+        _l("Place"),
+        hint=_l("What is in the air chamber takes room from the air, and goes into the setup."),
+        default="other",
+    )
     amount_cm3 = QuantityField(
         "lubricant_cm3", _l("Amount"), hint=_l("From the manufacturer's manual. This tool gives no amounts.")
     )
@@ -121,7 +139,8 @@ class LubricantForm(StepForm):
         if not self.what.data:
             self.refuse("what", _("Lubricant: enter which one, or skip the step."))
         amount = self.amount_cm3.data
-        return {"what": self.what.data} | ({} if amount is None else {"amount_cm3": amount})
+        place = {} if self.place.data == "other" else {"place": self.place.data}
+        return {"what": self.what.data} | place | ({} if amount is None else {"amount_cm3": amount})
 
 
 class FittedForm(StepForm, SpacerRows):
@@ -136,13 +155,23 @@ class FittedForm(StepForm, SpacerRows):
     )
     after_mm = QuantityField("travel_mm", _l("Travel now"), required=True)
 
+    #: Every travel or stroke [mm] that the library's fork or shock can have; empty where that is not known.
+    lengths_mm: tuple[float, ...] = ()
+    #: The sizes of its spacers [mm]; empty where they are not known.
+    sizes_mm: tuple[float, ...] = ()
+
     def values(self) -> dict[str, Any]:
-        """Return travel and spacers, where they agree."""
+        """Return travel and spacers, where they agree and the fork or shock can have them."""
         spacers = self.spacers()
         before, longest, after = given(self.before_mm), given(self.longest_mm), given(self.after_mm)
         left = longest - sum(size * count for size, count in spacers)
         if not self.problems() and abs(left - after) > _SAME_MM:
             self.refuse("after_mm", self._do_not_add_up(longest, left))
+        if self.lengths_mm and not any(abs(one - after) <= _SAME_MM for one in self.lengths_mm):
+            self.refuse("after_mm", self._not_a_length(after))
+        for size, _count in spacers:
+            if self.sizes_mm and not any(abs(one - size) <= _SAME_MM for one in self.sizes_mm):
+                self.refuse("spacer1.size_mm", self._not_a_size(size))
         if before > longest + _SAME_MM:
             mm = numbers.general(before)
             message = _("%(mm)s mm is more than the maximum travel of the fork. Check both numbers.", mm=mm)
@@ -153,6 +182,20 @@ class FittedForm(StepForm, SpacerRows):
             "after_mm": after,
             "spacers": [[size, count] for size, count in spacers],
         }
+
+    def _not_a_length(self, after: float) -> str:
+        return _(
+            "%(mm)s mm is none of the lengths of this fork or shock in the library: %(all)s mm.",
+            mm=numbers.general(after),
+            all=", ".join(numbers.general(one) for one in self.lengths_mm),
+        )
+
+    def _not_a_size(self, size: float) -> str:
+        return _(
+            "%(mm)s mm is none of the spacers of this fork or shock in the library: %(all)s mm.",
+            mm=numbers.general(size),
+            all=", ".join(numbers.general(one) for one in self.sizes_mm),
+        )
 
     def _do_not_add_up(self, longest: float, left: float) -> str:
         return _(
@@ -167,6 +210,19 @@ class FittedForm(StepForm, SpacerRows):
         """Fill fields and rows."""
         super().show_step(step)
         self.show_spacers(tuple((size, count) for size, count in step.values.get("spacers", [])))
+
+
+class StrokeForm(FittedForm):
+    """The same in a shock: its stroke and the spacers that end it earlier."""
+
+    before_mm = QuantityField("stroke_mm", _l("Stroke before"), required=True)
+    longest_mm = QuantityField(
+        "stroke_mm",
+        _l("Maximum stroke, no spacers"),
+        required=True,
+        hint=_l("From the shock's manual. The stroke is this value minus the spacers fitted."),
+    )
+    after_mm = QuantityField("stroke_mm", _l("Stroke now"), required=True)
 
 
 class TorqueField(QuantityField):
@@ -252,6 +308,7 @@ class LeakStepForm(StepForm):
         _l("Air temperature at the second reading"),
         hint=_l("Default: the same as at the first reading."),
     )
+    left_on = BooleanField(_l("The pump stayed connected"))
     step_psi = QuantityField("gauge_step_psi", _l("Smallest gauge step"), hint=_l("Default: 1 psi."))
     hose_cm3 = QuantityField("hose_volume_cm3", _l("Air volume of hose and gauge"))
     chamber_cm3 = QuantityField("chamber_volume_cm3", _l("Air volume of the spring"))
@@ -260,6 +317,8 @@ class LeakStepForm(StepForm):
         """Return the readings with their verdict."""
         names = ("first_psi", "first_c", "hours", "second_psi", "second_c", "step_psi", "hose_cm3", "chamber_cm3")
         values: dict[str, Any] = {name: self[name].data for name in names if self[name].data is not None}
+        if self.left_on.data:
+            values["left_on"] = True
         if "hose_cm3" in values and "chamber_cm3" not in values:
             self.refuse("chamber_cm3", _("Enter the air volume of the spring as well, or clear the hose volume."))
             return values
@@ -288,6 +347,7 @@ def leak_readings(values: dict[str, Any]) -> LeakReadings:
         hours=values["hours"],
         resolution_pa=values.get("step_psi", 1.0) * PSI_PA,
         hose_share=values.get("hose_cm3", 0.0) / values.get("chamber_cm3", 1.0),
+        reattached=not values.get("left_on", False),
     )
 
 
@@ -302,11 +362,17 @@ _FORMS: Final[dict[str, type[StepForm]]] = {
 }
 
 
-def step_form(step: Step, *, sent: bool) -> StepForm:
-    """Return the form for a kind of step: with what was sent, or with what was entered before."""
-    kind = _FORMS[step.kind]
+def step_form(step: Step, *, sent: bool, end: str = "front", lengths: Lengths = ((), ()), **more: Any) -> StepForm:
+    """Return the form for a kind of step: with what was sent, or with what was entered before, or is suggested.
+
+    `lengths` are the travels or strokes and the spacers that there can be [mm]; `more` goes to the form, as a prefix.
+    """
+    kind = StrokeForm if step.kind == "travel" and end == "rear" else _FORMS[step.kind]
+    form = kind(**more) if sent else kind(formdata=None, **more)
+    if isinstance(form, FittedForm):
+        form.lengths_mm, form.sizes_mm = lengths
     if sent:
-        return kind()
-    form = kind(formdata=None)
-    form.show_step(step)
+        return form
+    form.show_step(step if step.values else replace(step, values=step.suggested))
+    form.fill_from(step.values)
     return form

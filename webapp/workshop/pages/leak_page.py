@@ -10,6 +10,7 @@ from setup_rules.workshop.leak_check import ALLOWED_A_DAY, LeakReadings, LeakRes
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.workshop.waiting import duration
 
 VERDICTS: Final = {
     "tight": _l("No leak"),
@@ -95,20 +96,6 @@ def _verdict_words(readings: LeakReadings, result: LeakResult) -> str:
         "again %(time)s after the first reading. A finer gauge needs less time.",
         time=duration(hours),
     )
-
-
-def duration(hours: float) -> str:
-    """Return a time in hours up to two days, in days beyond, rounded up to what one would plan by.
-
-    Examples
-    --------
-    >>> duration(6.2), duration(70.0)
-    ('7 hours', '3 days')
-    """
-    if hours <= 1:
-        return _("1 hour")
-    whole = int(-(-hours // 1))
-    return _("%(n)d hours", n=whole) if hours <= 48 else _("%(n)d days", n=-(-whole // 24))
 
 
 def _both(pressure_pa: float) -> str:

@@ -13,6 +13,7 @@ from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.phrases import preload_words, psi_and_bar, setting_words
+from webapp.workshop.actions.closing_checks import Obstacles
 from webapp.workshop.actions.find_records import RecordPage
 from webapp.workshop.actions.records import RecordChange, ServiceRecord
 from webapp.workshop.pages.step_lines import StepLine, present_steps, step_summary
@@ -25,6 +26,7 @@ _NUMBERS: Final = {
     "rebound_out": (_l("Rebound, clicks out"), ""),
     "compression_out": (_l("Compression, clicks out"), ""),
     "volume_spacers": (_l("Volume spacers"), ""),
+    "max_pressure_psi": (_l("Maximum pressure"), "psi"),
 }
 _TEXTS: Final = {"symptoms": _l("Symptoms"), "note": _l("Note")}
 
@@ -36,6 +38,10 @@ _KINDS: Final = {
     "first_setup": _l("First setup entered"),
     "linked": _l("Card linked"),
     "closed": _l("Closed"),
+    "details": _l("Details corrected"),
+    "step_added": _l("Step added"),
+    "cancelled": _l("Cancelled"),
+    "addendum": _l("Addendum"),
 }
 
 
@@ -68,6 +74,10 @@ class RecordView:
     code: str
     title: str
     is_open: bool
+    is_cancelled: bool
+    spring_end: str
+    state_word: str
+    addenda: tuple[str, ...]
     facts: tuple[tuple[str, str], ...]
     found: tuple[tuple[str, str], ...]
     steps: tuple[StepLine, ...]
@@ -77,17 +87,24 @@ class RecordView:
     has_draft: bool
     expected: tuple[tuple[str, str], ...]
     reasons: tuple[str, ...]
+    questions: tuple[str, ...]
+    question_key: str
     history: tuple[HistoryLine, ...]
 
 
 def present_record(
-    record: ServiceRecord, changes: Sequence[RecordChange], reasons: tuple[str, ...], expected: Setup | None
+    record: ServiceRecord, changes: Sequence[RecordChange], obstacles: Obstacles | None, expected: Setup | None
 ) -> RecordView:
-    """Return the page of a record; `reasons` keep it from being closed, `expected` is what closing would save."""
+    """Return the page of a record; `obstacles` stand against closing it, `expected` is what closing would save."""
+    obstacles = obstacles or Obstacles()
     return RecordView(
         code=record.short_code,
         title=record.bike_label,
         is_open=record.is_open,
+        is_cancelled=record.is_cancelled,
+        spring_end=record.spring_end,
+        state_word=_state_word(record),
+        addenda=tuple(_addendum(change) for change in changes if change.kind == "addendum"),
         facts=_facts(record),
         found=measured(record.as_found),
         steps=present_steps(record.steps, is_open=record.is_open),
@@ -96,7 +113,9 @@ def present_record(
         setup_revision=record.setup_revision,
         has_draft=record.draft is not None,
         expected=_present_expected(expected) if expected else (),
-        reasons=reasons,
+        reasons=obstacles.reasons,
+        questions=obstacles.questions,
+        question_key=obstacles.key,
         history=tuple(_history(change) for change in changes),
     )
 
@@ -111,10 +130,21 @@ def present_list(page: RecordPage) -> tuple[RecordLine, ...]:
             reference=record.customer_reference,
             opened=day(record.opened_at),
             state=record.state,
-            state_word=_("open") if record.is_open else _("closed"),
+            state_word=_state_word(record),
         )
         for record in page.records
     )
+
+
+def _state_word(record: ServiceRecord) -> str:
+    if record.is_cancelled:
+        return _("cancelled")
+    return _("open") if record.is_open else _("closed")
+
+
+def _addendum(change: RecordChange) -> str:
+    line = _history(change)
+    return f"{change.detail.get('note', '')} – {line.who}, {line.moment}"
 
 
 def day(moment: datetime) -> str:
@@ -162,7 +192,7 @@ def _present_expected(setup: Setup) -> tuple[tuple[str, str], ...]:
 def _facts(record: ServiceRecord) -> tuple[tuple[str, str], ...]:
     end = _("Fork") if record.spring_end == "front" else _("Shock")
     facts = [
-        (_("Short code"), record.short_code),
+        (_("Short code"), record.visit),
         (_("Fork or shock"), f"{end}, {record.unit_label}" if record.unit_label else end),
         (_("Customer reference"), record.customer_reference or _("none")),
         (_("Received"), _("%(day)s, by %(who)s", day=day(record.opened_at), who=record.opened_by)),
@@ -186,6 +216,8 @@ def _detail(change: RecordChange) -> str:
         states = {"done": _("done"), "left_out": _("skipped"), "open": _("open")}
         said = _describe_step(detail.get("values", {}))
         return ", ".join(part for part in (_(str(detail["step"])), states.get(detail["state"], ""), said) if part)
+    if change.kind == "details":
+        return ", ".join(str(value) for key, value in detail.items() if key != "spring_end")
     if change.kind == "closed":
         return _("version %(n)d of the setup", n=detail["revision"])
     found = detail.get("found", detail) if change.kind == "opened" else detail

@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from setup_rules.types.units import unit
-from setup_rules.workshop.checklist import Step, travel_change_mm
+from setup_rules.workshop.checklist import Step, opened_with_air, travel_change_mm
 from setup_rules.workshop.torque_check import check_torque
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
-from webapp.workshop.pages.leak_page import VERDICTS, duration
+from webapp.workshop.pages.leak_page import VERDICTS
+from webapp.workshop.waiting import how_long_still
 
 CONDITIONS: Final = {"good": _l("good"), "worn": _l("worn"), "replaced": _l("replaced"), "unsafe": _l("not safe")}
+PLACES: Final = {
+    "air": _l("air chamber"),
+    "left": _l("left lower leg"),
+    "right": _l("right lower leg"),
+    "damper": _l("damper"),
+}
 KIND_NAMES: Final = {
     "tick": _l("Tick"),
     "parts": _l("Parts and condition"),
@@ -43,8 +50,17 @@ class StepLine:
 
 def present_steps(steps: Sequence[Step], *, is_open: bool = True) -> tuple[StepLine, ...]:
     """Return every step as a line, for a record that is open or closed."""
-    changed = travel_change_mm(steps) != 0.0
-    return tuple(present_step(step, travel_changed=changed, is_open=is_open) for step in steps)
+    changed, early = travel_change_mm(steps) != 0.0, opened_with_air(steps)
+    lines = (present_step(step, travel_changed=changed, is_open=is_open) for step in steps)
+    return tuple(
+        replace(line, fault=line.fault or _say_early(step in early)) for line, step in zip(lines, steps, strict=True)
+    )
+
+
+def _say_early(early: bool) -> str:
+    if not early:
+        return ""
+    return _("Done before the air was released. Never open a fork or shock under pressure: release the air first.")
 
 
 def present_step(step: Step, *, travel_changed: bool = False, is_open: bool = True) -> StepLine:
@@ -79,8 +95,9 @@ def _parts(v: dict[str, Any]) -> str:
 
 
 def _what(v: dict[str, Any]) -> str:
-    amount = v.get("amount_cm3")
-    return f"{v.get('what', '')}, {amount:g} cm³" if amount else str(v.get("what", ""))
+    amount, place = v.get("amount_cm3"), PLACES.get(v.get("place", ""))
+    said = f"{v.get('what', '')}, {amount:g} cm³" if amount else str(v.get("what", ""))
+    return f"{place}: {said}" if place else said
 
 
 def _travel(v: dict[str, Any]) -> str:
@@ -111,10 +128,16 @@ def _range(v: dict[str, Any]) -> str:
 def _leak(v: dict[str, Any]) -> str:
     if "verdict" not in v:
         return ""
-    later = ""
-    if v["verdict"] == "cannot_tell" and "hours_needed" in v:
-        later = _(" (measure again after %(time)s)", time=duration(max(v["hours_needed"], 1.5 * v["hours"])))
-    return _leak_words(v) + later
+    time = how_long_still(Step(key="", kind="leak", title="", values=v))
+    if not time:
+        return _leak_words(v)
+    if "hose_cm3" in v:
+        return _("%(readings)s (measure again after %(time)s)", readings=_leak_words(v), time=time)
+    return _(
+        "%(readings)s (measure again after %(time)s, or enter the air volumes of hose and spring)",
+        readings=_leak_words(v),
+        time=time,
+    )
 
 
 def _leak_words(v: dict[str, Any]) -> str:

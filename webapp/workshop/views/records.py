@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
@@ -12,20 +14,24 @@ from webapp.ground.extensions import checks_its_own_token
 from webapp.ground.fields.page_form import ConfirmForm
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.whole_numbers import read_whole_number
-from webapp.setups import one_time_owner_link
-from webapp.workshop.actions.change_record import save_found_state, save_left_state
-from webapp.workshop.actions.close_record import close_record, expected_setup, reasons_against_closing
+from webapp.library.actions.find_suspension_units import offered_suspension_units
+from webapp.workshop.actions.change_record import left_data, save_found_state, save_left_state
+from webapp.workshop.actions.find_open_record import find_open_record
 from webapp.workshop.actions.find_records import find_record, find_records
 from webapp.workshop.actions.open_record import open_record
-from webapp.workshop.actions.records import RecordBlockedError, RecordClosedError
+from webapp.workshop.actions.records import RecordClosedError, RecordConflictError, RecordOpenError, ServiceRecord
+from webapp.workshop.actions.suggest_from_unit import find_unit_data
 from webapp.workshop.forms.record_forms import ArrivalForm, FoundForm, LeftForm, SearchForm
-from webapp.workshop.pages.record_page import present_list, present_record
+from webapp.workshop.forms.section_form import SectionForm
+from webapp.workshop.pages.record_page import present_list
+from webapp.workshop.views.sheet_page import close_and_lead_on, open_sheet, record_page, show_again
 
 blueprint = Blueprint("records", __name__, url_prefix="/shop/bench")
 
 
 @blueprint.app_errorhandler(RecordClosedError)
-def _refuse_closed(error: RecordClosedError) -> ResponseReturnValue:
+@blueprint.app_errorhandler(RecordOpenError)
+def _refuse_state(error: RecordClosedError | RecordOpenError) -> ResponseReturnValue:
     return error_answer(409, str(error))
 
 
@@ -49,30 +55,24 @@ def records() -> ResponseReturnValue:
 @needs_staff
 def new() -> ResponseReturnValue:
     """Bring a bike in."""
-    form = ArrivalForm()
-    arrival = form.read() if request.method == "POST" else None
+    form, shop_id = ArrivalForm(), signed_in().shop_id
+    arrival = form.read(partial(find_unit_data, shop_id)) if request.method == "POST" else None
     if arrival is not None:
         try:
             return redirect(url_for(".show", code=open_record(signed_in(), arrival).short_code), 303)
         except (LinkUnknownError, LinkGoneError) as error:
             form.refuse("setup_code", str(error))
-    problems = form.problems()
-    return render_template("workshop/new.html", form=form, problems=problems), 422 if problems else 200
+    problems, names = form.problems(), offered_suspension_units(shop_id)
+    shown = render_template("workshop/new.html", form=form, problems=problems, unit_names=names)
+    return shown, 422 if problems else 200
 
 
 @blueprint.get("/<code>")
 @needs_staff
 def show(code: str) -> ResponseReturnValue:
-    """Show a record: as found, steps, as left, history."""
-    return _record_page(code, [])
-
-
-def _record_page(code: str, problems: list[tuple[str, str]]) -> ResponseReturnValue:
-    record, changes = find_record(signed_in().shop_id, code)
-    reasons = reasons_against_closing(record) if record.is_open else ()
-    view = present_record(record, changes, reasons, expected_setup(record) if record.is_open else None)
-    shown = render_template("workshop/record.html", view=view, form=ConfirmForm(formdata=None), problems=problems)
-    return shown, 422 if problems else 200
+    """Show a record: as found, steps, as left, history; an open one as the sheet that it is kept on."""
+    record, _changes = find_record(signed_in().shop_id, code)
+    return record_page(code, open_sheet(record) if record.is_open else None, [])
 
 
 @blueprint.route("/<code>/found", methods=["GET", "POST"])
@@ -80,16 +80,17 @@ def _record_page(code: str, problems: list[tuple[str, str]]) -> ResponseReturnVa
 @needs_staff
 def found(code: str) -> ResponseReturnValue:
     """Note how the unit was found."""
-    record, _changes = find_record(signed_in().shop_id, code)
-    form = FoundForm()
+    record, form = find_open_record(signed_in().shop_id, code), FoundForm()
     if request.method != "POST":
         form.show({name: value for name, value in record.as_found.items() if name in form})
+        form.fill_from(record.as_found)
     elif (noted := form.read_found()) is not None:
-        save_found_state(signed_in(), code, noted)
-        return redirect(url_for(".show", code=record.short_code, _anchor="found"), 303)
-    problems = form.problems()
-    page = render_template("workshop/found.html", form=form, problems=problems, record=record)
-    return page, 422 if problems else 200
+        try:
+            save_found_state(signed_in(), code, noted, seen=form.seen_version)
+            return redirect(url_for(".show", code=record.short_code, _anchor="found"), 303)
+        except RecordConflictError as error:
+            form.show_conflict(str(error), error.version)
+    return _part_page("workshop/found.html", form, record)
 
 
 @blueprint.route("/<code>/left", methods=["GET", "POST"])
@@ -97,17 +98,22 @@ def found(code: str) -> ResponseReturnValue:
 @needs_staff
 def left(code: str) -> ResponseReturnValue:
     """Note how the unit leaves, and when it is due again."""
-    record, _changes = find_record(signed_in().shop_id, code)
-    form = LeftForm()
+    record, form = find_open_record(signed_in().shop_id, code), LeftForm()
     if request.method != "POST":
-        due = {"next_due_hours": record.next_due_hours, "next_due_on": record.next_due_on}
-        form.show({**{name: value for name, value in record.as_left.items() if name in form}, **due})
+        form.show({name: value for name, value in left_data(record).items() if name in form})
+        form.fill_from(left_data(record))
     elif (noted := form.read()) is not None:
-        save_left_state(signed_in(), code, noted)
-        return redirect(url_for(".show", code=record.short_code, _anchor="left"), 303)
+        try:
+            save_left_state(signed_in(), code, noted, seen=form.seen_version)
+            return redirect(url_for(".show", code=record.short_code, _anchor="left"), 303)
+        except RecordConflictError as error:
+            form.show_conflict(str(error), error.version)
+    return _part_page("workshop/left.html", form, record)
+
+
+def _part_page(template: str, form: SectionForm, record: ServiceRecord) -> ResponseReturnValue:
     problems = form.problems()
-    page = render_template("workshop/left.html", form=form, problems=problems, record=record)
-    return page, 422 if problems else 200
+    return render_template(template, form=form, problems=problems, record=record), 422 if problems else 200
 
 
 @blueprint.post("/<code>/close")
@@ -117,10 +123,5 @@ def close(code: str) -> ResponseReturnValue:
     """Close a record, and lead to the setup that it made."""
     form = ConfirmForm()
     if not form.validate():
-        return _record_page(code, form.problems() or [("", _("Press the button again."))])
-    try:
-        closed = close_record(signed_in(), code)
-    except RecordBlockedError as error:
-        return _record_page(code, [("steps", reason) for reason in error.reasons])
-    one_time_owner_link.remember_owner_link(closed.saved.code, closed.owner_key)
-    return redirect(url_for("setups.show", code=closed.saved.code), 303)
+        return show_again(code, form.problems() or [("", _("Press the button again."))])
+    return close_and_lead_on(code)

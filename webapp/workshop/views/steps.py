@@ -7,6 +7,7 @@ from functools import partial
 from flask import Blueprint, abort, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
+from setup_rules import read_request
 from setup_rules.workshop.checklist import Step, StepState
 from webapp.accounts.access import needs_staff, signed_in
 from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
@@ -14,15 +15,16 @@ from webapp.ground.extensions import checks_its_own_token
 from webapp.ground.fields.page_form import ConfirmForm
 from webapp.ground.fields.quantity import CHOSEN_SYMBOLS
 from webapp.library.actions.find_suspension_units import find_suspension_unit_by_name, offered_suspension_units
-from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.forms.setup_form import SetupForm
+from webapp.setups.forms.show_request import show_request
 from webapp.workshop.actions.change_record import link_setup, save_draft_setup, save_step
 from webapp.workshop.actions.edit_checklist import ChecklistError, find_checklist, save_checklist
-from webapp.workshop.actions.find_records import find_record
-from webapp.workshop.actions.records import ServiceRecord
+from webapp.workshop.actions.find_open_record import find_open_record
+from webapp.workshop.actions.records import RecordConflictError, ServiceRecord
+from webapp.workshop.actions.suggest_from_unit import lengths_of, ready_steps
 from webapp.workshop.forms.checklist_form import ChecklistForm
 from webapp.workshop.forms.record_forms import LinkForm
-from webapp.workshop.forms.step_forms import step_form
+from webapp.workshop.forms.step_forms import StepForm, step_form
 from webapp.workshop.pages.step_lines import KIND_NAMES, present_step
 
 blueprint = Blueprint("record_steps", __name__, url_prefix="/shop/bench")
@@ -35,14 +37,18 @@ def step(code: str, key: str) -> ResponseReturnValue:
     """Note a step with what belongs to it."""
     record, one = _find_step(code, key)
     sent = request.method == "POST"
-    form = step_form(one, sent=sent)
-    if sent:
-        values = form.read()
-        if values is not None:
-            save_step(signed_in(), code, key, "done", values)
+    form = step_form(one, sent=sent, end=record.spring_end, lengths=lengths_of(record))
+    values = form.read() if sent else None
+    if values is not None:
+        try:
+            save_step(signed_in(), code, key, "done", values, seen=form.seen_version)
             return redirect(url_for("records.show", code=record.short_code, _anchor=f"step-{key}"), 303)
-    elif one.kind == "travel" and not one.values:
-        form.show(_find_known_travel(record))
+        except RecordConflictError as error:
+            form.show_conflict(str(error), error.version)
+    return _step_page(record, one, form)
+
+
+def _step_page(record: ServiceRecord, one: Step, form: StepForm) -> ResponseReturnValue:
     problems = form.problems()
     shown = render_template(
         "workshop/step.html", form=form, problems=problems, record=record, step=one, line_page=present_step(one)
@@ -51,18 +57,9 @@ def step(code: str, key: str) -> ResponseReturnValue:
 
 
 def _find_step(code: str, key: str) -> tuple[ServiceRecord, Step]:
-    record, _changes = find_record(signed_in().shop_id, code)
-    one = next((step for step in record.steps if step.key == key), None)
+    record = find_open_record(signed_in().shop_id, code)
+    one = next((step for step in ready_steps(record) if step.key == key), None)
     return (record, one) if one else abort(404)
-
-
-def _find_known_travel(record: ServiceRecord) -> dict[str, float | None]:
-    """Return what the bike's setup, or the one to come, says about travel."""
-    if record.setup_code:
-        front = find_setup(record.setup_code).setup.request.front
-        return {"before_mm": front.travel_mm, "longest_mm": front.longest_travel_mm} if front else {}
-    asked = (record.draft or {}).get("front") or {}
-    return {"before_mm": asked.get("travel_mm"), "longest_mm": asked.get("longest_travel_mm")}
 
 
 @blueprint.post("/<code>/steps/<key>/state")
@@ -84,11 +81,27 @@ def state(code: str, key: str) -> ResponseReturnValue:
 @needs_staff
 def first_setup(code: str) -> ResponseReturnValue:
     """Enter what the first setup is made from when the record is closed."""
-    record, _changes = find_record(signed_in().shop_id, code)
+    record = find_open_record(signed_in().shop_id, code)
     form, shop_id = SetupForm(), signed_in().shop_id
-    if request.method == "POST" and (wanted := form.read(partial(find_suspension_unit_by_name, shop_id))) is not None:
+    if request.method != "POST":
+        _fill_from_draft(form, record)
+    elif (wanted := form.read(partial(find_suspension_unit_by_name, shop_id))) is not None:
         save_draft_setup(signed_in(), code, wanted)
         return redirect(url_for("records.show", code=record.short_code, _anchor="setup"), 303)
+    return _setup_page(form, record)
+
+
+def _fill_from_draft(form: SetupForm, record: ServiceRecord) -> None:
+    """Show what was entered before; at first the fork or shock of the record."""
+    if record.draft:
+        show_request(form, read_request(record.draft))
+    elif record.unit:
+        (form.front_unit if record.spring_end == "front" else form.rear_unit).text = record.unit["name"]
+        form.front.form.wanted.data = record.spring_end == "front"
+        form.rear.form.wanted.data = record.spring_end == "rear"
+
+
+def _setup_page(form: SetupForm, record: ServiceRecord) -> ResponseReturnValue:
     problems = form.problems()
     page = render_template(
         "workshop/setup.html",
@@ -96,7 +109,7 @@ def first_setup(code: str) -> ResponseReturnValue:
         problems=problems,
         record=record,
         chosen_units=CHOSEN_SYMBOLS,
-        suspension_unit_names=offered_suspension_units(shop_id),
+        suspension_unit_names=offered_suspension_units(signed_in().shop_id),
     )
     return page, 422 if problems else 200
 
@@ -106,7 +119,7 @@ def first_setup(code: str) -> ResponseReturnValue:
 @needs_staff
 def card(code: str) -> ResponseReturnValue:
     """Name the card of a bike that has a setup already."""
-    record, _changes = find_record(signed_in().shop_id, code)
+    record = find_open_record(signed_in().shop_id, code)
     form = LinkForm()
     if request.method == "POST" and (text := form.read()):
         try:

@@ -37,3 +37,10 @@ def test_a_small_misfit_shows_its_decimal_and_the_sag_is_told_or_said_to_be_miss
     assert "within 12 % of it" in page((60, 70, 66, 50, 90), (80, 88, 88, 70, 120), fit=12.3).description
     assert "meant for 22.5 % sag" in page((60, 70, 66, 50, 90), (80, 88, 88, 70, 120), sag=22.5).note
     assert "was not entered" in page((60, 70, 66, 50, 90), (80, 88, 88, 70, 120)).note
+
+
+def test_a_forks_chart_says_nothing_of_shocks() -> None:
+    assert "shock" not in page((60, 70, 66, 50, 90), (80, 88, 88, 70, 120)).note
+    chart = SuspensionUnitChart(travel_mm=55, rows=((60.0, 140.0), (80.0, 190.0)))
+    shown = present_charts([ChartFit(chart, 0.4, (ComparedRow(60, 140, 140, 100, 180),), "shock")])[0]
+    assert "A usual frame is assumed" in shown.note

@@ -30,7 +30,7 @@ def test_the_rates_are_read_in_pounds_an_inch(client: FlaskClient) -> None:
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
-        ("400 450 500", "Did you mean lb/in? Then write the unit: 400 lb/in is 70.1 N/mm"),
+        ("400 450 500", "Did you mean lb/in? Then write so: 400 lb/in is 70.1 N/mm"),
         ("2000", "outside 1 to 250 N/mm"),
         ("soft; 400", "is not a number"),
         ("8 9 bar", "is the wrong unit"),

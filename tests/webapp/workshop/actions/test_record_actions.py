@@ -21,13 +21,15 @@ from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
 from webapp.workshop import queries as record_queries
 from webapp.workshop.actions.change_record import save_draft_setup, save_left_state, save_step
-from webapp.workshop.actions.close_record import close_record, expected_setup
+from webapp.workshop.actions.close_record import close_record
 from webapp.workshop.actions.close_record import close_record as close_record_function
 from webapp.workshop.actions.describe_service import describe_service
 from webapp.workshop.actions.edit_checklist import ChecklistError, save_checklist
-from webapp.workshop.actions.find_records import find_record, find_records, find_service
+from webapp.workshop.actions.find_records import find_record, find_records
+from webapp.workshop.actions.find_services import find_service
 from webapp.workshop.actions.open_record import open_record
 from webapp.workshop.actions.records import RecordBlockedError, RecordClosedError, RecordUnknownError
+from webapp.workshop.actions.serviced_setup import expected_setup
 from webapp.workshop.entries import Arrival, Left
 
 FRONT = {"travel_mm": 100, "longest_travel_mm": 140, "stanchion_mm": 34, "rebound_clicks": 16}

@@ -125,7 +125,10 @@ def test_closing_changes_the_setup_to_the_travel_fitted(app: Flask, closed: str,
     with app.app_context():
         saved = find_setup(code)
     assert (saved.number, saved.kind) == (2, "service")
-    assert saved.texts.service_note == "seals: air piston and wipers; lubricant renewed; travel 100 → 120 mm"
+    assert (
+        saved.texts.service_note
+        == "seals: air piston and wipers; lubricant renewed; travel 100 → 120 mm; fork set to 99 psi"
+    )
     assert saved.setup.front is not None
     assert saved.setup.front.travel_mm == 120
     assert saved.setup.request.front is not None

@@ -1,0 +1,48 @@
+"""Texts of a card in two lengths, and those that every card carries."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from webapp.ground.text.i18n import gettext as _
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """One text in full and as the small label says it."""
+
+    full: str
+    short: str
+
+    def on(self, *, compact: bool) -> str:
+        """Return the text for a card that is compact, or not."""
+        return self.short if compact else self.full
+
+
+def local_words() -> Words:
+    """Return what a card says whose address works only here."""
+    return Words(_("Works only on the network where it was made."), _("The link works only here."))
+
+
+def safety_words() -> Words:
+    """Return the safety line of a card's front."""
+    return Words(
+        _(
+            "Clicks count out from fully closed. Starting point only: follow the manual, the printed "
+            "maximum and local rules. Before opening, let all air out and wear eye protection. Damage or "
+            "play: do not ride, see a qualified mechanic."
+        ),
+        _("Clicks: out from fully closed. Starting point only: follow the manual and the printed maximum."),
+    )
+
+
+def coil_safety_words() -> Words:
+    """Return the safety line of a card with coil springs alone."""
+    return Words(
+        _(
+            "Clicks count out from fully closed. Starting point only: follow the manual, its preload limits and local "
+            "rules. Before taking a spring off, turn the preload back. Damage or play: do not ride, see a qualified "
+            "mechanic."
+        ),
+        _("Clicks: out from fully closed. Starting point only: follow the manual and its preload limits."),
+    )
