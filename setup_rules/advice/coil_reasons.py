@@ -75,8 +75,7 @@ def coil_check_advice(check: SagCheck, result: EndSetup, coil: CoilSetup, *, set
     sag = expected_mm(result.sag_expected_mm, result.sag_target_mm)
     values = rate_values(coil.rate_n_per_m) | preload_values(coil.preload_mm)
     if coil.stroke_needed_mm is not None:
-        needed = rate_values(coil.rate_wanted_n_per_m) | {"needed": as_typed(coil.stroke_needed_mm)}
-        return Note("sag_no_spring", Message.of("sag_no_spring", **needed), sources.COIL, check.end)
+        return Note("sag_no_spring", no_spring_said(coil), sources.COIL, check.end)
     if settled and not result.reaches_target:
         said = Message.of("sag_at_limit.coil", **values, sag=sag, target=target)
         return Note("sag_at_limit", said, sources.COIL, check.end)
@@ -94,6 +93,12 @@ def coil_check_advice(check: SagCheck, result: EndSetup, coil: CoilSetup, *, set
     key = f"{code}.turns" if counted else code
     said = Message.of(key, **preload_values(coil.preload_mm), **counted, **likely)
     return Note(code, said, "", check.end)
+
+
+def no_spring_said(coil: CoilSetup) -> Message:
+    """Return that nobody is to ride with a spring that is too short, and which one to ask for."""
+    needed = rate_values(coil.rate_wanted_n_per_m) | {"needed": as_typed(coil.stroke_needed_mm or 0.0)}
+    return Message.of("sag_no_spring", **needed)
 
 
 def in_part_note(model: EndModel, learned: Learned, check: SagCheck, after: EndSetup) -> tuple[Note, ...]:

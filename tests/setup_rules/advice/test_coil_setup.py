@@ -314,3 +314,11 @@ def test_two_rates_that_show_alike_are_one_spring() -> None:
 def test_turns_go_with_the_preload_that_is_kept() -> None:
     assert rounding.turns(1.65 / 1.5) == pytest.approx(1.1)
     assert [rounding.turns(n / 4) for n in range(9)] == [n / 4 for n in range(9)]
+
+
+def test_a_ride_with_a_spring_that_is_too_short_is_refused() -> None:
+    setup = setup_of(rear={**REAR, "coil_stroke_mm": 50})
+    with pytest.raises(rules.RequestError) as refused:
+        rules.apply_ride(setup, rules.RideReport(end="rear", felt=("hits_the_end",)))
+    assert [problem.said.key for problem in refused.value.problems] == ["sag_no_spring"]
+    assert coil_of(setup, "rear").choices == ()

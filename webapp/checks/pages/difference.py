@@ -97,14 +97,15 @@ def _spring_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
     if old.coil is None and new.coil is None:
         yield _pressure_row(old, new)
         return
-    if old.coil is None or new.coil is None:
+    held = [None if one.coil is None or not one.coil.fits else one.coil for one in (old, new)]
+    was, now = (numbers.DASH if one is None else preload_words(one) for one in held)
+    if held[0] is None or held[1] is None:
         yield _row(_("Spring"), setting_words(old), setting_words(new), _("changed"))
     else:
-        change = rate_n_per_mm(new.coil.rate_n_per_m) - rate_n_per_mm(old.coil.rate_n_per_m)
+        change = rate_n_per_mm(held[1].rate_n_per_m) - rate_n_per_mm(held[0].rate_n_per_m)
         words = _more_or_less(round(change, 1), "N/mm")
         yield _row(_("Spring rate"), setting_words(old), setting_words(new), words or _("changed"))
-    was, now = (numbers.DASH if one.coil is None else preload_words(one.coil) for one in (old, new))
-    more = sum(sign * preload_values(one.coil.preload_mm)["preload"] for sign, one in ((-1, old), (1, new)) if one.coil)
+    more = sum(sign * preload_values(one.preload_mm)["preload"] for sign, one in zip((-1, 1), held, strict=True) if one)
     yield _row(_("Preload"), was, now, _more_or_less(round(more, 1), "mm") or _("changed"))
 
 
