@@ -15,8 +15,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from setup_rules.advice.coil_ride import find_next
 from setup_rules.advice.coil_reasons import no_spring_said
+from setup_rules.advice.coil_ride import find_next
 from setup_rules.advice.wording import no_end
 from setup_rules.inference.volume_spacer import spacers_fit
 from setup_rules.messages.message import Message
