@@ -123,15 +123,6 @@ COILS: Final = {
 COIL_ENTRIES: Final = (
     ("sag-check", {"front.spring_rate_n_per_mm": "9", "front.preload_mm": "0", "front.readings_mm-0": "41"}),
     ("sag-check", {"rear.spring_rate_n_per_mm": "450 lb/in", "rear.preload_mm": "9", "rear.readings_mm-0": "22"}),
-    (
-        "sag-check",
-        {
-            "rear.spring_rate_n_per_mm": "450 lb/in",
-            "rear.preload_mm": "9",
-            "rear.readings_mm-0": "22",
-            "confirm": "y",
-        },
-    ),
     ("ride?end=front", {"end": "front", "felt": "hits_the_end"}),
     ("what-if", {"rear.stocked_rates_n_per_mm": "60 70 80", "riding_style": "enduro", "do": "save"}),
     ("what-if", {"rear.fitted_rate_n_per_mm": "900", "riding_style": "enduro"}),
