@@ -4,12 +4,13 @@ Pure: no files, no clock, no web. `recommend(request)` answers a request, `apply
 corrects a setup from measured sag.
 """
 
-from setup_rules.advice.bike_memory import lesson_of, with_memories
+from setup_rules.advice.bike_memory import lesson_of, with_memories, with_unit_memories
 from setup_rules.advice.corrections import apply_bounce_check, apply_ride, what_if
 from setup_rules.advice.recommend import apply_sag_check, recommend
 from setup_rules.advice.taken_checks import apply_sag_checks, strike_check
 from setup_rules.advice.travel_plan import TravelPlan, TravelWish, plan_travel
 from setup_rules.inference.spring_memory import add_lesson, keep_after
+from setup_rules.inference.unit_memory import memory_of_unit
 from setup_rules.parsing.correction_parsing import read_bounce_check, read_ride, read_sag_check
 from setup_rules.parsing.request_parsing import read_request, request_data
 from setup_rules.types.errors import LimitError, NoSolutionError, Problem, RequestError, SetupRulesError
@@ -43,6 +44,7 @@ __all__ = [
     "apply_sag_checks",
     "keep_after",
     "lesson_of",
+    "memory_of_unit",
     "plan_travel",
     "read_bounce_check",
     "read_request",
@@ -53,4 +55,5 @@ __all__ = [
     "strike_check",
     "what_if",
     "with_memories",
+    "with_unit_memories",
 ]

@@ -64,6 +64,7 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     importlib.import_module("webapp.ground.error_pages").register(app)
     importlib.import_module("webapp.accounts.access").install(app)
     importlib.import_module("webapp.demo_day.actions.teach_bike").listen()
+    importlib.import_module("webapp.library.actions.unit_learning").listen()
     return app
 
 

@@ -19,6 +19,7 @@
 - recommend: From a request to a setup, and from a setup and a sag check to the next: composition only, no formula.
 - ride_report: After the ride: from what a rider felt to exactly one change, and the end of the road.
 - sag_check: The sag check: what a measured sag says of the spring, and the pressure that follows from it.
+- second_chamber: What is answered and said of a second positive chamber: its pressure, where it joins, and what to …
 - start_parts: What every kind of spring end answers alike: sag, force and rate where it stands, its clicks and its …
 - stop_rule: When a measured sag is done: the newest readings against the target, and what another change would gain.
 - taken_checks: Sag checks of both ends at once, and a check that is struck out: kept in the history, not counted.

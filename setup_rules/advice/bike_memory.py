@@ -46,6 +46,38 @@ def with_memories(request: SetupRequest, memories: Mapping[EndName, SpringMemory
     )
 
 
+def with_unit_memories(request: SetupRequest, memories: Mapping[EndName, SpringMemory | None]) -> SetupRequest:
+    """Return a request whose spring ends remember what other specimens of their fork or shock taught.
+
+    Parameters
+    ----------
+    request : SetupRequest
+        A rider's request.
+    memories : mapping of end to SpringMemory
+        What the unit of each end remembers, as `memory_of_unit` gives it; an end without an entry remembers nothing.
+
+    Returns
+    -------
+    SetupRequest
+        The same with `unit_memory` of each end set.
+
+    Examples
+    --------
+    >>> from setup_rules import read_request, recommend
+    >>> request = read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": {"travel_mm": 140}})
+    >>> less = SpringMemory(riders=3, shift=(-20.0, 0.0, 0.0), precision=(200.0, 0.0, 0.0, 0.0, 0.0, 0.0))
+    >>> after = recommend(with_unit_memories(request, {"front": less})).front
+    >>> after.pressure_pa < recommend(request).front.pressure_pa
+    True
+    """
+    front, rear = request.front, request.rear
+    return replace(
+        request,
+        front=front and replace(front, unit_memory=memories.get("front")),
+        rear=rear and replace(rear, unit_memory=memories.get("rear")),
+    )
+
+
 def lesson_of(setup: Setup, name: EndName) -> SpringMemory | None:
     """Return what the checks of one rider taught of one spring end, beyond what the bike remembered before.
 

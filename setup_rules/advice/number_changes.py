@@ -63,6 +63,8 @@ def _value(end: EndSetup | None, what: SetNumber) -> float | None:
     if what in ("rebound_out", "compression_out"):
         start = end.rebound if what == "rebound_out" else end.compression
         return None if start is None else start.out
+    if what == "second_pressure_pa":
+        return None if end.second is None else end.second.pressure_pa
     if what in ("spring_rate_n_per_m", "preload_mm"):
         if end.coil is None or not end.coil.fits:
             return None
@@ -80,7 +82,7 @@ def _shown(what: SetNumber, value: float | None) -> float | None:
         return rate_n_per_mm(value)
     if what == "preload_mm":
         return preload_values(value)["preload"]
-    if what == "pressure_pa":
+    if what in ("pressure_pa", "second_pressure_pa"):
         psi = value / PSI_PA
         return whole(psi) if psi >= _WHOLE_PSI else halves(psi)
     return halves(value)

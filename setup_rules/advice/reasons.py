@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from setup_rules.advice.second_chamber import second_reasons
 from setup_rules.advice.wording import VARIANT, whole_psi
 from setup_rules.inference.class_shift import told_of_class
 from setup_rules.inference.end_model import EndModel
@@ -15,6 +16,7 @@ from setup_rules.messages.rounding import as_typed, expected_mm, halves, whole
 from setup_rules.types import constants as c
 from setup_rules.types.request import EndName, FrontEnd
 from setup_rules.types.result import RULES_VERSION, ClickStart, EndSetup, Note, SagCheck, Setup
+from setup_rules.types.spring_memory import SpringMemory
 
 
 def end_reasons(model: EndModel, result: EndSetup, load_share: float) -> tuple[Note, ...]:
@@ -26,10 +28,11 @@ def end_reasons(model: EndModel, result: EndSetup, load_share: float) -> tuple[N
         _pressure_reason(model, result),
         sag_reason(model, result),
         Note(f"{model.name}_gap", Message.of(f"gap.{result.datum}"), c.PRACTICE, model.name),
+        *second_reasons(model, result),
         *_conditions_reason(model, result),
         *click_reasons(model, result),
         *_chart_reason(model, result),
-        *_bike_reason(model),
+        *_memory_reasons(model),
         *_learned_reason(result),
     )
 
@@ -157,17 +160,21 @@ def _learned_reason(result: EndSetup) -> tuple[Note, ...]:
     return (Note(f"{result.end}_learned", said, sources.LEARNED, result.end),)
 
 
-def _bike_reason(model: EndModel) -> tuple[Note, ...]:
-    """Return what earlier riders of this bike taught, for a bike that remembers."""
-    memory = model.end.memory
-    if memory is None:
-        return ()
+def _memory_reasons(model: EndModel) -> tuple[Note, ...]:
+    """Return what others taught: earlier riders of a bike that remembers, and riders of other specimens of its unit."""
+    return tuple(
+        Note(f"{model.name}_{of}", _taught(f"learned_{of}", memory, model), sources.LEARNED, model.name)
+        for of, memory in (("bike", model.end.memory), ("unit", model.end.unit_memory))
+        if memory is not None
+    )
+
+
+def _taught(key: str, memory: SpringMemory, model: EndModel) -> Message:
     percent, variant = 100 * (typical_factor(memory, model) - 1), VARIANT[model.name]
-    said = Message.of(f"learned_bike.as_assumed.{variant}", count=memory.riders)
-    if abs(percent) >= 1:
-        way = "more" if percent > 0 else "less"
-        said = Message.of(f"learned_bike.{way}.{variant}", count=memory.riders, percent=whole(abs(percent)))
-    return (Note(f"{model.name}_bike", said, sources.LEARNED, model.name),)
+    if abs(percent) < 1:
+        return Message.of(f"{key}.as_assumed.{variant}", count=memory.riders)
+    way = "more" if percent > 0 else "less"
+    return Message.of(f"{key}.{way}.{variant}", count=memory.riders, percent=whole(abs(percent)))
 
 
 def rules_changed(before: Setup, name: EndName) -> tuple[Note, ...]:

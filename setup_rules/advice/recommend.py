@@ -13,6 +13,7 @@ from setup_rules.advice.end_answer import EndAnswer
 from setup_rules.advice.measured import measured_cautions, measured_reasons, pushed_spring
 from setup_rules.advice.reasons import end_reasons, order_notes, rules_changed, sag_check_advice
 from setup_rules.advice.sag_check import learned_of, with_check
+from setup_rules.advice.second_chamber import answer_second, second_cautions
 from setup_rules.advice.start_parts import aim_of, no_finer, standing_parts
 from setup_rules.advice.stop_rule import Offer, choose_offer, near_m
 from setup_rules.advice.wording import is_above
@@ -20,11 +21,12 @@ from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import GAUGE_SIGMA, Learned, sag_likelihood
 from setup_rules.inference.posterior import prior
 from setup_rules.inference.pressure_chart import chart_case, chart_fit_percent
-from setup_rules.inference.size_class import COLUMN, fork_class
-from setup_rules.inference.start_setting import Banded, DrawnEnd, chance_near, wanted_setting
+from setup_rules.inference.pumped_setting import wanted_pumped
+from setup_rules.inference.size_class import COLUMN, assumed_max_psi
+from setup_rules.inference.start_setting import Banded, DrawnEnd, chance_near
 from setup_rules.messages.rounding import gauge_psi_below
 from setup_rules.types import constants as c
-from setup_rules.types.request import EndName, FrontEnd, RearEnd, SetupRequest
+from setup_rules.types.request import EndName, SetupRequest
 from setup_rules.types.result import EndSetup, Note, SagCheck, Setup, TakenCheck
 from setup_rules.types.units import PSI_PA
 
@@ -183,7 +185,7 @@ def _answer_air(model: EndModel, learned: Learned, used: int, latest: SagCheck |
     settled = None
     if latest is not None:
         result, settled = _settle(model, learned, used, latest, result)
-    cautions = end_cautions(model, result, wanted, pumping_limits_pa(model)[1])
+    cautions = end_cautions(model, result, wanted, pumping_limits_pa(model)[1]) + second_cautions(model, result)
     return EndAnswer(result, cautions, lambda share: end_reasons(model, result, share), settled)
 
 
@@ -206,8 +208,8 @@ def _settle(model: EndModel, learned: Learned, used: int, check: SagCheck, moved
     offer = Offer(
         kept=kept,
         moved=moved,
-        kept_chance=chance_near(drawn, kept_pa, target_m, near),
-        moved_chance=chance_near(drawn, moved.pressure_pa, target_m, near),
+        kept_chance=chance_near(drawn.pumped(kept_pa), kept_pa, target_m, near),
+        moved_chance=chance_near(drawn.pumped(moved.pressure_pa), moved.pressure_pa, target_m, near),
         # What a gauge hardly shows is not worth a pump.
         same=abs(moved.pressure_pa - kept_pa) <= max(GAUGE_SIGMA * kept_pa, PSI_PA),
         firmer=moved.pressure_pa > kept_pa,
@@ -224,12 +226,12 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept_pa: float | No
     end, posterior = model.end, learned.posterior
     percent, target_m = aim_of(model)
     drawn = DrawnEnd.of(model, posterior)
-    wanted = _as_read(wanted_setting(drawn, target_m))
+    wanted = _as_read(wanted_pumped(drawn, target_m))
     low_pa, high_pa = pumping_limits_pa(model)
     pressure = min(max(wanted.middle, low_pa), high_pa) if kept_pa is None else kept_pa
     # A pressure that stays as it is set is right: it never lies outside the range that is said to be.
     right = wanted.middle if kept_pa is None else kept_pa
-    ride = model.request.ride
+    drawn, ride = drawn.pumped(pressure), model.request.ride
     prior_middle = first_guess(model, target_m).middle if used else None
     printed_low, printed_high = pressure_limits_pa(model)
     return (
@@ -249,6 +251,7 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept_pa: float | No
             force_factor=None if prior_middle is None else wanted.middle / prior_middle,
             limited=is_above(low_pa, wanted.middle) or is_above(wanted.middle, high_pa),
             pushed=pushed_spring(model),
+            second=answer_second(drawn, pressure),
         ),
         wanted,
     )
@@ -261,7 +264,7 @@ def _as_read(wanted: Banded) -> Banded:
 
 def first_guess(model: EndModel, target_m: float) -> Banded:
     """Return the bench pressure [Pa, gauge] for a sag [m] with nothing but the stated spreads, no check, no chart."""
-    return wanted_setting(DrawnEnd.of(model, prior()), target_m)
+    return wanted_pumped(DrawnEnd.of(model, prior()), target_m)
 
 
 def pressure_limits_pa(model: EndModel) -> tuple[float, float]:
@@ -271,16 +274,12 @@ def pressure_limits_pa(model: EndModel) -> tuple[float, float]:
     """
     end = model.end
     high = gauge_psi_below(end.max_pressure_psi or assumed_max_psi(end))
+    if end.second_max_pressure_psi is not None:
+        # The first chamber holds less than the second, so what is too much for that is too much for it.
+        high = min(high, gauge_psi_below(end.second_max_pressure_psi))
     low = c.ASSUMED_MIN_PSI[model.name].value if end.min_pressure_psi is None else end.min_pressure_psi
     # An entered minimum stands as it was entered; ours leaves room below a low maximum.
     return min(low, high if end.min_pressure_psi is not None else 0.9 * high) * PSI_PA, high * PSI_PA
-
-
-def assumed_max_psi(end: FrontEnd | RearEnd) -> float:
-    """Return the maximum [psi, gauge] that counts until somebody enters the figure printed on the unit."""
-    if not isinstance(end, FrontEnd):
-        return c.ASSUMED_MAX_PSI["rear"].value
-    return c.ASSUMED_MAX_PSI["thick" if fork_class(end).stanchion_mm >= c.THICK_STANCHION_MM else "thin"].value
 
 
 def pumping_limits_pa(model: EndModel) -> tuple[float, float]:

@@ -13,6 +13,7 @@ from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import Learned, SagLikelihood, expect, learn, sag_likelihood
 from setup_rules.inference.posterior import Posterior
 from setup_rules.inference.pressure_chart import chart_likelihoods
+from setup_rules.inference.unit_memory import remembered_of
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed, places, whole
 from setup_rules.types.constants import READING_SIGMA_MM
@@ -47,7 +48,7 @@ _OTHER_UNITS = (("bar", 100_000.0), ("kPa", 1_000.0))
 def learned_of(model: EndModel, checks: tuple[TakenCheck, ...]) -> Learned:
     """Return what is known of an end: stated spreads, its shop's other checks, its chart, its checks not struck out."""
     measured, chart, start = likelihoods_of(model.name, checks), chart_likelihoods(model), class_log_weight(model)
-    known = bool(measured or chart or model.end.memory or start is not None)
+    known = bool(measured or chart or remembered_of(model.end) or start is not None)
     return learn((*chart, *measured), model, start) if known else Learned.before_checks(model)
 
 

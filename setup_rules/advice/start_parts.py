@@ -120,7 +120,7 @@ def _reference_damping(model: EndModel) -> float:
         rear_axle_kg=None,
         riding_style="trail",
     )
-    reference = EndModel(model.name, model.end, rider)
+    reference = EndModel(model.name, model.end, rider, second_ratio=model.second_ratio)
     centre = central_row()
     sag_m = sag_target_percent("trail", model.name) / 100 * model.travel_m
     setting, ride = model.setting, model.request.ride

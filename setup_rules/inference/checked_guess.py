@@ -60,7 +60,7 @@ def judge_guess(taken: TakenCheck) -> CheckedGuess | None:
     end = taken.request.front if name == "front" else taken.request.rear
     if end is None or end.spring == "coil":
         return None
-    model = EndModel(name, end, taken.request)
+    model = EndModel(name, end, taken.request).as_checked(taken.check)
     check = sag_likelihood(taken, model)
     before, stated = _learned(model), _expected(model, check)
     plain = EndModel(name, without_shop_checks(end), taken.request)

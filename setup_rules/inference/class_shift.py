@@ -35,7 +35,7 @@ _RIDER_AND_BIKE: Final = ("share", "bike", "unsprung")
 #: What an end may say of itself, so that its class is asked about nothing of the spring.
 _INTERNALS: Final = (
     *("bore_mm", "rod_mm", "positive_volume_cm3", "negative_volume_cm3", "port_position_mm"),
-    *("negative_rate_n_per_mm", "negative_length_mm", "chart", "spring_test", "memory"),
+    *("negative_rate_n_per_mm", "negative_length_mm", "chart", "spring_test", "memory", "unit_memory"),
 )
 
 

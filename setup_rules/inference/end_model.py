@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from setup_rules.inference.coil_class import draw_coil
+from setup_rules.inference.second_chamber import absolute_ratio, has_second, second_pressure_pa
 from setup_rules.inference.size_class import COLUMN, draw_fork, draw_shock, normal_quantile, uniform_quantile
 from setup_rules.inference.weighed_wheel import Shares, is_weighed, shares_after_scale
 from setup_rules.physics.air_pressure import AirPressure
@@ -14,6 +15,7 @@ from setup_rules.physics.coil_spring import CoilRate
 from setup_rules.physics.linkage import Leverage
 from setup_rules.physics.rider_load import leg_force_n, sprung_mass_kg, weight_n
 from setup_rules.physics.spring import Setting, Spring
+from setup_rules.physics.twin_air_spring import TwinAirSpring
 from setup_rules.types import constants as c
 from setup_rules.types.request import Conditions, Datum, EndName, FrontEnd, RearEnd, SetupRequest
 from setup_rules.types.result import SagCheck
@@ -24,12 +26,15 @@ class EndModel:
     """One spring end of one request: turns drawn unknowns into springs, loads and surroundings.
 
     Here, and nowhere else below the advice, a coil main spring takes the place of air; `preload_m` is the coil's.
+    `second_ratio` is the set pressure of a second positive chamber over the first one's, both absolute; without it the
+    second chamber stays closed, which is right as long as the spring is not compressed as far as its threshold.
     """
 
     name: EndName
     end: FrontEnd | RearEnd
     request: SetupRequest
     preload_m: float = 0.0
+    second_ratio: float | None = None
 
     @property
     def travel_m(self) -> float:
@@ -56,8 +61,22 @@ class EndModel:
         return self.end.spring == "coil"
 
     def as_checked(self, check: SagCheck) -> EndModel:
-        """Return this end with what was set on it when a check was taken: the preload of a coil."""
-        return replace(self, preload_m=check.preload_mm / 1000) if self.has_coil else self
+        """Return this end with what was set on it at a check: the preload of a coil, or its second chamber."""
+        if self.has_coil:
+            return replace(self, preload_m=check.preload_mm / 1000)
+        return self.pumped(check.pressure_pa, check.altitude_m)
+
+    def pumped(self, first_pa: float, altitude_m: float | None = None) -> EndModel:
+        """Return this end with its second chamber pumped to go with a pressure of the first [Pa, gauge], if it has one.
+
+        It is pumped at the bench where no altitude is given.
+        """
+        if not has_second(self.end) or self.has_coil:
+            return self
+        bench = self.request.bench
+        there = bench if altitude_m is None else replace(bench, altitude_m=altitude_m)
+        second_pa = second_pressure_pa(self.end, self.request, first_pa)
+        return replace(self, second_ratio=absolute_ratio(first_pa, second_pa, there))
 
     def checked_value(self, check: SagCheck) -> float:
         """Return what was set when a check was taken: the pressure, or the rate of the coil.
@@ -109,7 +128,10 @@ class EndModel:
         """Return the springs for rows of unknowns z, shape (…, number of unknowns)."""
         if self.has_coil:
             return draw_coil(self.end, z, self.preload_m)
-        return draw_fork(self.end, z) if isinstance(self.end, FrontEnd) else draw_shock(self.end, z)
+        alone = draw_fork(self.end, z) if isinstance(self.end, FrontEnd) else draw_shock(self.end, z)
+        if self.second_ratio is None:
+            return alone
+        return TwinAirSpring(alone, (self.end.second_volume_cm3 or 0.0) * 1e-6, self.second_ratio)
 
     def sprung_kg(self, z: Any) -> Any:
         """Return the mass on this end for rows of unknowns.

@@ -30,6 +30,7 @@ from setup_rules.inference.posterior import DRAWS, Posterior, prior
 from setup_rules.inference.size_class import COLUMN
 from setup_rules.inference.spring_memory import memory_log_weight
 from setup_rules.inference.start_setting import Held, held_of
+from setup_rules.inference.unit_memory import remembered_of
 from setup_rules.physics.rider_load import weight_n
 from setup_rules.types.constants import READING_SIGMA_MM
 from setup_rules.types.request import Conditions, Datum
@@ -200,7 +201,7 @@ def _load_variance(model: EndModel | None) -> float:
     Where only one rider is known, what is wrong with the stated weight is part of what the model leaves out; on a bike
     that remembers others it is new with each rider.
     """
-    if model is None or model.end.memory is None:
+    if model is None or remembered_of(model.end) is None:
         return 1.0
     share = float(model.front_share(0.0))
     own = share if model.name == "front" else 1.0 - share
@@ -374,9 +375,10 @@ def _scatter(group: Group) -> Any:
 
 def _remembered(model: EndModel) -> tuple[Any, float]:
     """Return what the bike's memory says of every draw, and how many draws carry it: it leaves enough to learn from."""
-    if model.end.memory is None or model.has_coil:
+    memory = remembered_of(model.end)
+    if memory is None or model.has_coil:
         return np.zeros(DRAWS), float(DRAWS)
-    log_weight = memory_log_weight(model.end.memory, model)
+    log_weight = memory_log_weight(memory, model)
     log_weight = log_weight - np.max(log_weight)
     power = power_for(log_weight, LEAST_REMEMBERED)
     return power * log_weight, to_power(log_weight, power)[1]

@@ -178,7 +178,7 @@ def _make_row_likelihood(model: EndModel, mass_kg: float, pressure_psi: float, s
     end = model.end
     if isinstance(end, FrontEnd) and end.chart_travel_mm:
         end = replace(end, travel_mm=end.chart_travel_mm, longest_travel_mm=end.longest_travel_mm or end.travel_mm)
-    chart_model = EndModel(model.name, end, request)
+    chart_model = EndModel(model.name, end, request).pumped(pressure_psi * PSI_PA)
     travel_m = end.compression_mm / 1000
     sag = chart_sag_percent(model) / 100 * travel_m
     acting = chart_model.setting.acting(pressure_psi * PSI_PA, CHART_CONDITIONS)

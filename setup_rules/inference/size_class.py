@@ -138,6 +138,34 @@ def draw_shock(rear: RearEnd, z: Any) -> AirSpring:
     return replace(spring, gas_force_n=uniform_quantile(_take_column(z, "gas"), c.GAS_FORCE["rear"]))
 
 
+def assumed_max_psi(end: FrontEnd | RearEnd) -> float:
+    """Return the maximum that counts until somebody enters the figure printed on the unit.
+
+    p_max of the class: thin or thick stanchions, or a shock
+
+    Parameters
+    ----------
+    end : FrontEnd or RearEnd
+        The end, with its stanchion where known.
+
+    Returns
+    -------
+    float [psi, gauge]
+
+    Examples
+    --------
+    >>> assumed_max_psi(FrontEnd(travel_mm=140.0, stanchion_mm=34))
+    120.0
+
+    References
+    ----------
+    `ASSUMED_MAX_PSI` in `setup_rules.types.constants`: our cautious estimate.
+    """
+    if not isinstance(end, FrontEnd):
+        return c.ASSUMED_MAX_PSI["rear"].value
+    return c.ASSUMED_MAX_PSI["thick" if fork_class(end).stanchion_mm >= c.THICK_STANCHION_MM else "thin"].value
+
+
 def spacer_volume_cm3(end: FrontEnd | RearEnd) -> float:
     """Return the volume that one volume spacer takes: as entered, else the class's estimate.
 

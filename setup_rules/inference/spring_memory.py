@@ -192,7 +192,8 @@ def differences(model: EndModel) -> Any:
     ----------
     Force balance of the spring; `REFERENCE_RIDERS_KG` and `REFERENCE_SAG` are ours.
     """
-    end: Any = replace(model.end, chart=None, memory=None, datum="bike_at_rest", sag_target_percent=None)
+    no_rider: Any = {"chart": None, "memory": None, "unit_memory": None, "sag_target_percent": None}
+    end = replace(model.end, datum="bike_at_rest", **no_rider)
     return _differences(end, model.request.bike_mass_kg, Measured.of(model))
 
 
@@ -225,6 +226,16 @@ def _moments(d: Any, weight: Any) -> tuple[Any, Any]:
     mean = weight @ d
     off = d - mean
     return mean, (off.T * weight) @ off
+
+
+def memory_parts(memory: SpringMemory) -> tuple[Any, Any]:
+    """Return η, three numbers, and Λ, a symmetric matrix, of a memory."""
+    return np.array(memory.shift), _matrix(memory)
+
+
+def memory_from(riders: int, shift: Any, precision: Any) -> SpringMemory:
+    """Return the memory of so many riders with η and Λ, rounded as every memory is."""
+    return _rounded(riders, shift, precision)
 
 
 def _matrix(memory: SpringMemory) -> Any:

@@ -125,7 +125,8 @@ def tested_model(model: EndModel) -> EndModel:
         altitude_m=bench.altitude_m if test.altitude_m is None else test.altitude_m,
     )
     stood = _with_travel(replace(end, volume_spacers=spacers), test.tested_travel_mm)
-    return EndModel(model.name, stood, replace(model.request, bench=here, ride=here))
+    tested = EndModel(model.name, stood, replace(model.request, bench=here, ride=here))
+    return tested.pumped(test.pressure_psi * PSI_PA)
 
 
 def _with_travel(end: FrontEnd | RearEnd, travel_mm: float | None) -> FrontEnd | RearEnd:

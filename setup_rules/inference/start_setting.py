@@ -194,6 +194,11 @@ class DrawnEnd:
         """Work out the springs and loads of a posterior; the gap is read at `datum`, the end's own where None."""
         return cls(model, posterior, held_of(model, posterior.z, datum))
 
+    def pumped(self, first_pa: float) -> DrawnEnd:
+        """Return the same with a second chamber pumped to go with a bench pressure [Pa, gauge]; itself without one."""
+        model = self.model.pumped(first_pa)
+        return self if model is self.model else DrawnEnd.of(model, self.posterior)
+
 
 def held_of(model: EndModel, z: Any, datum: Datum | None = None) -> Held:
     """Return the springs and loads of an end for rows of unknowns z, the gap read at `datum` or the end's own."""

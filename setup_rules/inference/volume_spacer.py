@@ -7,8 +7,9 @@ from typing import Any, Final
 
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.posterior import Posterior, central_row
+from setup_rules.inference.pumped_setting import wanted_pumped
 from setup_rules.inference.size_class import draw_fork, draw_shock, spacer_volume_cm3
-from setup_rules.inference.start_setting import DrawnEnd, wanted_setting
+from setup_rules.inference.start_setting import DrawnEnd
 from setup_rules.types.constants import LEAST_COMPRESSED_VOLUME, RIDE_EXPONENT
 from setup_rules.types.limits import LIMITS
 from setup_rules.types.request import FrontEnd, RearEnd
@@ -130,9 +131,9 @@ def spacer_effect(model: EndModel, posterior: Posterior, count: int, sag_m: floa
 
 
 def _solve_pressure_work_force(model: EndModel, posterior: Posterior, sag_m: float) -> tuple[float, float, float]:
-    pressure = wanted_setting(DrawnEnd.of(model, posterior), sag_m).middle
+    pressure = wanted_pumped(DrawnEnd.of(model, posterior), sag_m).middle
     ride = model.request.ride
-    spring = model.springs(posterior.centre)
+    spring = model.pumped(pressure).springs(posterior.centre)
     acting, site = model.setting.acting(pressure, ride), model.setting.site(ride)
     work = float(spring.work_j(model.travel_m, acting, site, RIDE_EXPONENT.value))
     return pressure, work, float(spring.force_n(model.travel_m, acting, site, RIDE_EXPONENT.value))

@@ -8,6 +8,7 @@
 - catalogue/reasons: The reasons that go with a setup: why each number is what it is.
 - catalogue/requests: What can be wrong with a request, a check or a ride as it is sent: each with what to do.
 - catalogue/rides: After the ride: what can be wrong with a ride report, and the one change that follows from it.
+- catalogue/second_chamber: A second positive chamber: why its pressure, where it joins, and what to take care of.
 - catalogue/sources: Where a number comes from, as it is shown beside a reason: whole texts, also where two sources …
 - catalogue/travel: A change of travel: what can be wrong with a wish, and what the geometry and the spacers do not …
 - catalogue/workshop: Checks on the stand: what can be wrong with the readings of a leak check or with a torque.

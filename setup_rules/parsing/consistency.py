@@ -73,6 +73,7 @@ def _check_internals(name: str, end: SpringEnd, travel_mm: float, problems: list
         said = Message.of("problem.damper_point_beyond", clicks=clicks, total=end.rebound_clicks)
         problems.append(Problem(f"{name}.rebound_points", said))
     _check_rod(name, end, problems)
+    _check_second(name, end, problems)
     port = end.port_position_mm
     if port is not None and port >= 0.5 * travel_mm:
         said = Message.of("problem.port", port=as_typed(port), travel=as_typed(travel_mm))
@@ -97,6 +98,16 @@ def _check_rod(name: str, end: SpringEnd, problems: list[Problem]) -> None:
     else:
         said = Message.of("problem.rod", rod=as_typed(rod), bore=as_typed(bore))
     problems.append(Problem(f"{name}.rod_mm", said))
+
+
+def _check_second(name: str, end: SpringEnd, problems: list[Problem]) -> None:
+    """Refuse a second positive chamber of which a half is missing, or whose first chamber is not known."""
+    parts = ("second_volume_cm3", "second_pressure_ratio")
+    given = [part for part in (*parts, "second_max_pressure_psi") if getattr(end, part) is not None]
+    missing = [part for part in parts if given and part not in given]
+    problems += [Problem(f"{name}.{part}", Message.of("problem.second_half")) for part in missing]
+    if given and end.spring == "air" and (end.positive_volume_cm3 is None or end.bore_mm is None):
+        problems.append(Problem(f"{name}.{given[0]}", Message.of("problem.second_needs_first")))
 
 
 def _check_volume(name: str, end: SpringEnd, travel_mm: float, problems: list[Problem]) -> None:

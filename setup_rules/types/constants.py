@@ -174,6 +174,14 @@ MEMORY_KEPT: Final = {
     "another_spring": Constant(0.0, "of the precision", "exact", "by definition"),
 }
 
+#: How far specimens of one fork or shock differ in what a memory holds, standard deviation: in the logarithm of the
+#: pressure that they need, in how much more of it a heavy rider needs, and in friction as a share of its spread.
+SPECIMEN_SIGMA: Final = {
+    "level": Constant(0.03, "of the pressure", "our estimate", "our estimate: lengths, bores, oil at assembly"),
+    "slope": Constant(0.02, "of the pressure", "our estimate", ESTIMATE),
+    "friction": Constant(0.20, "of the spread", "our estimate", "our estimate: seals age, bushings differ"),
+}
+
 SPACER_VOLUME: Final = {
     "front": Constant(8.0, "cm³", "our estimate", ESTIMATE),
     "rear": Constant(6.0, "cm³", "our estimate", ESTIMATE),

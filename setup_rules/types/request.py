@@ -27,7 +27,7 @@ PushedAt = Literal["spring", "wheel"]
 Pairs = tuple[tuple[float, float], ...]
 Rates = tuple[float, ...]
 #: Fields that no form and no JSON body holds: a bike brings them.
-BROUGHT_BY_BIKE: Final = frozenset({"memory"})
+BROUGHT_BY_BIKE: Final = frozenset({"memory", "unit_memory"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,8 +83,13 @@ class SpringEnd:
     `chart` holds the manual's (rider mass [kg], pressure [psi, gauge]) rows, for `chart_travel_mm` where that is
     another travel than the one installed. `rebound_points` are two known points of the rebound damper: (clicks out
     from fully closed, damping coefficient at the spring [N·s/m]), the second further out and lighter. `memory` is what
-    earlier riders of a shop's bike taught of this spring; `shop_checks` is put there by the shop whose setup it is.
-    Neither is ever taken from who asks.
+    earlier riders of a shop's bike taught of this spring, `unit_memory` what other specimens of the same fork or shock
+    of the shop's library did; `shop_checks` is put there by the shop whose setup it is. None is ever taken from who
+    asks.
+
+    `second_volume_cm3` is a second positive chamber behind a floating piston, which joins the first once that one's
+    pressure reaches its own; `second_pressure_ratio` is its set pressure over that of the first, both gauge, as the
+    manual's table has them; `second_max_pressure_psi` is its own maximum.
 
     An end whose `spring` is a coil has none of the air figures. Instead it may have the rates that are to be had
     (`stocked_rates_n_per_mm`, rising), the greatest preload that its manual allows, the stroke of the spring down to
@@ -123,7 +128,11 @@ class SpringEnd:
     preload_pitch_mm: float | None = None
     fitted_rate_n_per_mm: float | None = None
     spring_test: SpringTest | None = None
+    second_volume_cm3: float | None = None
+    second_pressure_ratio: float | None = None
+    second_max_pressure_psi: float | None = None
     memory: SpringMemory | None = None
+    unit_memory: SpringMemory | None = None
     shop_checks: ShopChecks | None = None
 
 

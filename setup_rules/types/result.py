@@ -26,6 +26,7 @@ SetNumber = Literal[
     "travel_mm",
     "volume_spacers",
     "pressure_pa",
+    "second_pressure_pa",
     "spring_rate_n_per_m",
     "preload_mm",
     "sag_target_mm",
@@ -142,6 +143,24 @@ class PushedSpring:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SecondChamber:
+    """What is pumped into a second positive chamber, at the pressure of the first: gauge [Pa], at the bench and shown
+    on the ride.
+
+    `joins_at_mm` is the compression from full extension at which it joins the first, None where the travel ends before.
+    `limited` says that its maximum keeps it below the manual's ratio.
+    """
+
+    pressure_pa: float
+    ride_pressure_pa: float
+    max_pressure_pa: float
+    max_pressure_assumed: bool
+    volume_cm3: float
+    joins_at_mm: float | None
+    limited: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class EndSetup:
     """The recommendation for one spring end. Low and high bound 90 % of cases (5th and 95th percentile).
 
@@ -183,6 +202,7 @@ class EndSetup:
     newest_surprise: float = 0.0
     coil: CoilSetup | None = None
     pushed: PushedSpring | None = None
+    second: SecondChamber | None = None
 
     @property
     def setting(self) -> float:

@@ -94,6 +94,7 @@ def walk(folder: Path) -> Walked:
         for role in ("rider", "owner", "staff"):
             _crawl(walked, role)
         _walk_coils(walked)
+        _walk_second_chambers(walked)
         for number, (role, path, data) in enumerate(_refused(manifest)):
             answer = client_of(walked, role).post(path, data=data)
             walked.answers[f"post {number} {role} {path} {data}"] = answer
@@ -144,6 +145,44 @@ def _walk_coils(walked: Walked) -> None:
     pages = ("", "/history", "/print", "/sag-check", "/what-if", "/1", "/2/answer", "/3/answer", "/4/answer")
     for path in (*(f"/s/{code}{page}" for page in pages), *(f"/api/v1/setups/{code}{p}" for p in ("", "/revisions"))):
         walked.answers[f"coils {path}"] = client.get(path)
+
+
+#: A fork with a second positive chamber: as it is, at its maximum, closed all along, and with a maximum of ours.
+TWIN: Final[dict[str, Any]] = {
+    "travel_mm": 160,
+    "bore_mm": 34,
+    "positive_volume_cm3": 230,
+    "second_volume_cm3": 45,
+    "second_pressure_ratio": 1.8,
+    "second_max_pressure_psi": 200,
+    "rebound_clicks": 14,
+}
+TWINS: Final[tuple[dict[str, Any], ...]] = (
+    {},
+    {"second_pressure_ratio": 5, "second_max_pressure_psi": 90},
+    {"second_pressure_ratio": 5, "second_max_pressure_psi": 400},
+    {"second_pressure_ratio": 1.05, "second_max_pressure_psi": None},
+    {"second_volume_cm3": None},
+)
+
+
+def _walk_second_chambers(walked: Walked) -> None:
+    """Make forks with a second chamber, check the sag of one, and look at every page and answer of it."""
+    client = client_of(walked, "rider")
+    ride = {"temperature_c": 0, "altitude_m": 1200}
+    for number, changes in enumerate(TWINS):
+        body = {"rider_mass_kg": 78, "riding_style": "enduro", "ride": ride, "front": {**TWIN, **changes}}
+        made = client.post("/api/v1/setups", json=body)
+        walked.answers[f"second chamber {number}"] = made
+        if made.status_code != 201:
+            continue
+        code = made.get_json()["code"]
+        check = {"front.pressure_psi": "60", "front.readings_mm-0": "52", "confirm": "y"}
+        walked.answers[f"second chamber {number} check"] = client.post(f"/s/{code}/sag-check", data=check)
+        wish = {"travel_mm": "150", "longest_travel_mm": "160", "spacer1.size_mm": "10", "spacer1.count": "1"}
+        walked.answers[f"second chamber {number} travel"] = client.post(f"/s/{code}/travel", data=wish)
+        for page in ("", "/history", "/print", "/what-if", "/2/answer"):
+            walked.answers[f"second chamber {number} {page}"] = client.get(f"/s/{code}{page}")
 
 
 def _use_a_tool(walked: Walked) -> None:

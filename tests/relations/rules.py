@@ -31,12 +31,12 @@ BESIDE: Final = (
     "setup_rules.inference.pressure_chart.chart_case",
     "setup_rules.inference.weighed_wheel.shares_after_scale",
     "setup_rules.inference.spring_test.fit_of",
+    "setup_rules.inference.unit_memory.memory_of_unit",
     "setup_rules.workshop.leak_check.LeakReadings.hose",
     "setup_rules.workshop.leak_check.LeakResult.loss_a_week_pa",
     "setup_rules.advice.sag_check.middle_reading_mm",
     "setup_rules.advice.recommend.pressure_limits_pa",
     "setup_rules.advice.recommend.pumping_limits_pa",
-    "setup_rules.advice.recommend.assumed_max_psi",
     "setup_rules.advice.bounce_check.find_turn",
 )
 

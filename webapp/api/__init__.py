@@ -14,6 +14,7 @@
 - pages/openapi_corrections: The part of the interface's description about a saved setup: checks, rides, changes and …
 - pages/openapi_parts: Parts that every path of the interface's description is put together from.
 - pages/schemas: JSON schemas of the interface, made from the dataclasses and limits that the validation itself reads.
+- pages/second_chamber_answers: What the JSON interface says of a second positive chamber, and how that is described.
 - views/bikes: The JSON interface on a shop's bikes, for the shop's own tools: every route asks for a token.
 - views/corrections: The JSON interface on a saved setup: checks, rides, changed circumstances and the history they …
 - views/setups: The JSON interface for outside tools: POST and GET of setups, and the document that describes it.

@@ -23,6 +23,7 @@ class EndStanding:
     """What is set on one end of a bike now; None: not known, or not on this kind of spring.
 
     Pressure [psi, gauge] as the pump read it, of a coil its rate [N/mm] and preload [mm]; clicks out.
+    `second_pressure_psi` is that of a second positive chamber.
     """
 
     pressure_psi: float | None = None
@@ -30,6 +31,7 @@ class EndStanding:
     preload_mm: float | None = None
     rebound_clicks_out: int | None = None
     compression_clicks_out: int | None = None
+    second_pressure_psi: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -28,6 +28,7 @@ STANDING_LIMITS: Final[dict[str, Limit]] = {
     "preload_mm": limit_of("preload_mm"),
     "rebound_clicks_out": limit_of("clicks_out"),
     "compression_clicks_out": limit_of("clicks_out"),
+    "second_pressure_psi": limit_of("read_pressure_psi"),
 }
 #: What an event may change on its end; another spring is described anew.
 _FITTED: Final[dict[str, tuple[str, ...]]] = {
@@ -126,6 +127,8 @@ def _read_end_standing(
     others = ("pressure_psi",) if fitted.get("spring") == "coil" else ("spring_rate_n_per_mm", "preload_mm")
     told = _("The main spring here is a coil.") if fitted.get("spring") == "coil" else _("This is an air spring.")
     problems += [Problem(f"{end}.{key}", told) for key in others if data.get(key) is not None]
+    if data.get("second_pressure_psi") is not None and fitted.get("second_volume_cm3") is None:
+        problems.append(Problem(f"{end}.second_pressure_psi", _("This spring has no second chamber.")))
     for key, limit in STANDING_LIMITS.items():
         if data.get(key) is not None:
             values[key] = read_number(limit, data[key], f"{end}.{key}", problems)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Final
 
@@ -16,6 +16,7 @@ from webapp.ground.database.bike_rows import BikeLessonRow, BikeMemoryRow, BikeR
 from webapp.ground.database.hold import hold
 from webapp.ground.database.setup_rows import SetupRow
 from webapp.ground.hashes import RepeatKey
+from webapp.library.memory_data import memory_data, read_memory
 
 _BIKE: Final = select(BikeRow)
 
@@ -89,21 +90,6 @@ def _bike(connection: Connection, row: Row[Any]) -> Bike:
         memories={one.spring_end: read_memory(one.memory) for one in connection.execute(kept)},
         version=row.version,
     )
-
-
-def read_memory(data: Mapping[str, Any]) -> SpringMemory:
-    """Return a stored memory (raises `ValueError`, `KeyError` or `TypeError` where the data is none)."""
-    return SpringMemory(
-        riders=int(data["riders"]),
-        shift=tuple(float(value) for value in data["shift"]),
-        precision=tuple(float(value) for value in data["precision"]),
-    )
-
-
-def memory_data(memory: SpringMemory) -> dict[str, Any]:
-    """Return a memory as it is stored."""
-    data = asdict(memory)
-    return {**data, "shift": list(memory.shift), "precision": list(memory.precision)}
 
 
 def memory_of(connection: Connection, bike_id: int, end: EndName) -> HeldMemory:

@@ -10,7 +10,14 @@ from setup_rules import Problem
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.library.bench_test import test_data
-from webapp.library.suspension_unit import SHARED_NUMBERS, SHARED_WORDS, SuspensionUnit, SuspensionUnitChart
+from webapp.library.suspension_unit import (
+    SECOND_CHAMBER,
+    SHARED_NUMBERS,
+    SHARED_WORDS,
+    SPRING_KEYS,
+    SuspensionUnit,
+    SuspensionUnitChart,
+)
 
 #: Travels that differ by less are one [mm].
 _SAME_MM = 0.5
@@ -57,6 +64,20 @@ def suspension_unit_problems(suspension_unit: SuspensionUnit, values: Mapping[st
     return tuple(problems)
 
 
+def is_spring_of(suspension_unit: SuspensionUnit, values: Mapping[str, Any], *, at_travel: bool = False) -> bool:
+    """Return whether values of a spring end say nothing of its spring that the entry does not say.
+
+    The positive volume of an end `at_travel` that is fitted is another than the entry's, and is not compared. Where the
+    entry does not tell the stanchions or the negative spring, any may stand in the values.
+    """
+    told = {key: values[key] for key in SPRING_KEYS if values.get(key) is not None}
+    own = {key: getattr(suspension_unit, key) for key in told}
+    free = {key for key in ("negative_spring", "stanchion_mm") if own.get(key) is None}
+    if at_travel and own.get("positive_volume_cm3") is not None:
+        free.add("positive_volume_cm3")
+    return all(told[key] == own[key] for key in told if key not in free)
+
+
 def chart_for(suspension_unit: SuspensionUnit, travel_mm: float) -> SuspensionUnitChart | None:
     """Return the chart of this travel, for a fork else that of the nearest travel; None without one."""
     if not suspension_unit.charts:
@@ -69,6 +90,7 @@ def chart_for(suspension_unit: SuspensionUnit, travel_mm: float) -> SuspensionUn
 def assumed_fields(suspension_unit: SuspensionUnit) -> tuple[str, ...]:
     """Return the fields of a suspension unit that are not known and fall back to the size class."""
     skipped = {"name", "note", "kind", "travels_mm", "charts", "travel_spacers_mm", "rebound_points", "spring_test"}
+    skipped |= set(SECOND_CHAMBER)  # most units have none
     coil = suspension_unit.negative_spring == "coil"
     skipped |= (
         {"port_position_mm", "negative_volume_cm3", "negative_size"}

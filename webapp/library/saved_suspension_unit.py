@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Final
 
 from webapp.library.parsing import read_suspension_unit, suspension_unit_data
-from webapp.library.queries import NewSuspensionUnit, SuspensionUnitRecord
+from webapp.library.queries.units import NewSuspensionUnit, SuspensionUnitRecord
 from webapp.library.suspension_unit import SuspensionUnit, name_key
 
 PAGE_SIZE: Final = 25

@@ -37,9 +37,10 @@ class SuspensionUnit:
 
     `travels_mm` are the travels (fork) or strokes (shock) that it can be built with, rising; the longest is the
     one without travel spacers. `positive_volume_cm3` is meant at the longest, fully extended, without volume
-    spacers. `rebound_points` are two known points of the rebound damper: clicks out from fully closed, and the
-    damping coefficient at the suspension unit's own shaft [N·s/m]. `spring_test` are pushes measured here, on the
-    day `tested_on` (year-month-day) by `tested_by`.
+    spacers. `second_volume_cm3` is a second positive chamber, `second_pressure_ratio` its pressure over the first one's
+    in the manual's table (gauge), `second_max_pressure_psi` its own maximum. `rebound_points` are two known points of
+    the rebound damper: clicks out from fully closed, and the damping coefficient at the suspension unit's own shaft
+    [N·s/m]. `spring_test` are pushes measured here, on the day `tested_on` (year-month-day) by `tested_by`.
     """
 
     kind: Kind
@@ -58,6 +59,9 @@ class SuspensionUnit:
     rod_mm: float | None = None
     positive_volume_cm3: float | None = None
     negative_volume_cm3: float | None = None
+    second_volume_cm3: float | None = None
+    second_pressure_ratio: float | None = None
+    second_max_pressure_psi: float | None = None
     port_position_mm: float | None = None
     negative_rate_n_per_mm: float | None = None
     negative_length_mm: float | None = None
@@ -88,17 +92,43 @@ SHARED_NUMBERS: Final = (
     "rod_mm",
     "positive_volume_cm3",
     "negative_volume_cm3",
+    "second_volume_cm3",
+    "second_pressure_ratio",
+    "second_max_pressure_psi",
     "port_position_mm",
     "negative_rate_n_per_mm",
     "negative_length_mm",
     "volume_spacer_cm3",
 )
+#: What only a unit with a second positive chamber has: most have none, so nothing stands in for it.
+SECOND_CHAMBER: Final = ("second_volume_cm3", "second_pressure_ratio", "second_max_pressure_psi")
 #: What is one word in a suspension unit and goes into a request under the same name.
 SHARED_WORDS: Final = ("negative_spring", "negative_size")
 #: Lists of lines for a service, as `webapp.library.service_lines` reads them.
 SERVICE_LISTS: Final = ("torques", "oils", "intervals")
+#: What a spring is known by: of a unit with others, nothing that was learned before is true any more.
+SPRING_KEYS: Final = (
+    *("stanchion_mm", "negative_spring", "negative_size", "bore_mm", "rod_mm", "positive_volume_cm3"),
+    *("negative_volume_cm3", "port_position_mm", "negative_rate_n_per_mm", "negative_length_mm"),
+    *("second_volume_cm3", "second_pressure_ratio"),
+)
 #: What only a fork has.
 FORK_ONLY: Final = ("stanchion_mm", "travel_spacers_mm")
+
+
+def same_spring(before: SuspensionUnit, after: SuspensionUnit) -> bool:
+    """Return whether an entry describes the spring that it did: what its specimens taught then still holds.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> fork = SuspensionUnit(kind="fork", name="Fen 34", positive_volume_cm3=190.0)
+    >>> same_spring(fork, replace(fork, name="Fen 34, new seals", max_pressure_psi=120.0))
+    True
+    >>> same_spring(fork, replace(fork, positive_volume_cm3=205.0))
+    False
+    """
+    return before.kind == after.kind and all(getattr(before, key) == getattr(after, key) for key in SPRING_KEYS)
 
 
 def name_key(name: str) -> str:

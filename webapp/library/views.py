@@ -5,7 +5,7 @@ from __future__ import annotations
 from flask import Blueprint, Response, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from webapp.accounts.access import needs_staff, signed_in
+from webapp.accounts.access import needs_owner, needs_staff, signed_in
 from webapp.ground.action_errors import RefusedError
 from webapp.ground.extensions import checks_its_own_token
 from webapp.ground.fields.page_form import ConfirmForm
@@ -23,13 +23,20 @@ from webapp.library.actions.save_suspension_unit import (
     retire_suspension_unit,
     save_suspension_unit,
 )
+from webapp.library.actions.unit_learning import forget_learned, learned_of_unit
 from webapp.library.bench_test import with_day_and_name
 from webapp.library.forms.suspension_unit_form import SuspensionUnitForm
 from webapp.library.forms.suspension_units_file_form import SuspensionUnitsFileForm
 from webapp.library.pages.chart_page import present_charts
 from webapp.library.pages.chart_plot import chart_plot
 from webapp.library.pages.suspension_unit_files import suspension_units_as_csv, suspension_units_as_toml
-from webapp.library.pages.suspension_unit_page import present_suspension_unit, present_suspension_units
+from webapp.library.pages.suspension_unit_page import (
+    LearnedView,
+    present_learned,
+    present_suspension_unit,
+    present_suspension_units,
+)
+from webapp.library.saved_suspension_unit import SavedSuspensionUnit
 
 blueprint = Blueprint("library", __name__, url_prefix="/shop/units")
 
@@ -107,10 +114,17 @@ def _suspension_unit_page(form: SuspensionUnitForm, suspension_unit_id: int | No
         saved=saved,
         confirm=ConfirmForm(formdata=None),
         view=None if saved is None else present_suspension_unit(saved),
+        learned=None if saved is None else _learned(saved),
         charts=() if saved is None else present_charts(chart_fits(saved.suspension_unit)),
         draw=chart_plot,
     )
     return shown, 422 if problems else 200
+
+
+def _learned(saved: SavedSuspensionUnit) -> LearnedView:
+    return present_learned(
+        learned_of_unit(signed_in().shop_id, saved.suspension_unit_id), for_owner=signed_in().is_owner
+    )
 
 
 @blueprint.post("/<int:suspension_unit_id>/retire")
@@ -119,6 +133,14 @@ def retire(suspension_unit_id: int) -> ResponseReturnValue:
     """Take a suspension unit out of use, or bring it back."""
     retire_suspension_unit(signed_in().shop_id, suspension_unit_id, retired=request.form.get("retired") == "1")
     return redirect(url_for(".edit", suspension_unit_id=suspension_unit_id), 303)
+
+
+@blueprint.post("/<int:suspension_unit_id>/learned")
+@needs_owner
+def learned(suspension_unit_id: int) -> ResponseReturnValue:
+    """Let go of what sag checks taught of a suspension unit, or take that back."""
+    forget_learned(signed_in(), suspension_unit_id, forget=request.form.get("forget") == "1")
+    return redirect(url_for(".edit", suspension_unit_id=suspension_unit_id, _anchor="learned"), 303)
 
 
 @blueprint.route("/import", methods=["GET", "POST"])

@@ -2,7 +2,7 @@
 
 - actions/export_shop: Everything of a shop as plain data: library, setups with all revisions, records, checklist, …
 - actions/import_shop: Takes a shop's file into a shop here: what is new is added, what is the same stays, a …
-- bikes: A shop's bikes in its file: every document and memory tried before anything of the file is stored.
+- bikes: A shop's bikes, and what setups taught of its units, in its file: all tried before anything of it is stored.
 - differences: What differs between a thing in a shop's file and the same thing here, told without its link.
 - errors: Why a shop's file cannot be taken in.
 - plain_values: What no value in a shop's file may be, wherever it stands: what no database or page of ours could take.

@@ -1,4 +1,4 @@
-"""A shop's bikes in its file: every document and memory tried before anything of the file is stored."""
+"""A shop's bikes, and what setups taught of its units, in its file: all tried before anything of it is stored."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Any
 from setup_rules import SetupRulesError, SpringMemory, read_request
 from webapp.demo_day.bike import ENDS, EndStanding
 from webapp.demo_day.parsing import read_standing
-from webapp.demo_day.queries import read_memory
+from webapp.library.memory_data import read_memory
 from webapp.library.suspension_unit import name_key
 from webapp.moving.shape import wrong_place
 
@@ -46,9 +46,7 @@ def check_bikes(data: Mapping[str, Any]) -> None:
 def _check_bike(bike: Mapping[str, Any]) -> None:
     document = {key: value for key, value in bike["document"].items() if key != "units"}
     read_request({**document, "rider_mass_kg": 75.0})
-    units = bike["document"].get("units", {})
-    if not set(units) <= set(ENDS) or not all(isinstance(name, str) and len(name) <= 60 for name in units.values()):
-        raise ValueError("units are names by end")
+    check_units(bike["document"].get("units", {}))
     read_standing(bike["standing"], document)
     for end in bike["standing"].values():
         EndStanding(**end)
@@ -59,6 +57,33 @@ def _check_bike(bike: Mapping[str, Any]) -> None:
         _check_memory(one["memory"])
     for one in bike["lessons"]:
         _check_memory(one["lesson"])
+
+
+def check_units(units: Mapping[Any, Any]) -> None:
+    """Return when these are names of forks and shocks by end (raises `ValueError`)."""
+    if not set(units) <= set(ENDS) or not all(isinstance(name, str) and len(name) <= 60 for name in units.values()):
+        raise ValueError("units are names by end")
+
+
+def check_unit_ties(data: Mapping[str, Any]) -> None:
+    """Return when what setups of a file taught of its forks and shocks can be used here (raises `ShopFileError`)."""
+    codes, tied = {one["code"] for one in data["setups"]}, set[tuple[str, str]]()
+    for place, unit in enumerate(data["units"]):
+        end = "front" if unit["kind"] == "fork" else "rear"
+        for one in unit["setups"]:
+            key = (one["setup_code"], one["spring_end"])
+            if key in tied or key[0] not in codes or key[1] != end or not _is_lesson(one["lesson"]):
+                raise wrong_place(f"units[{place}]")
+            tied.add(key)
+
+
+def _is_lesson(data: Mapping[str, Any] | None) -> bool:
+    try:
+        if data is not None:
+            _check_memory(data)
+    except _UNREADABLE:
+        return False
+    return True
 
 
 def _check_memory(data: Mapping[str, Any]) -> None:

@@ -7,7 +7,7 @@ import functools
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from setup_rules import Setup, SetupRulesError, read_request, recommend
+from setup_rules import Setup, SetupRulesError, recommend
 from webapp.ground.database.connection import Connection
 from webapp.ground.text.sentences import say
 from webapp.moving.shape import wrong_place
@@ -19,7 +19,7 @@ from webapp.workshop.actions.closing_checks import Obstacles, reasons_against_cl
 from webapp.workshop.actions.describe_service import describe_service, name_service
 from webapp.workshop.actions.find_records import RecordPage
 from webapp.workshop.actions.records import ServiceRecord
-from webapp.workshop.actions.serviced_setup import apply_service
+from webapp.workshop.actions.serviced_setup import apply_service, request_of_draft
 from webapp.workshop.pages.record_page import present_list, present_record
 
 
@@ -71,7 +71,9 @@ def _expected(connection: Connection, record: ServiceRecord) -> Setup | None:
     """Return what closing the record would save; None where it would be refused, which its page says."""
     with contextlib.suppress(SetupRulesError):
         if record.setup_code is None:
-            return apply_service(recommend(read_request(record.draft)), record, confirm=True) if record.draft else None
+            return (
+                apply_service(recommend(request_of_draft(record.draft)), record, confirm=True) if record.draft else None
+            )
         setup = setup_queries.setup_by_code(connection, record.setup_code)
         newest = setup and setup_queries.revision(connection, setup, setup.latest_revision)
         return apply_service(newest.setup, record, confirm=True) if newest else None

@@ -14,7 +14,8 @@ from webapp.ground.text.free_text import text_problem
 from webapp.ground.text.i18n import gettext as _
 from webapp.moving.errors import ShopFileError
 
-#: What the first two keys of a file say: version 2 holds bikes and what a shop's checks move too, version 1 neither.
+#: What the first two keys of a file say: version 2 holds bikes, what a shop's checks move, and what setups
+#: taught of its forks and shocks; version 1 none of these.
 FORMAT: Final = "setup-card shop"
 VERSION: Final = 2
 
@@ -164,6 +165,16 @@ SHAPE: Final[Mapping[str, Any]] = {
             "created_at": _moment,
             "changed_at": _moment,
             "retired_at": _maybe(_moment),
+            "forgotten_at": _maybe(_moment),
+            "internals_at": _maybe(_moment),
+            "setups": [
+                {
+                    "setup_code": _matches(_CODE),
+                    "spring_end": _END,
+                    "created_at": _moment,
+                    "lesson": _maybe(_mapping),
+                }
+            ],
         }
     ],
     "setups": [_SETUP],

@@ -7,20 +7,21 @@ import math
 from collections.abc import Iterable
 from typing import Any, Final
 
-from setup_rules import SetupRulesError, read_request
+from setup_rules import SetupRulesError
 from setup_rules.messages.message import Message
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.sentences import in_english
 from webapp.library.actions.class_factors import factors_from_data
 from webapp.library.parsing import read_suspension_unit
 from webapp.library.suspension_unit import name_key
-from webapp.moving.bikes import check_bikes
+from webapp.moving.bikes import check_bikes, check_unit_ties, check_units
 from webapp.moving.errors import ShopFileError
 from webapp.moving.plain_values import check_plain
 from webapp.moving.shape import VERSION, add_later_keys, check_shape, wrong_place
 from webapp.moving.stored_limits import hold_measured, hold_revision, hold_steps
 from webapp.setups.documents import SetupDocument, setup_from_document
 from webapp.setups.stored_messages import values_from_data
+from webapp.workshop.actions.serviced_setup import request_of_draft, units_of_draft
 from webapp.workshop.queries import read_steps
 
 #: The longest file that is taken in [bytes]: about 20,000 setups. Reading it takes about ten times as much memory.
@@ -31,6 +32,10 @@ UNREADABLE: Final = (
     *(SetupRulesError, ValueError, LookupError, TypeError, AttributeError, ArithmeticError, RecursionError),
     ExceptionGroup,
 )
+
+
+#: What a fork or shock of a file of version 1 says beside the rest.
+_UNTAUGHT: Final[dict[str, Any]] = {"forgotten_at": None, "internals_at": None, "setups": []}
 
 
 def write_shop_file(data: dict[str, Any]) -> bytes:
@@ -62,10 +67,13 @@ def read_shop_file(content: bytes) -> dict[str, Any]:
     check_plain(data)
     if isinstance(data, dict) and data.get("version") == 1 and not {"bikes", "class_factors"} & data.keys():
         data = {**data, "version": VERSION, "bikes": [], "class_factors": []}
+        if isinstance(data.get("units"), list):
+            data["units"] = [{**_UNTAUGHT, **one} if isinstance(one, dict) else one for one in data["units"]]
     add_later_keys(data)
     check_shape(data)
     _check_documents(data)
     check_bikes(data)
+    check_unit_ties(data)
     _check_references(data)
     return dict(data)
 
@@ -127,7 +135,8 @@ def _read_record(record: dict[str, Any]) -> None:
     if (record["state"] == "closed") != (record["closed_at"] is not None and record["closed_by"] is not None):
         raise ValueError("closed, and not by anybody at any time")
     if record["draft"] is not None:
-        read_request(record["draft"])
+        request_of_draft(record["draft"])
+        check_units(units_of_draft(record["draft"]))
 
 
 def _check_references(data: dict[str, Any]) -> None:

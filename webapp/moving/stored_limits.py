@@ -10,7 +10,7 @@ from typing import Any, Final
 from setup_rules import EndSetup, Setup, read_request, request_data
 from setup_rules.types.limits import CORRECTION_LIMITS, LEAST_PUSHES, LIMITS, MOST_PUSHES, limit_of
 from setup_rules.types.request import SetupRequest
-from setup_rules.types.result import RULES_VERSION, ClickStart, CoilSetup, PushedSpring, SagCheck
+from setup_rules.types.result import RULES_VERSION, ClickStart, CoilSetup, PushedSpring, SagCheck, SecondChamber
 from setup_rules.types.units import PSI_PA
 from setup_rules.workshop.checklist import KINDS, MOST_IN_RECORD, Step
 from webapp.ground.text.free_text import SERVICE_NOTE_LENGTH, text_problem
@@ -62,6 +62,7 @@ def hold_revision(revision: Mapping[str, Any], setup: Setup) -> None:
         if end is not None:
             _need(end.end == name and (end.coil is None) == (asked.spring == "air"), name)
             _hold_end(end, asked.max_pressure_psi)
+            _need((end.second is None) == (asked.second_volume_cm3 is None), "second")
 
 
 def hold_measured(values: Mapping[str, Any]) -> None:
@@ -114,6 +115,7 @@ def _hold_end(end: EndSetup, asked_psi: float | None) -> None:
     for clicks in (end.rebound, end.compression):
         _hold_clicks(clicks)
     _hold_pushed(end.pushed)
+    _hold_second(end.second)
     curve = end.curve
     _need(len(curve.compression_mm) == len(curve.force_n) == len(curve.load_n) > 1, "curve")
 
@@ -127,6 +129,17 @@ def _hold_coil(coil: CoilSetup) -> None:
     parts: tuple[Any, ...] = (coil, *coil.choices)
     values = [v for part in parts for v in astuple(part)]
     _need(all(not isinstance(v, float) or (math.isfinite(v) and abs(v) <= _MOST) for v in values), "coil")
+
+
+def _hold_second(second: SecondChamber | None) -> None:
+    """Return when a second chamber is one that could have been answered: within its maximum, every number finite."""
+    if second is None:
+        return
+    _need(0 <= second.pressure_pa <= second.max_pressure_pa * _ROUNDING, "second.pressure_pa")
+    _need(second.max_pressure_pa <= LIMITS["second_max_pressure_psi"].high * PSI_PA * _ROUNDING, "second.max")
+    _need(LIMITS["second_volume_cm3"].holds(second.volume_cm3), "second.volume_cm3")
+    values: tuple[Any, ...] = astuple(second)
+    _need(all(not isinstance(v, float) or (math.isfinite(v) and abs(v) <= _MOST) for v in values), "second")
 
 
 def _hold_pushed(pushed: PushedSpring | None) -> None:

@@ -23,6 +23,7 @@
 - pages/coil_page: A coil main spring as the strings of its page: rate and preload, the springs to choose from, and …
 - pages/pictures: The three start numbers of one end as drawings: places in numbers, every word ready to show.
 - pages/pushes: What a scale and pushes have shown of one end, as the strings of a setup's page.
+- pages/second_chamber_page: A second positive chamber as the strings of its page: its pressure, where it joins, and …
 - pages/setup_page: A saved setup as the strings of its page: the large numbers, the steps, and the reasons.
 - pages/steps: The work at the bike in its order: pump every end, measure every end, then set the adjusters.
 - queries/setups: Every statement that reads or writes rows; each takes the connection that its caller opened.

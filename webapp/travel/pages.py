@@ -90,6 +90,7 @@ def _rows(before: EndSetup, after: EndSetup) -> tuple[tuple[str, str, str], ...]
             numbers.psi_range(*pump_range_pa(before)),
             numbers.psi_range(*pump_range_pa(after)),
         ),
+        *_second_rows(before, after),
         row(_("Target sag"), "%s\u00a0mm", before.sag_target_mm, after.sag_target_mm),
         row(_("Target sag, % of travel"), "%s\u00a0%%", before.sag_target_percent, after.sag_target_percent),
     ]
@@ -98,6 +99,12 @@ def _rows(before: EndSetup, after: EndSetup) -> tuple[tuple[str, str, str], ...]
         later = _("%(out)d of %(all)d", out=after.rebound.out, all=after.rebound.total)
         rows.append((_("Rebound, clicks out"), clicks, later))
     return tuple(rows)
+
+
+def _second_rows(before: EndSetup, after: EndSetup) -> list[tuple[str, str, str]]:
+    if before.second is None or after.second is None:
+        return []
+    return [(_("Second chamber"), _pressure(before.second.pressure_pa), _pressure(after.second.pressure_pa))]
 
 
 def _pressure(pressure_pa: float) -> str:

@@ -14,6 +14,7 @@ from setup_rules.messages.catalogue import (
     reasons,
     requests,
     rides,
+    second_chamber,
     travel,
     workshop,
 )
@@ -30,6 +31,7 @@ TEMPLATES: Final = MappingProxyType[str, Template](
     | coils.SENTENCES
     | measured.SENTENCES
     | rides.SENTENCES
+    | second_chamber.SENTENCES
     | travel.SENTENCES
     | workshop.SENTENCES
 )

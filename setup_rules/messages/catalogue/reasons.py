@@ -234,4 +234,37 @@ SENTENCES: Final[dict[str, Template]] = {
         "From the sag checks of {count} earlier riders of this bike: its shock needs about {percent} % less pressure "
         "than is typical.",
     ),
+    # what riders of other specimens of the same fork or shock taught
+    "learned_unit.as_assumed.fork": NN_(
+        "From the sag checks of one rider on another bike with this fork: it needs what is typical, within 1 %.",
+        "From the sag checks of {count} riders on other bikes with this fork: it needs what is typical, within 1 %.",
+    ),
+    "learned_unit.as_assumed.shock": NN_(
+        "From the sag checks of one rider on another bike with this shock: it needs what is typical, within 1 %.",
+        "From the sag checks of {count} riders on other bikes with this shock: it needs what is typical, within 1 %.",
+    ),
+    "learned_unit.more.fork": NN_(
+        "From the sag checks of one rider on another bike with this fork: "
+        "it needs about {percent} % more pressure than is typical.",
+        "From the sag checks of {count} riders on other bikes with this fork: "
+        "it needs about {percent} % more pressure than is typical.",
+    ),
+    "learned_unit.more.shock": NN_(
+        "From the sag checks of one rider on another bike with this shock: "
+        "it needs about {percent} % more pressure than is typical.",
+        "From the sag checks of {count} riders on other bikes with this shock: "
+        "it needs about {percent} % more pressure than is typical.",
+    ),
+    "learned_unit.less.fork": NN_(
+        "From the sag checks of one rider on another bike with this fork: "
+        "it needs about {percent} % less pressure than is typical.",
+        "From the sag checks of {count} riders on other bikes with this fork: "
+        "it needs about {percent} % less pressure than is typical.",
+    ),
+    "learned_unit.less.shock": NN_(
+        "From the sag checks of one rider on another bike with this shock: "
+        "it needs about {percent} % less pressure than is typical.",
+        "From the sag checks of {count} riders on other bikes with this shock: "
+        "it needs about {percent} % less pressure than is typical.",
+    ),
 }

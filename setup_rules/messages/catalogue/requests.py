@@ -46,6 +46,14 @@ SENTENCES: Final[dict[str, Template]] = {
     "problem.bore_needed": N_(
         "The volume of the positive chamber needs the bore too. Enter the bore, or leave the volume out."
     ),
+    "problem.second_half": N_(
+        "A second positive chamber needs its volume and its pressure ratio. Enter both, or leave the second chamber "
+        "out."
+    ),
+    "problem.second_needs_first": N_(
+        "The second positive chamber needs the volume and the bore of the first. They tell where "
+        "it joins. Enter them, or leave the second chamber out."
+    ),
     "problem.chamber_full": N_(
         "A chamber of {volume} cm³ with {spacers} cm³ of spacers has no room left at full compression, which takes "
         "{swept} cm³. Check volume, bore, travel and spacers."

@@ -1,6 +1,7 @@
 """Print the whole table: `python -m tests.benchmarks.population [cases a kind] [seed]`.
 
-With `fleet` as the first word, bikes that riders share: `python -m tests.benchmarks.population fleet [bikes] [seeds]`.
+With `fleet` as the first word, bikes that riders share: `python -m tests.benchmarks.population fleet [bikes] [seeds]`;
+with `units`, forks and shocks of which each rider is on another specimen: `… units [models] [seeds]`.
 
 With a third word, `goals`, only the blocks that a goal is about; it ends with 1 and the goals that were missed. Several
 seeds, with commas between them, give a table of the goals by seed. With the third word `measured` it asks what a scale
@@ -18,6 +19,7 @@ from .figures import SHOP
 from .fleet import RIDERS, by_place, fleet_goals, follow_fleet
 from .goals import check_goals, goals_by_seed, goals_of
 from .ranges import Ranges, shifted
+from .specimens import SPECIMENS, follow_units, pressure_scatter
 from .table import blocks
 
 _GOALS = """Goals, off the limits, in a shop's mix (one coil fork to four air forks).
@@ -66,6 +68,16 @@ def show_fleet(bikes: str = "100", seeds: str = "20") -> bool:
     return all(goal.is_met for goal in goals)
 
 
+def show_units(models: str = "45", seeds: str = "20") -> None:
+    """Print the figures of models whose specimens teach each other, by how many came before, usual and shifted."""
+    begun = time.perf_counter()
+    print(f"specimens differ by {pressure_scatter(int(models), int(seeds.split(',')[0]), Ranges()):.1f} % in pressure")
+    for name, ranges, believed in (("usual", Ranges(), Ranges()), ("shifted", shifted(), None)):
+        each = (follow_units(int(models), SPECIMENS, int(seed), ranges, believed) for seed in seeds.split(","))
+        rows = by_place([turn for turns in each for turn in turns])
+        print_rows(f"{name}: {models} models, seeds {seeds} ({time.perf_counter() - begun:.0f} s)", rows)
+
+
 def compare_seeds(number: int, seeds: list[int]) -> bool:
     """Print the goals by seed and return whether every one is met on every seed."""
     begun = time.perf_counter()
@@ -93,6 +105,9 @@ if __name__ == "__main__":
         raise SystemExit
     if _words[:1] == ["fleet"]:
         raise SystemExit(not show_fleet(*_words[1:3]))
+    if _words[:1] == ["units"]:
+        show_units(*_words[1:3])
+        raise SystemExit
     if len(_words) > 1 and "," in _words[1]:
         raise SystemExit(not compare_seeds(int(_words[0]), [int(seed) for seed in _words[1].split(",")]))
     main(*[int(word) for word in _words[:2]], *_words[2:3])

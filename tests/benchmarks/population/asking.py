@@ -18,6 +18,7 @@ from setup_rules import (
     read_request,
     recommend,
     with_memories,
+    with_unit_memories,
 )
 
 from .spring import PSI, Datum
@@ -77,12 +78,22 @@ def _answer(setup: Setup, end: str) -> Answer:
     )
 
 
-def first_answer(request: dict[str, Any], end: str, datum: Datum, memory: SpringMemory | None = None) -> Answer:
-    """Return the first recommendation for a request in the interface's own words, on a bike that remembers."""
+def first_answer(
+    request: dict[str, Any],
+    end: str,
+    datum: Datum,
+    memory: SpringMemory | None = None,
+    unit: SpringMemory | None = None,
+) -> Answer:
+    """Return the first recommendation for a request in the interface's own words.
+
+    `memory` is what its bike remembers, `unit` what other specimens of its fork or shock taught.
+    """
     read = read_request(request)
     if hasattr(getattr(read, end), "datum"):
         read = read_request({**request, end: {**request[end], "datum": datum}})
-    return _answer(recommend(with_memories(read, {end: memory})), end)  # type: ignore[dict-item]
+    knowing = with_unit_memories(with_memories(read, {end: memory}), {end: unit})  # type: ignore[dict-item]
+    return _answer(recommend(knowing), end)
 
 
 def answer_or_refusal(request: dict[str, Any], end: str, datum: Datum) -> Answer | Refusal:

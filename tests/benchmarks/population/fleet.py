@@ -88,9 +88,14 @@ class FleetOracle:
         """Return an oracle for the next rider: each drawn bike under several drawn riders."""
         oracle = Oracle(told, self._bike.datum, self._target, self._ranges, seed)
         riders = {name: getattr(oracle.hidden, name) for name in _OF_RIDER}
-        oracle.hidden = replace(_repeated(self._hidden), **riders)
+        oracle.hidden = replace(self.met(_repeated(self._hidden), seed), **riders)
         oracle.believe(np.repeat(self._log_weight, _RIDERS_A_BIKE))
         return oracle
+
+    def met(self, springs: Hidden, seed: int) -> Hidden:
+        """Return the springs that the next rider may be on: a bike's own."""
+        del seed
+        return springs
 
     def learn(self, oracle: Oracle) -> None:
         """Take what the last rider's readings said of the bikes, the riders integrated out; spread out what is left."""
@@ -124,30 +129,48 @@ class _Crew:
         self.kept.append(shown_psi * float(np.clip(read_mm / target_mm, 0.5, 1.5)) / told.rider)
 
 
+class Remembering:
+    """What the rules keep from rider to rider: here, the memory of the bike that they share."""
+
+    def __init__(self) -> None:
+        self._memory = SpringMemory.nothing()
+
+    def ask(self, case: Case) -> Answer:
+        """Return the first answer to the next rider."""
+        return first_answer(case.told.request(), case.told.end, case.datum, self._memory)
+
+    def learn(self, lesson: SpringMemory) -> None:
+        """Take in what a rider's check taught."""
+        self._memory = add_lesson(keep_after(self._memory, "another_rider"), lesson)
+
+
 def follow_bike(bike: Case, riders: int, ranges: Ranges | None) -> Iterator[Turn]:
     """Yield the turn of each rider of one bike; with `ranges` the oracle believes in these, without it is not asked."""
-    memory, crew = SpringMemory.nothing(), _Crew([])
+    return follow(bike, [next_rider(bike, place) for place in range(riders)], ranges, Remembering(), FleetOracle)
+
+
+def follow(
+    bike: Case, turns: Sequence[Case], ranges: Ranges | None, remembering: Remembering, knowing_all: type[FleetOracle]
+) -> Iterator[Turn]:
+    """Yield the turn of each rider, of whom every one is met by the rules that remember, by an oracle and by a crew."""
+    crew = _Crew([])
     oracle: FleetOracle | None = None
-    for place in range(riders):
-        case = next_rider(bike, place)
-        answer = _ask(case, memory)
-        plain = _ask(case, None)
+    for place, case in enumerate(turns):
+        answer = remembering.ask(case)
+        plain = first_answer(case.told.request(), case.told.end, case.datum)
         if ranges is not None and oracle is None:
-            oracle = FleetOracle(bike, answer.target, ranges)
+            oracle = knowing_all(bike, answer.target, ranges)
         knowing = oracle.meet(case.told, case.seed) if oracle is not None else None
         hand = crew.pressure(case.told, plain.pressure)
         yield _turn(place, case, answer, plain, hand, knowing)
         readings = _check(case, answer.pressure, 1)
-        memory = _teach(answer, readings, memory)
+        if (lesson := _lesson_after(answer, readings)) is not None:
+            remembering.learn(lesson)
         by_hand = _check(case, hand, 2)
         crew.learn(case.told, by_hand.shown_psi, by_hand.either[0], answer.target)
         if oracle is not None and knowing is not None:
             knowing.learn(_check(case, knowing.pressure(), 3))
             oracle.learn(knowing)
-
-
-def _ask(case: Case, memory: SpringMemory | None) -> Answer:
-    return first_answer(case.told.request(), case.told.end, case.datum, memory)
 
 
 def _check(case: Case, wanted_psi: float, stream: int) -> Readings:
@@ -157,12 +180,11 @@ def _check(case: Case, wanted_psi: float, stream: int) -> Readings:
     return Readings(shown_psi=pumped.shown_psi, either=tuple(read), above=(), below=(), datum=case.datum)
 
 
-def _teach(answer: Answer, readings: Readings, memory: SpringMemory) -> SpringMemory:
+def _lesson_after(answer: Answer, readings: Readings) -> SpringMemory | None:
     told = next_answer(answer, readings)
     if isinstance(told, Refusal) and told.question:
         told = next_answer(answer, replace(readings, confirm=True))
-    lesson = None if isinstance(told, Refusal) else _lesson(told.setup, told.end)
-    return memory if lesson is None else add_lesson(keep_after(memory, "another_rider"), lesson)
+    return None if isinstance(told, Refusal) else _lesson(told.setup, told.end)
 
 
 def _lesson(setup: Setup, end: str) -> SpringMemory | None:

@@ -397,6 +397,32 @@ def walk_coil_checks(both: rules.Setup, end: rules.EndSetup) -> None:
         setup = rules.apply_sag_check(setup, dataclasses.replace(check, readings_mm=(round(sag * share, 1),) * 2))
 
 
+TWIN = {
+    **FRONT,
+    "bore_mm": 35,
+    "positive_volume_cm3": 230,
+    "second_volume_cm3": 40,
+    "second_pressure_ratio": 1.8,
+    "second_max_pressure_psi": 250,
+}
+
+
+def walk_second_chambers() -> None:
+    """Ask for everything that is said of a second positive chamber."""
+    for changes in (
+        {},
+        {"second_pressure_ratio": 1.05},
+        {"second_pressure_ratio": 5, "second_max_pressure_psi": 400},
+        {"second_pressure_ratio": 3, "second_max_pressure_psi": 90},
+        {"second_pressure_ratio": 3, "second_max_pressure_psi": None},
+        {"second_pressure_ratio": None},
+        {"second_volume_cm3": None, "second_pressure_ratio": None},
+        {"positive_volume_cm3": None},
+    ):
+        end = {key: value for key, value in {**TWIN, **changes}.items() if value is not None}
+        refused(setup_of, {**RIDER, "front": end})
+
+
 def walk_bikes_that_remember() -> None:
     """Ask for the first answer on bikes whose springs are harder, softer and as the class is."""
     for name, level in itertools.product(("front", "rear"), (-40.0, 0.0, 40.0)):
@@ -404,6 +430,7 @@ def walk_bikes_that_remember() -> None:
         for precision in (200.0, 2000.0) if level else (0.0,):
             memory = rules.SpringMemory(riders=3, shift=(level, 0.0, 0.0), precision=(precision, *(0.0,) * 5))
             rules.recommend(rules.with_memories(start, {name: memory}))  # type: ignore[dict-item]
+            rules.recommend(rules.with_unit_memories(start, {name: memory}))  # type: ignore[dict-item]
 
 
 def walk_travel_and_workshop() -> None:
@@ -449,6 +476,7 @@ def seen() -> dict[str, list[Message]]:
         walk_problems_of_rides_and_bounces()
         walk_advice()
         walk_coils()
+        walk_second_chambers()
         walk_travel_and_workshop()
         walk_bikes_that_remember()
         walk_earlier_rules()

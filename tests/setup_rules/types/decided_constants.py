@@ -82,6 +82,11 @@ CONSTANTS: dict[str, Any] = {
         "leak": (0.0, "of the precision"),
         "another_spring": (0.0, "of the precision"),
     },
+    "types.constants.SPECIMEN_SIGMA": {
+        "level": (0.03, "of the pressure"),
+        "slope": (0.02, "of the pressure"),
+        "friction": (0.20, "of the spread"),
+    },
     "types.constants.SPACER_VOLUME": {"front": (8.0, "cm³"), "rear": (6.0, "cm³")},
     "types.constants.LEAST_COMPRESSED_VOLUME": (0.05, "of area times travel"),
     "types.constants.SAG_RANGE": {

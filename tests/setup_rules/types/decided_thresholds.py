@@ -123,6 +123,8 @@ THRESHOLDS: dict[str, Any] = {
     "inference.spring_memory._COARSE": 1.5,
     "inference.spring_memory._LEAST_SHARE": 0.001,
     "inference.spring_memory._MOST_CACHED": 64,
+    "inference.pumped_setting._CLOSE_PA": 5.0,
+    "inference.pumped_setting._MOST_ROUNDS": 12,
     "inference.start_setting._CLOSE_M": 1e-07,
     "inference.start_setting._MOST_STEPS": 30,
     "inference.start_setting._REST_START": 0.05,

@@ -23,6 +23,7 @@ FORMS: Final[dict[str, dict[str, str]]] = {
     "/shop/units/new": {"kind": "fork", "name": "Reed 32", "travels_mm": "120"},
     "/shop/units/<int:suspension_unit_id>": {"kind": "fork", "name": "Fen 35", "travels_mm": "120", "version": "1"},
     "/shop/units/<int:suspension_unit_id>/retire": {"retired": "1"},
+    "/shop/units/<int:suspension_unit_id>/learned": {"forget": "1"},
     "/shop/bench/new": ARRIVAL,
     "/shop/bench/checklist": {f"row{n}.title": f"Own step {n}" for n in range(12)},
     "/shop/bench/<code>/setup": {name: SETUP[name] for name in SETUP if name != "bike_label"} | {"rider_mass_kg": "71"},

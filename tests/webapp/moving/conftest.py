@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import itertools
+import json
 from collections.abc import Callable
 from pathlib import Path
 
@@ -11,6 +13,21 @@ import pytest
 from tests.databases import set_storage
 from webapp.commands import demo_data
 from webapp.commands.cli import main
+
+
+@pytest.fixture
+def as_version_1() -> Callable[[Path], None]:
+    """Make a file of today one of version 1, which knew neither bikes nor anything that checks taught."""
+
+    def rewrite(path: Path) -> None:
+        data = json.loads(path.read_text(encoding="utf-8"))
+        for name in ("bikes", "class_factors"):
+            del data[name]
+        for unit, name in itertools.product(data["units"], ("forgotten_at", "internals_at", "setups")):
+            del unit[name]
+        path.write_text(json.dumps({**data, "version": 1}), encoding="utf-8")
+
+    return rewrite
 
 
 @pytest.fixture

@@ -99,11 +99,11 @@ def test_a_bike_that_differs_stops_the_file(with_bike: tuple[Path, Bike], capsys
     assert bike_rows() == {"bike": 1, "bike_memory": 0, "bike_setup": 0, "bike_lesson": 0}
 
 
-def test_a_file_of_the_version_before_has_no_bikes(with_bike: tuple[Path, Bike]) -> None:
+def test_a_file_of_the_version_before_has_no_bikes(
+    with_bike: tuple[Path, Bike], as_version_1: Callable[[Path], None]
+) -> None:
     file, _bike = with_bike
-    data = json.loads(file.read_text())
-    del data["bikes"]
-    file.write_text(json.dumps({**data, "version": 1}))
+    as_version_1(file)
     assert main(["import-shop", SHOP, str(file)]) == 0
     assert bike_rows()["bike"] == 0
 

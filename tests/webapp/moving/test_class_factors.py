@@ -48,10 +48,8 @@ def test_what_the_shops_checks_move_goes_along_and_is_added_to_or_kept(
     assert _states() == [(2, ()), (1, tuple(told))]
 
 
-def test_a_file_of_version_1_has_no_such_thing(file: Path) -> None:
-    data = json.loads(file.read_text(encoding="utf-8"))
-    del data["class_factors"]
-    file.write_text(json.dumps({**data, "version": 1}), encoding="utf-8")
+def test_a_file_of_version_1_has_no_such_thing(file: Path, as_version_1: Callable[[Path], None]) -> None:
+    as_version_1(file)
     assert main(["import-shop", demo_data.SHOP, str(file)]) == 0
     assert _states() == []
 

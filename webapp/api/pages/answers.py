@@ -8,6 +8,7 @@ from setup_rules.types.result import ClickStart, EndSetup, Note
 from setup_rules.types.units import PSI_PA
 from webapp.api.history_page import HistoryPage
 from webapp.api.pages.coil_answers import with_coil, with_past_coil
+from webapp.api.pages.second_chamber_answers import past_second_answer, second_answer
 from webapp.ground import urls
 from webapp.ground.text.phrases import pump_range_pa, source
 from webapp.ground.text.sentences import say
@@ -78,6 +79,7 @@ def _past_end_answer(end: RevisionEnd) -> dict[str, Any]:
         "compression_clicks_out": end.compression_out,
         "volume_spacers": end.volume_spacers,
         "travel_mm": end.travel_mm,
+        **past_second_answer(end.second),
     }
     return with_past_coil(answer, end)
 
@@ -104,6 +106,7 @@ def _end_answer(end: EndSetup | None) -> dict[str, Any] | None:
         "spring_test": _pushed_answer(end),
         **_clicks_answer("rebound", end.rebound),
         **_clicks_answer("compression", end.compression),
+        **second_answer(end.second),
     }
     return with_coil(answer, end)
 

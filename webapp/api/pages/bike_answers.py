@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from typing import Any
+from typing import Any, Final
 
 from setup_rules.inference.spring_memory import typical_factor
 from setup_rules.types.request import EndName
 from webapp.api.pages.answers import setup_answer
 from webapp.demo_day.actions.set_up_bike import BikeSetup
-from webapp.demo_day.bike import ENDS, Bike
+from webapp.demo_day.bike import ENDS, Bike, EndStanding
+
+#: Told only of a bike that has one.
+_SECOND: Final = "second_pressure_psi"
 
 
 def bike_answer(bike: Bike) -> dict[str, Any]:
@@ -34,9 +37,15 @@ def _end_answer(bike: Bike, name: EndName) -> dict[str, Any] | None:
     return {
         "fitted": dict(bike.document[name]),
         "unit": unit,
-        "standing": None if stands is None else asdict(stands),
+        "standing": None if stands is None else _standing(stands),
         "learned": _learned_answer(bike, name),
     }
+
+
+def _standing(stands: EndStanding) -> dict[str, Any]:
+    """Return what stands on an end; of a second chamber only where one is known of."""
+    told = asdict(stands)
+    return told if stands.second_pressure_psi is not None else {k: v for k, v in told.items() if k != _SECOND}
 
 
 def _learned_answer(bike: Bike, name: EndName) -> dict[str, Any] | None:

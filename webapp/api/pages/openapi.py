@@ -21,6 +21,7 @@ from webapp.api.pages.openapi_parts import (
     refusals,
 )
 from webapp.api.pages.schemas import Schema, reference, request_schema, text_schema
+from webapp.api.pages.second_chamber_answers import SECOND_FIELDS
 from webapp.ground import urls
 from webapp.ground.link_codes import ALPHABET, CODE_LENGTH
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
@@ -129,7 +130,7 @@ def _schemas() -> dict[str, Schema]:
         "FrontEnd": request_schema(FrontEnd),
         "RearEnd": request_schema(RearEnd),
         "Setup": _setup_schema(),
-        "EndSetup": record(_end_fields(), *COIL_FIELDS),
+        "EndSetup": record(_end_fields() | SECOND_FIELDS, *COIL_FIELDS, *SECOND_FIELDS),
         "Caution": record(_note_fields()),
         "Reason": record({**_note_fields(), "source": _TEXT}),
         **correction_schemas(),

@@ -220,7 +220,10 @@ def _bike() -> Schema:
 
 def _bike_end() -> Schema:
     standing = _maybe(
-        record({key: _maybe({"type": "integer"} if limit.whole else _NUMBER) for key, limit in STANDING_LIMITS.items()})
+        record(
+            {key: _maybe({"type": "integer"} if limit.whole else _NUMBER) for key, limit in STANDING_LIMITS.items()},
+            "second_pressure_psi",
+        )
     )
     learned = record({"riders": {"type": "integer"}, "pressure_from_typical_percent": {"type": "integer"}})
     about = "From how many riders' checks, and how much more or less pressure than typical it needs."

@@ -21,6 +21,7 @@ from webapp.api.pages.openapi_parts import (
     refusals,
 )
 from webapp.api.pages.schemas import Schema, limit_schema, reference, request_schema
+from webapp.api.pages.second_chamber_answers import PAST_SECOND_FIELDS
 
 _NUMBER: Final[Schema] = {"type": "number"}
 _MAYBE_NUMBER: Final[Schema] = {"type": ["number", "null"]}
@@ -101,7 +102,9 @@ def correction_schemas() -> dict[str, Schema]:
         "BounceCheck": _body(BOUNCE_CHECK_KEYS, "What was seen after one firm push on the bike with the rider on it."),
         "Ride": _body(RIDE_KEYS, "What was felt on a ride; the answer is one change."),
         "Changes": _changes(),
-        "PastEnd": record(_PAST_END_FIELDS | PAST_COIL_FIELDS, *PAST_COIL_FIELDS),
+        "PastEnd": record(
+            _PAST_END_FIELDS | PAST_COIL_FIELDS | PAST_SECOND_FIELDS, *PAST_COIL_FIELDS, *PAST_SECOND_FIELDS
+        ),
         "Version": record(revision),
         "History": record(
             {"code": _TEXT, "url": {"type": "string", "format": "uri"}, "revisions": revisions, "next": _NEXT}

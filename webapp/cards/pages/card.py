@@ -27,6 +27,13 @@ _SAID_ELSEWHERE: Final = frozenset({"start_point", "stop_and_ask", "maximum_assu
 #: The others in a card's few words, by what their key begins with; one that is not listed here is shown as it stands,
 #: cut to length.
 _IN_SHORT: Final = {
+    "second_chamber": lazy_gettext("Two chambers under pressure: pump and empty both as the manual says."),
+    "second_limited": lazy_gettext(
+        "Second chamber needs {wanted} psi, but never pump above {psi}: watch for hard hits."
+    ),
+    "second_limited.assumed": lazy_gettext(
+        "Second chamber needs {wanted} psi: read its printed maximum. Until then never above {psi} psi."
+    ),
     "coil_preload": lazy_gettext("Coil under preload stores energy: turn the preload back before taking it off."),
     "coil_out_of_reach": lazy_gettext(
         "Target sag out of reach with these springs: ask for {rate} N/mm ({pounds} lb/in)."
@@ -199,6 +206,9 @@ def _rows(setup: Setup, as_set: Mapping[EndName, AsSet]) -> Iterator[CardRow]:
         return CardRow(kind, label, detail, tuple(cell(end) for end in ends))
 
     yield row("first", *_spring_words(ends), lambda end: _spring(end, was_set(end)))
+    if any(end.second for end in ends):
+        own_valve = Words(_("its own valve, in the manual's order"), "")
+        yield row("main", Words(_("Second chamber"), _("Second")), own_valve, _second)
     if any(end.coil for end in ends):
         yield row("main", Words(_("Preload"), _("Preload")), _NONE, _preload)
     yield row("main", Words(_("Target sag"), _("Target sag")), _gap_words(ends), _sag)
@@ -255,6 +265,19 @@ def _spring(end: EndSetup, was_set: AsSet) -> CardCell:
     return CardCell(
         tuple(CardPart(number, unit) for number, unit in rate_parts(coil)),
         Words(_("90 %%: %(range)s", range=band), band),
+    )
+
+
+def _second(end: EndSetup) -> CardCell:
+    second = end.second
+    if second is None:
+        return CardCell((CardPart(numbers.DASH),))
+    most = numbers.psi(second.max_pressure_pa)
+    known = Words(_("maximum %(most)s psi", most=most), _("max. %(most)s", most=most))
+    check = Words(_("maximum %(most)s psi, our estimate: check yours", most=most), _("check maximum"))
+    return CardCell(
+        (CardPart(numbers.psi(second.pressure_pa), _("psi")), CardPart(numbers.bar(second.pressure_pa), _("bar"))),
+        check if second.max_pressure_assumed else known,
     )
 
 

@@ -258,7 +258,7 @@ def _figures(note: Note | None, end: EndSetup | None) -> tuple[Figure, ...]:
         unfit = end.coil is not None and not end.coil.fits
         return _list_spring(end) if unfit else (*_list_spring(end), _sag(end))
     if note.code == "ride_volume_spacers":
-        return (_spacers(end, _("Volume spacers")), _pressure(end))
+        return (_spacers(end, _("Volume spacers")), *_list_spring(end))
     adjuster = _("Compression") if note.code == "ride_compression" else _("Rebound")
     start = end.compression if note.code == "ride_compression" else end.rebound
     return () if start is None else (_clicks(adjuster, start),)
@@ -283,7 +283,7 @@ def _list_spring(end: EndSetup) -> tuple[Figure, ...]:
     """Return what is set on the spring of an end: its pressure, or rate and preload of its coil."""
     coil, word = end.coil, _lower(end)
     if coil is None:
-        return (_pressure(end),)
+        return (_pressure(end), *_list_second(end))
     if coil.stroke_needed_mm is not None:
         needed = _("A stroke of at least %(mm)s mm is needed.", mm=numbers.general(coil.stroke_needed_mm))
         return (Figure(_("Spring of the %(end)s", end=word), _("none yet"), "", "", needed),)
@@ -294,6 +294,15 @@ def _list_spring(end: EndSetup) -> tuple[Figure, ...]:
         Figure(_("Spring of the %(end)s", end=word), first, unit, " ".join(other), line),
         Figure(_("Preload of the %(end)s", end=word), numbers.preload(coil.preload_mm), _("mm"), turns, ""),
     )
+
+
+def _list_second(end: EndSetup) -> tuple[Figure, ...]:
+    """Return what is pumped into the second chamber of an end; empty without one."""
+    if end.second is None:
+        return ()
+    psi, bar = numbers.psi(end.second.pressure_pa), _("%(bar)s bar", bar=numbers.bar(end.second.pressure_pa))
+    line = _("Through its own valve, in the order that the manual gives.")
+    return (Figure(_("Second chamber of the %(end)s", end=_lower(end)), psi, _("psi"), bar, line),)
 
 
 def _sag(end: EndSetup) -> Figure:

@@ -88,7 +88,9 @@ def _end_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
 
 
 def spring_shown(end: EndSetup) -> tuple[str, str]:
-    """Return what is set on the spring of an end, as it is shown: pressure or rate, and the preload of a coil."""
+    """Return what is set on the spring of an end, as it is shown: pressure or rate, and preload or second chamber."""
+    if end.second is not None:
+        return setting_words(end), psi_and_bar(end.second.pressure_pa)
     return setting_words(end), "" if end.coil is None else preload_words(end.coil)
 
 
@@ -96,6 +98,7 @@ def _spring_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
     """Yield what is set on the spring: the pressure, or rate and preload; another kind of spring says both."""
     if old.coil is None and new.coil is None:
         yield _pressure_row(old, new)
+        yield from _second_rows(old, new)
         return
     held = [None if one.coil is None or not one.coil.fits else one.coil for one in (old, new)]
     was, now = (numbers.DASH if one is None else preload_words(one) for one in held)
@@ -107,6 +110,17 @@ def _spring_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
         yield _row(_("Spring rate"), setting_words(old), setting_words(new), words or _("changed"))
     more = sum(sign * preload_values(one.preload_mm)["preload"] for sign, one in zip((-1, 1), held, strict=True) if one)
     yield _row(_("Preload"), was, now, _more_or_less(round(more, 1), "mm") or _("changed"))
+
+
+def _second_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
+    if old.second is None and new.second is None:
+        return
+    was, now = (numbers.DASH if one.second is None else psi_and_bar(one.second.pressure_pa) for one in (old, new))
+    words = _("changed")
+    if old.second is not None and new.second is not None:
+        change = float(numbers.psi(new.second.pressure_pa)) - float(numbers.psi(old.second.pressure_pa))
+        words = _more_or_less(change, "psi")
+    yield _row(_("Second chamber"), was, now, words)
 
 
 def _pressure_row(old: EndSetup, new: EndSetup) -> DifferenceRow:

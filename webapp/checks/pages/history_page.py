@@ -196,6 +196,9 @@ def _say_measured_with(end: RevisionEnd, check: SagCheck) -> str:
 
 def _set_words(end: RevisionEnd) -> str:
     """Return what is set on the spring of an end: the pressure, or rate and preload of a coil."""
+    if end.second is not None:
+        psi, second = numbers.psi(end.pressure_pa), _second_psi(end)
+        return _("%(psi)s psi, second chamber %(second)s psi", psi=psi, second=second)
     if end.coil is None:
         return _("%(psi)s psi", psi=numbers.psi(end.pressure_pa))
     if end.coil.stroke_needed_mm is not None:
@@ -217,6 +220,7 @@ def _list_first(end: RevisionEnd) -> list[str]:
 def _end_changes(old: RevisionEnd, new: RevisionEnd) -> list[str]:
     pairs = (
         _spring_pair(old, new),
+        (_("second chamber %(change)s psi"), _second_psi(old), _second_psi(new)),
         (_("target sag %(change)s mm"), numbers.halves(old.sag_target_mm), numbers.halves(new.sag_target_mm)),
         (_("rebound %(change)s out"), _count(old.rebound_out), _count(new.rebound_out)),
         (_("compression %(change)s out"), _count(old.compression_out), _count(new.compression_out)),
@@ -235,6 +239,10 @@ def _spring_pair(old: RevisionEnd, new: RevisionEnd) -> tuple[str, str, str]:
 def _spacers_pair(old: RevisionEnd, new: RevisionEnd) -> tuple[str, str]:
     """Return the volume spacers before and after; alike where a coil, which has none, was fitted or taken out."""
     return (str(old.volume_spacers), str(new.volume_spacers)) if old.coil is None and new.coil is None else ("", "")
+
+
+def _second_psi(end: RevisionEnd) -> str:
+    return numbers.DASH if end.second is None else numbers.psi(end.second.pressure_pa)
 
 
 def _count(clicks: int | None) -> str:

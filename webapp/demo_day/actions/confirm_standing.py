@@ -65,7 +65,7 @@ def _as_set(bike: Bike, code: Any) -> dict[EndName, EndStanding]:
             raise RequestError((Problem("setup", _("This setup was not made on this bike.")),))
     ends = saved.setup.ends()
     if any((end.coil is not None) != (bike.document.get(end.end, {}).get("spring") == "coil") for end in ends):
-        raise RequestError((Problem("setup", _("This setup was made for another spring. Set the bike up anew.")),))
+        raise RequestError((Problem("setup", _("This setup was made for another spring. Set the bike up again.")),))
     return {end.end: standing_of(end) for end in ends}
 
 

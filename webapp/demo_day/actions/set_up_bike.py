@@ -17,6 +17,7 @@ from webapp.demo_day.bike import ENDS, OF_BIKE, Bike
 from webapp.demo_day.changes import BikeChange, changes_to
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
+from webapp.library.actions.unit_learning import with_unit_memories
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.shop_setups import register_setup
 from webapp.setups.revision import CardTexts, CreatedSetup
@@ -51,7 +52,9 @@ def set_up_bike(
         raise RequestError(refused)
     texts = CardTexts(bike_label=bike.label or bike.number)
     key = idempotency_key and f"{member.shop_id} {bike_id} {idempotency_key}"
-    created = create_setup(bike.request_for(rider), texts, idempotency_key=key)
+    units = bike.document.get("units", {})
+    asked = with_unit_memories(member.shop_id, bike.request_for(rider), units, bike.bike_id)
+    created = create_setup(asked, texts, idempotency_key=key)
     register_setup(member, created.saved.code)
     with database.write() as connection:
         queries.hold_bike(connection, bike_id)

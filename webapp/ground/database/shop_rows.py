@@ -64,7 +64,10 @@ class OpeningLinkRow(Base):
 
 
 class SuspensionUnitRow(Base):
-    """A fork or shock in a shop's library. `version` counts the saves, so that two editors do not overwrite."""
+    """A fork or shock in a shop's library. `version` counts the saves, so that two editors do not overwrite.
+
+    What was taught before the later of `forgotten_at` and `internals_at` says nothing of it any more.
+    """
 
     __tablename__ = "unit"
 
@@ -78,10 +81,29 @@ class SuspensionUnitRow(Base):
     created_at: Mapped[datetime] = mapped_column(UtcDateTime)
     changed_at: Mapped[datetime] = mapped_column(UtcDateTime)
     retired_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
+    forgotten_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
+    internals_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
 
     __table_args__ = (
         UniqueConstraint("shop_id", "name_key"),
         CheckConstraint("kind IN ('fork', 'shock')", name="kind"),
+    )
+
+
+class UnitSetupRow(Base):
+    """Which fork or shock of the library a setup chose, and what its checks taught of it; erased with the setup."""
+
+    __tablename__ = "unit_setup"
+
+    setup_id: Mapped[int] = mapped_column(ForeignKey("setup.id"), primary_key=True)
+    spring_end: Mapped[str] = mapped_column(String(8), primary_key=True)
+    unit_id: Mapped[int] = mapped_column(ForeignKey("unit.id"))
+    created_at: Mapped[datetime] = mapped_column(UtcDateTime)
+    lesson: Mapped[dict[str, Any] | None] = mapped_column(JSON(none_as_null=True))
+
+    __table_args__ = (
+        Index(None, "unit_id"),
+        CheckConstraint("spring_end IN ('front', 'rear')", name="spring_end"),
     )
 
 

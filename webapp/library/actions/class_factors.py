@@ -15,7 +15,7 @@ from webapp.accounts.queries import hold_shop
 from webapp.accounts.staff import StaffMember
 from webapp.ground.action_errors import NotFoundError
 from webapp.ground.database.engine import database
-from webapp.library import queries
+from webapp.library.queries import units as queries
 
 #: So many states are listed; older ones stay stored.
 LISTED: Final = 20

@@ -9,7 +9,7 @@ from webapp.ground.action_errors import NotFoundError
 from webapp.ground.database.engine import database
 from webapp.ground.text.free_text import search_text
 from webapp.ground.text.i18n import gettext as _
-from webapp.library import queries as library_queries
+from webapp.library.queries import units as library_queries
 from webapp.library.saved_suspension_unit import (
     PAGE_SIZE,
     SavedSuspensionUnit,

@@ -8,13 +8,15 @@ from datetime import UTC, datetime
 
 from webapp.accounts.queries import hold_shop
 from webapp.ground.action_errors import NotFoundError, RefusedError
-from webapp.ground.database.connection import RowTakenError
+from webapp.ground.database.connection import Connection, RowTakenError
 from webapp.ground.database.engine import database
 from webapp.ground.text.i18n import gettext as _
-from webapp.library import queries as library_queries
 from webapp.library.actions.find_suspension_units import find_suspension_unit
+from webapp.library.parsing import read_suspension_unit
+from webapp.library.queries import learning as learning_queries
+from webapp.library.queries import units as library_queries
 from webapp.library.saved_suspension_unit import SavedSuspensionUnit, new_suspension_unit
-from webapp.library.suspension_unit import SuspensionUnit, name_key
+from webapp.library.suspension_unit import SuspensionUnit, name_key, same_spring
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,9 +56,7 @@ def save_suspension_unit(
                 )
             else:
                 saved_id = suspension_unit_id
-                if not library_queries.replace_suspension_unit(
-                    connection, shop_id, suspension_unit_id, new_suspension_unit(suspension_unit), now, version
-                ):
+                if not _replace(connection, shop_id, suspension_unit_id, suspension_unit, version):
                     raise _changed_or_missing(shop_id, suspension_unit_id)
     except RowTakenError as error:
         message = _(
@@ -64,6 +64,19 @@ def save_suspension_unit(
         )
         raise RefusedError(message, "name") from error
     return find_suspension_unit(shop_id, saved_id)
+
+
+def _replace(
+    connection: Connection, shop_id: int, unit_id: int, suspension_unit: SuspensionUnit, version: int | None = None
+) -> bool:
+    """Save one again; with other internals, what its specimens taught of the spring before counts no more."""
+    now, new = datetime.now(UTC), new_suspension_unit(suspension_unit)
+    row = library_queries.suspension_unit_by_id(connection, shop_id, unit_id)
+    if row is None or not library_queries.replace_suspension_unit(connection, shop_id, unit_id, new, now, version):
+        return False
+    if not same_spring(read_suspension_unit(row.document), suspension_unit):
+        learning_queries.set_internals_changed(connection, shop_id, unit_id, now)
+    return True
 
 
 def _changed_or_missing(shop_id: int, suspension_unit_id: int) -> Exception:
@@ -95,9 +108,7 @@ def import_suspension_units(
         for place in there:
             suspension_unit = suspension_units[place]
             suspension_unit_id = known[name_key(suspension_unit.name)]
-            library_queries.replace_suspension_unit(
-                connection, shop_id, suspension_unit_id, new_suspension_unit(suspension_unit), now
-            )
+            _replace(connection, shop_id, suspension_unit_id, suspension_unit)
             library_queries.set_retired(connection, shop_id, suspension_unit_id, None)
         taken = set(there)
         fresh = [

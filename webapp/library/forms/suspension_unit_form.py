@@ -145,6 +145,21 @@ class SuspensionUnitForm(PageForm):
     negative_volume_cm3 = QuantityField(
         "negative_volume_cm3", _l("Volume of the negative chamber"), hint=_l("Fully extended.")
     )
+    second_volume_cm3 = QuantityField(
+        "second_volume_cm3",
+        _l("Volume of a second positive chamber"),
+        hint=_l("With the floating piston on its stop. Only if it has a valve and a pressure of its own."),
+    )
+    second_pressure_ratio = QuantityField(
+        "second_pressure_ratio",
+        _l("Pressure of the second chamber over the first"),
+        hint=_l("From the table in the manual: divide one pressure by the other, such as 135 psi / 75 psi = 1.8."),
+    )
+    second_max_pressure_psi = QuantityField(
+        "second_max_pressure_psi",
+        _l("Maximum pressure of the second chamber"),
+        hint=_l("Default: the maximum pressure above."),
+    )
     port_position_mm = QuantityField("port_position_mm", _l("Equalising port, from full extension"))
     negative_rate_n_per_mm = QuantityField("negative_rate_n_per_mm", _l("Rate of the negative coil"))
     negative_length_mm = QuantityField("negative_length_mm", _l("Working length of the negative coil"))

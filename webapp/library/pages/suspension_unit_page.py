@@ -6,11 +6,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from setup_rules.types.limits import LIMITS
+from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import ngettext
 from webapp.ground.text.sentences import say
 from webapp.library.merging import assumed_fields
 
 if TYPE_CHECKING:
+    from webapp.library.actions.unit_learning import UnitLearning
     from webapp.library.saved_suspension_unit import SavedSuspensionUnit, SuspensionUnitPage
 
 
@@ -31,6 +34,16 @@ class SuspensionUnitView:
 
     name: str
     assumed: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LearnedView:
+    """What sag checks taught of a suspension unit: what was let go ("": none), and what its owner may do."""
+
+    said: str
+    forgotten: str
+    can_forget: bool
+    can_take_back: bool
 
 
 def present_suspension_units(page: SuspensionUnitPage) -> tuple[SuspensionUnitLine, ...]:
@@ -54,6 +67,45 @@ def present_suspension_unit(saved: SavedSuspensionUnit) -> SuspensionUnitView:
     """Return what is said of a suspension unit above its form."""
     names = assumed_fields(saved.suspension_unit)
     return SuspensionUnitView(saved.suspension_unit.name, tuple(_label(name) for name in names))
+
+
+def present_learned(found: UnitLearning, *, for_owner: bool) -> LearnedView:
+    """Return what is said of what sag checks taught of a suspension unit."""
+    return LearnedView(
+        said=_say_learned(found),
+        forgotten=_say_forgotten(found),
+        can_forget=for_owner and bool(found.riders),
+        can_take_back=for_owner and found.forgotten_at is not None,
+    )
+
+
+def _say_learned(found: UnitLearning) -> str:
+    if not found.riders or found.since is None:
+        return _("No sag check has taught anything of it yet. Bikes and setups that choose this entry will.")
+    riders = ngettext(
+        "From the sag checks of one rider since %(since)s:",
+        "From the sag checks of %(n)d riders since %(since)s:",
+        found.riders,
+        n=found.riders,
+        since=numbers.day(found.since),
+    )
+    return f"{riders} {_say_percent(found.percent)}"
+
+
+def _say_percent(percent: float | None) -> str:
+    if percent is None:
+        return _("the pressure that it needs cannot be told for want of its sizes.")
+    if abs(percent) < 1:
+        return _("it needs what is typical, within 1 %.")
+    if percent > 0:
+        return _("it needs about %(percent)d %% more pressure than is typical.", percent=round(percent))
+    return _("it needs about %(percent)d %% less pressure than is typical.", percent=round(-percent))
+
+
+def _say_forgotten(found: UnitLearning) -> str:
+    if found.forgotten_at is None:
+        return ""
+    return _("What was learned before %(day)s is not used.", day=numbers.day(found.forgotten_at))
 
 
 def _label(name: str) -> str:

@@ -38,7 +38,7 @@ def shop_data(connection: Connection, shop_id: int) -> dict[str, Any]:
         "shop": queries.shop(connection, shop_id),
         "staff": list(staff.values()),
         "checklist": queries.checklist(connection, shop_id),
-        "units": queries.units(connection, shop_id),
+        "units": queries.units(connection, shop_id, ids),
         "setups": list(queries.setups(connection, shop_id, ids, names)),
         "records": queries.records(connection, shop_id, names),
         "bikes": bike_queries.bikes(connection, shop_id, ids),

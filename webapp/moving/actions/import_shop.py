@@ -102,7 +102,7 @@ class _Import:
         """Add what can be added; return what was done, and what was not because it differs."""
         staff_ids = self._add_accounts()
         setup_ids = self._add_setups(staff_ids)
-        self._add_units()
+        self._add_units(setup_ids)
         self._add_bikes(setup_ids)
         self._add_records(staff_ids, setup_ids)
         self._add_class_factors(staff_ids)
@@ -177,7 +177,7 @@ class _Import:
         queries.insert_revisions(self.connection, setup_id, more)
         self.done.revisions += len(more)
 
-    def _add_units(self) -> None:
+    def _add_units(self, setup_ids: Mapping[str, int]) -> None:
         here = {name_key(one["name"]): one for one in self.here["units"]}
         for one in self.data["units"]:
             mine = here.get(name_key(one["name"]))
@@ -186,6 +186,8 @@ class _Import:
                 self.done.units += 1
             elif (mine["kind"], mine["document"]) != (one["kind"], one["document"]):
                 self.differences.append(unit_differs(one))
+                continue
+            queries.insert_unit_ties(self.connection, self.shop_id, one, setup_ids)
 
     def _add_bikes(self, setup_ids: Mapping[str, int]) -> None:
         """Add bikes that are new here; what a bike that is here too has learned stays as it is here."""

@@ -12,7 +12,14 @@ from sqlalchemy import Connection, and_, func, insert, or_, select, update
 from webapp.ground.database.hold import hold
 from webapp.ground.database.record_rows import ChecklistRow, RecordChangeRow, ServiceRecordRow
 from webapp.ground.database.setup_rows import RetiredLinkRow, RevisionRow, SetupRow
-from webapp.ground.database.shop_rows import ClassFactorsRow, ShopRow, ShopSetupRow, StaffRow, SuspensionUnitRow
+from webapp.ground.database.shop_rows import (
+    ClassFactorsRow,
+    ShopRow,
+    ShopSetupRow,
+    StaffRow,
+    SuspensionUnitRow,
+    UnitSetupRow,
+)
 from webapp.library.suspension_unit import name_key
 
 #: The columns that are the same in a row and in the file.
@@ -23,7 +30,10 @@ _REVISION: Final = (
 _SETUP: Final = (
     *("code", "owner_key_hash", "creation_key", "creation_fingerprint", "created_at", "expires_at", "deleted_at"),
 )
-_UNIT: Final = ("kind", "name", "document", "version", "created_at", "changed_at", "retired_at")
+_UNIT: Final = (
+    *("kind", "name", "document", "version", "created_at", "changed_at", "retired_at", "forgotten_at", "internals_at"),
+)
+_TIE: Final = ("spring_end", "created_at", "lesson")
 _RECORD: Final = (
     *("short_code", "bike_label", "unit_label", "customer_reference", "spring_end", "state", "as_found", "steps"),
     *("as_left", "draft", "setup_revision", "closing_key", "opened_at", "closed_at", "next_due_on", "next_due_hours"),
@@ -32,7 +42,10 @@ _RECORD: Final = (
 _FACTORS: Final = ("number", "factors", "made_at")
 _CHANGE: Final = ("number", "made_at", "kind", "detail")
 _MOMENTS: Final = frozenset(
-    ("created_at", "expires_at", "deleted_at", "changed_at", "retired_at", "opened_at", "closed_at", "made_at")
+    (
+        *("created_at", "expires_at", "deleted_at", "changed_at", "retired_at", "opened_at", "closed_at", "made_at"),
+        *("forgotten_at", "internals_at"),
+    )
 )
 #: Rows that one statement asks for by number: SQLite takes at most 32,766 values, older ones 999.
 _AT_ONCE: Final = 500
@@ -183,10 +196,22 @@ def setups(
             }
 
 
-def units(connection: Connection, shop_id: int) -> list[dict[str, Any]]:
-    """Return a shop's forks and shocks by name, those out of use too."""
+def units(connection: Connection, shop_id: int, own_setups: Sequence[int]) -> list[dict[str, Any]]:
+    """Return a shop's forks and shocks by name, those out of use too, with what its own setups taught of each."""
+    own, tied = set(own_setups), defaultdict[int, list[dict[str, Any]]](list)
+    ties = (
+        select(UnitSetupRow, SetupRow.code)
+        .join(SetupRow, SetupRow.id == UnitSetupRow.setup_id)
+        .join(SuspensionUnitRow, SuspensionUnitRow.id == UnitSetupRow.unit_id)
+        .where(SuspensionUnitRow.shop_id == shop_id)
+        .order_by(UnitSetupRow.setup_id, UnitSetupRow.spring_end)
+    )
+    for row in connection.execute(ties):
+        if row.setup_id in own:
+            tied[row.unit_id].append({"setup_code": row.code, **_plain(row, _TIE)})
     statement = select(SuspensionUnitRow).where(SuspensionUnitRow.shop_id == shop_id)
-    return [_plain(row, _UNIT) for row in connection.execute(statement.order_by(SuspensionUnitRow.name_key))]
+    rows = connection.execute(statement.order_by(SuspensionUnitRow.name_key))
+    return [{**_plain(row, _UNIT), "setups": tied[row.id]} for row in rows]
 
 
 def class_factors(connection: Connection, shop_id: int, names: Mapping[int, str]) -> list[dict[str, Any]]:
@@ -263,6 +288,24 @@ def insert_unit(connection: Connection, shop_id: int, data: Mapping[str, Any]) -
     """Store a fork or shock."""
     values = {"shop_id": shop_id, "name_key": name_key(data["name"]), **_stored(data, _UNIT)}
     connection.execute(insert(SuspensionUnitRow).values(**values))
+
+
+def insert_unit_ties(
+    connection: Connection, shop_id: int, data: Mapping[str, Any], setup_ids: Mapping[str, int]
+) -> None:
+    """Store which setups chose a fork or shock and what they taught of it; one that is tied here stays as it is."""
+    key = name_key(data["name"])
+    own = (SuspensionUnitRow.shop_id == shop_id, SuspensionUnitRow.name_key == key)
+    unit_id = connection.execute(select(SuspensionUnitRow.id).where(*own)).scalar_one()
+    mine = (ShopSetupRow.setup_id == SetupRow.id, ShopSetupRow.shop_id == shop_id, SetupRow.deleted_at.is_(None))
+    for one in data["setups"]:
+        setup_id = setup_ids.get(one["setup_code"])
+        own_setup = connection.execute(select(SetupRow.id).where(SetupRow.id == setup_id, *mine)).scalar()
+        taken = (UnitSetupRow.setup_id == own_setup, UnitSetupRow.spring_end == one["spring_end"])
+        free = connection.execute(select(UnitSetupRow.setup_id).where(*taken)).first() is None
+        if own_setup is not None and free:
+            values = {"setup_id": own_setup, "unit_id": unit_id, **_stored(one, _TIE)}
+            connection.execute(insert(UnitSetupRow).values(**values))
 
 
 def insert_checklist(connection: Connection, shop_id: int, steps: list[Any], staff_id: int, now: datetime) -> None:

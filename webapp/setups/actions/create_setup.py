@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 
 from flask import current_app
 
-from setup_rules import SetupRequest, recommend, request_data, with_memories
+from setup_rules import SetupRequest, recommend, request_data, with_memories, with_unit_memories
 from setup_rules.inference.class_shift import without_shops
 from setup_rules.messages.message import Message
 from webapp.ground.action_errors import IdempotencyError, KeyEndedError
@@ -44,8 +44,8 @@ def create_setup(
         When the rules find no answer to the request.
     """
     request = rounded_request(request)
-    # What a bike remembers, or a shop's checks say, may have changed between a request and its repeat.
-    asked = request_data(without_shops(with_memories(request, {})))
+    # What a bike or a fork remembers, or a shop's checks say, may have changed between a request and its repeat.
+    asked = request_data(without_shops(with_unit_memories(with_memories(request, {}), {})))
     key = repeat_key(idempotency_key, [asked, *astuple(texts)])
     if key and (repeated := _find_repeated(key, key_lasts)):
         return repeated

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from setup_rules import EndSetup
 from setup_rules.types.request import EndName
-from setup_rules.types.result import CoilSetup, SagCheck, TakenCheck
+from setup_rules.types.result import CoilSetup, SagCheck, SecondChamber, TakenCheck
 from webapp.ground.database.engine import database
 from webapp.setups.actions.find_setup import living_setup
 from webapp.setups.queries import setups as queries
@@ -31,6 +31,7 @@ class RevisionEnd:
     travel_mm: float
     coil: CoilSetup | None = None
     measured_with: SagCheck | None = None
+    second: SecondChamber | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,6 +84,7 @@ def _read_end(end: EndSetup, mine: SagCheck | None) -> RevisionEnd:
         travel_mm=end.travel_mm,
         coil=end.coil,
         measured_with=mine,
+        second=end.second,
     )
 
 

@@ -11,6 +11,7 @@ from wtforms.fields import Field
 
 from setup_rules import RequestError, SetupRequest, read_request, request_data
 from setup_rules.types.limits import LIMITS
+from setup_rules.types.request import EndName
 from webapp.ground.fields.page_form import SaveOnceForm
 from webapp.ground.fields.push_force import FORCE_UNITS, PushForceField
 from webapp.ground.fields.quantity import CHOSEN_UNITS, QuantityField
@@ -21,7 +22,7 @@ from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.sentences import say
-from webapp.library.merging import suspension_unit_problems, with_suspension_unit
+from webapp.library.merging import is_spring_of, suspension_unit_problems, with_suspension_unit
 from webapp.library.suspension_unit import NAME_LONGEST, Kind, SuspensionUnit
 from webapp.setups.forms.end_forms import SHARED, ConditionsForm, EndField, FrontForm, RearForm
 from webapp.setups.forms.leverage import disagrees, leverage_from_travel
@@ -120,6 +121,8 @@ class SetupForm(SaveOnceForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        #: Names by end of the library's entries that were chosen and whose spring was not described otherwise.
+        self.chosen_suspension_units: dict[EndName, str] = {}
         chosen = {field.short_name: field.data for field in self.units.form}
         owners = {"front": _("fork"), "rear": _("shock"), "bench": _("here"), "ride": _("there")}
         for field in self.inputs():
@@ -184,7 +187,11 @@ class SetupForm(SaveOnceForm):
 
     def _take_suspension_units(self, values: dict[str, Any], suspension_unit_of: FindSuspensionUnit) -> None:
         """Put what the library knows of the chosen units into the spring ends."""
-        for end, kind, box in (("front", FORK, self.front_unit), ("rear", SHOCK, self.rear_unit)):
+        ends: tuple[tuple[EndName, Kind, TextField], ...] = (
+            ("front", FORK, self.front_unit),
+            ("rear", SHOCK, self.rear_unit),
+        )
+        for end, kind, box in ends:
             if not box.data or end not in values:
                 continue
             suspension_unit = suspension_unit_of(kind, box.data)
@@ -202,6 +209,8 @@ class SetupForm(SaveOnceForm):
                 and typed.get("negative_spring") == self[end].form.negative_spring.default
             ):
                 typed.pop("negative_spring")  # what the form starts with was not typed
+            if is_spring_of(suspension_unit, typed):
+                self.chosen_suspension_units[end] = suspension_unit.name
             values[end] = with_suspension_unit(suspension_unit, typed)
             for problem in suspension_unit_problems(suspension_unit, values[end]):
                 self.refuse(f"{end}.{problem.field}", say(problem.said))

@@ -14,6 +14,7 @@ from webapp.ground.text.phrases import pump_range_pa, sentence, source
 from webapp.setups.pages.coil_page import CoilPage, coil_facts, present_coil
 from webapp.setups.pages.pictures import EndPictures, present_pictures
 from webapp.setups.pages.pushes import PushesPage, present_pushes, scale_fact
+from webapp.setups.pages.second_chamber_page import SecondPage, present_second, second_facts
 from webapp.setups.pages.steps import Stage, present_stages
 from webapp.setups.revision import Revision
 
@@ -110,6 +111,7 @@ class EndPage:
     plot: PlotPage
     pictures: EndPictures
     coil: CoilPage | None
+    second: SecondPage | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,6 +240,7 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
         plot=_present_plot(end),
         pictures=present_pictures(end),
         coil=present_coil(end),
+        second=present_second(end),
     )
 
 
@@ -320,7 +323,7 @@ def _air_facts(end: EndSetup, setup: Setup) -> list[tuple[str, str]]:
     if setup.request.ride != setup.request.bench:
         there = f"{numbers.psi(end.ride_pressure_pa)} psi ({numbers.bar(end.ride_pressure_pa)} bar)"
         facts.append((_("Out on the ride"), _("A gauge would show %(pressure)s", pressure=there)))
-    return facts
+    return facts + second_facts(end, elsewhere=setup.request.ride != setup.request.bench)
 
 
 def _bound_text(pressure_pa: float, assumed: bool) -> str:

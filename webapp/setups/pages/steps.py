@@ -10,6 +10,7 @@ from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.phrases import end_word, place_word
 from webapp.setups.pages.coil_page import spring_steps
+from webapp.setups.pages.second_chamber_page import second_steps
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +57,7 @@ def _spring_heading(ends: tuple[EndSetup, ...]) -> str:
 
 
 def _set_steps(end: EndSetup) -> tuple[str, ...]:
-    return spring_steps(end) or _pump_steps(end)
+    return spring_steps(end) or _pump_steps(end) + second_steps(end)
 
 
 def _pump_steps(end: EndSetup) -> tuple[str, ...]:

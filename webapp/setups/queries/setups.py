@@ -14,6 +14,7 @@ from setup_rules.messages.message import Message
 from webapp.ground.database.bike_rows import BikeLessonRow, BikeSetupRow
 from webapp.ground.database.hold import hold
 from webapp.ground.database.setup_rows import RetiredLinkRow, RevisionRow, SetupRow
+from webapp.ground.database.shop_rows import UnitSetupRow
 from webapp.ground.hashes import RepeatKey
 from webapp.ground.text.sentences import in_english
 from webapp.setups.documents import SetupDocument, setup_document, setup_from_document
@@ -246,7 +247,7 @@ def replace_owner_key(connection: Connection, setup: SetupRecord, owner_key_hash
 
 def erase(connection: Connection, setup_ids: list[int], now: datetime) -> None:
     """Erase the contents of setups for good. Code and hashed keys stay: they answer "gone", and make nothing again."""
-    for row in (BikeLessonRow, BikeSetupRow, RevisionRow):
+    for row in (BikeLessonRow, BikeSetupRow, UnitSetupRow, RevisionRow):
         connection.execute(delete(row).where(row.setup_id.in_(setup_ids)))
     statement = update(SetupRow).where(SetupRow.id.in_(setup_ids)).values(deleted_at=now, creation_fingerprint=None)
     connection.execute(statement)

@@ -20,6 +20,7 @@ from webapp.ground.fields.submission_key import new_key
 from webapp.ground.text.sentences import say_error
 from webapp.library.actions.class_factors import with_shop_checks
 from webapp.library.actions.find_suspension_units import find_suspension_unit_by_name, offered_suspension_units
+from webapp.library.actions.unit_learning import tie_to_units, with_unit_memories
 from webapp.setups import one_time_owner_link
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
@@ -55,10 +56,13 @@ def new() -> ResponseReturnValue:
 
 
 def _save(form: SetupForm, wanted: SetupRequest, member: StaffMember | None) -> CreatedSetup:
-    asked = wanted if member is None else with_shop_checks(member.shop_id, wanted)
+    if member is None:
+        return create_setup(wanted, form.read_texts(), idempotency_key=form.page_key(wanted))
+    units = form.chosen_suspension_units
+    asked = with_unit_memories(member.shop_id, with_shop_checks(member.shop_id, wanted), units)
     created = create_setup(asked, form.read_texts(), idempotency_key=form.page_key(wanted))
-    if member is not None:
-        register_setup(member, created.saved.code)
+    register_setup(member, created.saved.code)
+    tie_to_units(member.shop_id, created.saved.code, units)
     return created
 
 

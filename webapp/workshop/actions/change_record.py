@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import secrets
+from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
 
 from setup_rules import SetupRequest, request_data
+from setup_rules.types.request import EndName
 from setup_rules.workshop.checklist import (
     ADDED_KINDS,
     MOST_IN_RECORD,
@@ -135,10 +137,16 @@ def save_left_state(member: StaffMember, code: str, left: Left, *, seen: str = "
         keep(connection, record, member.staff_id, "left", {"as_left": left.values, **due}, detail)
 
 
-def save_draft_setup(member: StaffMember, code: str, request: SetupRequest) -> None:
-    """Keep the request of a first setup until the record is closed; the history does not show the rider's weight."""
+def save_draft_setup(
+    member: StaffMember, code: str, request: SetupRequest, units: Mapping[EndName, str] | None = None
+) -> None:
+    """Keep the request of a first setup until the record is closed, with the names of the library's `units` by end.
+
+    The history does not show the rider's weight.
+    """
     with changing(member.shop_id, code) as (connection, record):
-        values = {"draft": request_data(rounded_request(request)), "setup_id": None, **_steps(record, request)}
+        draft = {**request_data(rounded_request(request)), **({"units": dict(units)} if units else {})}
+        values = {"draft": draft, "setup_id": None, **_steps(record, request)}
         keep(connection, record, member.staff_id, "first_setup", values, {})
 
 

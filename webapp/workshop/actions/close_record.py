@@ -13,6 +13,7 @@ from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.ground.hashes import hash_plain_data, repeat_key
 from webapp.ground.text.sentences import say
+from webapp.library.actions.unit_learning import tie_to_units
 from webapp.setups.actions.append_revision import append_revision
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
@@ -29,7 +30,7 @@ from webapp.workshop.actions.records import (
     found_record,
     keep,
 )
-from webapp.workshop.actions.serviced_setup import apply_service, first_setup, sag_check_of
+from webapp.workshop.actions.serviced_setup import apply_service, first_setup, sag_check_of, units_of_draft
 
 __all__ = ["ClosedRecord", "close_record", "find_obstacles", "reasons_against_closing"]
 
@@ -83,6 +84,7 @@ def close_record(member: StaffMember, code: str, *, confirmed: str = "") -> Clos
         keep(connection, held, member.staff_id, "closed", values, {"revision": closed.saved.number})
         _link_other_part(connection, member, held, values["setup_id"])
     register_setup(member, closed.saved.code, short_code=record.short_code)
+    tie_to_units(member.shop_id, closed.saved.code, units_of_draft(record.draft))
     return closed
 
 

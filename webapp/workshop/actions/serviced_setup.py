@@ -9,6 +9,7 @@ from typing import Any
 from setup_rules import (
     SagCheck,
     Setup,
+    SetupRequest,
     SetupRulesError,
     apply_sag_check,
     read_request,
@@ -21,6 +22,7 @@ from setup_rules.types.units import PSI_PA
 from setup_rules.workshop.checklist import lubricant_in_air_cm3, travel_change_mm
 from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
 from webapp.library.actions.class_factors import with_shop_checks
+from webapp.library.actions.unit_learning import with_unit_memories
 from webapp.setups.actions.find_setup import find_setup
 from webapp.workshop.actions.records import ServiceRecord
 
@@ -49,8 +51,25 @@ def base_setup(record: ServiceRecord) -> Setup | None:
 
 
 def first_setup(record: ServiceRecord) -> Setup:
-    """Return the first setup of a bike as its record has it, with what the shop's own checks say."""
-    return recommend(with_shop_checks(record.shop_id, read_request(record.draft or {})))
+    """Return the first setup of a bike as its record has it, with what the shop's own checks and units say."""
+    asked = with_shop_checks(record.shop_id, request_of_draft(record.draft))
+    return recommend(with_unit_memories(record.shop_id, asked, units_of_draft(record.draft)))
+
+
+def request_of_draft(draft: Mapping[str, Any] | None) -> SetupRequest:
+    """Return the request of a first setup as it was kept (raises `setup_rules.RequestError`)."""
+    return read_request({key: value for key, value in (draft or {}).items() if key != "units"})
+
+
+def units_of_draft(draft: Mapping[str, Any] | None) -> dict[EndName, str]:
+    """Return the names of the library's forks and shocks that a first setup chose, by end.
+
+    Examples
+    --------
+    >>> units_of_draft({"rider_mass_kg": 75.0, "units": {"front": "Fen 34"}})
+    {'front': 'Fen 34'}
+    """
+    return dict((draft or {}).get("units", {}))
 
 
 def expected_setup(record: ServiceRecord) -> Setup | None:

@@ -179,6 +179,8 @@ def _present_expected(setup: Setup) -> tuple[tuple[str, str], ...]:
         word = _("Fork") if end.end == "front" else _("Shock")
         if end.coil is None:
             facts.append((_("%(end)s, start pressure", end=word), psi_and_bar(end.pressure_pa)))
+            if end.second is not None:
+                facts.append((_("%(end)s, second chamber", end=word), psi_and_bar(end.second.pressure_pa)))
         else:
             facts.append((_("%(end)s, spring rate", end=word), setting_words(end)))
             facts.append((_("%(end)s, preload", end=word), preload_words(end.coil)))

@@ -7,7 +7,6 @@ from functools import partial
 from flask import Blueprint, abort, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from setup_rules import read_request
 from setup_rules.workshop.checklist import Step, StepState
 from webapp.accounts.access import needs_staff, signed_in
 from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
@@ -21,6 +20,7 @@ from webapp.workshop.actions.change_record import link_setup, save_draft_setup, 
 from webapp.workshop.actions.edit_checklist import ChecklistError, find_checklist, save_checklist
 from webapp.workshop.actions.find_open_record import find_open_record
 from webapp.workshop.actions.records import RecordConflictError, ServiceRecord
+from webapp.workshop.actions.serviced_setup import request_of_draft, units_of_draft
 from webapp.workshop.actions.suggest_from_unit import lengths_of, ready_steps
 from webapp.workshop.forms.checklist_form import ChecklistForm
 from webapp.workshop.forms.record_forms import LinkForm
@@ -86,7 +86,7 @@ def first_setup(code: str) -> ResponseReturnValue:
     if request.method != "POST":
         _fill_from_draft(form, record)
     elif (wanted := form.read(partial(find_suspension_unit_by_name, shop_id))) is not None:
-        save_draft_setup(signed_in(), code, wanted)
+        save_draft_setup(signed_in(), code, wanted, form.chosen_suspension_units)
         return redirect(url_for("records.show", code=record.short_code, _anchor="setup"), 303)
     return _setup_page(form, record)
 
@@ -94,7 +94,9 @@ def first_setup(code: str) -> ResponseReturnValue:
 def _fill_from_draft(form: SetupForm, record: ServiceRecord) -> None:
     """Show what was entered before; at first the fork or shock of the record."""
     if record.draft:
-        show_request(form, read_request(record.draft))
+        show_request(form, request_of_draft(record.draft))
+        for end, name in units_of_draft(record.draft).items():
+            (form.front_unit if end == "front" else form.rear_unit).text = name
     elif record.unit:
         (form.front_unit if record.spring_end == "front" else form.rear_unit).text = record.unit["name"]
         form.front.form.wanted.data = record.spring_end == "front"

@@ -411,6 +411,7 @@ def test_a_rider_s_own_file_holds_nothing_that_other_riders_taught(tool: Tool) -
     assert [one["request"]["rider_mass_kg"] for one in own.json["revisions"]] == [70.0, 70.0]  # type: ignore[index]
     assert '"memory"' not in own.text
     assert "precision" not in own.text
+    assert "unit_memory" not in own.text
 
 
 def test_a_pressure_above_the_maximum_stands_on_no_bike_without_a_word(tool: Tool) -> None:
@@ -484,3 +485,47 @@ def test_a_coil_end_stands_and_changes_by_its_rate_and_preload(tool: Tool) -> No
     assert ("rear", "pressure_psi") not in changes
     refused = tool.send(f"/bikes/{bike}/standing", {"rear": {"pressure_psi": 90}})
     assert refused.status_code == 422
+
+
+def test_a_coil_stands_on_a_bike_by_rate_and_preload_and_changes_name_both(tool: Tool) -> None:
+    coil = {
+        "travel_mm": 160,
+        "stanchion_mm": 36,
+        "spring": "coil",
+        "stocked_rates_n_per_mm": [6.5, 7.5, 8.5, 9.5, 10.5],
+        "preload_mm_max": 15,
+        "preload_pitch_mm": 1.5,
+        "rebound_clicks": 16,
+    }
+    bike = tool.bike(front=coil)
+    light = tool.ride(bike, 60)
+    named = {one["what"]: one for one in light["changes"]}
+    assert {"spring_rate_n_per_mm", "preload_mm"} <= set(named)
+    assert "pressure_psi" not in named
+    assert named["spring_rate_n_per_mm"]["before"] is None
+    assert named["spring_rate_n_per_mm"]["after"] in coil["stocked_rates_n_per_mm"]  # type: ignore[operator]
+    assert tool.send(f"/bikes/{bike}/standing", {"setup": light["code"]}).status_code == 200
+    stands = tool.send(f"/bikes/{bike}").json["front"]["standing"]  # type: ignore[index]
+    assert stands["pressure_psi"] is None
+    assert stands["spring_rate_n_per_mm"] == named["spring_rate_n_per_mm"]["after"]
+    assert stands["preload_mm"] == named["preload_mm"]["after"]
+    assert tool.ride(bike, 60)["changes"] == []
+    heavy = {one["what"]: one for one in tool.ride(bike, 95)["changes"]}
+    assert heavy["spring_rate_n_per_mm"]["before"] == stands["spring_rate_n_per_mm"]
+    assert heavy["spring_rate_n_per_mm"]["after"] > stands["spring_rate_n_per_mm"]
+
+
+def test_a_rider_s_own_file_holds_nothing_that_other_bikes_taught(app: Flask, tool: Tool) -> None:
+    unit = {"kind": "fork", "name": "Fen 36", "travels_mm": [160], "stanchion_mm": 36, "max_pressure_psi": 150}
+    with app.app_context():
+        save_suspension_unit(tool.member.shop_id, read_suspension_unit(unit))
+    one, two = (tool.bike(number=number, front={"unit": "Fen 36"}) for number in ("1", "2"))
+    tool.check(tool.ride(one, 85))
+    made = tool.send(f"/bikes/{two}/setups", {"rider_mass_kg": 70})
+    assert "front_unit" in {note["code"] for note in made.json["reasons"]}  # type: ignore[index]
+    key = made.headers["Setup-Owner-Link"].rpartition("/")[2]
+    own = tool.client.get(f"/owner/{key}/setup.json").text
+    assert "unit_memory" not in own
+    assert "precision" not in own
+    # The bike's own learning is its own: none of it here yet.
+    assert tool.learned(two) is None

@@ -1,0 +1,1 @@
+"""Statements about a shop's library, one module for each part of it."""
