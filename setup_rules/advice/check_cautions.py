@@ -24,19 +24,22 @@ TOGETHER: Final = 5
 MEAN_SURPRISE: Final = 2.0
 
 
-def check_cautions(model: EndModel, checks: tuple[TakenCheck, ...], result: EndSetup) -> tuple[Note, ...]:
-    """Return what the checks of one end that were not struck out call for."""
+def check_cautions(
+    model: EndModel, checks: tuple[TakenCheck, ...], result: EndSetup, *, now: bool = False
+) -> tuple[Note, ...]:
+    """Return what the checks of one end that were not struck out call for; `now`: the newest was just taken."""
     name = model.name
     taken = tuple(one for one in checks if one.check.end == name and not one.struck)
     if not taken:
         return ()
     notes, variant = list(_sticky(taken[-1].check, result)), VARIANT[name]
-    if is_above(taken[-1].check.pressure_pa, result.max_pressure_pa):
+    # A pressure of the time before a coil was fitted says nothing against the coil.
+    if not model.has_coil and is_above(taken[-1].check.pressure_pa, result.max_pressure_pa):
         limit, psi = whole_psi(result.max_pressure_pa), whole_psi(taken[-1].check.pressure_pa)
         said = Message.of(f"caution.pumped_above_maximum.{variant}", psi=psi, limit=limit)
         notes.append(Note("pumped_above_maximum", said, end=name))
     swings = _swings(model, taken, result)
-    notes += fitted_cautions(taken[-1].check, result)
+    notes += fitted_cautions(taken[-1].check, result, now=now)
     if result.answers_disagree or swings:
         notes.append(Note("answers_disagree", Message.of(f"caution.answers_disagree.{variant}"), end=name))
     if not swings and _changed(model, taken, result):

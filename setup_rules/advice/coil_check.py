@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from setup_rules.advice.wording import rate_n_per_mm
+from setup_rules.advice.coil_choice import told_limits_mm
+from setup_rules.advice.wording import is_over_limit, rate_n_per_mm
+from setup_rules.inference.coil_class import stroke_needed_mm
 from setup_rules.messages.message import Message
+from setup_rules.messages.rounding import as_typed
 from setup_rules.types.errors import Problem
+from setup_rules.types.request import FrontEnd, RearEnd
 from setup_rules.types.result import SagCheck
 from setup_rules.types.units import LBF_PER_IN_N_PER_M
 
@@ -19,6 +23,17 @@ def coil_problems(check: SagCheck, needed: tuple[float, float] | None) -> list[P
     if not check.spring_rate_n_per_mm:
         return [Problem("spring_rate_n_per_mm", Message.of("sag_check.rate_needed"))]
     return [] if needed is None else _rate_problems(check.spring_rate_n_per_mm, *needed)
+
+
+def preload_question(end: FrontEnd | RearEnd, check: SagCheck) -> tuple[Problem, ...]:
+    """Return the question that more preload than the end may have raises: a slip, or a spring to turn back at once."""
+    if end.spring != "coil" or stroke_needed_mm(end) is not None:
+        return ()
+    limit = told_limits_mm(end)[1]
+    if not is_over_limit(check.preload_mm, limit):
+        return ()
+    values = {"preload": as_typed(check.preload_mm), "limit": as_typed(limit)}
+    return (Problem("preload_mm", Message.of("sag_check.preload_above_limit", **values), question=True),)
 
 
 def _rate_problems(typed: float, low: float, high: float) -> list[Problem]:

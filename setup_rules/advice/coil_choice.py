@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
+from setup_rules.advice.wording import rate_values
 from setup_rules.inference.coil_class import preload_limits_mm
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.posterior import Posterior
@@ -20,6 +21,8 @@ from setup_rules.types.result import CoilChoice
 
 #: Sags within this share of the travel from the target are equally good: then the least preload counts (our estimate).
 CLOSE_SHARE: Final = 0.005
+#: Preload is told in tenths of a millimetre.
+TOLD_PER_MM: Final = 10.0
 #: So many stocked rates on either side of the exact one are looked at.
 NEIGHBOURS: Final = 2
 #: Sag that is good enough: the larger of 2 mm and 2 % of the travel, as `EndSetup.tolerance_mm`.
@@ -61,18 +64,34 @@ def _best(
     def miss_mm(choice: CoilChoice) -> float:
         return abs(choice.sag_mm - target_m * 1000)
 
-    if fitted is not None and (miss_mm(fitted) <= close_mm or (not choices and fitted.reaches)):
+    if fitted is not None and (
+        (miss_mm(fitted) <= close_mm and not _is_spent(drawn.model.end, fitted, steps))
+        or (not choices and fitted.reaches)
+    ):
         return fitted
     if not choices:  # nothing is said of what is to be had: the exact rate at the least preload
         return _choice(drawn, max(wanted.middle, drawn.held.springs.least_acting), target_m, steps[:1])
     close = [one for one in choices if miss_mm(one) <= close_mm]
     best = min(close, key=lambda one: (one.preload_mm, miss_mm(one))) if close else min(choices, key=miss_mm)
+    if (
+        fitted is not None
+        and close
+        and best.preload_mm < fitted.preload_mm
+        and _is_spent(drawn.model.end, fitted, steps)
+    ):
+        return best
     return fitted if fitted is not None and miss_mm(fitted) <= miss_mm(best) else best
+
+
+def _is_spent(end: FrontEnd | RearEnd, choice: CoilChoice, steps: tuple[float, ...]) -> bool:
+    """Return whether a spring takes all of a greatest preload that is only our estimate."""
+    return end.preload_mm_max is None and choice.preload_mm >= steps[-1] > steps[0]
 
 
 def _neighbours(stocked_n_per_mm: tuple[float, ...], wanted: Banded) -> tuple[float, ...]:
     """Return the stocked rates nearest to the wanted one on either side [N/m], rising."""
-    rates = [1000 * rate for rate in stocked_n_per_mm]
+    # Two that show alike are one, as 78.81 N/mm and 450 lb/in.
+    rates = list({tuple(rate_values(1000 * rate).values()): 1000 * rate for rate in stocked_n_per_mm}.values())
     softer = [rate for rate in rates if rate <= wanted.middle]
     firmer = [rate for rate in rates if rate > wanted.middle]
     return (*softer[-NEIGHBOURS:], *firmer[:NEIGHBOURS])
@@ -124,6 +143,21 @@ def preload_steps_mm(end: FrontEnd | RearEnd) -> tuple[float, ...]:
     >>> preload_steps_mm(shock)
     (1.0, 1.5, 2.0, 2.5)
     """
-    (least, most), step = preload_limits_mm(end), preload_step_mm(end)
+    (least, most), step = told_limits_mm(end), preload_step_mm(end)
     first, last = math.ceil(least / step - 1e-9), math.floor(most / step + 1e-9)
     return tuple(round(step * count, 4) for count in range(first, last + 1)) or (most,)
+
+
+def told_limits_mm(end: FrontEnd | RearEnd) -> tuple[float, float]:
+    """Return the least and the greatest preload [mm], the greatest cut to the tenths in which it is told.
+
+    A preload is told to a tenth: rounded up, it would pass a limit of 1.55 mm.
+
+    Examples
+    --------
+    >>> told_limits_mm(RearEnd(stroke_mm=55.0, leverage_start=2.8, spring="coil", coil_stroke_mm=56.58))
+    (1.0, 1.5)
+    """
+    least, most = preload_limits_mm(end)
+    cut = math.floor(TOLD_PER_MM * most + 1e-6) / TOLD_PER_MM
+    return min(least, cut), cut

@@ -6,12 +6,13 @@ from dataclasses import replace
 from typing import Any, Final, Literal
 
 from setup_rules.advice.coil_cautions import coil_cautions
-from setup_rules.advice.coil_choice import find_coils, preload_step_mm, preload_steps_mm, with_preload
+from setup_rules.advice.coil_choice import find_coils, preload_step_mm, preload_steps_mm, told_limits_mm, with_preload
 from setup_rules.advice.coil_reasons import coil_reasons
 from setup_rules.advice.end_answer import EndAnswer
 from setup_rules.advice.start_parts import aim_of, standing_parts
 from setup_rules.advice.stop_rule import Offer, choose_offer, near_m
-from setup_rules.inference.coil_class import preload_limits_mm
+from setup_rules.advice.wording import is_over_limit
+from setup_rules.inference.coil_class import bind_room_mm, entered_max_mm, stroke_needed_mm
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import Learned
 from setup_rules.inference.posterior import prior
@@ -47,7 +48,8 @@ def with_fitted(request: SetupRequest, check: SagCheck) -> SetupRequest:
 def _settle(model: EndModel, learned: Learned, used: int, check: SagCheck, moved: EndSetup) -> tuple[EndSetup, bool]:
     """Keep the spring and its preload where the sag is likely good enough, or no change would be much better."""
     rate = model.checked_value(check)
-    if moved.coil is None or check.preload_mm > moved.coil.preload_max_mm + 0.5 * preload_step_mm(model.end):
+    # More preload than is allowed is never kept, nor is a spring whose coils would touch.
+    if moved.coil is None or not moved.coil.fits or is_over_limit(check.preload_mm, moved.coil.preload_max_mm):
         return moved, False
     kept = _end_setup(model, learned, used, (rate, check.preload_mm))
     target_m, near, drawn = kept.sag_target_mm / 1000, near_m(kept), DrawnEnd.of(model, learned.posterior)
@@ -75,7 +77,8 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept: tuple[float, 
     rate, preload = (coils.chosen.rate_n_per_m, coils.chosen.preload_mm) if kept is None else kept
     drawn = with_preload(DrawnEnd.of(model, learned.posterior), preload)
     first = _first_guess(model, target_m) if used else None
-    parts, (least, most) = standing_parts(drawn, learned, used, rate), preload_limits_mm(end)
+    parts, (least, most) = standing_parts(drawn, learned, used, rate), told_limits_mm(end)
+    bind = bind_room_mm(end) < entered_max_mm(end)
     result = EndSetup(
         **parts,
         sag_target_percent=percent,
@@ -91,11 +94,13 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept: tuple[float, 
             preload_turns=None if end.preload_pitch_mm is None else preload / end.preload_pitch_mm,
             preload_min_mm=least,
             preload_max_mm=most,
-            preload_max_assumed=end.preload_mm_max is None,
-            choices=coils.choices,
+            preload_max_assumed=end.preload_mm_max is None and not bind,
+            choices=coils.choices if stroke_needed_mm(end) is None else (),
+            preload_max_bind=bind,
+            stroke_needed_mm=stroke_needed_mm(end),
         ),
     )
-    return replace(result, limited=not result.reaches_target)
+    return replace(result, limited=not result.reaches_target or stroke_needed_mm(end) is not None)
 
 
 #: An end with a coil has no air to set.

@@ -66,7 +66,9 @@ def _value(end: EndSetup | None, what: SetNumber) -> float | None:
     if what == "second_pressure_pa":
         return None if end.second is None else end.second.pressure_pa
     if what in ("spring_rate_n_per_m", "preload_mm"):
-        return None if end.coil is None else end.coil.rate_n_per_m if what != "preload_mm" else end.coil.preload_mm
+        if end.coil is None or not end.coil.fits:
+            return None
+        return end.coil.preload_mm if what == "preload_mm" else end.coil.rate_n_per_m
     if end.coil is not None and what in ("pressure_pa", "volume_spacers"):
         return None
     return float(getattr(end, what))

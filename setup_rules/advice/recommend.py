@@ -7,7 +7,7 @@ from dataclasses import replace
 from setup_rules.advice.carried_clicks import bounces_kept, follow_notes, moved_far, request_with_clicks_of
 from setup_rules.advice.cautions import chart_cautions, earlier_rules, end_cautions, general_cautions
 from setup_rules.advice.check_cautions import check_cautions
-from setup_rules.advice.coil_reasons import coil_check_advice
+from setup_rules.advice.coil_reasons import coil_check_advice, in_part_note
 from setup_rules.advice.coil_setup import answer_coil, with_fitted
 from setup_rules.advice.end_answer import EndAnswer
 from setup_rules.advice.measured import measured_cautions, measured_reasons, pushed_spring
@@ -103,7 +103,8 @@ def apply_sag_check(setup: Setup, check: SagCheck) -> Setup:
         answer = answer if request is asked else compose(request, checks, check)
     answer = keep_end(setup, answer, "rear" if check.end == "front" else "front")
     advice = _check_advice(setup.request, check, after, settled=bool(answer.settled))
-    also = (*rules_changed(setup, check.end), *follow_notes(setup, answer), *order_notes(answer))
+    also = (*_in_part(asked, checks, check, after, settled=bool(answer.settled)), *rules_changed(setup, check.end))
+    also += (*follow_notes(setup, answer), *order_notes(answer))
     return replace(answer, rides=setup.rides, bounces=bounces_kept(setup, answer), advice=(advice, *also))
 
 
@@ -113,6 +114,16 @@ def _check_advice(request: SetupRequest, check: SagCheck, after: EndSetup, *, se
         return coil_check_advice(check, after, after.coil, settled=settled)
     set_pa = _at_bench(EndModel(check.end, dict(request.ends())[check.end], request), check)
     return sag_check_advice(check, after, set_pa, settled=settled)
+
+
+def _in_part(
+    request: SetupRequest, checks: tuple[TakenCheck, ...], check: SagCheck, after: EndSetup, *, settled: bool
+) -> tuple[Note, ...]:
+    """Return why one reading of a coil moves its spring only in part; empty for air, and where all is done."""
+    if after.coil is None or not after.coil.fits or settled:
+        return ()
+    model = EndModel(check.end, dict(request.ends())[check.end], request)
+    return in_part_note(model, learned_of(model, checks), check, after)
 
 
 def _needed(setup: Setup, name: EndName) -> tuple[float, float] | None:
@@ -152,8 +163,9 @@ def compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagCh
         answer = (answer_coil if model.has_coil else _answer_air)(model, learned, used, latest)
         share = float(model.front_share(learned.posterior.centre[COLUMN["share"]]))
         answers.append(answer)
-        cautions += (*answer.cautions, *check_cautions(model, checks, answer.result), *_chart_cautions(model))
-        cautions += measured_cautions(model, answer.result)
+        cautions += answer.cautions
+        cautions += check_cautions(model, checks, answer.result, now=latest is not None)
+        cautions += (*_chart_cautions(model), *measured_cautions(model, answer.result))
         reasons += answer.reasons(share if name == "front" else 1.0 - share)
         reasons += measured_reasons(model, answer.result)
     results = {answer.result.end: answer.result for answer in answers}

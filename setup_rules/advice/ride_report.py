@@ -15,6 +15,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from setup_rules.advice.coil_reasons import no_spring_said
 from setup_rules.advice.coil_ride import find_next
 from setup_rules.advice.wording import no_end
 from setup_rules.inference.volume_spacer import spacers_fit
@@ -83,6 +84,8 @@ def report_problems(setup: Setup, report: RideReport) -> tuple[Problem, ...]:
     result = setup.front if report.end == "front" else setup.rear
     if result is None:
         return (no_end(report.end),)
+    if result.coil is not None and not result.coil.fits:
+        return (Problem("end", no_spring_said(result.coil)),)
     problems = [
         Problem("felt", Message.of("problem.unknown_choice", found=repr(felt[:40]), choices=", ".join(FELT)))
         for felt in report.felt

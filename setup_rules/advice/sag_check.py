@@ -6,7 +6,7 @@ import math
 import statistics
 from dataclasses import replace
 
-from setup_rules.advice.coil_check import coil_problems
+from setup_rules.advice.coil_check import coil_problems, preload_question
 from setup_rules.advice.wording import VARIANT, no_end, whole_psi
 from setup_rules.inference.class_shift import class_log_weight
 from setup_rules.inference.end_model import EndModel
@@ -162,6 +162,12 @@ def _apart(low_mm: float, high_mm: float, allowed_mm: float) -> Message:
     return Message.of("sag_check.apart", low=low, high=high, apart=apart, allowed=whole(allowed_mm))
 
 
+def _questions(request: SetupRequest, checks: tuple[TakenCheck, ...], check: SagCheck) -> tuple[Problem, ...]:
+    """Return what a check is asked about: first the preload that may hurt somebody, then the readings."""
+    end, asked = _end_of(request, check.end), question(request, checks, check)
+    return (*(() if end is None else preload_question(end, check)), *(() if asked is None else (asked,)))
+
+
 def question(request: SetupRequest, checks: tuple[TakenCheck, ...], check: SagCheck) -> Problem | None:
     """Return the question that readings far from what was expected raise, None where they are believable.
 
@@ -183,11 +189,12 @@ def question(request: SetupRequest, checks: tuple[TakenCheck, ...], check: SagCh
         return None
     low, high = (whole(max(0.0, middle_mm + side * 2.0 * sigma_mm)) for side in (-1.0, 1.0))
     values = {"read": as_typed(read_mm), "low": low, "high": high}
+    with_what = "sag_check.far_off_coil" if end.spring == "coil" else "sag_check.far_off"
     if slip is None:
-        said = Message.of("sag_check.far_off", **values)
+        said = Message.of(with_what, **values)
     else:
         kind, meant = slip
-        said = Message.of(f"sag_check.far_off_{kind}", **values, meant=as_typed(meant))
+        said = Message.of(f"{with_what}_{kind}", **values, meant=as_typed(meant))
     return Problem(_first_field(check), said, question=True)
 
 
@@ -230,8 +237,8 @@ def with_check(
         When the check cannot be used; `problems` says why and what to do.
     """
     problems = check_problems(request, check, needed)
-    if not problems and (asked := question(request, checks, check)):
-        problems = (asked,)
+    if not problems and not check.confirm:
+        problems = _questions(request, checks, check)
     if problems:
         raise RequestError(problems)
     kept = list(checks)

@@ -14,6 +14,9 @@ from setup_rules.types.units import LBF_PER_IN_N_PER_M, PSI_PA
 #: How a key says which spring end its sentence is for.
 VARIANT: Final[dict[EndName, str]] = {"front": "fork", "rear": "shock"}
 
+#: What a ruler on a preload ring leaves open [mm] (our estimate).
+OVER_LIMIT_MM: Final = 0.02
+
 
 def variant_of(end: EndSetup) -> str:
     """Return how a key says whose sentence it is where a coil has one of its own."""
@@ -38,6 +41,11 @@ def rate_values(rate_n_per_m: float) -> dict[str, float]:
 def preload_values(preload_mm: float) -> dict[str, float]:
     """Return a preload [mm] for a sentence: `preload`, as fine as it can be measured."""
     return {"preload": places(preload_mm, 1)}
+
+
+def is_over_limit(preload_mm: float, limit_mm: float) -> bool:
+    """Return whether a preload [mm] is above what a coil may have, by more than a ruler leaves open."""
+    return preload_mm > limit_mm + OVER_LIMIT_MM
 
 
 def is_above(pressure_pa: float, other_pa: float) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from setup_rules.inference.size_class import COLUMN, uniform_quantile
@@ -46,8 +47,24 @@ def preload_limits_mm(end: FrontEnd | RearEnd) -> tuple[float, float]:
     ----------
     Geometry: shock and spring are squeezed together; common practice, no source, for the least.
     """
-    entered, name = end.preload_mm_max, name_of(end)
-    most = c.ASSUMED_MAX_PRELOAD[name].value if entered is None else entered
-    if end.coil_stroke_mm is not None:
-        most = min(most, max(0.0, end.coil_stroke_mm - end.compression_mm))
-    return min(c.LEAST_PRELOAD[name].value, most), most
+    most = min(entered_max_mm(end), max(0.0, bind_room_mm(end)))
+    return min(c.LEAST_PRELOAD[name_of(end)].value, most), most
+
+
+def entered_max_mm(end: FrontEnd | RearEnd) -> float:
+    """Return the greatest preload [mm] by the manual as entered, else our cautious estimate; coil bind left aside."""
+    return c.ASSUMED_MAX_PRELOAD[name_of(end)].value if end.preload_mm_max is None else end.preload_mm_max
+
+
+def bind_room_mm(end: FrontEnd | RearEnd) -> float:
+    """Return the preload [mm] at which the coils touch at the end of the travel; negative where they touch before.
+
+    Infinite where the stroke of the spring is not known.
+    """
+    return math.inf if end.coil_stroke_mm is None else end.coil_stroke_mm - end.compression_mm
+
+
+def stroke_needed_mm(end: FrontEnd | RearEnd) -> float | None:
+    """Return the stroke that a spring needs [mm] where the one entered is too short to be fitted, else None."""
+    least = c.LEAST_PRELOAD[name_of(end)].value
+    return end.compression_mm + least if bind_room_mm(end) < least else None

@@ -8,6 +8,9 @@ from typing import Final
 #: From here on a gauge is read in whole psi, below it in halves.
 _WHOLE_FROM_PSI: Final = 39.75
 
+#: Turns this near to a quarter are that quarter: no thumb tells them apart.
+_NEAR_QUARTER: Final = 0.03
+
 
 def whole(value: float) -> int | float:
     """Return `value` as a whole number; what is none (infinite) stays as it is.
@@ -85,6 +88,18 @@ def spring_rate(rate_n_per_mm: float) -> int | float:
     (78.8, 8)
     """
     return as_typed(places(rate_n_per_mm, 1))
+
+
+def turns(count: float) -> float:
+    """Return turns of an adjuster as they are told: in quarters, to a tenth where somebody set it in between.
+
+    Examples
+    --------
+    >>> turns(1.26), turns(1.1)
+    (1.25, 1.1)
+    """
+    near = quarters(count)
+    return near if abs(count - near) <= _NEAR_QUARTER else places(count, 1)
 
 
 def quarters(turns: float) -> int | float:

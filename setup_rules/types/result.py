@@ -101,7 +101,8 @@ class CoilSetup:
 
     `rate_wanted_n_per_m` is the rate that would give the target sag at the least preload, low and high bound 90 % of
     cases. `origin` says whether the rate is that one (exact), a stocked one, or that of the spring fitted. Preload
-    turns are None where the pitch is not known; `preload_max_mm` is what limit and coil bind leave.
+    turns are None where the pitch is not known; `preload_max_mm` is what limit and coil bind leave, `preload_max_bind`
+    says that it is coil bind. `stroke_needed_mm` is given where the spring entered is too short to be fitted at all.
     """
 
     rate_n_per_m: float
@@ -115,6 +116,13 @@ class CoilSetup:
     preload_max_mm: float
     preload_max_assumed: bool
     choices: tuple[CoilChoice, ...] = ()
+    preload_max_bind: bool = False
+    stroke_needed_mm: float | None = None
+
+    @property
+    def fits(self) -> bool:
+        """Whether the spring may be fitted: its coils do not touch before the end of the travel."""
+        return self.stroke_needed_mm is None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

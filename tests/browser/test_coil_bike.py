@@ -74,3 +74,15 @@ def test_a_coil_bike_goes_from_form_to_card_to_check(
     assert overflow(page) <= 0
     if scripts:
         assert violations(page) == []
+
+
+def test_a_list_of_rates_shows_whole_on_a_phone(server: str, new_context: Callable[..., BrowserContext]) -> None:
+    page = new_context(viewport={"width": 360, "height": 740}).new_page()
+    page.goto(server)
+    page.get_by_label("Set up the shock").check()
+    page.locator('[name="rear.spring"][value="coil"]').check()
+    rates = page.locator('[name="rear.stocked_rates_n_per_mm"]')
+    rates.fill("350, 400, 450; 500 lb/in")
+    assert rates.evaluate("one => one.scrollWidth - one.clientWidth") <= 0
+    expect(page.locator('[name="rear.preload_pitch_mm"]')).to_be_visible()
+    assert overflow(page) <= 0

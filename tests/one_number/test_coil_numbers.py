@@ -31,6 +31,12 @@ RATE: Final = (
     rf"The fitted spring of {N} N/mm \({N} lb/in\) stays",
     rf"Fit a spring of {N} N/mm \({N} lb/in\)",
 )
+#: The same where the springs are sold in pounds an inch, so that these come first.
+POUNDS: Final = (
+    rf"Spring rate {N} lb/in {N} N/mm",
+    rf"Spring of the (?:fork|shock) {N} lb/in {N} N/mm",
+    rf"(?:Rate|Spring rate) [^.]*?spring off(?: 90 % range)? {N} lb/in {N} N/mm",
+)
 PRELOAD: Final = (
     rf"Preload {N} mm",
     rf"by hand, then to {N} mm",
@@ -90,10 +96,12 @@ def check_pages(client: FlaskClient, code: str, name: str, answer: dict[str, Any
     for where, text in texts.items():
         for found in said(RATE, text):
             assert found == (rate, pounds), (where, found)
+        for found in said(POUNDS, text):
+            assert (name, *found) == ("rear", pounds, rate), (where, found)
         for (found,) in said(PRELOAD, text):
             assert abs(float(found) - answer["preload_mm"]) < 0.0501, (where, found)
     for where in ("setup", "card", *(["answer"] if revision > 1 else [])):
-        assert said(RATE, texts[where]), where
+        assert said(RATE if name == "front" else POUNDS, texts[where]), where
         assert said(PRELOAD, texts[where]), where
     assert f"{rate} N/mm ({pounds} lb/in)" in texts["history"]
     assert not any("psi" in text for text in texts.values()), name

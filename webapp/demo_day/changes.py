@@ -26,8 +26,8 @@ def standing_of(end: EndSetup) -> EndStanding:
     coil = end.coil
     return EndStanding(
         pressure_psi=round(end.pressure_pa / PSI_PA, 1) if coil is None else None,
-        spring_rate_n_per_mm=None if coil is None else _rate_n_per_mm(coil),
-        preload_mm=None if coil is None else round(coil.preload_mm, 2),
+        spring_rate_n_per_mm=None if coil is None or not coil.fits else _rate_n_per_mm(coil),
+        preload_mm=None if coil is None or not coil.fits else round(coil.preload_mm, 2),
         rebound_clicks_out=None if end.rebound is None else end.rebound.out,
         compression_clicks_out=None if end.compression is None else end.compression.out,
         second_pressure_psi=None if end.second is None else round(end.second.pressure_pa / PSI_PA, 1),

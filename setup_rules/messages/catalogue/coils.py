@@ -25,7 +25,7 @@ SENTENCES: Final[dict[str, Template]] = {
     "coil.rate.first.stocked": N_(
         "{rate} N/mm ({pounds} lb/in) would balance that load at the target sag with the least preload. Most bikes "
         "like this need {low} to {high} N/mm. Of the springs entered, {chosen_rate} N/mm ({chosen_pounds} lb/in) comes "
-        "nearest."
+        "nearest in sag, with its preload."
     ),
     "coil.rate.first.fitted": N_(
         "{rate} N/mm ({pounds} lb/in) would balance that load at the target sag with the least preload. Most bikes "
@@ -38,18 +38,27 @@ SENTENCES: Final[dict[str, Template]] = {
     "coil.rate.checked.stocked": N_(
         "{rate} N/mm ({pounds} lb/in) would balance that load at the target sag with the least preload. By its sag "
         "checks, this bike needs {low} to {high} N/mm. Of the springs entered, {chosen_rate} N/mm ({chosen_pounds} "
-        "lb/in) comes nearest."
+        "lb/in) comes nearest in sag, with its preload."
     ),
     "coil.rate.checked.fitted": N_(
         "{rate} N/mm ({pounds} lb/in) would balance that load at the target sag with the least preload. By its sag "
         "checks, this bike needs {low} to {high} N/mm. The fitted spring of {chosen_rate} N/mm ({chosen_pounds} lb/in) "
         "stays."
     ),
+    "coil.rate.no_spring": N_(
+        "{rate} N/mm ({pounds} lb/in) would balance that load at the target sag with the least preload. {low} to "
+        "{high} N/mm is the likely range. The spring entered is too short for it."
+    ),
     "coil.preload.least": N_(
         "Preload {preload} mm: no more than keeps the spring from moving at full extension. The manual comes first."
     ),
     "coil.preload.set": N_(
         "Preload {preload} mm brings the sag to about {sag} mm. Preload moves the sag, but makes no spring firmer."
+    ),
+    "sag_in_part": N_(
+        "You read {read} mm. With all that is known, {expected} mm is likely for the spring and preload that you "
+        "measured: one reading counts only in part, since riding position and friction differ from day to day. Each "
+        "further check moves the rate a little more towards what you read."
     ),
     "learned.more.coil": NN_(
         "From one sag check: this bike needs a spring about {percent} % firmer than was first assumed. Friction is "
@@ -74,11 +83,16 @@ SENTENCES: Final[dict[str, Template]] = {
     ),
     "caution.coil_too_short": N_(
         "Do not fit this spring. Its stroke of {stroke} mm is not enough for {travel} mm and the least preload. The "
-        "coils would touch before the end of the travel and could break the shock or the fork."
+        "coils would touch before the end of the travel and could break the shock or the fork. Ask for a spring of "
+        "about {rate} N/mm ({pounds} lb/in) with a stroke of at least {needed} mm."
     ),
     "caution.coil_bind": N_(
         "The coil spring has a stroke of {stroke} mm for {travel} mm of travel. Never set more than {room} mm of "
         "preload, or the coils touch before the end of the travel."
+    ),
+    "caution.coil_bind.assumed": N_(
+        "The coil spring has a stroke of {stroke} mm for {travel} mm of travel. Never set more than {room} mm of "
+        "preload, or the coils touch before the end of the travel. The manual may allow less: look it up."
     ),
     "caution.coil_stroke_unknown": N_(
         "The stroke of the coil spring was not entered. Read it on the spring. It must be at least the travel or "
@@ -104,6 +118,26 @@ SENTENCES: Final[dict[str, Template]] = {
     "sag_check.rate_needed": N_("Enter the rate of the coil spring that is in it now, as it is printed on the spring."),
     "sag_check.rate_on_air": N_("This end has an air spring. Enter the pressure in it now instead of a spring rate."),
     "sag_check.pressure_on_coil": N_("This end has a coil spring. Enter the rate of the spring instead of a pressure."),
+    "sag_check.preload_above_limit": N_(
+        "{preload} mm of preload is more than the {limit} mm allowed. If it is a slip, correct it. If it is right, "
+        "turn it back to {limit} mm or less before anyone rides the bike."
+    ),
+    "sag_check.far_off_coil": N_(
+        "A sag of {read} mm is far from the {low} to {high} mm expected with this spring and preload. Measure again "
+        "and correct it, or keep it."
+    ),
+    "sag_check.far_off_coil_centimetres": N_(
+        "A sag of {read} mm is far from the {low} to {high} mm expected with this spring and preload. Is it {read} cm, "
+        "which is {meant} mm? Measure again and correct it, or keep it."
+    ),
+    "sag_check.far_off_coil_inches": N_(
+        "A sag of {read} mm is far from the {low} to {high} mm expected with this spring and preload. Is it {read} in, "
+        "which is {meant} mm? Measure again and correct it, or keep it."
+    ),
+    "sag_check.far_off_coil_swapped": N_(
+        "A sag of {read} mm is far from the {low} to {high} mm expected with this spring and preload. Is it {meant} "
+        "mm, with the digits swapped? Measure again and correct it, or keep it."
+    ),
     "sag_check.rate_unlikely": N_(
         "{typed} N/mm is far from the {low} to {high} N/mm that this bike could need. Only {least} to {most} N/mm can "
         "be used. Read the rate on the spring again and check its unit."
@@ -113,6 +147,10 @@ SENTENCES: Final[dict[str, Template]] = {
         "be used. If the spring says {typed} lb/in, that is {rate} N/mm: enter that."
     ),
     # what to do after a sag check
+    "sag_no_spring": N_(
+        "Do not ride with this spring: its coils touch before the end of the travel. Turn the preload back, take it "
+        "off and ask for a spring of about {rate} N/mm ({pounds} lb/in) with a stroke of at least {needed} mm."
+    ),
     "sag_at_limit.coil": N_(
         "{rate} N/mm ({pounds} lb/in) with {preload} mm of preload is as close as the springs entered get. It sags "
         "about {sag} mm, the target is {target} mm. The cautions say what to do instead."

@@ -10,6 +10,7 @@ import pytest
 import setup_rules as rules
 from setup_rules.advice.coil_choice import preload_steps_mm
 from setup_rules.advice.number_changes import numbers_changed
+from setup_rules.messages import rounding
 
 FRONT: dict[str, Any] = {
     "travel_mm": 150,
@@ -207,3 +208,117 @@ def test_readings_from_both_sides_bracket_the_friction_of_a_coil_too() -> None:
     assert one_way.front is not None
     assert both.front is not None
     assert (both.front.friction_n or 0) > (one_way.front.friction_n or 0)
+
+
+@pytest.mark.parametrize(("stroke", "coil_stroke", "needed"), [(55, 50, 56.0), (65, 40, 66.0), (55, 55.5, 56.0)])
+def test_a_spring_that_is_too_short_is_refused_with_the_stroke_it_needs(
+    stroke: float, coil_stroke: float, needed: float
+) -> None:
+    setup = setup_of(rear={**REAR, "stroke_mm": stroke, "coil_stroke_mm": coil_stroke})
+    coil = coil_of(setup, "rear")
+    assert setup.rear is not None
+    assert setup.rear.limited
+    assert (coil.fits, coil.stroke_needed_mm) == (False, needed)
+    (note,) = [note for note in setup.cautions if note.code == "coil_too_short"]
+    assert note.said.values["needed"] == needed
+    assert not any(note.code == "rear_preload" for note in setup.reasons)
+    after = rules.apply_sag_check(setup, measured(setup, "rear", 1.0, preload_mm=0.0))
+    assert not after.settled
+    assert after.advice[0].code == "sag_no_spring"
+
+
+@pytest.mark.parametrize(("preload", "kept"), [(1.5, True), (1.65, False), (1.75, False)])
+def test_preload_beyond_coil_bind_is_never_done(preload: float, kept: bool) -> None:
+    rear = {**REAR, "stroke_mm": 65, "coil_stroke_mm": 66.5, "preload_pitch_mm": 1.5}
+    setup = setup_of(rear={**rear, "stocked_rates_n_per_mm": [70]})
+    check = rules.SagCheck(end="rear", spring_rate_n_per_mm=70.0, preload_mm=preload, readings_mm=(18.0,), confirm=True)
+    after = rules.apply_sag_check(setup, check)
+    assert coil_of(after, "rear").preload_mm <= 1.5
+    assert coil_of(after, "rear").preload_turns == pytest.approx(coil_of(after, "rear").preload_mm / 1.5)
+    codes = {note.code for note in after.cautions}
+    assert ("preload_above_limit" in codes) != kept
+    if not kept:
+        assert not after.settled
+        assert after.advice[0].code != "sag_settled"
+
+
+def test_preload_above_the_limit_is_forgotten_with_another_spring() -> None:
+    setup = setup_of()
+    after = rules.apply_sag_check(setup, measured(setup, "rear", 1.0, preload_mm=9.0))
+    assert "preload_above_limit" in {note.code for note in after.cautions}
+    other = coil_of(after, "rear").choices[-1].rate_n_per_m / 1000
+    moved = rules.what_if(after, {"rear": {"fitted_rate_n_per_mm": other, "stocked_rates_n_per_mm": [other]}})
+    assert coil_of(moved, "rear").rate_n_per_m / 1000 == pytest.approx(other)
+    assert "preload_above_limit" not in {note.code for note in moved.cautions}
+
+
+@pytest.mark.parametrize(("stroke", "assumed", "bind"), [(56.5, False, True), (60.0, True, False)])
+def test_the_limit_names_what_sets_it(stroke: float, assumed: bool, bind: bool) -> None:
+    setup = setup_of(rear={**REAR, "coil_stroke_mm": stroke, "preload_mm_max": None})
+    coil = coil_of(setup, "rear")
+    assert (coil.preload_max_assumed, coil.preload_max_bind) == (assumed, bind)
+    codes = {note.code for note in setup.cautions}
+    assert ("preload_assumed" in codes) == assumed
+    assert ("coil_bind" in codes) == bind
+
+
+def test_a_limit_told_in_tenths_is_never_passed() -> None:
+    coil = coil_of(setup_of(rear={**REAR, "coil_stroke_mm": 56.58}), "rear")
+    assert coil.preload_max_mm == 1.5
+    assert coil.preload_mm <= 1.5
+
+
+def test_an_air_check_says_nothing_against_a_coil() -> None:
+    air = {"travel_mm": 150, "rebound_clicks": 16}
+    setup = rules.recommend(rules.read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": air}))
+    check = rules.SagCheck(end="front", pressure_pa=74 * 6894.757, readings_mm=(30.0,), confirm=True)
+    coil = rules.what_if(rules.apply_sag_check(setup, check), {"front": {"spring": "coil"}})
+    assert coil_of(coil, "front").rate_n_per_m > 0
+    assert "pumped_above_maximum" not in {note.code for note in coil.cautions}
+
+
+def reported(setup: rules.Setup) -> rules.Setup:
+    """Return the setup after the check that was reported: 450 lb/in at 1 mm, sag 21, 20.5 and 21 mm."""
+    check = rules.SagCheck(
+        end="rear", spring_rate_n_per_mm=78.807, preload_mm=1.0, readings_mm=(21.0, 20.5, 21.0), confirm=True
+    )
+    return rules.apply_sag_check(setup, check)
+
+
+def test_the_next_spring_comes_before_all_of_an_estimated_preload() -> None:
+    rear = {key: value for key, value in REAR.items() if key not in ("preload_mm_max", "preload_pitch_mm")}
+    rear |= {"stocked_rates_n_per_mm": [70.051, 78.807, 87.563], "coil_stroke_mm": 62}
+    setup = setup_of(rider_mass_kg=80, riding_style="enduro", rear=rear)
+    first = reported(setup)
+    coil = coil_of(first, "rear")
+    assert coil.rate_n_per_m == 87_563.0
+    assert coil.preload_mm < coil.preload_max_mm
+    assert first.advice[0].code == "sag_spring"
+    (why,) = [note for note in first.advice if note.code == "sag_in_part"]
+    assert 18 <= why.said.values["expected"] < why.said.values["read"] == 21
+    # The same reading again counts again: what is likely for that spring comes nearer to it.
+    second = reported(first)
+    assert not [note for note in second.advice if note.code == "sag_in_part"]
+    assert coil_of(second, "rear").rate_wanted_n_per_m > coil.rate_wanted_n_per_m
+    # Where the manual's figure was entered, preload on the spring that is in it comes first.
+    entered = reported(setup_of(rider_mass_kg=80, riding_style="enduro", rear={**rear, "preload_mm_max": 3}))
+    assert entered.advice[0].code == "sag_preload_more"
+
+
+def test_two_rates_that_show_alike_are_one_spring() -> None:
+    setup = setup_of(rear={**REAR, "stocked_rates_n_per_mm": [78.80, 78.81, 87.56]})
+    shown = [round(one.rate_n_per_m / 1000, 1) for one in coil_of(setup, "rear").choices]
+    assert sorted(shown) == sorted(set(shown))
+
+
+def test_turns_go_with_the_preload_that_is_kept() -> None:
+    assert rounding.turns(1.65 / 1.5) == pytest.approx(1.1)
+    assert [rounding.turns(n / 4) for n in range(9)] == [n / 4 for n in range(9)]
+
+
+def test_a_ride_with_a_spring_that_is_too_short_is_refused() -> None:
+    setup = setup_of(rear={**REAR, "coil_stroke_mm": 50})
+    with pytest.raises(rules.RequestError) as refused:
+        rules.apply_ride(setup, rules.RideReport(end="rear", felt=("hits_the_end",)))
+    assert [problem.said.key for problem in refused.value.problems] == ["sag_no_spring"]
+    assert coil_of(setup, "rear").choices == ()

@@ -360,6 +360,7 @@ def coil_requests() -> Iterator[dict[str, Any]]:
         length = 140 if name == "front" else 55
         for changes in (
             {"coil_stroke_mm": length + 2, "preload_mm_max": 8},
+            {"coil_stroke_mm": length + 2},
             {"coil_stroke_mm": length - 5},
             {"coil_stroke_mm": length + 40, "preload_mm_max": 8},
             {"stocked_rates_n_per_mm": [3]},
@@ -401,6 +402,11 @@ def walk_coil_checks(both: rules.Setup, end: rules.EndSetup) -> None:
             reading = (round(sag * share, 1),) * 3
             taken = dataclasses.replace(check, readings_mm=reading, preload_mm=preload)
             refused(rules.apply_sag_check, setup, taken)
+    short = rules.what_if(both, {end.end: {"coil_stroke_mm": end.travel_mm - 5}})
+    refused(rules.apply_sag_check, short, check)
+    for reading in (sag / 10, round(sag / 25.4, 1), *map(float, (13, 51, 61, 62, 70, 72, 81, 82, 91, 92))):
+        asked = dataclasses.replace(check, confirm=False, preload_mm=20.0 if reading == 13.0 else 1.0)
+        refused(rules.apply_sag_check, both, dataclasses.replace(asked, readings_mm=(min(reading, end.travel_mm - 1),)))
     soft = rules.what_if(both, {end.end: {"stocked_rates_n_per_mm": [rate / 2]}})
     for preload in (1.5, end.coil.preload_max_mm):
         far = dataclasses.replace(check, spring_rate_n_per_mm=rate / 2, preload_mm=preload, readings_mm=(2 * sag,))

@@ -22,9 +22,9 @@ AIR_KEYS: Final = (
     "max_pressure_psi",
 )
 _SPRING: Final[dict[str, Schema]] = {
-    "spring_rate_n_per_mm": {**_NUMBER, "description": "Rate of the spring [N/mm]."},
-    "spring_rate_lb_per_in": {**_NUMBER, "description": "The same [lbf/in]."},
-    "preload_mm": {**_NUMBER, "description": "How far the spring is squeezed at full extension [mm]."},
+    "spring_rate_n_per_mm": {**_MAYBE_NUMBER, "description": "Rate of the spring [N/mm]."},
+    "spring_rate_lb_per_in": {**_MAYBE_NUMBER, "description": "The same [lbf/in]."},
+    "preload_mm": {**_MAYBE_NUMBER, "description": "How far the spring is squeezed at full extension [mm]."},
 }
 #: What an end with a coil main spring has besides; an air spring has none of it.
 COIL_FIELDS: Final[dict[str, Schema]] = {
@@ -34,6 +34,11 @@ COIL_FIELDS: Final[dict[str, Schema]] = {
     "preload_max_mm": {
         **_NUMBER,
         "description": "Greatest preload that the entered or assumed limit and coil bind leave [mm].",
+    },
+    "coil_stroke_needed_mm": {
+        **_MAYBE_NUMBER,
+        "description": "Stroke that a spring needs [mm] where the one entered is too short: then no spring can "
+        "be fitted, `limited` is true, and rate, preload and turns are null; else null.",
     },
     "spring_rate_wanted_n_per_mm": {
         **_NUMBER,
@@ -91,16 +96,19 @@ def _coil_answer(coil: CoilSetup) -> dict[str, Any]:
     return {
         "spring": "coil",
         **_fitted_answer(coil),
-        "preload_turns": None if coil.preload_turns is None else round(coil.preload_turns, 2),
+        "preload_turns": None if coil.preload_turns is None or not coil.fits else round(coil.preload_turns, 2),
         "preload_max_mm": round(coil.preload_max_mm, 2),
         "spring_rate_wanted_n_per_mm": _worked_out(coil.rate_wanted_n_per_m),
         "spring_rate_low_n_per_mm": _worked_out(coil.rate_low_n_per_m),
         "spring_rate_high_n_per_mm": _worked_out(coil.rate_high_n_per_m),
-        "springs": [_choice_answer(choice) for choice in coil.choices],
+        "springs": [_choice_answer(choice) for choice in coil.choices] if coil.fits else [],
+        "coil_stroke_needed_mm": coil.stroke_needed_mm,
     }
 
 
-def _fitted_answer(coil: CoilSetup) -> dict[str, float]:
+def _fitted_answer(coil: CoilSetup) -> dict[str, float | None]:
+    if not coil.fits:
+        return dict.fromkeys(_SPRING)
     exact = coil.origin == "exact"
     rate = 1000 * _worked_out(coil.rate_n_per_m) if exact else coil.rate_n_per_m
     return _spring_answer(rate, coil.preload_mm)
@@ -115,7 +123,7 @@ def _choice_answer(choice: CoilChoice) -> dict[str, Any]:
     }
 
 
-def _spring_answer(rate_n_per_m: float, preload_mm: float) -> dict[str, float]:
+def _spring_answer(rate_n_per_m: float, preload_mm: float) -> dict[str, float | None]:
     return {
         "spring_rate_n_per_mm": _rate(rate_n_per_m),
         "spring_rate_lb_per_in": round(rate_n_per_m / LBF_PER_IN_N_PER_M, 1),

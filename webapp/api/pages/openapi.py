@@ -63,8 +63,8 @@ _END_FIELDS: Final[dict[str, Schema]] = {
     "limited": {
         "type": "boolean",
         "description": (
-            "Whether a pressure limit holds the number back: the target sag may be out of reach, and the cautions "
-            "say what to do instead."
+            "Whether a limit holds the number back, of the pressure or of a coil spring: the target sag may be out of "
+            "reach, and the cautions say what to do instead."
         ),
     },
     "spring_test": {

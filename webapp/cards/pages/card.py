@@ -15,7 +15,7 @@ from webapp.ground.link_codes import spaced
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext, ngettext
-from webapp.ground.text.phrases import pump_range_pa
+from webapp.ground.text.phrases import pump_range_pa, rate_parts
 from webapp.ground.text.sentences import fill_in, say
 from webapp.setups.revision import Revision
 
@@ -38,7 +38,10 @@ _IN_SHORT: Final = {
     "coil_out_of_reach": lazy_gettext(
         "Target sag out of reach with these springs: ask for {rate} N/mm ({pounds} lb/in)."
     ),
-    "coil_too_short": lazy_gettext("Do not fit this spring: its coils would touch before the end of the travel."),
+    "coil_too_short": lazy_gettext(
+        "Do not fit this spring: its coils would touch. A stroke of at least {needed} mm is needed."
+    ),
+    "coil_bind.assumed": lazy_gettext("Never more than {room} mm of preload, or the coils touch. Check the manual."),
     "coil_bind": lazy_gettext("Never more than {room} mm of preload, or the coils touch."),
     "coil_stroke_unknown": lazy_gettext("Check that the coil's stroke is at least the travel plus the preload."),
     "preload_assumed": lazy_gettext("Maximum preload {limit} mm is our estimate: check the manual."),
@@ -250,12 +253,17 @@ def _spring(end: EndSetup, was_set: AsSet) -> CardCell:
     if end.coil is None:
         return _pressure(end, was_set)
     coil = end.coil
+    if coil.stroke_needed_mm is not None:
+        needed = numbers.general(coil.stroke_needed_mm)
+        return CardCell(
+            (CardPart(_("none")),),
+            Words(
+                _("do not fit: a stroke of at least %(mm)s mm is needed", mm=needed), _("stroke ≥ %(mm)s mm", mm=needed)
+            ),
+        )
     band = numbers.rate_range(coil.rate_low_n_per_m, coil.rate_high_n_per_m)
     return CardCell(
-        (
-            CardPart(numbers.rate(coil.rate_n_per_m), _("N/mm")),
-            CardPart(numbers.pounds_per_inch(coil.rate_n_per_m), _("lb/in")),
-        ),
+        tuple(CardPart(number, unit) for number, unit in rate_parts(coil)),
         Words(_("90 %%: %(range)s", range=band), band),
     )
 
@@ -275,7 +283,7 @@ def _second(end: EndSetup) -> CardCell:
 
 def _preload(end: EndSetup) -> CardCell:
     coil = end.coil
-    if coil is None:
+    if coil is None or not coil.fits:
         return CardCell((CardPart(numbers.DASH),))
     turns = "" if coil.preload_turns is None else _("turns: %(turns)s", turns=numbers.turns(coil.preload_turns))
     return CardCell((CardPart(numbers.preload(coil.preload_mm), _("mm")),), Words(turns, turns))

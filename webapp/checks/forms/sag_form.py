@@ -73,7 +73,7 @@ class SagPartForm(Form):  # type: ignore[misc]
         own.whose, own.required = word, needed
         if coil is not None:
             self.preload_mm.whose = word
-            if not self.is_used and not own.text:
+            if coil.fits and not self.is_used and not own.text:
                 own.text, self.preload_mm.text = numbers.rate(coil.rate_n_per_m), numbers.preload(coil.preload_mm)
 
     def groups(self) -> Iterator[ReadingsField]:
@@ -89,9 +89,10 @@ class SagPartForm(Form):  # type: ignore[misc]
         return any(text.strip() for text in (*typed, *pressure))
 
     @property
-    def is_questioned(self) -> bool:
-        """Whether readings were asked about, so that they can be kept with one press."""
-        return any(getattr(group, "questioned", False) for group in self.groups())
+    def questioned(self) -> int:
+        """How many of its fields were asked about: readings and preload, which can be kept with one press."""
+        fields = (*self.groups(), *([self.preload_mm] if "preload_mm" in self else []))
+        return sum(bool(getattr(field, "questioned", False)) for field in fields)
 
 
 class SagCheckForm(CorrectionForm):
@@ -118,8 +119,14 @@ class SagCheckForm(CorrectionForm):
     @property
     def is_questioned(self) -> bool:
         """Whether any reading was asked about, and nothing is wrong besides."""
-        questioned = [self[name].form.is_questioned for name in self.names]
-        return any(questioned) and sum(questioned) == len(self.problems())
+        questioned: int = sum(self[name].form.questioned for name in self.names)
+        return 0 < questioned == len(self.problems())
+
+    @property
+    def asks_preload(self) -> bool:
+        """Whether a preload above the limit was asked about."""
+        parts = [self[name].form for name in self.names]
+        return any("preload_mm" in part and getattr(part.preload_mm, "questioned", False) for part in parts)
 
     def read(self) -> tuple[SagCheck, ...] | None:
         """Return a check for each end that was measured, or None after putting what cannot be read beside its field."""

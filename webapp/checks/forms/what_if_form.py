@@ -29,7 +29,7 @@ class EndChangesForm(Form):  # type: ignore[misc]
     stocked_rates_n_per_mm = RatesField(
         "stocked_rates_n_per_mm",
         _l("Spring rates that you can get"),
-        hint=_l("With a space between, such as 400 450 500 lb/in. Default: as saved."),
+        hint=_l("With a space between, such as 8 9 10, or in pounds an inch: 400 450 500 lb/in. Default: as saved."),
     )
     sag_target_percent = QuantityField("sag_target_percent", _l("Target sag"))
     max_pressure_psi = QuantityField("max_pressure_psi", _l("Maximum pressure printed on it"))

@@ -11,7 +11,7 @@ from webapp.checks.pages.difference import DifferenceGroup, differences, spring_
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
-from webapp.ground.text.phrases import end_word, place_word, sentence, source
+from webapp.ground.text.phrases import end_word, place_word, rate_parts, sentence, source
 from webapp.ground.text.sentences import say
 from webapp.setups.pages.setup_page import GRAVE
 from webapp.setups.revision import Revision
@@ -50,6 +50,7 @@ _HEADLINES: Final = {
     ("sag_preload_more", ""): _l("Add preload"),
     ("sag_preload_less", ""): _l("Take preload off"),
     ("sag_spring", ""): _l("Fit another spring"),
+    ("sag_no_spring", ""): _l("Do not ride with this spring"),
     ("rebound_right", ""): _l("Rebound is right"),
     ("rebound_turn", "out"): _l("Turn rebound out (faster)"),
     ("rebound_turn", "in"): _l("Turn rebound in (slower)"),
@@ -254,7 +255,8 @@ def _figures(note: Note | None, end: EndSetup | None) -> tuple[Figure, ...]:
     if note is None or end is None or note.code in ("ride_none", "ride_sag_check", "ride_workshop"):
         return ()
     if note.code.startswith("sag_") or note.code in ("ride_sag_target", "ride_spring_rate"):
-        return (*_list_spring(end), _sag(end))
+        unfit = end.coil is not None and not end.coil.fits
+        return _list_spring(end) if unfit else (*_list_spring(end), _sag(end))
     if note.code == "ride_volume_spacers":
         return (_spacers(end, _("Volume spacers")), *_list_spring(end))
     adjuster = _("Compression") if note.code == "ride_compression" else _("Rebound")
@@ -282,11 +284,14 @@ def _list_spring(end: EndSetup) -> tuple[Figure, ...]:
     coil, word = end.coil, _lower(end)
     if coil is None:
         return (_pressure(end), *_list_second(end))
-    pounds = _("%(pounds)s lb/in", pounds=numbers.pounds_per_inch(coil.rate_n_per_m))
+    if coil.stroke_needed_mm is not None:
+        needed = _("A stroke of at least %(mm)s mm is needed.", mm=numbers.general(coil.stroke_needed_mm))
+        return (Figure(_("Spring of the %(end)s", end=word), _("none yet"), "", "", needed),)
+    (first, unit), other = rate_parts(coil)
     turns = "" if coil.preload_turns is None else _("turns: %(turns)s", turns=numbers.turns(coil.preload_turns))
     line = _("Turn the preload back before you take a spring off.")
     return (
-        Figure(_("Spring of the %(end)s", end=word), numbers.rate(coil.rate_n_per_m), _("N/mm"), pounds, line),
+        Figure(_("Spring of the %(end)s", end=word), first, unit, " ".join(other), line),
         Figure(_("Preload of the %(end)s", end=word), numbers.preload(coil.preload_mm), _("mm"), turns, ""),
     )
 

@@ -9,7 +9,7 @@ from setup_rules import EndSetup
 from webapp.checks.pages.difference import DifferenceGroup, differences
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.phrases import end_word, place_word, preload_words, psi_and_bar, rate_and_pounds
+from webapp.ground.text.phrases import end_word, place_word, preload_words, psi_and_bar, setting_words
 from webapp.ground.text.sentences import say
 from webapp.setups.revision import Revision
 
@@ -46,6 +46,11 @@ class CorrectionPage:
     def has_coil(self) -> bool:
         """Whether any end has a coil main spring, so that a word about pumping alone would be wrong."""
         return any(one.coil for one in self.ends)
+
+    @property
+    def has_air(self) -> bool:
+        """Whether any end has an air spring, whose air takes time to settle."""
+        return any(not one.coil for one in self.ends)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +97,7 @@ def _now(end: EndSetup) -> Iterator[tuple[str, str]]:
     if end.coil is None:
         yield _("Pressure"), psi_and_bar(end.pressure_pa)
     else:
-        yield _("Spring rate"), rate_and_pounds(end.coil.rate_n_per_m)
+        yield _("Spring rate"), setting_words(end)
         yield _("Preload"), preload_words(end.coil)
     yield _("Target sag"), f"{numbers.halves(end.sag_target_mm)} mm ({numbers.halves(end.sag_target_percent)} %)"
     if end.rebound is not None:

@@ -27,12 +27,13 @@ class DifferenceRow:
 
 @dataclass(frozen=True, slots=True)
 class DifferenceGroup:
-    """The rows of one spring end, or of rider and air."""
+    """The rows of one spring end, or of rider and air. `takes_coil_off`: the coil in it has to come off."""
 
     name: str
     heading: str
     place: str
     rows: tuple[DifferenceRow, ...]
+    takes_coil_off: bool = False
 
     @property
     def differs(self) -> bool:
@@ -46,7 +47,13 @@ def differences(before: Setup, after: Setup) -> tuple[DifferenceGroup, ...]:
     The weight of rider and kit is never written out: only whether it differs.
     """
     groups = [
-        DifferenceGroup(new.end, end_word(new.end), place_word(new.end), tuple(_end_rows(old, new)))
+        DifferenceGroup(
+            new.end,
+            end_word(new.end),
+            place_word(new.end),
+            tuple(_end_rows(old, new)),
+            old.coil is not None and setting_words(old) != setting_words(new),
+        )
         for old, new in ((before.front, after.front), (before.rear, after.rear))
         if old is not None and new is not None
     ]
@@ -93,14 +100,15 @@ def _spring_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
         yield _pressure_row(old, new)
         yield from _second_rows(old, new)
         return
-    if old.coil is None or new.coil is None:
+    held = [None if one.coil is None or not one.coil.fits else one.coil for one in (old, new)]
+    was, now = (numbers.DASH if one is None else preload_words(one) for one in held)
+    if held[0] is None or held[1] is None:
         yield _row(_("Spring"), setting_words(old), setting_words(new), _("changed"))
     else:
-        change = rate_n_per_mm(new.coil.rate_n_per_m) - rate_n_per_mm(old.coil.rate_n_per_m)
+        change = rate_n_per_mm(held[1].rate_n_per_m) - rate_n_per_mm(held[0].rate_n_per_m)
         words = _more_or_less(round(change, 1), "N/mm")
         yield _row(_("Spring rate"), setting_words(old), setting_words(new), words or _("changed"))
-    was, now = (numbers.DASH if one.coil is None else preload_words(one.coil) for one in (old, new))
-    more = sum(sign * preload_values(one.coil.preload_mm)["preload"] for sign, one in ((-1, old), (1, new)) if one.coil)
+    more = sum(sign * preload_values(one.preload_mm)["preload"] for sign, one in zip((-1, 1), held, strict=True) if one)
     yield _row(_("Preload"), was, now, _more_or_less(round(more, 1), "mm") or _("changed"))
 
 

@@ -201,6 +201,8 @@ def _set_words(end: RevisionEnd) -> str:
         return _("%(psi)s psi, second chamber %(second)s psi", psi=psi, second=second)
     if end.coil is None:
         return _("%(psi)s psi", psi=numbers.psi(end.pressure_pa))
+    if end.coil.stroke_needed_mm is not None:
+        return _("none: a stroke of at least %(mm)s mm is needed", mm=numbers.general(end.coil.stroke_needed_mm))
     rate, preload = rate_and_pounds(end.coil.rate_n_per_m), preload_words(end.coil)
     return _("%(rate)s, preload %(preload)s", rate=rate, preload=preload)
 
@@ -222,7 +224,7 @@ def _end_changes(old: RevisionEnd, new: RevisionEnd) -> list[str]:
         (_("target sag %(change)s mm"), numbers.halves(old.sag_target_mm), numbers.halves(new.sag_target_mm)),
         (_("rebound %(change)s out"), _count(old.rebound_out), _count(new.rebound_out)),
         (_("compression %(change)s out"), _count(old.compression_out), _count(new.compression_out)),
-        (_("volume spacers %(change)s"), _spacers(old), _spacers(new)),
+        (_("volume spacers %(change)s"), *_spacers_pair(old, new)),
         (_("travel %(change)s mm"), numbers.halves(old.travel_mm), numbers.halves(new.travel_mm)),
     )
     return [text % {"change": f"{one} → {other}"} for text, one, other in pairs if one != other]
@@ -234,12 +236,13 @@ def _spring_pair(old: RevisionEnd, new: RevisionEnd) -> tuple[str, str, str]:
     return _("spring %(change)s"), _set_words(old), _set_words(new)
 
 
+def _spacers_pair(old: RevisionEnd, new: RevisionEnd) -> tuple[str, str]:
+    """Return the volume spacers before and after; alike where a coil, which has none, was fitted or taken out."""
+    return (str(old.volume_spacers), str(new.volume_spacers)) if old.coil is None and new.coil is None else ("", "")
+
+
 def _second_psi(end: RevisionEnd) -> str:
     return numbers.DASH if end.second is None else numbers.psi(end.second.pressure_pa)
-
-
-def _spacers(end: RevisionEnd) -> str:
-    return str(end.volume_spacers) if end.coil is None else ""
 
 
 def _count(clicks: int | None) -> str:
@@ -280,6 +283,13 @@ def _set_text(end: RevisionEnd) -> str:
     return numbers.psi(end.pressure_pa) if end.coil is None else numbers.rate(end.coil.rate_n_per_m)
 
 
+def _row_text(end: RevisionEnd) -> str:
+    """Return what the table says was set: the preload too, which may be all that changed."""
+    if end.coil is None or not end.coil.fits:
+        return _set_text(end)
+    return _("%(rate)s, preload %(preload)s mm", rate=_set_text(end), preload=numbers.preload(end.coil.preload_mm))
+
+
 def _set_number(end: RevisionEnd) -> float:
     return float(numbers.psi(end.pressure_pa)) if end.coil is None else rate_n_per_mm(end.coil.rate_n_per_m)
 
@@ -311,7 +321,7 @@ def _row(revision: Revision, end: RevisionEnd) -> TrackRow:
     return TrackRow(
         revision=str(revision.number),
         when=moment(revision.created_at),
-        pressure=_set_text(end),
+        pressure=_row_text(end),
         target=numbers.halves(end.sag_target_mm),
         expected=numbers.expected_mm(end.sag_expected_mm, end.sag_target_mm),
         measured=numbers.DASH if end.measured_sag_mm is None else numbers.halves(end.measured_sag_mm),

@@ -32,6 +32,8 @@ CHOSEN_SYMBOLS: Final[dict[str, list[tuple[str, str]]]] = {
     kind: [(key, unit(kind, key).symbol) for key in keys] for kind, keys in CHOSEN_UNITS.items()
 }
 
+#: The unit that is printed on many springs, and typed without saying so.
+POUNDS_PER_INCH: Final = "lbf_per_in"
 _LEADING_NUMBER = re.compile(r"[0-9.,]+")
 
 
@@ -133,7 +135,8 @@ class QuantityField(Field):  # type: ignore[misc]
     def _in_limits(self, typed: NumberText, key: str) -> float | int:
         value = self._in_own_unit(typed.value, key)
         if not self.limit.holds(value):
-            raise ValidationError(range_sentence(self.subject, self.limit, typed.value, key))
+            asked = self._other_unit_sentence(typed, key)
+            raise ValidationError(asked or range_sentence(self.subject, self.limit, typed.value, key))
         if typed.may_be_thousands and self.limit.holds(self._in_own_unit(typed.value * 1000, key)):
             raise ValidationError(self._fault_sentence(Fault.THOUSANDS))
         if not self.limit.whole:
@@ -146,6 +149,21 @@ class QuantityField(Field):  # type: ignore[misc]
             )
             raise ValidationError(message)
         return int(value)
+
+    def _other_unit_sentence(self, typed: NumberText, key: str) -> str:
+        """Return the question whether a bare spring rate is in pounds an inch, as many springs are printed."""
+        if self.kind != "rate" or typed.unit or key != self.own_unit:
+            return ""
+        meant = self._in_own_unit(typed.value, POUNDS_PER_INCH)
+        if not self.limit.holds(meant):
+            return ""
+        return _(
+            "%(label)s: %(value)s N/mm is more than any spring has. Did you mean lb/in? Then write so: "
+            "%(value)s lb/in is %(meant)s N/mm.",
+            label=self.subject,
+            value=numbers.general(typed.value),
+            meant=numbers.rate(1000 * meant),
+        )
 
     def _in_own_unit(self, value: float, key: str) -> float:
         # Rounded far below any gauge, so that 140 °F is the 60 °C of the bound and not 60.000000000000007.

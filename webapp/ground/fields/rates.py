@@ -22,6 +22,8 @@ class RatesField(QuantityField):
     """Rates of the springs that are to be had. `data` is a tuple in N/mm, or None where nothing was typed."""
 
     data: Any
+    #: A list of rates is long: its input is as wide as the page, without a unit beside it.
+    is_long = True
 
     def pre_validate(self, form: Any) -> None:  # noqa: ARG002 WTForms hands it in
         """Read the text into `data` (raises `ValidationError` with one sentence)."""

@@ -144,8 +144,8 @@ def preload(preload_mm: float) -> str:
 
 
 def turns(count: float) -> str:
-    """Return turns of an adjuster to the nearest quarter."""
-    return general(rounding.quarters(count))
+    """Return turns of an adjuster to the nearest quarter, to a tenth where somebody set it in between."""
+    return general(rounding.turns(count))
 
 
 def mm_range(low_mm: float, high_mm: float) -> str:

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 from datetime import datetime
+from typing import Final
 
 from setup_rules import Conditions, EndSetup
 from setup_rules.types.result import CoilSetup, Note
+from setup_rules.types.units import LBF_PER_IN_N_PER_M
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.sentences import say
+
+#: Rates in N/mm go in halves [N/m].
+_HALF_N_PER_MM: Final = 500.0
 
 
 def end_word(name: str) -> str:
@@ -46,8 +51,30 @@ def rate_and_pounds(rate_n_per_m: float) -> str:
     return f"{numbers.rate(rate_n_per_m)} N/mm ({numbers.pounds_per_inch(rate_n_per_m)} lb/in)"
 
 
+def rate_parts(coil: CoilSetup) -> tuple[tuple[str, str], tuple[str, str]]:
+    """Return the rate of a coil as (number, unit) twice: first in the unit that its springs are sold in."""
+    metric = (numbers.rate(coil.rate_n_per_m), "N/mm")
+    pounds = (numbers.pounds_per_inch(coil.rate_n_per_m), "lb/in")
+    return (pounds, metric) if _are_in_pounds(coil) else (metric, pounds)
+
+
+def _are_in_pounds(coil: CoilSetup) -> bool:
+    """Return whether the springs are named in pounds an inch: all whole fives of them, and no halves of N/mm."""
+    rates = [one.rate_n_per_m for one in coil.choices]
+    if coil.origin != "exact":
+        rates.append(coil.rate_n_per_m)
+    metric = all(_is_whole(rate, _HALF_N_PER_MM, 1.0) for rate in rates)
+    return bool(rates) and not metric and all(_is_whole(rate, 5 * LBF_PER_IN_N_PER_M, 10.0) for rate in rates)
+
+
+def _is_whole(rate_n_per_m: float, step_n_per_m: float, slack_n_per_m: float) -> bool:
+    return abs(rate_n_per_m - step_n_per_m * round(rate_n_per_m / step_n_per_m)) <= slack_n_per_m
+
+
 def preload_words(coil: CoilSetup) -> str:
     """Return the preload of a coil in mm, and in turns where the pitch is known."""
+    if not coil.fits:
+        return numbers.DASH
     millimetres = _("%(mm)s mm", mm=numbers.preload(coil.preload_mm))
     if coil.preload_turns is None:
         return millimetres
@@ -55,7 +82,12 @@ def preload_words(coil: CoilSetup) -> str:
 
 
 def setting_words(end: EndSetup) -> str:
-    """Return what is set on the spring of an end: its pressure, or the rate of its coil, each in both units."""
+    """Return what is set on the spring of an end: its pressure, or the rate of its coil, each in both units.
+
+    A spring whose coils would touch is never named: nobody is to fit it.
+    """
+    if end.coil is not None and end.coil.stroke_needed_mm is not None:
+        return _("none: a stroke of at least %(mm)s mm is needed", mm=numbers.general(end.coil.stroke_needed_mm))
     return psi_and_bar(end.pressure_pa) if end.coil is None else rate_and_pounds(end.coil.rate_n_per_m)
 
 

@@ -37,7 +37,10 @@ class SpringEndForm(Form):  # type: ignore[misc]
     stocked_rates_n_per_mm = RatesField(
         "stocked_rates_n_per_mm",
         _l("Spring rates that you can get"),
-        hint=_l("With a space between, such as 400 450 500 lb/in. Default: the exact rate is given."),
+        hint=_l(
+            "With a space between, such as 8 9 10, or in pounds an inch: 400 450 500 lb/in. Default: the exact "
+            "rate is given."
+        ),
     )
     preload_mm_max = QuantityField(
         "preload_mm_max",

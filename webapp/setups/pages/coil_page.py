@@ -10,7 +10,7 @@ from setup_rules.types.result import CoilSetup
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
-from webapp.ground.text.phrases import preload_words, rate_and_pounds
+from webapp.ground.text.phrases import preload_words, rate_and_pounds, rate_parts
 
 #: Where the right rate lies, by whether a sag check is known of.
 _NEEDED: Final = {
@@ -19,7 +19,7 @@ _NEEDED: Final = {
 }
 _ORIGINS: Final = {
     "exact": _l("The exact rate. Take the nearest spring and enter it."),
-    "stocked": _l("The nearest of the springs that you entered."),
+    "stocked": _l("Of the springs that you entered, the nearest in sag."),
     "fitted": _l("The spring that is fitted."),
 }
 
@@ -39,8 +39,10 @@ class SpringRow:
 class CoilPage:
     """The coil of one end: its two numbers with what goes with them, and the nearest springs."""
 
+    fits: bool
+    stroke_needed: str
     rate: str
-    pounds: str
+    headline: tuple[tuple[str, str], tuple[str, str]]
     rate_range: str
     origin: str
     preload: str
@@ -57,8 +59,10 @@ def present_coil(end: EndSetup) -> CoilPage | None:
         return None
     turns = "" if coil.preload_turns is None else _("turns: %(turns)s", turns=numbers.turns(coil.preload_turns))
     return CoilPage(
+        fits=coil.fits,
+        stroke_needed=_stroke_needed(coil),
         rate=numbers.rate(coil.rate_n_per_m),
-        pounds=numbers.pounds_per_inch(coil.rate_n_per_m),
+        headline=rate_parts(coil),
         rate_range=_rate_range(end, coil),
         origin=str(_ORIGINS[coil.origin]),
         preload=numbers.preload(coil.preload_mm),
@@ -66,6 +70,17 @@ def present_coil(end: EndSetup) -> CoilPage | None:
         preload_limit=_preload_limit(coil),
         least=numbers.preload(coil.preload_min_mm),
         springs=tuple(_spring_rows(coil)),
+    )
+
+
+def _stroke_needed(coil: CoilSetup) -> str:
+    """Return what is needed instead of a spring that is too short; empty where the spring may be fitted."""
+    if coil.stroke_needed_mm is None:
+        return ""
+    return _(
+        "The coils would touch. A spring of about %(rate)s with a stroke of at least %(mm)s mm is needed.",
+        rate=rate_and_pounds(coil.rate_wanted_n_per_m),
+        mm=numbers.general(coil.stroke_needed_mm),
     )
 
 
@@ -77,12 +92,18 @@ def _rate_range(end: EndSetup, coil: CoilSetup) -> str:
 
 def _preload_limit(coil: CoilSetup) -> str:
     most = numbers.preload(coil.preload_max_mm)
+    if not coil.fits:
+        return ""
+    if coil.preload_max_bind:
+        return _("Never more than %(most)s mm, or the coils touch.", most=most)
     if coil.preload_max_assumed:
         return _("Never more than %(most)s mm, our estimate: check the manual.", most=most)
     return _("Never more than %(most)s mm.", most=most)
 
 
 def _spring_rows(coil: CoilSetup) -> list[SpringRow]:
+    if not coil.fits:
+        return []
     return [
         SpringRow(
             rate=rate_and_pounds(one.rate_n_per_m),
@@ -100,6 +121,8 @@ def coil_facts(end: EndSetup) -> list[tuple[str, str]]:
     if end.coil is None:
         return []
     limit = _("%(mm)s mm", mm=numbers.preload(end.coil.preload_max_mm))
+    if not end.coil.fits:
+        return [(_("Rate for the target sag"), rate_and_pounds(end.coil.rate_wanted_n_per_m))]
     if end.coil.preload_max_assumed:
         limit = _("%(limit)s, our estimate: check the manual", limit=limit)
     wanted = rate_and_pounds(end.coil.rate_wanted_n_per_m)
@@ -111,6 +134,8 @@ def spring_steps(end: EndSetup) -> tuple[str, ...]:
     coil = end.coil
     if coil is None:
         return ()
+    if not coil.fits:
+        return (_("Do not fit the spring. %(why)s", why=_stroke_needed(coil)),)
     fit = _("Turn the preload back until the spring in it is loose. Only then take it off.")
     rate = rate_and_pounds(coil.rate_n_per_m)
     return (

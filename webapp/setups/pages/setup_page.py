@@ -251,6 +251,8 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
 
 def _sag_range(end: EndSetup) -> str:
     sag = numbers.mm_range(end.sag_low_mm, end.sag_high_mm)
+    if end.coil is not None and not end.coil.fits:
+        return _("Nothing to measure until another spring is in it.")
     if end.coil is not None:
         return _("With this spring and preload, expect %(range)s at first.", range=sag)
     if end.limited and end.reaches_target:

@@ -70,6 +70,8 @@ def _pump_steps(end: EndSetup) -> tuple[str, ...]:
 
 
 def _sag_steps(end: EndSetup) -> tuple[str, ...]:
+    if end.coil is not None and not end.coil.fits:
+        return ()
     stand = _(
         "Open any lockout, wear your full riding kit, lean on a wall in your riding position and stay still for "
         "30 seconds. "

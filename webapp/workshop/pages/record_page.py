@@ -12,7 +12,7 @@ from setup_rules.workshop.checklist import Step
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
-from webapp.ground.text.phrases import preload_words, psi_and_bar, rate_and_pounds
+from webapp.ground.text.phrases import preload_words, psi_and_bar, setting_words
 from webapp.workshop.actions.closing_checks import Obstacles
 from webapp.workshop.actions.find_records import RecordPage
 from webapp.workshop.actions.records import RecordChange, ServiceRecord
@@ -182,7 +182,7 @@ def _present_expected(setup: Setup) -> tuple[tuple[str, str], ...]:
             if end.second is not None:
                 facts.append((_("%(end)s, second chamber", end=word), psi_and_bar(end.second.pressure_pa)))
         else:
-            facts.append((_("%(end)s, spring rate", end=word), rate_and_pounds(end.coil.rate_n_per_m)))
+            facts.append((_("%(end)s, spring rate", end=word), setting_words(end)))
             facts.append((_("%(end)s, preload", end=word), preload_words(end.coil)))
         facts.append((_("%(end)s, target sag", end=word), f"{numbers.halves(end.sag_target_mm)} mm"))
         if end.rebound:
