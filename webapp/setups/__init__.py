@@ -22,6 +22,7 @@
 - one_time_owner_link: Carries a new setup's owner key, once, from the save to the page that shows it.
 - pages/coil_page: A coil main spring as the strings of its page: rate and preload, the springs to choose from, and …
 - pages/pictures: The three start numbers of one end as drawings: places in numbers, every word ready to show.
+- pages/plot_page: Force over travel of one end as its plot shows it, with every word in it and the same in a table.
 - pages/pushes: What a scale and pushes have shown of one end, as the strings of a setup's page.
 - pages/second_chamber_page: A second positive chamber as the strings of its page: its pressure, where it joins, and …
 - pages/setup_page: A saved setup as the strings of its page: the large numbers, the steps, and the reasons.
