@@ -273,22 +273,13 @@ def _pressure(end: EndSetup, was_set: AsSet) -> CardCell:
             CardPart(numbers.bar(was_set.pressure_pa), _("bar")),
         )
         return CardCell(parts, Words(_("set; calculated %(psi)s", psi=numbers.psi(end.pressure_pa)), _("set")))
-    return CardCell(
-        (
-            CardPart(numbers.psi(end.pressure_pa), _("psi")),
-            CardPart(numbers.bar(end.pressure_pa), _("bar")),
-        ),
-        _band_words(end),
-    )
+    psi, bar = numbers.psi(end.pressure_pa), numbers.bar(end.pressure_pa)
+    return CardCell((CardPart(psi, _("psi")), CardPart(bar, _("bar"))), _band_words(end))
 
 
 def _sag(end: EndSetup) -> CardCell:
-    return CardCell(
-        (
-            CardPart(numbers.halves(end.sag_target_mm), _("mm")),
-            CardPart(numbers.halves(end.sag_target_percent), "%"),
-        )
-    )
+    length, percent = numbers.halves(end.sag_target_mm), numbers.halves(end.sag_target_percent)
+    return CardCell((CardPart(length, _("mm")), CardPart(percent, "%")))
 
 
 def _clicks(start: ClickStart | None, was_set: int | None) -> CardCell:
