@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from setup_rules.advice.coil_choice import told_limits_mm
 from setup_rules.advice.wording import is_over_limit, rate_n_per_mm
-from setup_rules.inference.coil_class import stroke_needed_mm
+from setup_rules.inference.coil_class import CoilRoom
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed
 from setup_rules.types.errors import Problem
@@ -27,7 +27,7 @@ def coil_problems(check: SagCheck, needed: tuple[float, float] | None) -> list[P
 
 def preload_question(end: FrontEnd | RearEnd, check: SagCheck) -> tuple[Problem, ...]:
     """Return the question that more preload than the end may have raises: a slip, or a spring to turn back at once."""
-    if end.spring != "coil" or stroke_needed_mm(end) is not None:
+    if end.spring != "coil" or CoilRoom(end).stroke_needed_mm is not None:
         return ()
     limit = told_limits_mm(end)[1]
     if not is_over_limit(check.preload_mm, limit):

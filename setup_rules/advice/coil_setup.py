@@ -12,7 +12,7 @@ from setup_rules.advice.end_answer import EndAnswer
 from setup_rules.advice.start_parts import aim_of, standing_parts
 from setup_rules.advice.stop_rule import Offer, choose_offer, near_m
 from setup_rules.advice.wording import is_over_limit
-from setup_rules.inference.coil_class import bind_room_mm, entered_max_mm, stroke_needed_mm
+from setup_rules.inference.coil_class import CoilRoom
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import Learned
 from setup_rules.inference.posterior import prior
@@ -78,7 +78,7 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept: tuple[float, 
     drawn = with_preload(DrawnEnd.of(model, learned.posterior), preload)
     first = _first_guess(model, target_m) if used else None
     parts, (least, most) = standing_parts(drawn, learned, used, rate), told_limits_mm(end)
-    bind = bind_room_mm(end) < entered_max_mm(end)
+    bind = CoilRoom(end).bind_mm < CoilRoom(end).entered_max_mm
     result = EndSetup(
         **parts,
         sag_target_percent=percent,
@@ -95,12 +95,12 @@ def _end_setup(model: EndModel, learned: Learned, used: int, kept: tuple[float, 
             preload_min_mm=least,
             preload_max_mm=most,
             preload_max_assumed=end.preload_mm_max is None and not bind,
-            choices=coils.choices if stroke_needed_mm(end) is None else (),
+            choices=coils.choices if CoilRoom(end).stroke_needed_mm is None else (),
             preload_max_bind=bind,
-            stroke_needed_mm=stroke_needed_mm(end),
+            stroke_needed_mm=CoilRoom(end).stroke_needed_mm,
         ),
     )
-    return replace(result, limited=not result.reaches_target or stroke_needed_mm(end) is not None)
+    return replace(result, limited=not result.reaches_target or CoilRoom(end).stroke_needed_mm is not None)
 
 
 #: An end with a coil has no air to set.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import Any
 
 from setup_rules.inference.size_class import COLUMN, uniform_quantile
@@ -47,24 +48,33 @@ def preload_limits_mm(end: FrontEnd | RearEnd) -> tuple[float, float]:
     ----------
     Geometry: shock and spring are squeezed together; common practice, no source, for the least.
     """
-    most = min(entered_max_mm(end), max(0.0, bind_room_mm(end)))
+    most = min(CoilRoom(end).entered_max_mm, max(0.0, CoilRoom(end).bind_mm))
     return min(c.LEAST_PRELOAD[name_of(end)].value, most), most
 
 
-def entered_max_mm(end: FrontEnd | RearEnd) -> float:
-    """Return the greatest preload [mm] by the manual as entered, else our cautious estimate; coil bind left aside."""
-    return c.ASSUMED_MAX_PRELOAD[name_of(end)].value if end.preload_mm_max is None else end.preload_mm_max
+@dataclass(frozen=True, slots=True)
+class CoilRoom:
+    """How far the coil of an end may be squeezed."""
 
+    end: FrontEnd | RearEnd
 
-def bind_room_mm(end: FrontEnd | RearEnd) -> float:
-    """Return the preload [mm] at which the coils touch at the end of the travel; negative where they touch before.
+    @property
+    def entered_max_mm(self) -> float:
+        """The greatest preload [mm] by the manual as entered, else our cautious estimate; coil bind left aside."""
+        entered = self.end.preload_mm_max
+        return c.ASSUMED_MAX_PRELOAD[name_of(self.end)].value if entered is None else entered
 
-    Infinite where the stroke of the spring is not known.
-    """
-    return math.inf if end.coil_stroke_mm is None else end.coil_stroke_mm - end.compression_mm
+    @property
+    def bind_mm(self) -> float:
+        """The preload [mm] at which the coils touch at the end of the travel; negative where they touch before.
 
+        Infinite where the stroke of the spring is not known.
+        """
+        stroke = self.end.coil_stroke_mm
+        return math.inf if stroke is None else stroke - self.end.compression_mm
 
-def stroke_needed_mm(end: FrontEnd | RearEnd) -> float | None:
-    """Return the stroke that a spring needs [mm] where the one entered is too short to be fitted, else None."""
-    least = c.LEAST_PRELOAD[name_of(end)].value
-    return end.compression_mm + least if bind_room_mm(end) < least else None
+    @property
+    def stroke_needed_mm(self) -> float | None:
+        """The stroke that a spring needs [mm] where the one entered is too short to be fitted, else None."""
+        least = c.LEAST_PRELOAD[name_of(self.end)].value
+        return self.end.compression_mm + least if self.bind_mm < least else None

@@ -95,7 +95,8 @@ def _guard(view: View, level: str) -> View:
     def guard(*args: Any, **kwargs: Any) -> ResponseReturnValue:
         member = current_staff()
         if member is None:
-            if request.method == "POST" and "keep" in request.form:
+            # A file is not kept, and not read: it may be larger than a form.
+            if request.mimetype == "application/x-www-form-urlencoded" and "keep" in request.form:
                 return _keep_typed()
             back = request.full_path.rstrip("?") if request.method == "GET" else None
             return redirect(url_for("log_in.log_in", back=back), 303)

@@ -28,9 +28,10 @@ from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.queries.setups import erase
 from webapp.setups.revision import Revision
 from webapp.workshop.actions.change_record import save_step
-from webapp.workshop.actions.close_record import close_record, expected_setup
+from webapp.workshop.actions.close_record import close_record
 from webapp.workshop.actions.find_records import find_record
 from webapp.workshop.actions.open_record import open_record
+from webapp.workshop.actions.serviced_setup import expected_setup
 from webapp.workshop.entries import Arrival
 
 PASSWORD = "three grey herons asleep"  # noqa: S105 it opens an invented shop

@@ -16,7 +16,7 @@ from setup_rules.messages.marking import Plural
 from setup_rules.messages.message import Message, fields_of
 from setup_rules.physics.travel_change import Stack
 from setup_rules.types.limits import LIMITS
-from setup_rules.types.request import Conditions, FrontEnd, RearEnd, SetupRequest
+from setup_rules.types.request import BROUGHT_BY_BIKE, Conditions, FrontEnd, RearEnd, SetupRequest
 from setup_rules.types.result import Note
 from tests.pseudo.catalogue import outside, pseudo, switch_on
 from webapp.ground.database.engine import database
@@ -130,6 +130,8 @@ def say_plainly(message: Message) -> str:
 def test_every_input_that_can_change_has_a_name() -> None:
     names = {f.name for kind in (SetupRequest, FrontEnd, RearEnd, Conditions) for f in dataclasses.fields(kind)}
     assert len(names) > 30
+    # What a shop's bikes, units and checks bring is no input.
+    names -= BROUGHT_BY_BIKE | {"shop_checks"}
     assert not {name for name in names | set(LIMITS) if f"label.{name}" not in TEMPLATES}
 
 

@@ -88,7 +88,18 @@ def test_every_field_of_the_form_reaches_the_request(app: Flask) -> None:
 
 
 #: What nobody types on the front page: corrections add the offsets, a workshop's chart comes from its library.
-NOT_ASKED = ("datum", "rebound_offset", "rebound_points", "compression_offset", "chart", "weighed")
+NOT_ASKED = (
+    "second_",
+    "memory",
+    "unit_memory",
+    "shop_checks",
+    "datum",
+    "rebound_offset",
+    "rebound_points",
+    "compression_offset",
+    "chart",
+    "weighed",
+)
 
 
 def test_every_input_of_the_rules_has_a_field_or_is_known_to_have_none(app: Flask) -> None:
