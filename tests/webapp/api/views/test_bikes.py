@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -259,7 +260,7 @@ def test_a_second_check_of_one_rider_makes_no_second_rider_and_a_struck_one_is_t
     assert back["riders"] == 1
     assert back["precision"] == pytest.approx([0.98 * one for one in before["precision"]], rel=0.02, abs=0.05)
     assert back["shift"] == pytest.approx([0.98 * one for one in before["shift"]], rel=0.02, abs=0.05)
-    assert len([row for row in rows(app, "bike_lesson") if '"riders":0' not in str(row)]) == 1
+    assert len([row for row in rows(app, "bike_lesson") if not re.search(r"riders.: ?0", str(row))]) == 1
 
 
 def test_a_deleted_setup_leaves_what_it_taught_and_no_row_of_its_own(app: Flask, tool: Tool) -> None:
