@@ -21,7 +21,8 @@ pytestmark = [pytest.mark.browser, pytest.mark.long]
 
 #: Words that are cut, or reach out of what holds them; a scrolling table's own inside may be wider than its frame.
 CUT: Final = """() => [...document.querySelectorAll('button, a.button, input[type=submit], summary, legend, h1, h2')]
-  .filter(e => e.offsetParent && !e.closest('[aria-hidden=true]') && e.clientWidth > 1 && e.scrollWidth > e.clientWidth + 1)
+  .filter(e => e.offsetParent && !e.closest('[aria-hidden=true]'))
+  .filter(e => e.clientWidth > 1 && e.scrollWidth > e.clientWidth + 1)
   .filter(e => getComputedStyle(e).display !== 'inline')
   .map(e => e.textContent.trim())"""
 
