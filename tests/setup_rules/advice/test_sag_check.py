@@ -186,7 +186,10 @@ def test_a_check_of_any_legal_setup_gives_finite_numbers_inside_the_limits(
     after = end_of(apply_sag_check(setup, check), end.end)
     # A pressure that was already pumped counts as the limit when a gauge cannot tell the two apart.
     slack = 1 + GAUGE_SIGMA
-    assert after.min_pressure_pa / slack <= after.pressure_pa <= after.max_pressure_pa * slack
+    assert after.pressure_pa <= after.max_pressure_pa * slack
+    # Pumped in the cold for a warm ride, the maximum on the ride can stand against the minimum at the pump: it wins.
+    limited_on_ride = after.ride_pressure_pa >= after.max_pressure_pa / slack
+    assert after.pressure_pa >= after.min_pressure_pa / slack or limited_on_ride
     assert after.pressure_low_pa <= after.pressure_high_pa
     assert 0 <= after.sag_low_mm <= after.sag_high_mm <= after.travel_mm + 1e-6
     assert after.friction_n is not None
