@@ -127,30 +127,33 @@ def _new_key(key: Any) -> int:
     return int(key[0])
 
 
-def end_sessions(connection: Connection, staff_id: int) -> int:
+def end_sessions(connection: Connection, shop_id: int, staff_id: int) -> int:
     """Make every session of an account void and return the epoch that holds from now on."""
     statement = (
         update(StaffRow)
-        .where(StaffRow.id == staff_id)
+        .where(StaffRow.shop_id == shop_id, StaffRow.id == staff_id)
         .values(session_epoch=StaffRow.session_epoch + 1)
         .returning(StaffRow.session_epoch)
     )
     return int(connection.execute(statement).scalar_one())
 
 
-def set_password(connection: Connection, staff_id: int, password_hash: str) -> None:
+def set_password(connection: Connection, shop_id: int, staff_id: int, password_hash: str) -> None:
     """Replace an account's password."""
-    connection.execute(update(StaffRow).where(StaffRow.id == staff_id).values(password_hash=password_hash))
+    own = (StaffRow.shop_id == shop_id, StaffRow.id == staff_id)
+    connection.execute(update(StaffRow).where(*own).values(password_hash=password_hash))
 
 
-def set_role(connection: Connection, staff_id: int, role: str) -> None:
+def set_role(connection: Connection, shop_id: int, staff_id: int, role: str) -> None:
     """Replace an account's role."""
-    connection.execute(update(StaffRow).where(StaffRow.id == staff_id).values(role=role))
+    own = (StaffRow.shop_id == shop_id, StaffRow.id == staff_id)
+    connection.execute(update(StaffRow).where(*own).values(role=role))
 
 
-def set_disabled(connection: Connection, staff_id: int, disabled_at: datetime | None) -> None:
+def set_disabled(connection: Connection, shop_id: int, staff_id: int, disabled_at: datetime | None) -> None:
     """Close an account, or open it again with None."""
-    connection.execute(update(StaffRow).where(StaffRow.id == staff_id).values(disabled_at=disabled_at))
+    own = (StaffRow.shop_id == shop_id, StaffRow.id == staff_id)
+    connection.execute(update(StaffRow).where(*own).values(disabled_at=disabled_at))
 
 
 def count_attempt(connection: Connection, subject: str, now: datetime, window_start: datetime) -> int:
@@ -245,6 +248,7 @@ def revoke_token(connection: Connection, shop_id: int, token_id: int, now: datet
     return True
 
 
-def note_token_use(connection: Connection, token_id: int, now: datetime) -> None:
+def note_token_use(connection: Connection, shop_id: int, token_id: int, now: datetime) -> None:
     """Remember when a token was used last."""
-    connection.execute(update(ApiTokenRow).where(ApiTokenRow.id == token_id).values(last_used_at=now))
+    own = (ApiTokenRow.shop_id == shop_id, ApiTokenRow.id == token_id)
+    connection.execute(update(ApiTokenRow).where(*own).values(last_used_at=now))

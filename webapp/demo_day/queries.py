@@ -70,10 +70,11 @@ def hold_bike(connection: Connection, bike_id: int) -> None:
     hold(connection, BikeRow.id, bike_id)
 
 
-def update_bike(connection: Connection, bike_id: int, values: Mapping[str, Any]) -> None:
-    """Change a bike and count the change."""
+def update_bike(connection: Connection, shop_id: int, bike_id: int, values: Mapping[str, Any]) -> None:
+    """Change a bike of a shop and count the change."""
     changed = {**values, "version": BikeRow.version + 1}
-    connection.execute(update(BikeRow).where(BikeRow.id == bike_id).values(**changed))
+    own = (BikeRow.shop_id == shop_id, BikeRow.id == bike_id)
+    connection.execute(update(BikeRow).where(*own).values(**changed))
 
 
 def _bike(connection: Connection, row: Row[Any]) -> Bike:

@@ -172,9 +172,10 @@ def parts_of_visit(connection: Connection, shop_id: int, visit_code: str) -> tup
     return tuple(_record(row) for row in connection.execute(statement))
 
 
-def update_record(connection: Connection, record_id: int, values: Mapping[str, Any]) -> None:
-    """Change a record; the change itself is stored beside it by `insert_change`."""
-    connection.execute(update(ServiceRecordRow).where(ServiceRecordRow.id == record_id).values(**values))
+def update_record(connection: Connection, shop_id: int, record_id: int, values: Mapping[str, Any]) -> None:
+    """Change a shop's record; the change itself is stored beside it by `insert_change`."""
+    own = (ServiceRecordRow.shop_id == shop_id, ServiceRecordRow.id == record_id)
+    connection.execute(update(ServiceRecordRow).where(*own).values(**values))
 
 
 def insert_change(

@@ -29,7 +29,7 @@ def change_password(member: StaffMember, old: str, new: str, address: str) -> St
     if not is_password(old, row.password_hash if row else None):
         raise RefusedError(_("The old password is wrong."), "old_password")
     forget_attempts(member.login, address, session)
-    return _replace(member.staff_id, new)
+    return _replace(member.shop_id, member.staff_id, new)
 
 
 def reset_password(owner: StaffMember, staff_id: int, new: str) -> StaffMember:
@@ -39,14 +39,14 @@ def reset_password(owner: StaffMember, staff_id: int, new: str) -> StaffMember:
     if row is None or row.shop_id != owner.shop_id:
         raise NotFoundError(_("This shop does not have this account."))
     check_new_password(new, row.login, "password")
-    return _replace(staff_id, new)
+    return _replace(owner.shop_id, staff_id, new)
 
 
-def _replace(staff_id: int, new: str) -> StaffMember:
+def _replace(shop_id: int, staff_id: int, new: str) -> StaffMember:
     password_hash = hash_password(new)
     with database.write() as connection:
-        shop_queries.set_password(connection, staff_id, password_hash)
-        shop_queries.end_sessions(connection, staff_id)
+        shop_queries.set_password(connection, shop_id, staff_id, password_hash)
+        shop_queries.end_sessions(connection, shop_id, staff_id)
         row = shop_queries.staff_by_id(connection, staff_id)
     if row is None:
         raise RuntimeError("an account that must be there is not")

@@ -39,5 +39,5 @@ def log_in(
     forget_attempts(login, address, device)
     if needs_new_hash(row.password_hash):
         with database.write() as connection:
-            shop_queries.set_password(connection, row.staff_id, hash_password(password))
+            shop_queries.set_password(connection, row.shop_id, row.staff_id, hash_password(password))
     return staff_member(row)

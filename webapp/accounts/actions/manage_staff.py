@@ -34,8 +34,8 @@ def reset_password(owner: StaffMember, staff_id: int, password: str) -> None:
     check_new_password(password, login, "password")
     password_hash = hash_password(password)
     with database.write() as connection:
-        shop_queries.set_password(connection, staff_id, password_hash)
-        shop_queries.end_sessions(connection, staff_id)
+        shop_queries.set_password(connection, owner.shop_id, staff_id, password_hash)
+        shop_queries.end_sessions(connection, owner.shop_id, staff_id)
 
 
 def change_role(owner: StaffMember, staff_id: int, role: str) -> None:
@@ -46,7 +46,7 @@ def change_role(owner: StaffMember, staff_id: int, role: str) -> None:
         _of_shop(connection, owner, staff_id)
         if role != "owner":
             _keep_an_owner(connection, owner.shop_id, staff_id)
-        shop_queries.set_role(connection, staff_id, role)
+        shop_queries.set_role(connection, owner.shop_id, staff_id, role)
 
 
 def close_account(owner: StaffMember, staff_id: int, *, closed: bool) -> None:
@@ -55,8 +55,8 @@ def close_account(owner: StaffMember, staff_id: int, *, closed: bool) -> None:
         _of_shop(connection, owner, staff_id)
         if closed:
             _keep_an_owner(connection, owner.shop_id, staff_id)
-            shop_queries.end_sessions(connection, staff_id)
-        shop_queries.set_disabled(connection, staff_id, datetime.now(UTC) if closed else None)
+            shop_queries.end_sessions(connection, owner.shop_id, staff_id)
+        shop_queries.set_disabled(connection, owner.shop_id, staff_id, datetime.now(UTC) if closed else None)
 
 
 def _of_shop(connection: Connection, owner: StaffMember, staff_id: int) -> StaffMember:

@@ -89,7 +89,7 @@ def find_token_holder(token: str) -> StaffMember | None:
     if found.last_used_at is None or found.last_used_at + _NOTED_EVERY <= now:
         # A busy database is no reason to refuse who only reads.
         with contextlib.suppress(StorageUnavailableError), database.write() as connection:
-            shop_queries.note_token_use(connection, found.token_id, now)
+            shop_queries.note_token_use(connection, found.shop_id, found.token_id, now)
     return row
 
 

@@ -59,7 +59,7 @@ def _draw_page(name: str, form: PageForm, status: int, headers: dict[str, str] |
 @needs_staff
 def log_out() -> ResponseReturnValue:
     """End the session here and on the server, on every device."""
-    end_sessions(signed_in().staff_id)
+    end_sessions(signed_in())
     drop_session()
     return redirect(url_for("log_in.log_in"), 303)
 

@@ -52,7 +52,8 @@ def confirm_standing(shop_id: int, bike_id: int, data: Mapping[str, Any]) -> Bik
             standing[name] = _over(standing.get(name, EndStanding()), end)
         now = datetime.now(UTC)
         values = {name: asdict(end) for name, end in standing.items()}
-        queries.update_bike(connection, bike_id, {"standing": values, "stands_since": now, "changed_at": now})
+        changed = {"standing": values, "stands_since": now, "changed_at": now}
+        queries.update_bike(connection, shop_id, bike_id, changed)
         return bike_of_shop(connection, shop_id, bike_id)
 
 

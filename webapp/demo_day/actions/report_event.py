@@ -46,7 +46,7 @@ def report_event(shop_id: int, bike_id: int, data: Mapping[str, Any]) -> Bike:
         queries.store_memory(connection, bike_id, name, held)
         standing = {end: asdict(one) for end, one in standing_after(bike, name, event).items()}
         values = {"document": document, "standing": standing, "changed_at": datetime.now(UTC)}
-        queries.update_bike(connection, bike_id, values)
+        queries.update_bike(connection, shop_id, bike_id, values)
         return bike_of_shop(connection, shop_id, bike_id)
 
 

@@ -344,7 +344,7 @@ def bring_record_up(
     values = _record_values(setup_id, staff_ids, data)
     if data["setup_code"] is None and data["draft"] is None:
         del values["setup_id"]  # a file names no setup that is not the shop's own: a link to one stays as it is here
-    connection.execute(update(ServiceRecordRow).where(ServiceRecordRow.id == record_id).values(**values))
+    connection.execute(update(ServiceRecordRow).where(*mine).values(**values))
     _insert_changes(connection, record_id, staff_ids, data["changes"][known:])
 
 

@@ -51,7 +51,7 @@ def save_found_state(member: StaffMember, code: str, found: dict[str, Any], *, s
         if found == record.as_found:
             return
         refuse_unseen(connection, record, ("found", "opened"), record.as_found, seen)
-        keep(connection, record, member.staff_id, "found", {"as_found": found}, found)
+        keep(connection, record, member, "found", {"as_found": found}, found)
 
 
 def save_step(
@@ -83,7 +83,7 @@ def save_step(
         changed = _check_allowed(step.with_state(state, values))
         steps = [record_queries.step_data(changed if one.key == key else one) for one in record.steps]
         detail = {"step": step.title, "state": changed.state, "values": changed.values}
-        keep(connection, record, member.staff_id, "step", {"steps": steps}, detail)
+        keep(connection, record, member, "step", {"steps": steps}, detail)
     return changed
 
 
@@ -103,7 +103,7 @@ def add_step(member: StaffMember, code: str, kind: str, title: str) -> None:
             )
         step = Step(key=secrets.token_hex(6), kind=chosen, title=title)
         steps = [record_queries.step_data(one) for one in (*record.steps, step)]
-        keep(connection, record, member.staff_id, "step_added", {"steps": steps}, {"note": title})
+        keep(connection, record, member, "step_added", {"steps": steps}, {"note": title})
 
 
 def _check_allowed(step: Step) -> Step:
@@ -134,7 +134,7 @@ def save_left_state(member: StaffMember, code: str, left: Left, *, seen: str = "
         if detail == left_data(record):
             return
         refuse_unseen(connection, record, ("left",), left_data(record), seen)
-        keep(connection, record, member.staff_id, "left", {"as_left": left.values, **due}, detail)
+        keep(connection, record, member, "left", {"as_left": left.values, **due}, detail)
 
 
 def save_draft_setup(
@@ -147,7 +147,7 @@ def save_draft_setup(
     with changing(member.shop_id, code) as (connection, record):
         draft = {**request_data(rounded_request(request)), **({"units": dict(units)} if units else {})}
         values = {"draft": draft, "setup_id": None, **_steps(record, request)}
-        keep(connection, record, member.staff_id, "first_setup", values, {})
+        keep(connection, record, member, "first_setup", values, {})
 
 
 def _steps(record: ServiceRecord, request: SetupRequest) -> dict[str, Any]:
@@ -162,7 +162,7 @@ def link_setup(member: StaffMember, code: str, setup_code: str) -> None:
     with changing(member.shop_id, code) as (connection, record):
         values = {"setup_id": record_queries.setup_number(connection, found.code), "draft": None}
         values |= _steps(record, found.setup.request)
-        keep(connection, record, member.staff_id, "linked", values, {})
+        keep(connection, record, member, "linked", values, {})
 
 
 def details_data(record: ServiceRecord) -> dict[str, Any]:
@@ -187,16 +187,14 @@ def save_details(member: StaffMember, code: str, details: Details, *, seen: str 
         refuse_unseen(connection, record, ("details", "opened"), before, seen)
         key = search_key(details.bike_label, details.unit_label, details.customer_reference)
         detail = {name: value for name, value in values.items() if value != before[name]}
-        keep(
-            connection, record, member.staff_id, "details", {**values, "search_key": key, "unit": details.unit}, detail
-        )
+        keep(connection, record, member, "details", {**values, "search_key": key, "unit": details.unit}, detail)
 
 
 def cancel_record(member: StaffMember, code: str) -> None:
     """Cancel an open record that was started by mistake: it stays in the list, makes no card and holds no weight."""
     with changing(member.shop_id, code) as (connection, record):
         values = {"state": "closed", "draft": None, "closed_at": datetime.now(UTC), "closed_by": member.staff_id}
-        keep(connection, record, member.staff_id, "cancelled", values, {})
+        keep(connection, record, member, "cancelled", values, {})
 
 
 def add_addendum(member: StaffMember, code: str, text: str) -> None:
@@ -205,4 +203,4 @@ def add_addendum(member: StaffMember, code: str, text: str) -> None:
         record = found_record(connection, member.shop_id, code, hold=True)
         if record.is_open:
             raise RecordOpenError(_("This record is open: change it instead of adding an addendum."))
-        keep(connection, record, member.staff_id, "addendum", {"state": record.state}, {"note": text})
+        keep(connection, record, member, "addendum", {"state": record.state}, {"note": text})

@@ -81,7 +81,7 @@ def close_record(member: StaffMember, code: str, *, confirmed: str = "") -> Clos
             "closed_at": datetime.now(UTC),
             "closed_by": member.staff_id,
         }
-        keep(connection, held, member.staff_id, "closed", values, {"revision": closed.saved.number})
+        keep(connection, held, member, "closed", values, {"revision": closed.saved.number})
         _link_other_part(connection, member, held, values["setup_id"])
     register_setup(member, closed.saved.code, short_code=record.short_code)
     tie_to_units(member.shop_id, closed.saved.code, units_of_draft(record.draft))
@@ -92,7 +92,7 @@ def _link_other_part(connection: Connection, member: StaffMember, record: Servic
     """Give the open other end of the same visit the setup that now is, where it has none of its own."""
     for part in record_queries.parts_of_visit(connection, record.shop_id, record.visit):
         if part.is_open and part.record_id != record.record_id and part.setup_code is None and part.draft is None:
-            keep(connection, part, member.staff_id, "linked", {"setup_id": setup_id}, {})
+            keep(connection, part, member, "linked", {"setup_id": setup_id}, {})
 
 
 def _refuse_blocked(record: ServiceRecord, confirmed: str) -> None:

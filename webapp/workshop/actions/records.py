@@ -9,6 +9,7 @@ from typing import Any
 
 from setup_rules import SetupRequest
 from setup_rules.workshop.checklist import DEFAULT_STEPS, Step
+from webapp.accounts.staff import StaffMember
 from webapp.ground.action_errors import ActionError, LinkUnknownError
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
@@ -132,11 +133,11 @@ def changing(shop_id: int, code: str) -> Iterator[tuple[Connection, ServiceRecor
 def keep(
     connection: Connection,
     record: ServiceRecord,
-    staff_id: int,
+    member: StaffMember,
     kind: str,
     values: Mapping[str, Any],
     detail: Mapping[str, Any],
 ) -> None:
     """Save changed values of a record with a line in its history."""
-    record_queries.update_record(connection, record.record_id, values)
-    record_queries.insert_change(connection, record.record_id, staff_id, datetime.now(UTC), kind, detail)
+    record_queries.update_record(connection, member.shop_id, record.record_id, values)
+    record_queries.insert_change(connection, record.record_id, member.staff_id, datetime.now(UTC), kind, detail)
