@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from webapp.ground.database.engine import database
 from webapp.ground.database.migrate import current_version
+from webapp.ground.database.missing_columns import missing_columns
 from webapp.setups.queries import setups as queries
 
 
-def check_schema() -> tuple[str, int]:
-    """Return the tables' version and how many setups are stored (raises as `check_health`)."""
+def check_schema() -> tuple[str, int, tuple[str, ...]]:
+    """Return the tables' version, how many setups are stored and which columns are missing (raises as `check_health`)."""
     with database.read() as connection:
-        return current_version(connection) or "none", queries.count_setups(connection)
+        version = current_version(connection) or "none"
+        return version, queries.count_setups(connection), missing_columns(connection)

@@ -105,7 +105,7 @@ def look_at_data() -> Iterator[Finding]:
 def look_at_database() -> Iterator[Finding]:
     """Look whether the database answers, at the version that this tool works with."""
     try:
-        version, setups = check_schema()
+        version, setups, missing = check_schema()
         yield Finding(
             "ok",
             _(
@@ -114,6 +114,9 @@ def look_at_database() -> Iterator[Finding]:
                 setups=setups,
             ),
         )
+        if missing:
+            told = _("The tables lack %(what)s.", what=", ".join(missing))
+            yield Finding("missing", told, _("Restore a backup: setup-card restore FILE --replace."))
     except StorageDamagedError as error:
         path = str(database.engine.url.database)
         yield Finding("missing", _("The database is damaged."), damage_advice(path, error))

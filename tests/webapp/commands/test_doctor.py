@@ -117,8 +117,16 @@ def test_the_database_is_told_with_its_version_and_size(app: Flask) -> None:
     assert f"version {HEAD}, 0 setups" in finding.text
 
 
+def test_columns_that_are_missing_are_told(app: Flask) -> None:
+    with app.app_context(), doctor.database.write() as connection:
+        connection.exec_driver_sql("ALTER TABLE revision RENAME COLUMN service_note TO note")
+    findings = looked(app, look_at_database)
+    assert [one.state for one in findings] == ["ok", "missing"]
+    assert "revision.service_note" in findings[1].text
+
+
 def test_a_database_that_went_away_is_missing(app: Flask, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def away() -> tuple[str, int]:
+    def away() -> tuple[str, int, tuple[str, ...]]:
         raise doctor.StorageUnavailableError("disk I/O error")
 
     monkeypatch.setattr(doctor, "check_schema", away)

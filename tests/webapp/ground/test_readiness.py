@@ -28,3 +28,27 @@ def test_tables_that_another_version_brought_further_are_told(app: Flask, client
 def test_a_disk_that_is_nearly_full_is_told(client: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(health, "LEAST_FREE", 1 << 62)
     assert client.get("/readyz").status_code == 503
+
+
+def test_a_table_that_lacks_a_column_is_told_though_the_version_is_right(app: Flask, client: FlaskClient) -> None:
+    with app.app_context(), database.write() as connection:
+        connection.execute(text("ALTER TABLE revision RENAME COLUMN service_note TO note"))
+    answer = client.get("/readyz")
+    assert answer.status_code == 503
+    assert client.get("/healthz").status_code == 200
+    with app.app_context(), database.write() as connection:
+        connection.execute(text("ALTER TABLE revision RENAME COLUMN note TO service_note"))
+    assert client.get("/readyz").status_code == 200  # a failure is looked at again at once
+
+
+def test_columns_are_not_looked_for_at_each_visit(
+    app: Flask, client: FlaskClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    looks: list[object] = []
+    monkeypatch.setattr(health, "missing_columns", lambda connection: looks.append(connection) or ())
+    for _visit in range(3):
+        assert client.get("/readyz").status_code == 200
+    assert len(looks) == 1
+    monkeypatch.setattr(health, "_COLUMNS_HOLD_S", 0.0)
+    assert client.get("/readyz").status_code == 200
+    assert len(looks) == 2
