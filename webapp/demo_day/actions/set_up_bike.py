@@ -17,6 +17,7 @@ from webapp.demo_day.bike import ENDS, OF_BIKE, Bike
 from webapp.demo_day.changes import BikeChange, changes_to
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
+from webapp.library.actions.class_factors import with_shop_checks
 from webapp.library.actions.unit_learning import with_unit_memories
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.shop_setups import register_setup
@@ -53,7 +54,9 @@ def set_up_bike(
     texts = CardTexts(bike_label=bike.label or bike.number)
     key = idempotency_key and f"{member.shop_id} {bike_id} {idempotency_key}"
     units = bike.document.get("units", {})
-    asked = with_unit_memories(member.shop_id, bike.request_for(rider), units, bike.bike_id)
+    # Where the bike itself was taught nothing yet, the shop's own checks say what its class needs, as for a form's setup.
+    wanted = with_shop_checks(member.shop_id, bike.request_for(rider))
+    asked = with_unit_memories(member.shop_id, wanted, units, bike.bike_id)
     created = create_setup(asked, texts, idempotency_key=key)
     register_setup(member, created.saved.code)
     with database.write() as connection:

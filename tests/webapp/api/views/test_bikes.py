@@ -12,6 +12,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
+from setup_rules.types.request import ShopChecks
 from webapp.accounts.actions.create_staff import create_staff
 from webapp.accounts.actions.log_in import log_in
 from webapp.accounts.actions.manage_staff import close_account
@@ -20,6 +21,7 @@ from webapp.accounts.actions.tokens import create_token, list_tokens, revoke_tok
 from webapp.accounts.staff import StaffMember
 from webapp.checks.actions.strike_check import strike_check
 from webapp.ground.database.engine import database
+from webapp.library.actions.class_factors import factor_states, go_back, use_factors
 from webapp.library.actions.save_suspension_unit import save_suspension_unit
 from webapp.library.parsing import read_suspension_unit
 from webapp.setups.actions.delete_setup import delete_setup
@@ -223,6 +225,47 @@ def test_a_check_teaches_the_bike_and_the_next_rider_starts_from_it(tool: Tool) 
     ratio = after["front"]["pressure_high_psi"] / after["front"]["pressure_low_psi"]
     assert ratio < plain["pressure_high_psi"] / plain["pressure_low_psi"]
     assert any("2 earlier riders" in one["message"] for one in after["reasons"])
+
+
+def test_what_the_shop_lets_its_own_checks_move_reaches_its_bikes_on_off_and_back(app: Flask, tool: Tool) -> None:
+    bike = tool.bike()
+    plain = tool.ride(bike, 80)
+    more = ShopChecks(spring_class="fork_36_air", checks=30, factor=1.15, factor_sigma=0.03)
+    with app.app_context():
+        use_factors(tool.member, (more,))
+    moved = tool.ride(bike, 80)
+    assert moved["front"]["pressure_psi"] > 1.05 * plain["front"]["pressure_psi"]
+    assert any("30 first sag checks" in one["message"] for one in moved["reasons"])
+    with app.app_context():
+        use_factors(tool.member, ())
+    assert tool.ride(bike, 80)["front"] == plain["front"]
+    with app.app_context():
+        go_back(tool.member, factor_states(tool.member.shop_id)[1].number)
+    assert tool.ride(bike, 80)["front"] == moved["front"]
+
+
+def test_a_bike_that_was_taught_itself_is_not_moved_by_the_shop_as_well(app: Flask, tool: Tool) -> None:
+    bike = tool.bike()
+    tool.check(tool.ride(bike, 70))
+    plain = tool.ride(bike, 80)["front"]
+    with app.app_context():
+        use_factors(tool.member, (ShopChecks(spring_class="fork_36_air", checks=30, factor=1.15, factor_sigma=0.03),))
+    assert tool.ride(bike, 80)["front"] == plain
+
+
+def test_a_repeat_after_the_switch_is_the_same_setup_and_another_shops_switch_is_not_ours(
+    app: Flask, tool: Tool, other: Tool
+) -> None:
+    bike = tool.bike()
+    first = tool.send(f"/bikes/{bike}/setups", {"rider_mass_kg": 80}, Idempotency_Key="k-1").json
+    more = ShopChecks(spring_class="fork_36_air", checks=30, factor=1.15, factor_sigma=0.03)
+    with app.app_context():
+        use_factors(other.member, (more,))
+    assert tool.ride(bike, 80)["front"] == first["front"]  # type: ignore[index]
+    with app.app_context():
+        use_factors(tool.member, (more,))
+    again = tool.send(f"/bikes/{bike}/setups", {"rider_mass_kg": 80}, Idempotency_Key="k-1")
+    assert (again.status_code, again.json["code"]) == (201, first["code"])  # type: ignore[index]
 
 
 def test_the_next_rider_does_not_depend_on_what_the_last_one_weighed_or_wished(tool: Tool) -> None:
