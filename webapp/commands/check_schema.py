@@ -9,7 +9,7 @@ from webapp.setups.queries import setups as queries
 
 
 def check_schema() -> tuple[str, int, tuple[str, ...]]:
-    """Return the tables' version, how many setups are stored and which columns are missing (raises as `check_health`)."""
+    """Return the tables' version, the number of setups and the columns that are missing (raises as `check_health`)."""
     with database.read() as connection:
         version = current_version(connection) or "none"
         return version, queries.count_setups(connection), missing_columns(connection)

@@ -54,7 +54,7 @@ def set_up_bike(
     texts = CardTexts(bike_label=bike.label or bike.number)
     key = idempotency_key and f"{member.shop_id} {bike_id} {idempotency_key}"
     units = bike.document.get("units", {})
-    # Where the bike itself was taught nothing yet, the shop's own checks say what its class needs, as for a form's setup.
+    # Where the bike itself was taught nothing yet, the shop's own checks speak, as for a setup of the form.
     wanted = with_shop_checks(member.shop_id, bike.request_for(rider))
     asked = with_unit_memories(member.shop_id, wanted, units, bike.bike_id)
     created = create_setup(asked, texts, idempotency_key=key)
