@@ -203,7 +203,7 @@ def _use_a_tool(walked: Walked) -> None:
         *(("/1/events", body) for body in (fork, {}, {**fork, "fitted": 3}, {**fork, "version": 1})),
         ("/1/events", {"end": "rear", "event": "service"}),
         ("/99/standing", {}),
-        ("/1", None),
+        *((path, None) for path in ("/1", "", "?number=Reed%2032", "?tag=x", "?after=x&limit=999", "?number=1&tag=2")),
     )
     for key in (token[1], "none"):
         for number, (path, body) in enumerate(sent):

@@ -46,6 +46,27 @@ def bike_by_id(connection: Connection, shop_id: int, bike_id: int) -> Bike | Non
     return None if row is None else _bike(connection, row)
 
 
+def bike_by_number(connection: Connection, shop_id: int, number_key: str) -> Bike | None:
+    """Return the bike of a shop that has this number and is in use, or None."""
+    own = (BikeRow.shop_id == shop_id, BikeRow.number_key == number_key, BikeRow.retired_at.is_(None))
+    row = connection.execute(_BIKE.where(*own)).first()
+    return None if row is None else _bike(connection, row)
+
+
+def bike_by_shops_tag(connection: Connection, shop_id: int, tag: str) -> Bike | None:
+    """Return the bike of a shop that has this tag and is in use, or None."""
+    own = (BikeRow.tag == tag, BikeRow.shop_id == shop_id, BikeRow.retired_at.is_(None))
+    row = connection.execute(_BIKE.where(*own)).first()
+    return None if row is None else _bike(connection, row)
+
+
+def bikes_after(connection: Connection, shop_id: int, after: int, limit: int) -> tuple[Bike, ...]:
+    """Return a shop's bikes in use whose row comes after `after`, in the order of their rows."""
+    own = (BikeRow.shop_id == shop_id, BikeRow.id > after, BikeRow.retired_at.is_(None))
+    rows = connection.execute(_BIKE.where(*own).order_by(BikeRow.id).limit(limit)).all()
+    return tuple(_bike(connection, row) for row in rows)
+
+
 def created_under(connection: Connection, key_hash: str) -> tuple[int, str | None] | None:
     """Return (row, fingerprint) of the bike that was made under a key, or None."""
     statement = select(BikeRow.id, BikeRow.creation_fingerprint).where(BikeRow.creation_key == key_hash)

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from dataclasses import asdict
 from typing import Any, Final
+from urllib.parse import urlencode
 
 from setup_rules.inference.spring_memory import typical_factor
 from setup_rules.types.request import EndName
 from webapp.api.pages.answers import setup_answer
+from webapp.demo_day.actions.list_bikes import BikePage
 from webapp.demo_day.actions.set_up_bike import BikeSetup
 from webapp.demo_day.bike import ENDS, Bike, EndStanding
+from webapp.ground import urls
 
 #: Told only of a bike that has one.
 _SECOND: Final = "second_pressure_psi"
@@ -28,6 +31,15 @@ def bike_answer(bike: Bike) -> dict[str, Any]:
         **{name: _end_answer(bike, name) for name in ENDS},
         "stands_since": bike.stands_since and bike.stands_since.isoformat(timespec="seconds"),
     }
+
+
+def bikes_answer(page: BikePage, limit: int) -> dict[str, Any]:
+    """Return the answer of a page of bikes, with the address of the page after it; null after the last."""
+    told = [bike_answer(bike) for bike in page.bikes]
+    if not page.following:
+        return {"bikes": told, "next": None}
+    query = urlencode({"after": page.bikes[-1].bike_id, "limit": limit})
+    return {"bikes": told, "next": f"{urls.base_url()}/api/v1/bikes?{query}"}
 
 
 def _end_answer(bike: Bike, name: EndName) -> dict[str, Any] | None:

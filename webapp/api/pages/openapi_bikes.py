@@ -7,6 +7,7 @@ from typing import Any, Final
 from setup_rules import FrontEnd, RearEnd, SetupRequest
 from setup_rules.types.limits import CORRECTION_LIMITS
 from setup_rules.types.spring_memory import BIKE_EVENTS
+from webapp.api.forms.bike_query import LAST, MOST, USUAL
 from webapp.api.pages.openapi_parts import KEY_PARAMETER, LINKS, LOCATION_HEADER, answer, content, listed, record
 from webapp.api.pages.openapi_parts import refusals as usual_refusals
 from webapp.api.pages.schemas import Schema, limit_schema, reference, request_schema, text_schema
@@ -45,7 +46,7 @@ _LINKS: Final[dict[str, Any]] = {
 def bike_paths() -> dict[str, Any]:
     """Return the paths of bikes."""
     return {
-        "/api/v1/bikes": {"post": _creation()},
+        "/api/v1/bikes": {"get": _list(), "post": _creation()},
         "/api/v1/bikes/{bike}": {"get": _operation("showBike", "Get a bike", None, answer("The bike.", "Bike"), "200")},
         "/api/v1/bikes/{bike}/setups": {"post": _set_up()},
         "/api/v1/bikes/{bike}/standing": {
@@ -98,6 +99,27 @@ def _operation(
     return operation
 
 
+def _list() -> dict[str, Any]:
+    page = answer("The bike looked up, or so many bikes in the order in which they were added.", "Bikes")
+    return {
+        "operationId": "listBikes",
+        "summary": "Get the shop's bikes page by page, or the one with a number or tag",
+        "security": _TOKEN,
+        "parameters": [
+            _query("after", "Start after this bike.", {"type": "integer", "minimum": 0, "maximum": LAST, "default": 0}),
+            _query("limit", "How many at most.", {"type": "integer", "minimum": 1, "maximum": MOST, "default": USUAL}),
+            _query("number", "The bike with this number, as on its tag; not with `tag`.", _TEXT),
+            _query("tag", "The bike whose QR code carries this; not with `number`.", _TEXT),
+        ],
+        "responses": {"200": answer(f"The bike looked up, or {page}.", "Bikes")}
+        | _refusals("404", "422", "429", "503"),
+    }
+
+
+def _query(name: str, description: str, schema: Schema) -> dict[str, Any]:
+    return {"name": name, "in": "query", "required": False, "description": description, "schema": schema}
+
+
 def _creation() -> dict[str, Any]:
     created = {**answer("Added.", "Bike"), "headers": LOCATION_HEADER, "links": _LINKS}
     return {
@@ -132,6 +154,7 @@ def bike_schemas(setup: Schema) -> dict[str, Schema]:
         "BikeStanding": _standing(),
         "BikeEvent": _event(),
         "Bike": _bike(),
+        "Bikes": _bikes(),
         "BikeEnd": _bike_end(),
         "BikeSetup": {**setup, "properties": setup["properties"] | more, "required": [*setup["required"], *more]},
     }
@@ -216,6 +239,11 @@ def _bike() -> Schema:
             "stands_since": {**_MAYBE_TEXT, "description": "When it was last said what stands on the bike."},
         }
     )
+
+
+def _bikes() -> Schema:
+    following: Schema = {**_MAYBE_TEXT, "format": "uri", "description": "Where the bikes after these are, or null."}
+    return record({"bikes": listed(reference("Bike")), "next": following})
 
 
 def _bike_end() -> Schema:

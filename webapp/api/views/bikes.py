@@ -6,12 +6,14 @@ from flask import Blueprint, Response, request
 
 from setup_rules import SetupRulesError
 from webapp.accounts.bearer import needs_token, token_holder
+from webapp.api.forms.bike_query import read_bike_query
 from webapp.api.forms.setup_body import read_idempotency_key, read_json
-from webapp.api.pages.bike_answers import bike_answer, bike_setup_answer
+from webapp.api.pages.bike_answers import bike_answer, bike_setup_answer, bikes_answer
 from webapp.api.views.setups import answer, refuse
 from webapp.demo_day.actions.confirm_standing import confirm_standing
 from webapp.demo_day.actions.create_bike import create_bike
 from webapp.demo_day.actions.find_bike import find_bike
+from webapp.demo_day.actions.list_bikes import BikePage, list_bikes, look_up_bike
 from webapp.demo_day.actions.report_event import report_event
 from webapp.demo_day.actions.set_up_bike import set_up_bike
 from webapp.ground import urls
@@ -32,6 +34,18 @@ def create() -> Response:
     response = answer(bike_answer(bike), 201)
     response.headers["Location"] = f"{urls.base_url()}/api/v1/bikes/{bike.bike_id}"
     return response
+
+
+@blueprint.get("")
+@limit_links
+@needs_token
+def show_all() -> Response:
+    """Answer with a page of the shop's bikes, or with the one that has the number or tag asked for."""
+    asked, shop_id = read_bike_query(request.args), token_holder().shop_id
+    if asked.number is None and asked.tag is None:
+        return answer(bikes_answer(list_bikes(shop_id, asked.after, asked.limit), asked.limit), 200)
+    found = look_up_bike(shop_id, number=asked.number, tag=asked.tag)
+    return answer(bikes_answer(BikePage((found,), following=False), asked.limit), 200)
 
 
 @blueprint.get("/<int:bike>")
