@@ -47,8 +47,8 @@ SHOPS = 100
 REVISIONS = (1, 1, 2, 4)
 _BATCH = 5_000
 _EXPIRES = timedelta(days=730)
-#: Shorter than this a table may be read whole: shops, checklists.
-_SHORT_TABLES = ("shop", "alembic_version", "opening_link")
+#: What may be read whole, since it is short: `page` are the rows of one page, picked by an index before.
+_SHORT_TABLES = ("shop", "alembic_version", "opening_link", "page")
 
 
 @dataclass

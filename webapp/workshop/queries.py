@@ -217,17 +217,18 @@ class Wanted:
     setup_code: str = ""
     day: tuple[datetime, datetime] | None = None
 
-    def condition(self) -> ColumnElement[bool] | None:
-        """Return the condition on the rows, None for all."""
+    def condition(self, shop_id: int) -> ColumnElement[bool] | None:
+        """Return the condition on the rows of a shop, None for all of them."""
         parts: list[ColumnElement[bool]] = []
         if self.text:
             parts.append(ServiceRecordRow.search_key.contains(self.text, autoescape=True))
         if self.short_code:
             parts.append(ServiceRecordRow.short_code == self.short_code)
             shared = select(ShopSetupRow.setup_id).where(ShopSetupRow.short_code == self.short_code)
-            parts.append(ServiceRecordRow.setup_id.in_(shared.where(ShopSetupRow.shop_id == ServiceRecordRow.shop_id)))
+            parts.append(ServiceRecordRow.setup_id.in_(shared.where(ShopSetupRow.shop_id == shop_id)))
         if self.setup_code:
-            parts.append(SetupRow.code == self.setup_code)
+            of_card = select(SetupRow.id).where(SetupRow.code == self.setup_code).scalar_subquery()
+            parts.append(ServiceRecordRow.setup_id == of_card)
         if self.day:
             for moment in (ServiceRecordRow.opened_at, ServiceRecordRow.closed_at):
                 parts.append(moment.between(*self.day))
@@ -236,24 +237,24 @@ class Wanted:
 
 def search(connection: Connection, shop_id: int, wanted: Wanted, offset: int, limit: int) -> tuple[ServiceRecord, ...]:
     """Return a shop's records, the newest first, `limit` of them after `offset`."""
-    statement = _records().where(ServiceRecordRow.shop_id == shop_id)
-    if (condition := wanted.condition()) is not None:
-        statement = statement.where(condition)
-    statement = statement.order_by(ServiceRecordRow.opened_at.desc(), ServiceRecordRow.id.desc())
-    return tuple(_record(row) for row in connection.execute(statement.offset(offset).limit(limit)))
+    newest_first = ServiceRecordRow.opened_at.desc(), ServiceRecordRow.id.desc()
+    # Which ones is asked first, by the index alone: whole records of the pages before would be read to be skipped.
+    picked = _of_shop(select(ServiceRecordRow.id), shop_id, wanted).order_by(*newest_first).offset(offset).limit(limit)
+    page = picked.subquery("page")
+    statement = _records().join(page, page.c.id == ServiceRecordRow.id).order_by(*newest_first)
+    return tuple(_record(row) for row in connection.execute(statement))
 
 
 def count(connection: Connection, shop_id: int, wanted: Wanted) -> int:
     """Return how many of a shop's records are wanted."""
-    statement = (
-        select(func.count())
-        .select_from(ServiceRecordRow)
-        .outerjoin(SetupRow, SetupRow.id == ServiceRecordRow.setup_id)
-        .where(ServiceRecordRow.shop_id == shop_id)
-    )
-    if (condition := wanted.condition()) is not None:
-        statement = statement.where(condition)
+    statement = _of_shop(select(func.count()).select_from(ServiceRecordRow), shop_id, wanted)
     return int(connection.execute(statement).scalar_one())
+
+
+def _of_shop(statement: Select[Any], shop_id: int, wanted: Wanted) -> Select[Any]:
+    condition = wanted.condition(shop_id)
+    mine = statement.where(ServiceRecordRow.shop_id == shop_id)
+    return mine if condition is None else mine.where(condition)
 
 
 def checklist(connection: Connection, shop_id: int) -> tuple[Step, ...] | None:

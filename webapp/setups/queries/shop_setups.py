@@ -64,7 +64,7 @@ def code_of_short(connection: Connection, shop_id: int, short_code: str) -> str 
 
 def count_shop_setups(connection: Connection, shop_id: int, wanted: WantedSetups) -> int:
     """Return how many living setups of a shop are meant."""
-    statement = _living(shop_id, wanted).with_only_columns(func.count())
+    statement = _meant_ones(shop_id, wanted).with_only_columns(func.count())
     return int(connection.execute(statement).scalar_one())
 
 
@@ -72,18 +72,9 @@ def shop_setups(
     connection: Connection, shop_id: int, wanted: WantedSetups, start: int, limit: int
 ) -> tuple[ShopSetupRecord, ...]:
     """Return a page of the living setups of a shop, the newest first."""
-    statement = _living(shop_id, wanted).order_by(ShopSetupRow.created_at.desc(), ShopSetupRow.setup_id.desc())
-    rows = connection.execute(statement.offset(start).limit(limit))
-    return tuple(ShopSetupRecord(**row._mapping) for row in rows)
-
-
-def _living(shop_id: int, wanted: WantedSetups) -> Any:
-    newest = (
-        select(func.max(RevisionRow.number))
-        .where(RevisionRow.setup_id == SetupRow.id)
-        .correlate(SetupRow)
-        .scalar_subquery()
-    )
+    newest_first = ShopSetupRow.created_at.desc(), ShopSetupRow.setup_id.desc()
+    # Which ones is asked first: the revisions of the pages before would be looked up to be skipped.
+    page = _meant_ones(shop_id, wanted).order_by(*newest_first).offset(start).limit(limit).subquery("page")
     statement = (
         select(
             SetupRow.code,
@@ -92,22 +83,45 @@ def _living(shop_id: int, wanted: WantedSetups) -> Any:
             RevisionRow.number.label("revision"),
             ShopSetupRow.created_at,
         )
+        .join(page, page.c.setup_id == ShopSetupRow.setup_id)
         .join(SetupRow, SetupRow.id == ShopSetupRow.setup_id)
-        .join(RevisionRow, and_(RevisionRow.setup_id == SetupRow.id, RevisionRow.number == newest))
+        .join(RevisionRow, _newest_revision())
+        .order_by(*newest_first)
+    )
+    return tuple(ShopSetupRecord(**row._mapping) for row in connection.execute(statement))
+
+
+def _meant_ones(shop_id: int, wanted: WantedSetups) -> Any:
+    """Return the statement of a shop's living setups that are meant; labels are looked up where one is asked for."""
+    statement = (
+        select(ShopSetupRow.setup_id)
+        .join(SetupRow, SetupRow.id == ShopSetupRow.setup_id)
         .where(ShopSetupRow.shop_id == shop_id, SetupRow.deleted_at.is_(None))
     )
-    meant = _meant(wanted)
+    if wanted.label:
+        statement = statement.join(RevisionRow, _newest_revision())
+    meant = _meant(shop_id, wanted)
     return statement.where(or_(*meant)) if meant else statement
 
 
-def _meant(wanted: WantedSetups) -> list[ColumnElement[bool]]:
+def _newest_revision() -> ColumnElement[bool]:
+    newest = (
+        select(func.max(RevisionRow.number))
+        .where(RevisionRow.setup_id == SetupRow.id)
+        .correlate(SetupRow)
+        .scalar_subquery()
+    )
+    return and_(RevisionRow.setup_id == SetupRow.id, RevisionRow.number == newest)
+
+
+def _meant(shop_id: int, wanted: WantedSetups) -> list[ColumnElement[bool]]:
     meant: list[ColumnElement[bool]] = []
     if wanted.label:
         meant.append(func.lower(RevisionRow.bike_label).contains(wanted.label, autoescape=True))
     if wanted.short_code:
         meant.append(ShopSetupRow.short_code == wanted.short_code)
         of_record = select(ServiceRecordRow.setup_id).where(ServiceRecordRow.short_code == wanted.short_code)
-        meant.append(ShopSetupRow.setup_id.in_(of_record.where(ServiceRecordRow.shop_id == ShopSetupRow.shop_id)))
+        meant.append(ShopSetupRow.setup_id.in_(of_record.where(ServiceRecordRow.shop_id == shop_id)))
     if wanted.code:
         meant.append(SetupRow.code == wanted.code)
     if wanted.day is not None:
