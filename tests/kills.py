@@ -35,6 +35,8 @@ _PATIENCE_S = 60.0
 _LATEST_S = 0.25
 #: The most saves that a server acknowledges before that.
 _MOST_SAVES = 6
+#: So long into a save a kill falls at the latest [s]: a save takes longer than that.
+_INTO_S = 0.005
 #: One kill in so many comes while the server starts.
 _EARLY = 5
 _LOADED_BEFORE = (
@@ -44,19 +46,41 @@ _LOADED_BEFORE = (
 _ORPHANS = "SELECT count(*) FROM setup WHERE id NOT IN (SELECT setup_id FROM revision)"
 
 
+@dataclass(frozen=True)
+class Kill:
+    """One kill: when [s], whether while the server started, and how many saves had been acknowledged by then."""
+
+    moment: float
+    early: bool
+    acknowledged: int
+
+
 @dataclass
 class Run:
     """What a run of kills came to."""
 
-    kills: int
+    kills: list[Kill]
     ledger: Ledger
     judgement: Judgement
     seconds: float
 
     @property
+    def in_saves(self) -> int:
+        """How many kills broke off a save that the server had in hand."""
+        return sum(self.ledger.fell_in_a_save(one.moment) for one in self.kills)
+
+    @property
+    def missed(self) -> list[str]:
+        """What the run has to have tried to say anything: most kills that were to fall into a save did."""
+        aimed = [one for one in self.kills if not one.early]
+        hit = sum(self.ledger.fell_in_a_save(one.moment) for one in aimed)
+        few = [f"{hit} of {len(aimed)} kills fell into a save"] if 2 * hit < len(aimed) or not aimed else []
+        return few + [f"kill {n}: nothing was saved yet" for n, one in enumerate(self.kills) if not one.acknowledged]
+
+    @property
     def faults(self) -> list[str]:
         """Everything that went wrong."""
-        return [*self.ledger.wrong, *self.judgement.faults]
+        return [*self.ledger.wrong, *self.judgement.faults, *self.missed]
 
 
 def serve_forked(environment: dict[str, str], port: int) -> None:
@@ -82,8 +106,11 @@ def kill_often(number: int, settings: dict[str, str], *, seed: int = 1) -> Run:
     clients = [Client(ledger, lambda: port, shared_code, seed * 100 + n) for n in range(CLIENTS)]
     for client in clients:
         client.start()
-    for kill in range(number):
-        _let_work(ledger, choice, early=kill % _EARLY == 0)
+    kills = []
+    for place in range(number):
+        early = place % _EARLY == _EARLY - 1
+        _let_work(ledger, choice, early=early)
+        kills.append(Kill(time.monotonic(), early, ledger.acknowledged))
         os.kill(server.pid, signal.SIGKILL)
         server.join()
         _look_at_once(ledger, settings)
@@ -95,7 +122,7 @@ def kill_often(number: int, settings: dict[str, str], *, seed: int = 1) -> Run:
         client.join()
     server.terminate()
     server.join(_PATIENCE_S)
-    return Run(number, ledger, _judge(ledger, settings, shared_code), time.monotonic() - begun)
+    return Run(kills, ledger, _judge(ledger, settings, shared_code), time.monotonic() - begun)
 
 
 def _start(context: Any, environment: dict[str, str], port: int) -> Any:
@@ -116,7 +143,7 @@ def _save_when_up(port: int) -> str:
 
 
 def _let_work(ledger: Ledger, choice: random.Random, *, early: bool) -> None:
-    """Wait for a moment to kill: while the server starts, or a little after it acknowledged something."""
+    """Wait for a moment to kill: while the server starts, or a little after it acknowledged something, in a save."""
     if early:
         time.sleep(choice.uniform(0, _LATEST_S))
         return
@@ -126,6 +153,9 @@ def _let_work(ledger: Ledger, choice: random.Random, *, early: bool) -> None:
             raise RuntimeError("no server answers any more")
         time.sleep(0.002)
     time.sleep(choice.uniform(0, _LATEST_S))
+    while not ledger.saving and time.monotonic() < end:
+        time.sleep(0.0002)
+    time.sleep(choice.uniform(0, _INTO_S))  # from its first moment to about its commit
 
 
 def _look_at_once(ledger: Ledger, settings: dict[str, str]) -> None:
@@ -163,7 +193,7 @@ def report(run: Run) -> str:
     judged, ledger = run.judgement, run.ledger
     answers = ", ".join(f"{count} × {what}" for what, count in sorted(ledger.counts.items()))
     return (
-        f"{run.kills} kills in {run.seconds:.0f} s. Answers: {answers}.\n"
+        f"{len(run.kills)} kills in {run.seconds:.0f} s, {run.in_saves} of them in a save. Answers: {answers}.\n"
         f"{len(ledger.created)} setups and {len(ledger.checked)} checks acknowledged, "
         f"{judged.setups} setups with {judged.revisions} revisions stored.\n"
         f"lost {len(judged.lost)} · doubled {len(judged.doubled)} · half written {len(judged.half)} · "

@@ -5,6 +5,7 @@ Whatever was acknowledged must be stored, under the number that was told, once; 
 
 from __future__ import annotations
 
+import contextlib
 import http.client
 import json
 import random
@@ -12,7 +13,7 @@ import threading
 import time
 import uuid
 from collections import Counter, defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -28,7 +29,7 @@ CHECK: Final = {"end": "front", "pressure_psi": 84.0, "readings_mm": [36, 35, 36
 #: Checks that a revision keeps at most; older ones are dropped.
 MOST_CHECKS: Final = 30
 _TIMEOUT_S: Final = 30.0
-_BROKEN: Final = (OSError, http.client.HTTPException, ValueError)
+BROKEN: Final = (OSError, http.client.HTTPException, ValueError)
 assert LIMITS  # the rules are loaded here, before a server is forked
 
 
@@ -43,12 +44,35 @@ class Ledger:
     wrong: list[str] = field(default_factory=list)
     counts: Counter[str] = field(default_factory=Counter)
     times_s: list[tuple[float, float]] = field(default_factory=list)
+    #: Saves that a server had in hand: those under way now, and when each that broke off was sent and broke [s].
+    saving: int = 0
+    broken_saves: list[tuple[float, float]] = field(default_factory=list)
     lock: threading.Lock = field(default_factory=threading.Lock)
 
     def count(self, what: str) -> None:
         """Count one more of something."""
         with self.lock:
             self.counts[what] += 1
+
+    @contextlib.contextmanager
+    def a_save(self) -> Iterator[None]:
+        """Note that a save was sent, and when it broke off where no answer came."""
+        sent = time.monotonic()
+        with self.lock:
+            self.saving += 1
+        try:
+            yield
+        except BROKEN:
+            with self.lock:
+                self.broken_saves.append((sent, time.monotonic()))
+            raise
+        finally:
+            with self.lock:
+                self.saving -= 1
+
+    def fell_in_a_save(self, moment: float) -> bool:
+        """Return whether a save that had been sent before this moment [s] broke off after it."""
+        return any(sent <= moment <= broke for sent, broke in self.broken_saves)
 
     def complain(self, what: str) -> None:
         """Note what must not have happened."""
@@ -124,8 +148,8 @@ class Client(threading.Thread):
         while not self.stopping.is_set():
             begun = time.monotonic()
             try:
-                status, answer = ask(self.next_port(), method, path, body, key)
-            except _BROKEN:
+                status, answer = ask(self.next_port(), method, path, body, key, self.ledger)
+            except BROKEN:
                 self.ledger.count("broken off")
                 time.sleep(0.02)
                 continue
@@ -144,14 +168,20 @@ class StoppedError(Exception):
     """The client was told to stop before it had an answer."""
 
 
-def ask(port: int, method: str, path: str, body: Any, key: str | None) -> tuple[int, dict[str, Any]]:
-    """Send one request and return its status and JSON; what a killed server breaks off is the caller's to catch."""
+def ask(
+    port: int, method: str, path: str, body: Any, key: str | None, ledger: Ledger | None = None
+) -> tuple[int, dict[str, Any]]:
+    """Send one request and return its status and JSON; what a killed server breaks off is the caller's to catch.
+
+    A save counts as under way in the `ledger` from when it was sent whole.
+    """
     connection = http.client.HTTPConnection("127.0.0.1", port, timeout=_TIMEOUT_S)
     headers = {"Content-Type": "application/json"} | ({} if key is None else {"Idempotency-Key": key})
     try:
         connection.request(method, path, None if body is None else json.dumps(body), headers)
-        answer = connection.getresponse()
-        return answer.status, json.loads(answer.read())
+        with ledger.a_save() if ledger and method == "POST" else contextlib.nullcontext():
+            answer = connection.getresponse()
+            return answer.status, json.loads(answer.read())
     finally:
         connection.close()
 

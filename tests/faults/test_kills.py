@@ -8,17 +8,48 @@ import pytest
 from flask import Flask
 
 from tests.databases import storage
-from tests.faults.ledger import CHECK, REQUEST, Ledger, judge
-from tests.kills import kill_often
+from tests.faults.ledger import CHECK, REQUEST, Judgement, Ledger, ask, judge
+from tests.kills import Kill, Run, kill_often
+from tests.servers import free_port
 from tests.two_instances import run_two
 from webapp.ground.database.engine import database
 
 
 def test_nothing_is_lost_doubled_or_half_written_by_kills(tmp_path: Path) -> None:
     run = kill_often(2, {"DATA": str(tmp_path), "SECRET_KEY": "only-for-tests-0123456789", **storage(tmp_path)}, seed=7)
-    assert run.ledger.acknowledged > 0
-    assert run.ledger.counts["broken off"] > 0
+    assert run.in_saves >= 1
+    assert all(one.acknowledged for one in run.kills)
+    assert run.ledger.acknowledged > run.kills[-1].acknowledged  # those that were broken off came through in the end
+    assert run.judgement.setups > len(run.ledger.created) > 0
+    assert run.judgement.revisions >= run.judgement.setups + len(run.ledger.checked) > run.judgement.setups
     assert run.faults == []
+
+
+def test_kills_that_fell_between_saves_are_a_fault_of_the_run() -> None:
+    ledger, nothing = Ledger(broken_saves=[(1.0, 2.0), (5.0, 5.1)]), Judgement(1, 1, [], [], [])
+    kills = [Kill(1.5, early=False, acknowledged=3), Kill(3.0, early=False, acknowledged=4), Kill(4.0, True, 5)]
+    assert Run(kills, ledger, nothing, 1.0).faults == []
+    assert Run(kills, ledger, nothing, 1.0).in_saves == 1
+    assert Run(kills[1:], ledger, nothing, 1.0).faults == ["0 of 1 kills fell into a save"]
+    assert Run(kills[2:], ledger, nothing, 1.0).faults
+    early = [kills[0], Kill(5.05, early=False, acknowledged=0)]
+    assert Run(early, ledger, nothing, 1.0).faults == ["kill 1: nothing was saved yet"]
+
+
+def test_a_save_counts_as_broken_off_once_it_was_sent_and_not_before(app: Flask) -> None:
+    ledger = Ledger()
+    with pytest.raises(OSError, match="refused"):
+        ask(free_port(), "POST", "/api/v1/setups", REQUEST, None, ledger)
+    assert ledger.broken_saves == []
+    with pytest.raises(ConnectionResetError):
+        _break_off(ledger)
+    assert (ledger.saving, len(ledger.broken_saves)) == (0, 1)
+
+
+def _break_off(ledger: Ledger) -> None:
+    with ledger.a_save():
+        assert ledger.saving == 1
+        raise ConnectionResetError
 
 
 @pytest.mark.postgresql
