@@ -14,15 +14,25 @@ from typing import Any
 import pytest
 from flask import Flask
 
+from setup_rules import read_request
 from tests.databases import set_storage
 from tests.faults.test_killed_server import keep_saving, save, server
 from tests.kept.unpack import DATABASE as KEPT_DATABASE
 from webapp import create_app
 from webapp.commands.cli import main
+from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
 from webapp.ground.database.backup import look_through
 from webapp.ground.database.engine import database
 from webapp.ground.errors import BackupError
+from webapp.ground.link_codes import new_code
+from webapp.setups.actions.create_setup import create_setup
+from webapp.setups.actions.delete_setup import delete_setup
+from webapp.setups.actions.find_by_owner_key import find_by_owner_key
 from webapp.setups.actions.find_setup import find_setup
+from webapp.setups.actions.renew_link import renew_link
+from webapp.setups.actions.renew_owner_key import renew_owner_key
+from webapp.setups.ended_links import read_ended
+from webapp.setups.revision import CreatedSetup
 
 Make = Callable[..., Flask]
 
@@ -226,3 +236,89 @@ def test_over_a_damaged_database_what_to_do_is_told_and_then_works(
         path.rename(tmp_path / path.name)
     assert main(["restore", str(copy)]) == 0
     assert codes(file) == {code}
+
+
+def _made(app: Flask) -> CreatedSetup:
+    with app.app_context():
+        return create_setup(read_request({"rider_mass_kg": 78, "riding_style": "trail", "front": {"travel_mm": 140}}))
+
+
+@pytest.mark.sqlite
+@pytest.mark.parametrize("lost", ["nothing", "the database", "the file beside it"])
+def test_what_was_ended_after_the_copy_was_made_ends_again(
+    tmp_path: Path, folder: Path, capsys: pytest.CaptureFixture[str], lost: str
+) -> None:
+    app = create_app({"DATA": str(folder)})
+    deleted, renewed, key, kept = (_made(app) for _ in range(4))
+    copy, page = tmp_path / "copy.db", new_code()
+    assert main(["backup", str(copy)]) == 0
+    with app.app_context():
+        delete_setup(str(deleted.owner_key))
+        once = renew_link(str(renewed.owner_key))
+        twice = renew_link(str(renewed.owner_key))
+        fresh_key = renew_owner_key(str(key.owner_key), page)
+        later = _made(app)
+        delete_setup(str(later.owner_key))
+        database.close()
+    if lost == "the database":
+        for part in folder.glob("setups.db*"):
+            part.unlink()
+    elif lost == "the file beside it":
+        (folder / "ended-links.txt").unlink()
+    assert main(["restore", "--replace", str(copy)]) == 0
+    said = capsys.readouterr().out
+    assert "deleted setups: 1," in said
+    assert "access keys are those of the backup" in said
+    app = create_app({"DATA": str(folder)})
+    with app.app_context():
+        for code in (deleted.saved.code, renewed.saved.code):
+            with pytest.raises(LinkGoneError):
+                find_setup(code)
+        assert find_setup(kept.saved.code).number == 1
+        now = find_by_owner_key(str(renewed.owner_key)).code
+        assert (now == twice) is (lost != "the file beside it")
+        assert find_setup(now).number == 1
+        assert now not in (renewed.saved.code, once)
+        with pytest.raises(LinkUnknownError):
+            find_by_owner_key(str(key.owner_key))
+        assert find_by_owner_key(fresh_key).code == key.saved.code
+        with database.read() as connection:
+            weights = connection.exec_driver_sql("SELECT count(*) FROM revision").scalar()
+        assert weights == 3
+        database.close()
+
+
+@pytest.mark.sqlite
+def test_of_a_deleted_setup_a_hash_alone_is_noted_and_a_torn_line_is_no_trouble(folder: Path) -> None:
+    app = create_app({"DATA": str(folder)})
+    made = _made(app)
+    with app.app_context():
+        delete_setup(str(made.owner_key))
+        noted = folder / "ended-links.txt"
+        assert made.saved.code not in noted.read_text()
+        assert noted.stat().st_mode & 0o077 == 0
+        with noted.open("a") as file:
+            file.write("renewed 12\ndeleted\n\xff nonsense\nowner " + "0" * 64)
+        assert [words[0] for words in read_ended()] == ["deleted"]
+        database.close()
+
+
+@pytest.mark.sqlite
+def test_a_deletion_stands_though_it_cannot_be_noted(folder: Path) -> None:
+    app = create_app({"DATA": str(folder)})
+    made = _made(app)
+    (folder / "ended-links.txt").mkdir()
+    with app.app_context():
+        delete_setup(str(made.owner_key))
+        with pytest.raises(LinkGoneError):
+            find_setup(made.saved.code)
+        database.close()
+
+
+@pytest.mark.postgresql
+def test_on_postgresql_nothing_is_noted_beside_it(folder: Path) -> None:
+    app = create_app({"DATA": str(folder)})
+    with app.app_context():
+        delete_setup(str(_made(app).owner_key))
+        assert list(read_ended()) == []
+    assert not (folder / "ended-links.txt").exists()

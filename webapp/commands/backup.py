@@ -13,6 +13,7 @@ from webapp.ground.database.backup import copy_database, database_folder, is_emb
 from webapp.ground.database.engine import damage_advice, database
 from webapp.ground.errors import BackupError, DatabaseDamagedError, StorageDamagedError
 from webapp.ground.text.i18n import gettext as _
+from webapp.setups.actions.end_again import EndedAgain, end_again, what_ended
 
 
 def back_up(path: Path) -> int:
@@ -38,8 +39,10 @@ def restore(path: Path, *, replace: bool) -> int:
     with opened_app(), _all_or_nothing():
         _need_embedded()
         kept = _place_for_what_is_there(replace=replace) if stored_setups() else None
-        counts = restore_database(path, kept)
+        ended, again = what_ended(), list[EndedAgain]()
+        counts = restore_database(path, kept, lambda copy: again.append(end_again(copy, ended)))
     _say(_("Restored from %(path)s: %(contents)s.", path=path, contents=_contents(counts)))
+    _say(_ended_sentence(again[0]))
     if kept is not None:
         _say(_("What was there before is in %(kept)s. Delete that file when you no longer need it.", kept=kept))
     return 0
@@ -87,6 +90,23 @@ def _contents(counts: Mapping[str, int]) -> str:
         units=counts.get("unit", 0),
         records=counts.get("bench_record", 0),
     )
+
+
+def _ended_sentence(again: EndedAgain) -> str:
+    if again.deleted or again.renewed:
+        done = _(
+            "Ended again, as after the backup was made: deleted setups: %(deleted)d, "
+            "renewed links and owner's links: %(renewed)d.",
+            deleted=again.deleted,
+            renewed=again.renewed,
+        )
+    else:
+        done = _("Nothing is known here that was deleted or renewed after the backup was made.")
+    more = _(
+        "Accounts, passwords and access keys are those of the backup: close and revoke again what was closed since. "
+        "Where the data folder was lost too, so is what was deleted: delete that again."
+    )
+    return f"{done} {more}"
 
 
 def _say(text: str) -> None:

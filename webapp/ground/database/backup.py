@@ -7,10 +7,11 @@ import os
 import sqlite3
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, Final
 
+from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import SQLAlchemyError
 
 from webapp.ground.database.engine import database, make_engine
@@ -82,8 +83,10 @@ def _look_through(copy: sqlite3.Connection, path: Path) -> dict[str, int]:
     return {name: copy.execute(f"SELECT count(*) FROM {name}").fetchone()[0] for name in _TABLES if name in there}  # noqa: S608
 
 
-def restore_database(path: Path, kept: Path | None) -> dict[str, int]:
+def restore_database(path: Path, kept: Path | None, amend: Callable[[Connection], None]) -> dict[str, int]:
     """Replace all that the current app's database holds by the copy at `path`; return the rows of each table.
+
+    `amend` changes the copy, in one transaction of it, before that.
 
     It happens in one transaction, so that a server that runs meanwhile sees the old rows or the new. A copy of an
     older version of the tool is brought up to date first. What was there is copied to `kept` before.
@@ -98,7 +101,7 @@ def restore_database(path: Path, kept: Path | None) -> dict[str, int]:
     look_through(path)
     with _beside(Path(str(database.engine.url.database or path))) as fresh:
         _copy_file(path, fresh)
-        _bring_up_to_date(fresh, path)
+        _bring_up_to_date(fresh, path, amend)
         counts = look_through(fresh)
         if kept is not None:
             copy_database(kept)
@@ -107,19 +110,26 @@ def restore_database(path: Path, kept: Path | None) -> dict[str, int]:
     return counts
 
 
-def _bring_up_to_date(fresh: Path, path: Path) -> None:
-    """Apply the migrations that a copy is behind, and look that it is whole before and after (named by `path`)."""
+def _bring_up_to_date(fresh: Path, path: Path, amend: Callable[[Connection], None]) -> None:
+    """Apply the migrations that a copy is behind, look that it is whole (named by `path`), and amend it."""
     with contextlib.closing(sqlite3.connect(fresh)) as copy:
         need_plain(copy, path)
     engine = make_engine(f"sqlite:///{fresh}", _PATIENCE_S)
     try:
+        _upgrade(engine, path)
+        with contextlib.closing(sqlite3.connect(fresh)) as copy:
+            need_whole(copy, path)
+        with engine.begin() as connection:
+            amend(connection)
+    finally:
+        engine.dispose()
+
+
+def _upgrade(engine: Engine, path: Path) -> None:
+    try:
         upgrade(engine)
     except SQLAlchemyError as error:
         raise cannot_be_updated(path) from error
-    finally:
-        engine.dispose()
-    with contextlib.closing(sqlite3.connect(fresh)) as copy:
-        need_whole(copy, path)
 
 
 def database_folder() -> Path:

@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from webapp.ground.database.engine import database
 from webapp.ground.events import setup_gone
 from webapp.setups.actions.find_by_owner_key import setup_of_owner_key
+from webapp.setups.ended_links import note_deleted
 from webapp.setups.queries import setups as queries
 
 
@@ -18,4 +19,5 @@ def delete_setup(owner_key: str) -> None:
     with database.write() as connection:
         record = setup_of_owner_key(connection, owner_key, hold=True)
         queries.erase(connection, [record.setup_id], datetime.now(UTC))
+    note_deleted(record.code)
     setup_gone.send(record.code)

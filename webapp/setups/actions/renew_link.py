@@ -8,6 +8,7 @@ from webapp.ground.database.engine import database
 from webapp.ground.events import setup_gone
 from webapp.ground.link_codes import new_code
 from webapp.setups.actions.find_by_owner_key import setup_of_owner_key
+from webapp.setups.ended_links import note_renewed
 from webapp.setups.queries import setups as queries
 
 
@@ -23,5 +24,6 @@ def renew_link(owner_key: str, seen_code: str | None = None) -> str:
         if seen_code not in (None, record.code):
             return record.code
         queries.replace_code(connection, record, code, datetime.now(UTC))
+    note_renewed(record.code, code)
     setup_gone.send(record.code)
     return code

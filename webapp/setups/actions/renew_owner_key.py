@@ -12,6 +12,7 @@ from webapp.ground.database.engine import database
 from webapp.ground.hashes import secret_hash
 from webapp.ground.link_codes import code_of_bytes, normalise
 from webapp.setups.actions.find_by_owner_key import find_by_owner_key, setup_of_owner_key
+from webapp.setups.ended_links import note_owner_key
 from webapp.setups.queries import setups as queries
 
 
@@ -26,6 +27,7 @@ def renew_owner_key(owner_key: str, page_key: str) -> str:
         with database.write() as connection:
             record = setup_of_owner_key(connection, owner_key, hold=True)
             queries.replace_owner_key(connection, record, secret_hash(new))
+        note_owner_key(secret_hash(normalise(owner_key)), secret_hash(new))
     except LinkUnknownError:
         find_by_owner_key(new)  # this page was sent before, or nobody has either key
     return new
