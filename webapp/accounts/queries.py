@@ -173,6 +173,12 @@ def count_attempt(connection: Connection, subject: str, now: datetime, window_st
     return count
 
 
+def take_back_attempt(connection: Connection, subject: str) -> None:
+    """Count one attempt of a subject less."""
+    own = (LogInAttemptsRow.subject == subject, LogInAttemptsRow.count > 0)
+    connection.execute(update(LogInAttemptsRow).where(*own).values(count=LogInAttemptsRow.count - 1))
+
+
 def forget_attempts(connection: Connection, subject: str, older_than: datetime) -> None:
     """Forget the attempts of a subject, and all that began before a moment."""
     connection.execute(

@@ -107,6 +107,12 @@ def forget_guesses(subject: str) -> None:
         shop_queries.forget_attempts(connection, _hash_subject(subject), datetime.now(UTC) - WINDOW)
 
 
+def take_back_guess(subject: str) -> None:
+    """Count one guess at `subject` less: it was right, which is no reason to forget the wrong ones of others."""
+    with database.write() as connection:
+        shop_queries.take_back_attempt(connection, _hash_subject(subject))
+
+
 def _hash_subject(text: str) -> str:
     """Return under what an attempt is counted. An address is personal data, so only a keyed hash of it is kept."""
     key = str(current_app.config["SECRET_KEY"]).encode()
