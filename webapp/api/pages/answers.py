@@ -14,6 +14,7 @@ from webapp.ground.text.phrases import pump_range_pa, source
 from webapp.ground.text.sentences import say
 from webapp.setups.actions.list_revisions import PastRevision, RevisionEnd
 from webapp.setups.revision import Revision
+from webapp.setups.told_reasons import told_reasons
 
 _BAR_PA = 100_000.0
 
@@ -30,7 +31,7 @@ def setup_answer(saved: Revision) -> dict[str, Any]:
         "front": _end_answer(setup.front),
         "rear": _end_answer(setup.rear),
         "cautions": [_note_answer(note) for note in setup.cautions],
-        "reasons": [{**_note_answer(note), "source": source(note)} for note in setup.reasons],
+        "reasons": [{**_note_answer(note), "source": source(note)} for note in told_reasons(setup)],
         **(_next_answer(setup.settled, setup.advice) if corrected else {}),
     }
 

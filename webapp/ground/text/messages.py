@@ -61,6 +61,14 @@ LISTS: Final[dict[str, Template]] = {
     "list.pieces": N_("{first} + {rest}"),
 }
 
+#: What is said in place of a reason of the rules that would tell the rider's weight.
+REASONS_TOLD: Final[dict[str, Template]] = {
+    "chart.rider_alone": N_(
+        "The chart is read for the rider's weight without kit, taken as meant for {sag} % sag at 20 °C near sea level. "
+        "Chart and fitted spring agree within {fit} %."
+    ),
+}
+
 #: Names of the inputs that have no bounds, and so none in the rules' catalogue.
 LABELS: Final[dict[str, Template]] = {
     "label.stance": N_("Position when measuring sag"),
@@ -80,4 +88,4 @@ LABELS: Final[dict[str, Template]] = {
     "label.leverage_table": N_("Table of leverage ratios"),
 }
 
-TEMPLATES: Final = MappingProxyType[str, Template](RULES | LABELS | LISTS | STACKS | WORK | REASONS)
+TEMPLATES: Final = MappingProxyType[str, Template](RULES | LABELS | LISTS | STACKS | WORK | REASONS | REASONS_TOLD)

@@ -18,6 +18,7 @@ from webapp.setups.pages.pushes import scale_fact
 from webapp.setups.pages.second_chamber_page import SecondPage, present_second, second_facts
 from webapp.setups.pages.steps import Stage, present_stages
 from webapp.setups.revision import Revision
+from webapp.setups.told_reasons import told_reasons
 
 _STYLES = {
     "cross_country": "Cross-country",
@@ -181,7 +182,7 @@ def _present_reasons(setup: Setup) -> tuple[ReasonGroup, ...]:
     """Return the reasons by spring end, front first, and those of the whole last."""
     groups = []
     for name, heading in (("front", _("Fork")), ("rear", _("Shock")), (None, _("Both"))):
-        lines = tuple(ReasonLine(sentence(n), source(n)) for n in setup.reasons if n.end == name)
+        lines = tuple(ReasonLine(sentence(n), source(n)) for n in told_reasons(setup) if n.end == name)
         if lines:
             groups.append(ReasonGroup(heading, lines))
     return tuple(groups)
