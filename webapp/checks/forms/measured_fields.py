@@ -11,6 +11,7 @@ from setup_rules.types.limits import CORRECTION_LIMITS, Limit
 from setup_rules.types.units import UNITS
 from webapp.ground.fields.number_text import NumberText
 from webapp.ground.fields.quantity import QuantityField
+from webapp.ground.fields.spring_rate import SpringRateField
 from webapp.ground.text.i18n import gettext as _
 
 LENGTH: Final = CORRECTION_LIMITS["sag_mm"]
@@ -36,6 +37,14 @@ class BoundedField(QuantityField):
     def __init__(self, limit: Limit, label: Any, **kwargs: Any) -> None:
         super().__init__(_LIKE[limit.kind], label, **kwargs)
         self.limit = limit
+
+
+class MeasuredRateField(SpringRateField):
+    """The rate of the spring that is in it now."""
+
+    def __init__(self, label: Any, **kwargs: Any) -> None:
+        super().__init__(_LIKE[RATE.kind], label, **kwargs)
+        self.limit = RATE
 
 
 class LengthOrShareField(BoundedField):

@@ -12,7 +12,7 @@ from setup_rules.types.request import Datum, EndName
 from setup_rules.types.result import SagCheck
 from setup_rules.types.units import to_base
 from webapp.checks.forms.correction_form import CorrectionForm
-from webapp.checks.forms.measured_fields import PRELOAD, PRESSURE, RATE, BoundedField, ReadingsField
+from webapp.checks.forms.measured_fields import PRELOAD, PRESSURE, BoundedField, MeasuredRateField, ReadingsField
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.text_and_choice import ChoiceField
 from webapp.ground.text import numbers
@@ -39,8 +39,7 @@ class SagPartForm(Form):  # type: ignore[misc]
             "The gauge reading when you set the pressure, before you measured. You can type a unit: 84 psi or 5.8 bar."
         ),
     )
-    spring_rate_n_per_mm = BoundedField(
-        RATE,
+    spring_rate_n_per_mm = MeasuredRateField(
         _l("Rate of the spring in it now"),
         hint=_l("As printed on the spring. You can type a unit: 79 N/mm or 450 lb/in."),
     )
@@ -72,7 +71,7 @@ class SagPartForm(Form):  # type: ignore[misc]
         own = self.pressure_psi if coil is None else self.spring_rate_n_per_mm
         own.whose, own.required = word, needed
         if coil is not None:
-            self.preload_mm.whose = word
+            self.preload_mm.whose, self.spring_rate_n_per_mm.known = word, numbers.rate(coil.rate_n_per_m)
             if coil.fits and not self.is_used and not own.text:
                 own.text, self.preload_mm.text = numbers.rate(coil.rate_n_per_m), numbers.preload(coil.preload_mm)
 

@@ -12,6 +12,7 @@ from webapp.checks.forms.correction_form import CorrectionForm
 from webapp.checks.weight_proof import OWNER_LINK_LENGTH, WeightProof
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.rates import RatesField
+from webapp.ground.fields.spring_rate import SpringRateField
 from webapp.ground.fields.text_and_choice import ChoiceField, TextField
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
@@ -25,7 +26,7 @@ class EndChangesForm(Form):  # type: ignore[misc]
     """What can be changed about one spring end without opening a new setup."""
 
     volume_spacers = QuantityField("volume_spacers", _l("Volume spacers fitted"))
-    fitted_rate_n_per_mm = QuantityField("fitted_rate_n_per_mm", _l("Rate of the fitted spring"))
+    fitted_rate_n_per_mm = SpringRateField("fitted_rate_n_per_mm", _l("Rate of the fitted spring"))
     stocked_rates_n_per_mm = RatesField(
         "stocked_rates_n_per_mm",
         _l("Spring rates that you can get"),

@@ -9,7 +9,7 @@ from wtforms.validators import ValidationError
 
 from setup_rules.types.limits import MOST_RATES
 from webapp.ground.fields.number_text import NumberText, NumberTextError, read_number
-from webapp.ground.fields.quantity import QuantityField
+from webapp.ground.fields.spring_rate import SpringRateField
 from webapp.ground.text.i18n import gettext as _
 
 #: Longer than any list of rates; what is longer is not looked at.
@@ -18,7 +18,7 @@ _LONGEST: Final = 400
 _BETWEEN = re.compile(r"\s*[;\n]\s*|,?\s+(?=[0-9.+\-−])")
 
 
-class RatesField(QuantityField):
+class RatesField(SpringRateField):
     """Rates of the springs that are to be had. `data` is a tuple in N/mm, or None where nothing was typed."""
 
     data: Any
@@ -40,7 +40,11 @@ class RatesField(QuantityField):
         except NumberTextError as error:
             raise ValidationError(self._fault_sentence(error.fault)) from None
         own = self._unit_of(typed[-1])  # a unit at the end counts for every number that has none
-        self.data = tuple(self._in_limits(one, self._unit_of(one) if one.unit else own) for one in typed)
+        last = typed[-1].unit
+        self.data = tuple(
+            self._in_limits(NumberText(one.value, one.unit or last), self._unit_of(one) if one.unit else own)
+            for one in typed
+        )
 
     def _in_limits(self, typed: NumberText, key: str) -> float | int:
         # A rate of 1.234 N/mm is no thousand: nothing is asked.

@@ -11,6 +11,7 @@ from wtforms import BooleanField, Form, FormField
 
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.rates import RatesField
+from webapp.ground.fields.spring_rate import SpringRateField
 from webapp.ground.fields.spring_test import ShockTestForm, SpringTestForm
 from webapp.ground.fields.text_and_choice import ChoiceField
 from webapp.ground.text.i18n import lazy_gettext as _l
@@ -59,7 +60,7 @@ class SpringEndForm(Form):  # type: ignore[misc]
         _l("Preload per turn"),
         hint=_l("How far one turn of the preload ring or knob squeezes the spring. With it, turns are told."),
     )
-    fitted_rate_n_per_mm = QuantityField(
+    fitted_rate_n_per_mm = SpringRateField(
         "fitted_rate_n_per_mm",
         _l("Rate of the fitted spring"),
         hint=_l("It stays where preload alone is enough. Default: none."),
