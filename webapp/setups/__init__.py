@@ -3,6 +3,7 @@
 - actions/append_revision: Saves a new revision of a setup: nothing is overwritten, and a second save at the same …
 - actions/create_setup: Saves a new setup: computes it, gives it a link and an owner's key, and stores its first …
 - actions/delete_setup: Erases a setup for its owner.
+- actions/end_again: Ends again, in a copy that is to be restored, what its owners ended after the copy was made.
 - actions/export_setup: Everything that is stored about a setup, as plain data for its owner.
 - actions/find_by_owner_key: Finds the setup that an owner's key opens.
 - actions/find_revision: Which revision a link leads to, without reading it: for what was made of that revision before.
@@ -13,6 +14,7 @@
 - actions/round_weights: A rider's weight is personal: it is rounded before anything is computed from it or stored.
 - actions/shop_setups: The setups that a shop's staff saved: registered under a short code, and found again by it, by …
 - documents: A `Setup` as plain data and back, exactly: what is stored today must answer the same in years.
+- ended_links: Which links and owner's keys ended, in a file beside the embedded database: a restore does not bring …
 - forms/cached_form_page: The page of the empty form, drawn once: only its token and its key differ from one visit to …
 - forms/end_forms: The parts of the setup form: one spring end each, and the air in two places.
 - forms/find_form: The box that takes a scanned or typed card link, or only its code.
@@ -27,11 +29,13 @@
 - pages/second_chamber_page: A second positive chamber as the strings of its page: its pressure, where it joins, and …
 - pages/setup_page: A saved setup as the strings of its page: the large numbers, the steps, and the reasons.
 - pages/steps: The work at the bike in its order: pump every end, measure every end, then set the adjusters.
+- queries/ended: Statements about links and owner's keys that ended, for a restore that is not to bring them back.
 - queries/setups: Every statement that reads or writes rows; each takes the connection that its caller opened.
 - queries/shop_setups: Statements about which saved setups are a shop's own; each takes the connection of its caller.
 - revision: A saved setup at one revision: the one shape that is stored, shown, and followed by the next.
 - stored_messages: The values of a message as plain data and back: numbers and texts as they are, a message within it …
 - stored_notes: A note as plain data and back, also one that was stored before sentences had keys: that one keeps its …
+- told_reasons: The reasons of a setup as who holds its link may read them.
 - views/owner: The owner's own page: download everything, renew the link, delete. Opened by the owner's key alone.
 - views/setup: The form, the saved setup's page, and the box that opens a card.
 """
