@@ -95,6 +95,7 @@ ARROWS: dict[str, dict[str, str]] = {
         "webapp.demo_day": "and its bikes",
     },
     "webapp.cards": {
+        "webapp.accounts": "a shop prints several of its bikes at once",
         "webapp.setups": "the front is a saved setup",
         "webapp.workshop": "the back is a closed record",
     },

@@ -25,6 +25,8 @@ BLUEPRINTS = (
     "calibration.views",
     "workshop.views.home",
     "workshop.views.records",
+    "workshop.views.bike",
+    "workshop.views.settings",
     "workshop.views.sheet",
     "workshop.views.steps",
     "workshop.views.record_edits",

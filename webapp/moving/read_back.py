@@ -14,13 +14,13 @@ from webapp.moving.shape import wrong_place
 from webapp.moving.shop_file import UNREADABLE
 from webapp.setups.pages.setup_page import present_setup
 from webapp.setups.queries import setups as setup_queries
-from webapp.workshop import queries as record_queries
 from webapp.workshop.actions.closing_checks import Obstacles, reasons_against_closing
 from webapp.workshop.actions.describe_service import describe_service, name_service
 from webapp.workshop.actions.find_records import RecordPage
 from webapp.workshop.actions.records import ServiceRecord
 from webapp.workshop.actions.serviced_setup import apply_service, request_of_draft
 from webapp.workshop.pages.record_page import present_list, present_record
+from webapp.workshop.queries import records as record_queries
 
 
 def read_back(connection: Connection, shop_id: int, data: Mapping[str, Any]) -> None:

@@ -210,7 +210,8 @@ class _Import:
             elif one["setup_code"] in self.differing:
                 self.differences.append(record_differs(one, _("its setup differs")))
             else:
-                key = search_key(one["bike_label"], one["unit_label"], one["customer_reference"])
+                symptoms = str(one["as_found"].get("symptoms", ""))
+                key = search_key(one["bike_label"], one["unit_label"], one["customer_reference"], symptoms)
                 setup_id = setup_ids.get(one["setup_code"])
                 queries.insert_record(self.connection, self.shop_id, setup_id, key, staff_ids, one)
                 self.done.records += 1

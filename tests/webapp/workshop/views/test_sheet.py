@@ -96,7 +96,7 @@ def test_a_whole_service_is_keyed_on_one_page(app: Flask, staff: FlaskClient, co
     }
     answer = staff.post(f"{record}/sheet", data=opened(staff, record) | ticks | typed | {"then": "close"})
     assert answer.status_code == 303, words(answer.text)
-    assert answer.location == f"/s/{code}"
+    assert answer.location == f"/s/{code}/card"
     page = words(staff.get(record).text)
     for said in ("Pressure 62 psi", "air piston", "top cap: 7 N·m, manual 6–8 N·m", "Pressure 80 psi", "closed"):
         assert said in page
@@ -244,7 +244,7 @@ def test_a_record_started_by_mistake_is_cancelled(staff: FlaskClient) -> None:
     assert staff.post(f"{record}/cancel", data={"sure": "1"}).status_code == 303
     page = words(staff.get(record).text)
     assert "Cancelled: this record made no card." in page
-    assert "cancelled" in words(staff.get("/shop/bench").text)
+    assert "cancelled" in words(staff.get("/shop/bench?show=all").text)
     refused = staff.post(f"{record}/sheet", data={"seals.what": "wipers"})
     assert refused.status_code == 409
     assert "This record was cancelled" in refused.text
