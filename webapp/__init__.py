@@ -27,6 +27,7 @@ BLUEPRINTS = (
     "workshop.views.records",
     "workshop.views.bike",
     "workshop.views.settings",
+    "workshop.views.export",
     "workshop.views.sheet",
     "workshop.views.steps",
     "workshop.views.record_edits",

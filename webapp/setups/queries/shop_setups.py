@@ -102,6 +102,27 @@ def shop_setups(
     return tuple(ShopSetupRecord(**row._mapping) for row in rows)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwnSetup:
+    """One setup of a shop by number, link's code and short code."""
+
+    setup_id: int
+    code: str
+    short_code: str
+
+
+def own_after(connection: Connection, shop_id: int, last: int, limit: int) -> tuple[OwnSetup, ...]:
+    """Return a shop's setups with a number above `last`, at most `limit`, the first first."""
+    statement = (
+        select(ShopSetupRow.setup_id, SetupRow.code, ShopSetupRow.short_code)
+        .join(SetupRow, SetupRow.id == ShopSetupRow.setup_id)
+        .where(ShopSetupRow.shop_id == shop_id, ShopSetupRow.setup_id > last)
+        .order_by(ShopSetupRow.setup_id)
+        .limit(limit)
+    )
+    return tuple(OwnSetup(**row._mapping) for row in connection.execute(statement))
+
+
 def _living(shop_id: int, wanted: WantedSetups) -> Any:
     newest = (
         select(func.max(RevisionRow.number))

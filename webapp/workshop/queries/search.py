@@ -90,6 +90,13 @@ def _numbers(shop_id: int, wanted: Wanted) -> Select[Any]:
     return statement.where(*wanted.conditions())
 
 
+def records_after(connection: Connection, shop_id: int, last: int, limit: int) -> tuple[ServiceRecord, ...]:
+    """Return a shop's records with a number above `last`, at most `limit`, the first first."""
+    own = (ServiceRecordRow.shop_id == shop_id, ServiceRecordRow.id > last)
+    statement = record_rows().where(*own).order_by(ServiceRecordRow.id).limit(limit)
+    return tuple(read_record(row) for row in connection.execute(statement))
+
+
 def records_of_setup(connection: Connection, shop_id: int, setup_id: int, limit: int) -> tuple[ServiceRecord, ...]:
     """Return a shop's newest records of one setup, at most `limit`, the newest first."""
     own = (ServiceRecordRow.setup_id == setup_id, ServiceRecordRow.shop_id == shop_id)
