@@ -110,6 +110,7 @@ ARROWS: dict[str, dict[str, str]] = {
         "webapp.accounts": "shops and staff from the command line",
         "webapp.cards": "the doctor prints a card",
         "webapp.library": "the demo fills a library",
+        "webapp.demo_day": "and a fleet",
         "webapp.moving": "a shop moves by two tasks",
         "webapp.checks": "the demo's setups have a history",
         "webapp.setups": "the demo saves setups",

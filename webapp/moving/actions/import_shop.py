@@ -107,6 +107,8 @@ class _Import:
         self._add_records(staff_ids, setup_ids)
         self._add_class_factors(staff_ids)
         self._add_checklist(next(iter(staff_ids.values()), None))
+        queries.keep_settings(self.connection, self.shop_id, self.data["shop"])
+        queries.insert_dues(self.connection, self.shop_id, setup_ids, self.data["dues"])
         return self.done, tuple(self.differences)
 
     def _add_accounts(self) -> dict[str, int]:
@@ -114,7 +116,9 @@ class _Import:
         for one in self.data["staff"]:
             login = _free_login(one["login"], known, self.shop_id)
             if login not in known:
-                number = queries.insert_closed_account(self.connection, self.shop_id, login, one["role"], self.now)
+                number = queries.insert_closed_account(
+                    self.connection, self.shop_id, login, one["role"], self.now, one["initials"]
+                )
                 known[login] = (self.shop_id, number)
                 added.append(login)
             ids[one["login"]] = known[login][1]

@@ -273,6 +273,7 @@ def test_what_cannot_be_noted_is_said_beside_its_field(
 def test_a_leak_step_is_judged_against_the_temperature(staff: FlaskClient) -> None:
     record = bring_in(staff)
     readings = {"first_psi": "84", "first_c": "20", "second_psi": "80.6", "second_c": "10", "hours": "72"}
+    readings |= {"left_on": "y"}
     note(staff, record, "leak", readings)
     assert "84 → 80.6 psi in 72 h, expected 80.6: no leak" in words(staff.get(record).text)
     note(staff, record, "leak", readings | {"second_psi": "60"})
