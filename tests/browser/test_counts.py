@@ -131,6 +131,7 @@ def test_a_full_record(new_context: Callable[..., BrowserContext], server: str, 
     walk.type("left.rebound_out", "8")
     walk.click(walk.page.get_by_role("button", name="Save, close and create the card"))
     expect(walk.page.get_by_text("120 mm travel")).to_be_visible()
+    expect(walk.page.get_by_role("link", name="Print both sides (PDF)")).to_be_visible()
     print("full record:", walk.total)
     assert all(count <= goal for count, goal in zip(walk.total, RECORD_GOAL, strict=True)), walk.total
 

@@ -16,11 +16,11 @@ from webapp.ground.text.local_time import DEFAULT_ZONE, day_bounds, local_today
 
 #: The most words that one day is written with: "Sunday 3 May 2026".
 MOST_WORDS: Final = 4
-_ISO: Final = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})")
+_ISO: Final = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})", re.ASCII)
 #: Day before month, as in Britain; the year may be missing or short.
-_SLASHED: Final = re.compile(r"(\d{1,2})[/.](\d{1,2})(?:[/.](\d{4}|\d{2})?)?")
-_DAY: Final = re.compile(r"(\d{1,2})(?:st|nd|rd|th|\.)?")
-_YEAR: Final = re.compile(r"\d{4}")
+_SLASHED: Final = re.compile(r"(\d{1,2})[/.](\d{1,2})(?:[/.](\d{4}|\d{2})?)?", re.ASCII)
+_DAY: Final = re.compile(r"(\d{1,2})(?:st|nd|rd|th|\.)?", re.ASCII)
+_YEAR: Final = re.compile(r"\d{4}", re.ASCII)
 
 
 def day_meant(text: str, zone: str = DEFAULT_ZONE) -> tuple[datetime, datetime] | None:
