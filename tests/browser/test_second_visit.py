@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
-from tests.browser.test_counts import _look_over, at_home, short_code
+from tests.browser.test_counts import RECORD, _look_over, at_home, short_code
 
 __all__ = ["short_code"]
 
@@ -21,6 +21,7 @@ def closed_record(page: Page, server: str, code: str) -> str:
     page.get_by_role("button", name="Find").click()
     page.locator('[id="service_kind-lower_legs"]').click()
     page.get_by_role("button", name="Start the visit").click()
+    page.wait_for_url(RECORD)
     record = page.url.split("#")[0]
     for key in ("eyes", "release", "release_again"):
         page.locator(f'[id="{key}.done"]').click()
@@ -74,7 +75,7 @@ def test_every_page_of_the_second_visit_is_accessible_and_fits(
     _look_over(page, violations)
     page.locator('[name="note"]').fill("Checked again after a ride")
     page.get_by_role("button").last.click()
-    expect(page.get_by_text("Checked again after a ride")).to_be_visible()
+    expect(page.get_by_text("Checked again after a ride").first).to_be_visible()
 
 
 @pytest.mark.parametrize(
@@ -114,6 +115,7 @@ def test_the_sheet_is_sent_again_after_the_server_was_away(
     page = at_home(lambda **_more: context, server).page
     page.goto(f"{server}/shop/bench/bike/{short_code}")
     page.get_by_role("button", name="Start the visit").click()
+    page.wait_for_url(RECORD)
     record = page.url
     context.route("**/*", lambda route: route.abort())
     page.locator('[name="left.pressure_psi"]').fill("81")
