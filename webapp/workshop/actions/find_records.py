@@ -18,6 +18,17 @@ from webapp.workshop.queries import records as record_queries
 from webapp.workshop.queries import search as search_queries
 from webapp.workshop.queries.search import Part, Wanted
 
+__all__ = [
+    "DayCounts",
+    "Part",
+    "RecordPage",
+    "count_day",
+    "find_day_list",
+    "find_record",
+    "find_records",
+    "read_search",
+]
+
 PAGE: Final = 20
 #: Longest text that is searched for; a card's whole link is shorter.
 TEXT_LIMIT: Final = 200
