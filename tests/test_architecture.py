@@ -95,6 +95,7 @@ ARROWS: dict[str, dict[str, str]] = {
         "webapp.demo_day": "and its bikes",
     },
     "webapp.cards": {
+        "webapp.accounts": "a shop prints several of its bikes at once",
         "webapp.setups": "the front is a saved setup",
         "webapp.workshop": "the back is a closed record",
     },
@@ -109,6 +110,7 @@ ARROWS: dict[str, dict[str, str]] = {
         "webapp.accounts": "shops and staff from the command line",
         "webapp.cards": "the doctor prints a card",
         "webapp.library": "the demo fills a library",
+        "webapp.demo_day": "and a fleet",
         "webapp.moving": "a shop moves by two tasks",
         "webapp.checks": "the demo's setups have a history",
         "webapp.setups": "the demo saves setups",

@@ -64,8 +64,8 @@ def tick(page: Page, step: str) -> None:
 
 def save(page: Page) -> None:
     """Save the sheet."""
-    page.get_by_role("button", name="Save the sheet").last.click()
-    page.wait_for_load_state()
+    with page.expect_navigation():  # a form is sent a moment after its press, once the server has answered
+        page.get_by_role("button", name="Save the sheet").last.click()
 
 
 def scan(pdf: bytes, page: int) -> str:
@@ -142,8 +142,8 @@ def test_a_whole_visit_from_the_door_to_the_rider(
     page.get_by_label("Next service after").last.fill("50")
     page.get_by_role("button", name="Save, close and create the card").click()
 
-    expect(page.get_by_role("heading", name="Heron 4, green")).to_be_visible()
-    assert urlsplit(page.url).path == f"/s/{code}"
+    expect(page.get_by_role("link", name="Print both sides (PDF)")).to_be_visible()
+    assert urlsplit(page.url).path == f"/s/{code}/card"
     expect(page.get_by_text("120 mm travel")).to_be_visible()
 
     card = page.request.get(f"{server}/s/{code}/card.pdf?side=both").body()
@@ -176,6 +176,7 @@ def test_every_page_of_the_bench_is_accessible_and_fits(
     page.goto(f"{server}/shop/bench/new")
     page.get_by_role("textbox", name="Bike", exact=True).fill("Heron 4, green")
     page.get_by_role("button", name="Start the record").click()
+    page.wait_for_url(re.compile(r"/shop/bench/[0-9A-Z]{6}"))
     record = page.url.split("?")[0]
     steps = [f"{record}/steps/{key}" for key in ("eyes", "parts", "seals", "lubricant", "travel", "torque", "leak")]
     pages = [

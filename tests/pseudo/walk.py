@@ -259,6 +259,7 @@ def _seeds(manifest: dict[str, Any]) -> Iterator[str]:
     for one in manifest["setups"].values():
         code = one["code"]
         yield from (f"/s/{code}{p}" for p in ("", "/history", "/print", "/travel", "/99", "/card.pdf?size=nothing"))
+        yield from (f"/s/{code}/card", f"/s/{code}/owner-strip.pdf", f"/shop/bench/bike/{code}")
         yield from (f"/s/{code}/{p}?end={end}" for p in ("sag-check", "bounce", "ride") for end in ("front", "rear"))
         yield from (f"/s/{code}/{n}{p}" for n in range(1, len(one["answers"]) + 1) for p in ("", "/answer"))
         yield from (f"/owner/{one['owner_key']}{p}" for p in ("", "/setup.json", "/renew", "/renew-key", "/delete"))
@@ -272,6 +273,12 @@ def _seeds(manifest: dict[str, Any]) -> Iterator[str]:
         "/shop/calibration/checks.csv",
         "/shop/bench?q=zebra",
         "/shop/bench/NOSUCH",
+        *(f"/shop/bench?show={part}" for part in ("open", "mine", "all")),
+        "/shop/bench/due",
+        "/shop/settings",
+        "/shop/settings?done=shop",
+        "/shop/cards.pdf",
+        *(f"/shop/export/{what}.{kind}" for what in ("records", "setups") for kind in ("csv", "json")),
     )
     for code in manifest["records"].values():
         yield from (
@@ -379,6 +386,10 @@ def _refused(manifest: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any
     yield "owner", f"{closed}/part", {}
     yield "owner", f"{closed}/close", {}
     yield "owner", f"{closed}/left", {"front.pressure_psi": "60"}
+    yield "owner", f"/shop/bench/bike/{both}/visit", {"part": "rear", "service_kind": "lower_legs"}
+    yield "owner", "/shop/settings", {"time_zone": "Mars", "riding_hours": "900", "phone": "0" * 30}
+    yield "owner", "/shop/settings", {"phone": "1", "seen": "{}"}
+    yield "owner", "/shop/settings/initials", {"initials": "ABCDE"}
     yield "owner", "/shop/log-out", {}
 
 

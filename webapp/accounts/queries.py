@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -25,6 +26,17 @@ class StaffRecord:
     session_epoch: int
     created_at: datetime
     disabled_at: datetime | None
+    initials: str | None
+    time_zone: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShopRecord:
+    """What a shop says of itself: its phone for the card, its time zone, and how much its customers ride."""
+
+    phone: str | None
+    time_zone: str | None
+    riding_hours: int | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +64,8 @@ def _staff_columns() -> Any:
         StaffRow.session_epoch,
         StaffRow.created_at,
         StaffRow.disabled_at,
+        StaffRow.initials,
+        ShopRow.time_zone,
     ).join(ShopRow, ShopRow.id == StaffRow.shop_id)
 
 
@@ -82,6 +96,22 @@ def staff_of_shop(connection: Connection, shop_id: int) -> tuple[StaffRecord, ..
 def insert_shop(connection: Connection, name: str, now: datetime) -> int:
     """Store a shop and return its number."""
     return _new_key(connection.execute(insert(ShopRow).values(name=name, created_at=now)).inserted_primary_key)
+
+
+def shop_record(connection: Connection, shop_id: int) -> ShopRecord:
+    """Return what a shop says of itself."""
+    columns = (ShopRow.phone, ShopRow.time_zone, ShopRow.riding_hours)
+    return ShopRecord(**connection.execute(select(*columns).where(ShopRow.id == shop_id)).one()._mapping)
+
+
+def update_shop(connection: Connection, shop_id: int, values: Mapping[str, Any]) -> None:
+    """Replace what a shop says of itself."""
+    connection.execute(update(ShopRow).where(ShopRow.id == shop_id).values(**values))
+
+
+def set_initials(connection: Connection, staff_id: int, initials: str | None) -> None:
+    """Replace the initials of an account."""
+    connection.execute(update(StaffRow).where(StaffRow.id == staff_id).values(initials=initials))
 
 
 def shop_by_name(connection: Connection, name: str) -> int | None:

@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Final, Literal
 
 from webapp.accounts.queries import StaffRecord, TokenRecord
+from webapp.ground.text.local_time import DEFAULT_ZONE
 
 __all__ = ["ROLES", "Role", "StaffMember", "TokenRecord", "staff_member"]
 
@@ -26,6 +27,8 @@ class StaffMember:
     session_epoch: int
     created_at: datetime
     disabled: bool = False
+    initials: str = ""
+    time_zone: str = DEFAULT_ZONE
 
     @property
     def is_owner(self) -> bool:
@@ -44,4 +47,6 @@ def staff_member(row: StaffRecord) -> StaffMember:
         session_epoch=row.session_epoch,
         created_at=row.created_at,
         disabled=row.disabled_at is not None,
+        initials=row.initials or "",
+        time_zone=row.time_zone or DEFAULT_ZONE,
     )

@@ -2,34 +2,53 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from flask import Blueprint, Response, current_app, render_template, request
 from flask.typing import ResponseReturnValue
 
 from setup_rules.types.result import RULES_VERSION
+from webapp.accounts.access import needs_staff, signed_in
+from webapp.cards.forms import PrintForm
 from webapp.cards.pages.as_set import as_set_by
 from webapp.cards.pages.card import CardView, present_card
-from webapp.cards.pages.card_back import present_back
+from webapp.cards.pages.card_back import BackView, present_back
+from webapp.cards.pages.card_words import shop_line
+from webapp.cards.pages.owner_strip import present_strip
 from webapp.cards.rendering import renderer
 from webapp.cards.rendering.card_cache import CardKey, card_cache
 from webapp.cards.rendering.errors import CardBusyError, CardOverflowError, PdfMissingError
 from webapp.cards.rendering.qr import AddressTooLongError, draw_qr
-from webapp.cards.rendering.sizes import CARD_SIZES, DEFAULT_SIZE, CardSize, SheetSize, UnknownSizeError, find_size
+from webapp.cards.rendering.sizes import (
+    CARD_SIZES,
+    DEFAULT_SIZE,
+    CardSize,
+    SheetSize,
+    UnknownSizeError,
+    card_size_of,
+    find_size,
+)
 from webapp.ground import urls
 from webapp.ground.action_errors import LinkUnknownError
 from webapp.ground.error_pages import error_answer
 from webapp.ground.events import setup_gone
-from webapp.ground.extensions import limit_cards
+from webapp.ground.extensions import limit_cards, limit_links
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import language
 from webapp.ground.whole_numbers import read_whole_number
+from webapp.setups import one_time_owner_link
 from webapp.setups.actions.find_revision import find_revision
 from webapp.setups.actions.find_setup import find_setup
-from webapp.setups.actions.shop_setups import printed_short_code
+from webapp.setups.actions.shop_setups import find_printed_shop, is_of_shop, printed_short_code
+from webapp.workshop.actions.bike_visits import setup_code_of
 from webapp.workshop.actions.find_services import find_services, find_visit
+from webapp.workshop.actions.records import ServiceRecord
 
 blueprint = Blueprint("cards", __name__)
 
 RETRY_AFTER_S = 10
+#: The most bikes on one sheet here: each is set while the browser waits. Larger stacks are made in the background.
+MOST_CARDS = 8
 
 
 @setup_gone.connect
@@ -44,14 +63,82 @@ def pdf(code: str) -> Response:
     size, side = find_size(request.args.get("size", DEFAULT_SIZE)), request.args.get("side", "front")
     stored, revision, saved_at = find_revision(code, _read_revision())
     address = urls.card_address(stored)
-    look = (f"{size.name} {side}", address, language(), RULES_VERSION, renderer.TEMPLATE_VERSION)
+    look = (
+        f"{size.name} {side} {find_printed_shop(stored)}",
+        address,
+        language(),
+        RULES_VERSION,
+        renderer.TEMPLATE_VERSION,
+    )
     key = CardKey(stored, revision, saved_at, *look)
     body = card_cache.get(key)
     if body is None:
         body = _print(stored, revision, size, side)
         card_cache.put(key, body)
+    return _as_file(body, f"setup-card-{size.name}-revision-{revision}.pdf")
+
+
+@blueprint.get("/s/<code>/card")
+@limit_links
+def choose(code: str) -> str:
+    """Offer every size and side of the card; both sides are one press where it has both."""
+    card, form = _card(code, _read_revision()), PrintForm(formdata=None)
+    stored, revision, _saved_at = find_revision(code, _read_revision())
+    return render_template(
+        "cards/choose.html",
+        card=card,
+        form=form,
+        code=stored,
+        revision=revision,
+        has_back=bool(find_visit(stored, revision)),
+        has_strip=one_time_owner_link.held_owner_strip(stored) is not None,
+    )
+
+
+@blueprint.get("/s/<code>/owner-strip.pdf")
+@limit_cards
+def owner_strip(code: str) -> Response:
+    """Give the owner's link as a strip for the rider, to the browser in which staff saved the setup."""
+    saved, size = find_setup(code), find_size(request.args.get("size", DEFAULT_SIZE))
+    address = one_time_owner_link.held_owner_strip(saved.code)
+    if address is None:
+        raise LinkUnknownError(_("This browser holds no owner's link of this setup."))
+    strip = present_strip(saved.texts.bike_label, address, _shop_words(saved.code, ()))
+    body = renderer.print_sheet([(strip, renderer.STRIP)], card_size_of(size))
+    return _as_file(body, f"owner-strip-{size.name}.pdf")
+
+
+@blueprint.get("/shop/cards.pdf")
+@limit_cards
+@needs_staff
+def several() -> Response:
+    """Give the cards of up to eight of the shop's bikes on one sheet, front by front or with their backs."""
+    size, codes = find_size(request.args.get("size", "a4-4")), _own_codes(request.args.getlist("code"))
+    sides = [one for code in codes for one in _sides(code, request.args.get("side", "front"))]
+    return _as_file(renderer.print_sheet(sides, size), f"setup-cards-{size.name}.pdf")
+
+
+def _own_codes(texts: list[str]) -> list[str]:
+    """Return the links' codes of the shop's own setups, each once; a code of another shop is as unknown as any."""
+    shop_id = signed_in().shop_id
+    codes = list(dict.fromkeys(setup_code_of(shop_id, text) for text in texts[:MOST_CARDS]))
+    own = [code for code in codes if is_of_shop(code, shop_id)]
+    if not own or len(own) != len(codes) or len(texts) > MOST_CARDS:
+        raise LinkUnknownError(_("Choose from 1 to %(most)d bikes of this shop.", most=MOST_CARDS))
+    return own
+
+
+def _sides(code: str, side: str) -> Iterator[tuple[renderer.Printable, tuple[str, tuple[str, ...]]]]:
+    saved = find_setup(code)
+    yield _card(saved.code, saved.number), renderer.FRONT
+    services = find_visit(saved.code, saved.number) if side == "both" else ()
+    if services:
+        yield _back(saved.code, services), renderer.BACK
+
+
+def _as_file(body: bytes, name: str) -> Response:
     answer = Response(body, mimetype="application/pdf")
-    answer.headers["Content-Disposition"] = f'inline; filename="setup-card-{size.name}-revision-{revision}.pdf"'
+    answer.headers["Content-Disposition"] = f'inline; filename="{name}"'
     return answer
 
 
@@ -73,21 +160,40 @@ def _print(code: str, revision: int, size: CardSize | SheetSize, side: str) -> b
         raise LinkUnknownError(
             _("This card has no such side. Cards get a back side when a shop closes a service record.")
         )
-    back = present_back(
+    return renderer.print_sides(_card(code, revision) if side == "both" else None, _back(code, services), size)
+
+
+def _back(code: str, services: tuple[ServiceRecord, ...]) -> BackView:
+    return present_back(
         services[0],
         urls.card_address(code),
         local_only=urls.is_local_address(),
         short_code=printed_short_code(code),
         other=next(iter(services[1:]), None),
     )
-    return renderer.print_sides(_card(code, revision) if side == "both" else None, back, size)
 
 
 def _card(code: str, revision: int | None) -> CardView:
     saved = find_setup(code, revision)
     address, short_code = urls.card_address(saved.code), printed_short_code(saved.code)
-    as_set = as_set_by(find_services(saved.code, saved.number))
-    return present_card(saved, address, local_only=urls.is_local_address(), short_code=short_code, as_set=as_set)
+    services = find_services(saved.code, saved.number)
+    return present_card(
+        saved,
+        address,
+        local_only=urls.is_local_address(),
+        short_code=short_code,
+        as_set=as_set_by(services),
+        shop=_shop_words(saved.code, services, first=saved.number == 1),
+    )
+
+
+def _shop_words(code: str, services: tuple[ServiceRecord, ...], *, first: bool = False) -> str:
+    """Return the card's line about the shop: who closed the service that set it, or who saved the first version."""
+    shop = find_printed_shop(code)
+    if shop is None:
+        return ""
+    initials = services[0].closer_initials if services else shop.initials if first else ""
+    return shop_line(shop.name, shop.phone, initials)
 
 
 def _read_revision() -> int | None:

@@ -8,6 +8,7 @@
 - demo: The `demo` task: fills an invented shop's own lists, to look at and to print.
 - demo_data: What the `demo` task fills in: an invented shop's forks, shocks, bikes, checks and service records.
 - doctor: The `doctor` task: shows what is missing, what is doubtful, and how to fix it.
+- export_lists: The `export-list` task: a shop's records or setups as a CSV or JSON file, as its page gives them.
 - gunicorn_settings: How gunicorn runs the app: `gunicorn -c python:webapp.commands.gunicorn_settings …
 - http_server: The HTTP server: waitress, kept open to everybody by closing what idles, with the app's own page for …
 - move_shop: The `export-shop` and `import-shop` tasks: a shop from one server to another, under the same links.

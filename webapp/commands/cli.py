@@ -119,6 +119,10 @@ def _add_calibration(tasks: Any) -> None:
 
 
 def _add_moves(tasks: Any) -> None:
+    lists = tasks.add_parser("export-list", help=_("write a shop's records or setups to a CSV or JSON file"))
+    lists.add_argument("shop", help=_("name of the shop"))
+    lists.add_argument("list", choices=("records", "setups"), help=_("which list"))
+    lists.add_argument("file", type=Path, help=_("new file; its name ends in .csv or .json"))
     for task, text in (
         ("export-shop", _("write everything of a shop to a file, for another server")),
         ("import-shop", _("add what such a file holds to a shop; nothing here is overwritten")),
@@ -170,6 +174,10 @@ def _run(chosen: argparse.Namespace) -> int:
         from webapp.commands.backup import back_up, restore
 
         return back_up(chosen.file) if chosen.task == "backup" else restore(chosen.file, replace=chosen.replace)
+    if chosen.task == "export-list":
+        from webapp.commands.export_lists import export_list
+
+        return export_list(chosen.shop, chosen.list, chosen.file)
     if chosen.task in ("export-shop", "import-shop"):
         from webapp.commands.move_shop import export, take_in
 

@@ -15,6 +15,7 @@ from setup_rules import SagCheck, SetupRequest, read_request
 from setup_rules.types.units import PSI_PA
 from webapp.accounts.actions.manage_staff import list_staff
 from webapp.accounts.actions.open_shop import find_shop, open_shop
+from webapp.accounts.actions.shop_settings import ShopSettings, find_settings, save_initials, save_settings
 from webapp.accounts.staff import StaffMember
 from webapp.checks.actions.check_sag import check_sag
 from webapp.checks.actions.report_ride import report_ride
@@ -22,6 +23,7 @@ from webapp.checks.actions.save_changes import save_changes
 from webapp.checks.weight_proof import WeightProof
 from webapp.commands import demo_data as data
 from webapp.commands.opened_app import opened_app
+from webapp.demo_day.actions.create_bike import create_bike
 from webapp.ground import urls
 from webapp.ground.action_errors import ActionError, KeyEndedError
 from webapp.ground.text.i18n import gettext as _
@@ -61,8 +63,27 @@ def fill() -> int:
 def _filled(member: StaffMember) -> tuple[dict[str, str], tuple[str, str]]:
     """Fill the shop's lists; return the setups' codes by bike, and the closed and the open record's."""
     _save_library(member)
+    _describe_shop(member)
+    for bike in data.FLEET:
+        create_bike(member.shop_id, bike, f"demo fleet {bike['number']}")
     codes = {bike.label: _save_bike(member, bike) for bike in data.BIKES}
-    return codes, (_closed_visit(member, codes), _open_visit(member, codes))
+    visits = _closed_visit(member, codes), _open_visit(member, codes)
+    for arrival in data.WAITING:
+        _receive(member, arrival)
+    return codes, visits
+
+
+def _describe_shop(member: StaffMember) -> None:
+    """Say what stands on the cards, unless the shop says something else already."""
+    if find_settings(member.shop_id) == ShopSettings():
+        save_settings(member, ShopSettings(phone=data.PHONE, time_zone=data.TIME_ZONE), None)
+        save_initials(member, data.INITIALS)
+
+
+def _receive(member: StaffMember, arrival: Arrival) -> None:
+    if not find_records(member.shop_id, arrival.customer_reference).records:
+        unit = find_unit_data(member.shop_id, arrival.spring_end, arrival.unit_label)
+        open_record(member, replace(arrival, unit=unit))
 
 
 def _owner() -> tuple[StaffMember, str]:
@@ -173,6 +194,8 @@ def _addresses(member: StaffMember, log_in: str, codes: dict[str, str], records:
         (_("Forks and shocks"), "/shop/units"),
         (_("Service record, closed"), f"/shop/bench/{records[0]}"),
         (_("Service record, open"), f"/shop/bench/{records[1]}"),
+        (_("Open service records"), "/shop/bench"),
+        (_("Services due"), "/shop/bench/due"),
     )
     for label, path in lists:
         yield f"  {label:<22} {base}{path}"

@@ -32,6 +32,9 @@ UNITS: Final[tuple[dict[str, Any], ...]] = (
         "rebound_clicks": 16,
         "compression_clicks": 12,
         "max_volume_spacers": 4,
+        "torques": ["top cap 10-12 nm", "foot bolts 6-8 nm"],
+        "oils": ["left 10 fork oil", "right 10 fork oil"],
+        "intervals": ["lower_legs 50 h 6 months", "full 200 h 24 months"],
         "charts": [{"travel_mm": 140, "rows": [[55, 62], [70, 78], [85, 94], [100, 110]], "sag_percent": 20}],
     },
     {
@@ -198,6 +201,49 @@ OPEN_VISIT: Final = Arrival(
     spring_end="rear",
     as_found={"pressure_psi": 212.0, "sag_mm": 24.0, "rebound_out": 5, "symptoms": "Loses air within a week"},
 )
+#: Bikes that came in today and wait: without a setup yet, and without a service begun.
+WAITING: Final[tuple[Arrival, ...]] = (
+    Arrival(
+        bike_label="Bike 6, black",
+        unit_label=FORK_C,
+        customer_reference="Demo ticket 103",
+        service_kind="lower_legs",
+        as_found={"pressure_psi": 88.0, "symptoms": "Harsh over small bumps"},
+    ),
+    Arrival(
+        bike_label="Bike 7, yellow",
+        unit_label=SHOCK_A,
+        customer_reference="Demo ticket 104",
+        spring_end="rear",
+        service_kind="air_spring",
+        as_found={"pressure_psi": 120.0, "symptoms": "Soft after a night"},
+    ),
+    Arrival(bike_label="Bike 8, grey", unit_label=FORK_B, customer_reference="Demo ticket 105", service_kind="full"),
+)
+#: The shop's bikes for demo days, as the JSON interface describes them.
+FLEET: Final[tuple[dict[str, Any], ...]] = (
+    {"number": "D1", "label": "Demo bike 1, red, M", "front": {"unit": FORK_A, "travel_mm": 140}},
+    {"number": "D2", "label": "Demo bike 2, red, L", "front": {"unit": FORK_A, "travel_mm": 140}},
+    {
+        "number": "D3",
+        "label": "Demo bike 3, teal, M",
+        "bike_mass_kg": 24,
+        "front": {"unit": FORK_C, "travel_mm": 170},
+        "rear": {"unit": SHOCK_B, "stroke_mm": 65, "leverage_start": 2.8, "leverage_end": 2.3},
+    },
+    {
+        "number": "D4",
+        "label": "Demo bike 4, teal, L",
+        "bike_mass_kg": 24,
+        "front": {"unit": FORK_C, "travel_mm": 170},
+        "rear": {"unit": SHOCK_B, "stroke_mm": 65, "leverage_start": 2.8, "leverage_end": 2.3},
+    },
+)
+#: What the shop says of itself. The number is one that Ofcom keeps free for drama.
+PHONE: Final = "01632 960123"
+TIME_ZONE: Final = "Europe/London"
+INITIALS: Final = "LL"
+
 OPEN_STEPS: Final[tuple[tuple[str, dict[str, Any] | None], ...]] = (
     ("eyes", None),
     ("release", None),

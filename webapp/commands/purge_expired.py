@@ -10,7 +10,7 @@ from flask import current_app
 from webapp.accounts.actions.throttle import forget_old_attempts
 from webapp.ground.database.engine import database
 from webapp.setups.queries import setups as queries
-from webapp.workshop import queries as record_queries
+from webapp.workshop.queries import records as record_queries
 
 #: Setups erased in one transaction; between two of them other savers get their turn.
 _BATCH: Final = 200

@@ -49,9 +49,10 @@
 - security: What stands between the network and the views: proxies, headers, capital links, and logs without secrets.
 - short_codes: Short codes: six characters that staff type; unique within one shop only, and they open nothing else.
 - store_warning: One line in the log when requests are counted in this process because the shared store is away.
-- text/days: Days as people type them in a search box.
+- text/days: Days as people type them in a search box: "3 May", "03/05", "2026-05-03", "today", "Monday".
 - text/free_text: The two free texts of a setup, their bounds and what is refused in them; numbers as exact text.
 - text/i18n: The one door for every text that people read: its language, its catalogue, its plural forms.
+- text/local_time: The time of day and the days of a shop's zone, daylight saving included; what is stored stays in UTC.
 - text/messages: Every sentence that is kept as data, by key: those of the rules, and why a revision was saved.
 - text/numbers: How a quantity is written for people: rounded to what a gauge, a ruler or a thumb can follow, never …
 - text/page_text: What HTML cannot hold is shown as the sign for it: a page repeats what was typed, control …

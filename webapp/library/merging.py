@@ -57,11 +57,22 @@ def suspension_unit_problems(suspension_unit: SuspensionUnit, values: Mapping[st
             "%(mm)s mm is longer than the maximum of %(longest)s mm for this fork or shock.", mm=mm, longest=longest_mm
         )
         problems.append(Problem(travel_key, message))
+    elif travel is not None and len(suspension_unit.travels_mm) > 1 and not _is_listed(suspension_unit, travel):
+        message = _(
+            "%(mm)s mm is none of the lengths of this fork or shock in the library: %(all)s mm.",
+            mm=numbers.general(travel),
+            all=_row(suspension_unit.travels_mm),
+        )
+        problems.append(Problem(travel_key, message))
     spacers, most = values.get("volume_spacers") or 0, suspension_unit.max_volume_spacers
     if most is not None and spacers > most:
         message = _("%(n)d volume spacers do not fit. This fork or shock takes at most %(most)d.", n=spacers, most=most)
         problems.append(Problem("volume_spacers", message))
     return tuple(problems)
+
+
+def _is_listed(suspension_unit: SuspensionUnit, travel_mm: float) -> bool:
+    return any(abs(one - travel_mm) <= _SAME_MM for one in suspension_unit.travels_mm)
 
 
 def is_spring_of(suspension_unit: SuspensionUnit, values: Mapping[str, Any], *, at_travel: bool = False) -> bool:

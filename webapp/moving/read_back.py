@@ -10,17 +10,18 @@ from typing import Any
 from setup_rules import Setup, SetupRulesError, recommend
 from webapp.ground.database.connection import Connection
 from webapp.ground.text.sentences import say
+from webapp.library.actions.class_factors import with_checks_of_shop
 from webapp.moving.shape import wrong_place
 from webapp.moving.shop_file import UNREADABLE
 from webapp.setups.pages.setup_page import present_setup
 from webapp.setups.queries import setups as setup_queries
-from webapp.workshop import queries as record_queries
 from webapp.workshop.actions.closing_checks import Obstacles, reasons_against_closing
 from webapp.workshop.actions.describe_service import describe_service, name_service
 from webapp.workshop.actions.find_records import RecordPage
 from webapp.workshop.actions.records import ServiceRecord
 from webapp.workshop.actions.serviced_setup import apply_service, request_of_draft
 from webapp.workshop.pages.record_page import present_list, present_record
+from webapp.workshop.queries import records as record_queries
 
 
 def read_back(connection: Connection, shop_id: int, data: Mapping[str, Any]) -> None:
@@ -71,9 +72,10 @@ def _expected(connection: Connection, record: ServiceRecord) -> Setup | None:
     """Return what closing the record would save; None where it would be refused, which its page says."""
     with contextlib.suppress(SetupRulesError):
         if record.setup_code is None:
-            return (
-                apply_service(recommend(request_of_draft(record.draft)), record, confirm=True) if record.draft else None
-            )
+            if not record.draft:
+                return None
+            asked = with_checks_of_shop(connection, record.shop_id, request_of_draft(record.draft))
+            return apply_service(recommend(asked), record, confirm=True)
         setup = setup_queries.setup_by_code(connection, record.setup_code)
         newest = setup and setup_queries.revision(connection, setup, setup.latest_revision)
         return apply_service(newest.setup, record, confirm=True) if newest else None

@@ -153,8 +153,32 @@ SHAPE: Final[Mapping[str, Any]] = {
     "format": _one_of(FORMAT),
     "version": lambda value: value == VERSION,
     "exported_at": _moment,
-    "shop": {"name": _text(60, 1), "created_at": _moment},
-    "staff": [{"login": _LOGIN, "role": _one_of(*ROLES), "created_at": _moment, "disabled_at": _maybe(_moment)}],
+    "shop": {
+        "name": _text(60, 1),
+        "created_at": _moment,
+        "phone": _maybe(_text(24)),
+        "time_zone": _maybe(_text(40)),
+        "riding_hours": _maybe(_number),
+    },
+    "staff": [
+        {
+            "login": _LOGIN,
+            "role": _one_of(*ROLES),
+            "created_at": _moment,
+            "disabled_at": _maybe(_moment),
+            "initials": _maybe(_text(4)),
+        }
+    ],
+    "dues": [
+        {
+            "setup_code": _matches(_CODE),
+            "record": _matches(_SHORT),
+            "spring_end": _END,
+            "service": _text(16, 1),
+            "due_on": _day,
+            "hours": _maybe(_number),
+        }
+    ],
     "checklist": lambda value: value is None or _list(value),
     "units": [
         {
@@ -189,7 +213,15 @@ _LATER_IN_RECORDS: Final = ("unit", "service_kind", "visit_code")
 
 
 def add_later_keys(data: Any) -> None:
-    """Give the records of an earlier tool's file the keys that came later; whatever has another shape stays."""
+    """Give an earlier tool's file the keys that came later; whatever has another shape stays."""
+    if isinstance(data, dict):
+        data.setdefault("dues", [])
+        for key in ("phone", "time_zone", "riding_hours"):
+            if isinstance(data.get("shop"), dict):
+                data["shop"].setdefault(key, None)
+        for member in data["staff"] if isinstance(data.get("staff"), list) else ():
+            if isinstance(member, dict):
+                member.setdefault("initials", None)
     records = data.get("records") if isinstance(data, dict) else None
     for record in records if isinstance(records, list) else ():
         if isinstance(record, dict):

@@ -22,7 +22,7 @@ from webapp.moving.stored_limits import hold_measured, hold_revision, hold_steps
 from webapp.setups.documents import SetupDocument, setup_from_document
 from webapp.setups.stored_messages import values_from_data
 from webapp.workshop.actions.serviced_setup import request_of_draft, units_of_draft
-from webapp.workshop.queries import read_steps
+from webapp.workshop.queries.records import read_steps
 
 #: The longest file that is taken in [bytes]: about 20,000 setups. Reading it takes about ten times as much memory.
 MOST_BYTES: Final = 200_000_000

@@ -10,6 +10,9 @@ from flask import session
 from webapp.ground.urls import owner_url
 
 _KEY = "owner_link"
+_STRIPS = "owner_strips"
+#: A cookie holds 4 kB; each of these takes 60 bytes.
+_MOST_STRIPS = 8
 
 
 def remember_owner_link(code: str, owner_key: str | None) -> None:
@@ -25,3 +28,22 @@ def take_owner_link(code: str) -> str | None:
         return None
     session.pop(_KEY)
     return owner_url(held[1])
+
+
+def remember_owner_strip(code: str, owner_key: str | None) -> None:
+    """Keep the owner's key of a setup that staff saved, for the strip that its rider gets; nobody is shown the link.
+
+    It stays until the log-in ends, so that a strip that jams can be printed again; the newest few are kept.
+    """
+    if owner_key is not None:
+        session[_STRIPS] = [*(one for one in _held_strips() if one[0] != code), [code, owner_key]][-_MOST_STRIPS:]
+
+
+def held_owner_strip(code: str) -> str | None:
+    """Return the owner's link of a setup whose strip this browser may print, None for every other."""
+    return next((owner_url(key) for held, key in _held_strips() if held == code), None)
+
+
+def _held_strips() -> list[list[str]]:
+    held = session.get(_STRIPS)
+    return [one for one in held if isinstance(one, list) and len(one) == 2] if isinstance(held, list) else []

@@ -40,7 +40,11 @@
         return answer.json();
       })
       .then(function (answer) { if (!again) { take(answer); } })
-      .catch(function () { tell("kept"); })
+      .catch(function (error) {
+        tell("kept");
+        /* The server did not answer: ask again, as nothing else may say that it is back. */
+        if (error instanceof TypeError && unsaved) { window.clearTimeout(waiting); waiting = window.setTimeout(send, 15000); }
+      })
       .then(function () { sending = false; if (again) { send(); } });
   }
 

@@ -19,6 +19,9 @@ FORMS: Final[dict[str, dict[str, str]]] = {
     "/shop/staff": {"login": "ola", "password": NEW, "role": "staff"},
     "/shop/staff/<int:staff_id>/change": {"what": "owner"},
     "/shop/staff/<int:staff_id>/password": {"password": NEW},
+    "/shop/settings": {"phone": "01234 567890", "time_zone": "Europe/London"},
+    "/shop/settings/initials": {"initials": "MK"},
+    "/shop/bench/bike/<code>/visit": {"part": "front", "service_kind": "list", "customer_reference": "T-2"},
     "/shop/tokens": {"name": "demo desk"},
     "/shop/units/new": {"kind": "fork", "name": "Reed 32", "travels_mm": "120"},
     "/shop/units/<int:suspension_unit_id>": {"kind": "fork", "name": "Fen 35", "travels_mm": "120", "version": "1"},
@@ -62,6 +65,8 @@ QUERIES: Final = {"/s/<code>/compare": {"a": "1", "b": "2"}}
 def path_of(world: World, rule: str, visitor: str) -> str:
     """Return the address that the visitor tries; what belongs to the shop is numbered, so that anyone can."""
     code = world.record if rule.startswith("/shop/") else world.code_of(visitor)
+    if rule.startswith("/shop/bench/bike/"):
+        code = world.short
     parts = {
         "code": code,
         "key": "torque" if rule.startswith("/shop/") else world.key_of(visitor),
@@ -71,6 +76,7 @@ def path_of(world: World, rule: str, visitor: str) -> str:
         "int:token_id": "1",
         "int:bike": "1",
         "kind": "csv",
+        "what": "records",
         "token": NO_CODE,
         "path:filename": "app.css",
     }
@@ -84,7 +90,8 @@ def path_of(world: World, rule: str, visitor: str) -> str:
 def request_of(world: World, method: str, rule: str, visitor: str) -> dict[str, Any]:
     """Return what a browser or tool would send there."""
     if method != "POST":
-        return {"query_string": QUERIES.get(rule, {})}
+        own = {"/shop/cards.pdf": {"code": world.short, "size": "a6"}}
+        return {"query_string": own.get(rule, QUERIES.get(rule, {}))}
     if rule in BODIES:
         return {"json": BODIES[rule]}
     if rule == "/shop/units/import":

@@ -78,7 +78,10 @@ def test_the_shops_lists_are_full(app: Flask, capsys: pytest.CaptureFixture[str]
     suspension_units = [saved.suspension_unit for saved in list_suspension_units(shop_id).suspension_units]
     assert {suspension_unit.kind for suspension_unit in suspension_units} == {"fork", "shock"}
     assert any(suspension_unit.charts for suspension_unit in suspension_units)
-    assert sorted(record.state for record in find_records(shop_id).records) == ["closed", "open"]
+    assert sorted(record.state for record in find_records(shop_id).records) == ["closed", *["open"] * 4]
+    with database.read() as connection:
+        bikes = connection.exec_driver_sql("SELECT number FROM bike ORDER BY number").scalars().all()
+    assert bikes == [bike["number"] for bike in demo_data.FLEET]
 
 
 def test_the_setups_cover_each_end_and_one_has_a_history(app: Flask, capsys: pytest.CaptureFixture[str]) -> None:
@@ -116,7 +119,7 @@ def test_a_second_run_prints_the_same_and_adds_nothing(app: Flask, capsys: pytes
         line for line in again.splitlines() if "password" not in line
     ]
     assert [find_setup(code).number for code in codes_in(again)] == before
-    assert (find_records(shop_id).total, list_suspension_units(shop_id).total) == (2, len(demo_data.UNITS))
+    assert (find_records(shop_id).total, list_suspension_units(shop_id).total) == (5, len(demo_data.UNITS))
     assert len(list_staff(shop_id)) == 1
 
 

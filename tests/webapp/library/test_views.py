@@ -214,7 +214,7 @@ def test_what_staff_sets_up_is_found_by_short_code_bike_and_day(staff: FlaskClie
     today = re.search(r"\d+ \w+ \d{4}", home)
     assert today
     for text in (short[1].lower(), "green", code, f"https://cards.example/s/{code}"):
-        assert "Heron 4" in staff.get("/shop", query_string={"q": text}).text, text
+        assert "Heron 4" in staff.get("/shop", query_string={"q": text}, follow_redirects=True).text, text
     for text in ("violet", "2001-01-01"):
         assert "Heron 4" not in staff.get("/shop", query_string={"q": text}).text
     assert app.test_client().get(f"/s/{short[1]}").status_code == 404

@@ -27,6 +27,8 @@ from webapp.moving.errors import ShopFileError
 from webapp.moving.shop_file import read_shop_file
 
 SHOP = demo_data.SHOP
+#: The demo has bikes of its own.
+FLEET = len(demo_data.FLEET)
 BIKE = {"number": "17", "label": "Heron 4, rust", "front": {"travel_mm": 140, "max_pressure_psi": 150}}
 
 
@@ -65,24 +67,30 @@ def bike_rows() -> dict[str, int]:
         return {name: connection.exec_driver_sql(f"SELECT count(*) FROM {name}").scalar_one() for name in names}  # noqa: S608
 
 
+def bike_17() -> int:
+    with database.read() as connection:
+        return int(connection.exec_driver_sql("SELECT id FROM bike WHERE number = '17'").scalar_one())
+
+
 def test_a_bike_arrives_with_what_it_learned_and_goes_on_learning(with_bike: tuple[Path, Bike]) -> None:
     file, there = with_bike
     assert main(["import-shop", SHOP, str(file)]) == 0
-    assert bike_rows() == {"bike": 1, "bike_memory": 1, "bike_setup": 2, "bike_lesson": 4}
+    assert bike_rows() == {"bike": 1 + FLEET, "bike_memory": 1, "bike_setup": 2, "bike_lesson": 4}
     with opened_app():
         member = owner()
-        here = find_bike(member.shop_id, 1)
+        number = bike_17()
+        here = find_bike(member.shop_id, number)
         assert (here.tag, here.document, here.standing) == (there.tag, there.document, there.standing)
         assert here.memories == there.memories
-        ride_and_check(member, 1, 75.0)
-        assert find_bike(member.shop_id, 1).memories["front"].riders == 3
+        ride_and_check(member, number, 75.0)
+        assert find_bike(member.shop_id, number).memories["front"].riders == 3
 
 
 def test_twice_is_once_and_the_file_is_the_same_from_there(with_bike: tuple[Path, Bike]) -> None:
     file, _bike = with_bike
     assert main(["import-shop", SHOP, str(file)]) == 0
     assert main(["import-shop", SHOP, str(file)]) == 0
-    assert bike_rows()["bike"] == 1
+    assert bike_rows()["bike"] == 1 + FLEET
     with opened_app():
         assert json.loads(json.dumps(export_shop(1)["bikes"])) == json.loads(file.read_text())["bikes"]
 
@@ -96,7 +104,7 @@ def test_a_bike_that_differs_stops_the_file(with_bike: tuple[Path, Bike], capsys
     assert "bike “17 · Heron 4, rust”" in told
     assert there.tag not in told
     assert main(["import-shop", SHOP, str(file), "--leave-out-differing"]) == 0
-    assert bike_rows() == {"bike": 1, "bike_memory": 0, "bike_setup": 0, "bike_lesson": 0}
+    assert bike_rows() == {"bike": 1 + FLEET, "bike_memory": 0, "bike_setup": 0, "bike_lesson": 0}
 
 
 def test_a_file_of_the_version_before_has_no_bikes(
@@ -131,11 +139,11 @@ def test_a_bike_that_could_not_be_used_is_refused(with_bike: tuple[Path, Bike]) 
     taken = []
     for place, spoil in enumerate(WRONG):
         data = json.loads(content)
-        spoil(data["bikes"][0])
+        spoil(next(one for one in data["bikes"] if one["number"] == "17"))
         try:
             read_shop_file(json.dumps(data).encode())
             taken.append(place)
         except ShopFileError as error:
-            assert "bikes[0]" in str(error)  # noqa: PT017 each of them has to be refused
+            assert "bikes[" in str(error)  # noqa: PT017 each of them has to be refused
     assert taken == []
     assert read_shop_file(content.encode())["bikes"]

@@ -66,6 +66,7 @@ class CardView:
     title: str
     bike: str
     issued: str
+    shop: str
     heads: tuple[CardHead, ...]
     rows: tuple[CardRow, ...]
     bench: Words
@@ -99,6 +100,7 @@ def present_card(
     local_only: bool,
     short_code: str = "",
     as_set: Mapping[EndName, AsSet] | None = None,
+    shop: str = "",
 ) -> CardView:
     """Return the strings of the card of `saved`.
 
@@ -114,6 +116,8 @@ def present_card(
         The shop's code of the setup, "" where it is no shop's.
     as_set : mapping, optional
         What a shop set on each end, where this version came from a service.
+    shop : str
+        Which shop it is from and who set it, in one line (`shop_line`).
     """
     setup = saved.setup
     bike, date = saved.texts.bike_label or _("Bike"), numbers.plain_day(saved.created_at)
@@ -121,6 +125,7 @@ def present_card(
         title=_("Setup card: %(bike)s, %(date)s", bike=bike, date=date),
         bike=bike,
         issued=_issue_line(date, saved.number, short_code),
+        shop=shop,
         heads=tuple(_head(end) for end in setup.ends()),
         rows=tuple(_rows(setup, as_set or {})),
         bench=_bench(setup),

@@ -46,3 +46,9 @@ def coil_safety_words() -> Words:
         ),
         _("Clicks: out from fully closed. Starting point only: follow the manual and its preload limits."),
     )
+
+
+def shop_line(name: str, phone: str, initials: str) -> str:
+    """Return which shop a card is from and who set it, in one line, "" where it is from none."""
+    set_by = _("set by %(initials)s", initials=initials) if initials else ""
+    return " · ".join(part for part in (name, phone, set_by) if part) if name else ""

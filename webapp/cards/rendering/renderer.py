@@ -22,7 +22,7 @@ from webapp.cards.rendering.sizes import CardSize, SheetSize, card_size_of
 from webapp.ground.text.i18n import language
 
 #: Changes whenever the same strings would look different; part of the key under which a finished card is kept.
-TEMPLATE_VERSION: Final = "3"
+TEMPLATE_VERSION: Final = "4"
 #: Cards that may be waiting or in work at once.
 PLACES: Final = 6
 #: How long anyone waits for a card [s].
@@ -52,6 +52,7 @@ def _worker() -> ThreadPoolExecutor:
 #: The templates of a card's two sides, and the style sheets that a side needs beside those of its size.
 FRONT: Final = ("cards/card_pdf.html", ())
 BACK: Final = ("cards/back_pdf.html", ("print-back.css",))
+STRIP: Final = ("cards/strip_pdf.html", ("print-back.css",))
 
 
 def print_card(card: Printable, size: CardSize, side: tuple[str, tuple[str, ...]] = FRONT) -> bytes:
@@ -87,6 +88,16 @@ def print_any(card: Printable, size: CardSize | SheetSize) -> bytes:
     from webapp.cards.rendering.sheets import lay_on_sheets
 
     return lay_on_sheets([single] * size.places, size, card.title, language())
+
+
+def print_sheet(sides: Sequence[tuple[Printable, tuple[str, tuple[str, ...]]]], size: CardSize | SheetSize) -> bytes:
+    """Return sides of several cards as one PDF of `size`, each once, in their order (raises as `print_card` does)."""
+    from webapp.cards.rendering.sheets import lay_on_sheets
+
+    printed = [print_card(card, card_size_of(size), side) for card, side in sides]
+    if isinstance(size, CardSize):
+        size = SheetSize(size.name, size.label, size.width_mm, size.height_mm, 1, 1, size.name)
+    return lay_on_sheets(printed, size, sides[0][0].title, language())
 
 
 def print_sides(front: Printable | None, back: Printable, size: CardSize | SheetSize) -> bytes:

@@ -49,6 +49,7 @@ class ServiceRecordRow(Base):
         CheckConstraint("state IN ('open', 'closed')", name="state"),
         CheckConstraint("spring_end IN ('front', 'rear')", name="spring_end"),
         Index(None, "shop_id", "opened_at"),
+        Index(None, "shop_id", "state", "opened_at"),
         Index(None, "setup_id"),
     )
 
@@ -67,6 +68,28 @@ class RecordChangeRow(Base):
     detail: Mapped[dict[str, Any]] = mapped_column(JSON)
 
     __table_args__ = (UniqueConstraint("record_id", "number"),)
+
+
+class ServiceDueRow(Base):
+    """When one kind of service of a bike's fork or shock is due again, by the last record that did it.
+
+    `hours` are the riding hours that `due_on` was worked out from, where it was.
+    """
+
+    __tablename__ = "service_due"
+
+    setup_id: Mapped[int] = mapped_column(ForeignKey("setup.id"), primary_key=True)
+    spring_end: Mapped[str] = mapped_column(String(8), primary_key=True)
+    service: Mapped[str] = mapped_column(String(16), primary_key=True)
+    shop_id: Mapped[int] = mapped_column(ForeignKey("shop.id"))
+    record_id: Mapped[int] = mapped_column(ForeignKey("bench_record.id"))
+    due_on: Mapped[date] = mapped_column(Date)
+    hours: Mapped[int | None] = mapped_column(Integer)
+
+    __table_args__ = (
+        CheckConstraint("spring_end IN ('front', 'rear')", name="spring_end"),
+        Index(None, "shop_id", "due_on"),
+    )
 
 
 class ChecklistRow(Base):

@@ -19,6 +19,11 @@ class ShopRow(Base):
     id: Mapped[int] = mapped_column(Integer, primary_key=True)
     name: Mapped[str] = mapped_column(String(60))
     created_at: Mapped[datetime] = mapped_column(UtcDateTime)
+    #: The name of the zone whose time of day the shop's pages show; none is UTC.
+    time_zone: Mapped[str | None] = mapped_column(String(40))
+    phone: Mapped[str | None] = mapped_column(String(24))
+    #: Hours that its customers ride a month, to tell when a service is due that goes by hours.
+    riding_hours: Mapped[int | None] = mapped_column(Integer)
 
 
 class StaffRow(Base):
@@ -34,6 +39,7 @@ class StaffRow(Base):
     session_epoch: Mapped[int] = mapped_column(Integer)
     created_at: Mapped[datetime] = mapped_column(UtcDateTime)
     disabled_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
+    initials: Mapped[str | None] = mapped_column(String(4))
 
     __table_args__ = (
         UniqueConstraint("login"),

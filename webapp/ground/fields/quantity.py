@@ -70,8 +70,10 @@ class QuantityField(Field):  # type: ignore[misc]
     """A number with a unit. `data` is in the unit of its limit, or None where nothing was typed or it is wrong.
 
     `text` is what was typed and stays. `unit_key` is the unit of a number typed without one, `whose` tells fields
-    of one label apart; the form sets both.
+    of one label apart, `may_wait` says that the form as a whole can be sent without it; the form sets these.
     """
+
+    may_wait = False
 
     def __init__(
         self,

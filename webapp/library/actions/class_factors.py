@@ -14,6 +14,7 @@ from setup_rules.types.request import ShopChecks
 from webapp.accounts.queries import hold_shop
 from webapp.accounts.staff import StaffMember
 from webapp.ground.action_errors import NotFoundError
+from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.library.queries import units as queries
 
@@ -70,7 +71,12 @@ def _keep(member: StaffMember, factors: list[Any]) -> None:
 def with_shop_checks(shop_id: int, request: SetupRequest) -> SetupRequest:
     """Return a request of the shop's staff with what the shop's own checks say of its fork and shock."""
     with database.read() as connection:
-        _number, stored = queries.newest_class_factors(connection, shop_id)
+        return with_checks_of_shop(connection, shop_id, request)
+
+
+def with_checks_of_shop(connection: Connection, shop_id: int, request: SetupRequest) -> SetupRequest:
+    """Return what `with_shop_checks` does, as seen inside a transaction."""
+    _number, stored = queries.newest_class_factors(connection, shop_id)
     by_class = {one.spring_class: one for one in factors_from_data(stored)}
     for name, end in request.ends():
         told = by_class.get(spring_class(end)) if is_class_alone(end) else None

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from setup_rules.types.request import EndName
 from webapp.ground.action_errors import NotFoundError
 from webapp.ground.database.engine import database
 from webapp.ground.text.free_text import search_text
 from webapp.ground.text.i18n import gettext as _
+from webapp.library.queries import learning as learning_queries
 from webapp.library.queries import units as library_queries
 from webapp.library.saved_suspension_unit import (
     PAGE_SIZE,
@@ -88,6 +90,12 @@ def list_suspension_unit_names(shop_id: int, kind: Kind) -> tuple[str, ...]:
 def offered_suspension_units(shop_id: int) -> dict[Kind, tuple[str, ...]]:
     """Return the names of the suspension units in use by kind, for the boxes of a setup form."""
     return {kind: list_suspension_unit_names(shop_id, kind) for kind in _KINDS}
+
+
+def unit_names_of_setup(shop_id: int, code: str) -> dict[EndName, str]:
+    """Return the names of a shop's forks and shocks that a setup chose, by end."""
+    with database.read() as connection:
+        return learning_queries.unit_names(connection, shop_id, code)
 
 
 def export_suspension_units(shop_id: int) -> Iterator[SuspensionUnit]:

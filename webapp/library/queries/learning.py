@@ -53,6 +53,17 @@ def learning_unit(
     return LearningUnit(row.id, row.name_key, row.document, counts_from, row.forgotten_at)
 
 
+def unit_names(connection: Connection, shop_id: int, code: str) -> dict[EndName, str]:
+    """Return the names of a shop's forks and shocks that the setup with this code chose, by end."""
+    statement = (
+        select(UnitSetupRow.spring_end, SuspensionUnitRow.name)
+        .join(SuspensionUnitRow, SuspensionUnitRow.id == UnitSetupRow.unit_id)
+        .join(SetupRow, SetupRow.id == UnitSetupRow.setup_id)
+        .where(SuspensionUnitRow.shop_id == shop_id, SetupRow.code == code)
+    )
+    return {row.spring_end: row.name for row in connection.execute(statement)}
+
+
 def bikes_taught(
     connection: Connection, shop_id: int, unit: LearningUnit, end: EndName, but_bike: int | None
 ) -> list[Taught]:

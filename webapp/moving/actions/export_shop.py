@@ -42,5 +42,6 @@ def shop_data(connection: Connection, shop_id: int) -> dict[str, Any]:
         "setups": list(queries.setups(connection, shop_id, ids, names)),
         "records": queries.records(connection, shop_id, names),
         "bikes": bike_queries.bikes(connection, shop_id, ids),
+        "dues": queries.dues(connection, shop_id),
         "class_factors": queries.class_factors(connection, shop_id, names),
     }

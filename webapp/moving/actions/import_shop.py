@@ -107,6 +107,8 @@ class _Import:
         self._add_records(staff_ids, setup_ids)
         self._add_class_factors(staff_ids)
         self._add_checklist(next(iter(staff_ids.values()), None))
+        queries.keep_settings(self.connection, self.shop_id, self.data["shop"])
+        queries.insert_dues(self.connection, self.shop_id, setup_ids, self.data["dues"])
         return self.done, tuple(self.differences)
 
     def _add_accounts(self) -> dict[str, int]:
@@ -114,7 +116,9 @@ class _Import:
         for one in self.data["staff"]:
             login = _free_login(one["login"], known, self.shop_id)
             if login not in known:
-                number = queries.insert_closed_account(self.connection, self.shop_id, login, one["role"], self.now)
+                number = queries.insert_closed_account(
+                    self.connection, self.shop_id, login, one["role"], self.now, one["initials"]
+                )
                 known[login] = (self.shop_id, number)
                 added.append(login)
             ids[one["login"]] = known[login][1]
@@ -210,7 +214,8 @@ class _Import:
             elif one["setup_code"] in self.differing:
                 self.differences.append(record_differs(one, _("its setup differs")))
             else:
-                key = search_key(one["bike_label"], one["unit_label"], one["customer_reference"])
+                symptoms = str(one["as_found"].get("symptoms", ""))
+                key = search_key(one["bike_label"], one["unit_label"], one["customer_reference"], symptoms)
                 setup_id = setup_ids.get(one["setup_code"])
                 queries.insert_record(self.connection, self.shop_id, setup_id, key, staff_ids, one)
                 self.done.records += 1

@@ -13,8 +13,9 @@ from webapp.ground.link_codes import CodeError, normalise
 from webapp.ground.short_codes import new_short_code, short_code_of
 from webapp.ground.text.days import day_meant
 from webapp.ground.text.free_text import search_text
+from webapp.ground.text.local_time import DEFAULT_ZONE
 from webapp.setups.queries import shop_setups as shop_setup_queries
-from webapp.setups.queries.shop_setups import ShopSetupRecord, WantedSetups
+from webapp.setups.queries.shop_setups import PrintedShop, ShopSetupRecord, WantedSetups
 
 PAGE: Final = 20
 _TRIES: Final = 5
@@ -85,6 +86,12 @@ def printed_short_code(code: str) -> str:
     return "" if owner is None else owner[1]
 
 
+def find_printed_shop(code: str) -> PrintedShop | None:
+    """Return what a setup's card says of its shop, None where it is no shop's."""
+    with database.read() as connection:
+        return shop_setup_queries.printed_shop(connection, code)
+
+
 def meant_code(shop_id: int, text: str) -> str:
     """Return the link's code for a short code of this shop; any other text as it is."""
     short = short_code_of(text)
@@ -94,12 +101,17 @@ def meant_code(shop_id: int, text: str) -> str:
         return shop_setup_queries.code_of_short(connection, shop_id, short) or text
 
 
-def find_shop_setups(shop_id: int, text: str = "", page: int = 1) -> ShopSetupPage:
-    """Return a page of the shop's setups that a text may mean; an empty text finds all."""
+def find_shop_setups(shop_id: int, text: str = "", page: int = 1, *, zone: str = DEFAULT_ZONE) -> ShopSetupPage:
+    """Return a page of the shop's setups that a text may mean; an empty text finds all. A day is one in a zone."""
     text = search_text(text)
     wanted = WantedSetups()
     if text:
-        wanted = WantedSetups(label=text.lower(), short_code=short_code_of(text), code=_code(text), day=day_meant(text))
+        wanted = WantedSetups(
+            words=tuple(text.lower().split()[:10]),
+            short_code=short_code_of(text),
+            code=_code(text),
+            day=day_meant(text, zone),
+        )
     number = min(max(page, 1), _LAST_PAGE)
     with database.read() as connection:
         total = shop_setup_queries.count_shop_setups(connection, shop_id, wanted)

@@ -13,6 +13,7 @@ from sqlalchemy.sql import Select
 from setup_rules.messages.message import Message
 from webapp.ground.database.bike_rows import BikeLessonRow, BikeSetupRow
 from webapp.ground.database.hold import hold
+from webapp.ground.database.record_rows import ServiceDueRow
 from webapp.ground.database.setup_rows import RetiredLinkRow, RevisionRow, SetupRow
 from webapp.ground.database.shop_rows import UnitSetupRow
 from webapp.ground.hashes import RepeatKey
@@ -247,7 +248,7 @@ def replace_owner_key(connection: Connection, setup: SetupRecord, owner_key_hash
 
 def erase(connection: Connection, setup_ids: list[int], now: datetime) -> None:
     """Erase the contents of setups for good. Code and hashed keys stay: they answer "gone", and make nothing again."""
-    for row in (BikeLessonRow, BikeSetupRow, UnitSetupRow, RevisionRow):
+    for row in (BikeLessonRow, BikeSetupRow, UnitSetupRow, ServiceDueRow, RevisionRow):
         connection.execute(delete(row).where(row.setup_id.in_(setup_ids)))
     statement = update(SetupRow).where(SetupRow.id.in_(setup_ids)).values(deleted_at=now, creation_fingerprint=None)
     connection.execute(statement)

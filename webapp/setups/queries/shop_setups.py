@@ -11,7 +11,7 @@ from sqlalchemy.sql import ColumnElement
 
 from webapp.ground.database.record_rows import ServiceRecordRow
 from webapp.ground.database.setup_rows import RevisionRow, SetupRow
-from webapp.ground.database.shop_rows import ShopSetupRow
+from webapp.ground.database.shop_rows import ShopRow, ShopSetupRow, StaffRow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,9 +27,9 @@ class ShopSetupRecord:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WantedSetups:
-    """What is looked for: any of a part of the bike's label, a short code, a card's code, a day. Empty finds all."""
+    """What is looked for: words of the bike's label in any order, a short code, a card's code, a day; empty is all."""
 
-    label: str = ""
+    words: tuple[str, ...] = ()
     short_code: str = ""
     code: str = ""
     day: tuple[datetime, datetime] | None = None
@@ -53,6 +53,31 @@ def owning_shop(connection: Connection, code: str) -> tuple[int, str] | None:
     )
     row = connection.execute(statement).first()
     return None if row is None else (row.shop_id, row.short_code)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrintedShop:
+    """What a card says of the shop that a setup is: its code there, its name and phone, and who saved the setup."""
+
+    short_code: str
+    name: str
+    phone: str
+    initials: str
+
+
+def printed_shop(connection: Connection, code: str) -> PrintedShop | None:
+    """Return what a card says of a setup's shop, None where it is no shop's."""
+    statement = (
+        select(ShopSetupRow.short_code, ShopRow.name, ShopRow.phone, StaffRow.initials)
+        .join(SetupRow, SetupRow.id == ShopSetupRow.setup_id)
+        .join(ShopRow, ShopRow.id == ShopSetupRow.shop_id)
+        .join(StaffRow, StaffRow.id == ShopSetupRow.staff_id)
+        .where(SetupRow.code == code)
+    )
+    row = connection.execute(statement).first()
+    if row is None:
+        return None
+    return PrintedShop(short_code=row.short_code, name=row.name, phone=row.phone or "", initials=row.initials or "")
 
 
 def code_of_short(connection: Connection, shop_id: int, short_code: str) -> str | None:
@@ -91,6 +116,27 @@ def shop_setups(
     return tuple(ShopSetupRecord(**row._mapping) for row in connection.execute(statement))
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwnSetup:
+    """One setup of a shop by number, link's code and short code."""
+
+    setup_id: int
+    code: str
+    short_code: str
+
+
+def own_after(connection: Connection, shop_id: int, last: int, limit: int) -> tuple[OwnSetup, ...]:
+    """Return a shop's setups with a number above `last`, at most `limit`, the first first."""
+    statement = (
+        select(ShopSetupRow.setup_id, SetupRow.code, ShopSetupRow.short_code)
+        .join(SetupRow, SetupRow.id == ShopSetupRow.setup_id)
+        .where(ShopSetupRow.shop_id == shop_id, ShopSetupRow.setup_id > last)
+        .order_by(ShopSetupRow.setup_id)
+        .limit(limit)
+    )
+    return tuple(OwnSetup(**row._mapping) for row in connection.execute(statement))
+
+
 def _meant_ones(shop_id: int, wanted: WantedSetups) -> Any:
     """Return the statement of a shop's living setups that are meant; labels are looked up where one is asked for."""
     statement = (
@@ -98,7 +144,7 @@ def _meant_ones(shop_id: int, wanted: WantedSetups) -> Any:
         .join(SetupRow, SetupRow.id == ShopSetupRow.setup_id)
         .where(ShopSetupRow.shop_id == shop_id, SetupRow.deleted_at.is_(None))
     )
-    if wanted.label:
+    if wanted.words:
         statement = statement.join(RevisionRow, _newest_revision())
     meant = _meant(shop_id, wanted)
     return statement.where(or_(*meant)) if meant else statement
@@ -116,8 +162,9 @@ def _newest_revision() -> ColumnElement[bool]:
 
 def _meant(shop_id: int, wanted: WantedSetups) -> list[ColumnElement[bool]]:
     meant: list[ColumnElement[bool]] = []
-    if wanted.label:
-        meant.append(func.lower(RevisionRow.bike_label).contains(wanted.label, autoescape=True))
+    if wanted.words:
+        label = func.lower(RevisionRow.bike_label)
+        meant.append(and_(*(label.contains(word, autoescape=True) for word in wanted.words)))
     if wanted.short_code:
         meant.append(ShopSetupRow.short_code == wanted.short_code)
         of_record = select(ServiceRecordRow.setup_id).where(ServiceRecordRow.short_code == wanted.short_code)

@@ -51,7 +51,9 @@ def new() -> ResponseReturnValue:
     except SetupRulesError as error:
         form.refuse("", say_error(error))
         return _draw(form), 422
-    one_time_owner_link.remember_owner_link(created.saved.code, created.owner_key)
+    # The owner is the rider: staff gets a strip to print, not the link.
+    keep = one_time_owner_link.remember_owner_strip if member else one_time_owner_link.remember_owner_link
+    keep(created.saved.code, created.owner_key)
     return redirect(url_for("setups.show", code=created.saved.code), 303)
 
 
@@ -89,6 +91,7 @@ def show(code: str, revision: int | None = None) -> ResponseReturnValue:
         link=urls.setup_url(saved.code),
         link_is_local=urls.is_local_address(),
         owner_link=one_time_owner_link.take_owner_link(saved.code),
+        has_owner_strip=one_time_owner_link.held_owner_strip(saved.code) is not None,
     )
 
 

@@ -23,8 +23,7 @@ from webapp.ground.database.engine import database
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.round_weights import rounded_request
-from webapp.setups.actions.shop_setups import meant_code
-from webapp.workshop import queries as record_queries
+from webapp.workshop.actions.bike_visits import setup_code_of
 from webapp.workshop.actions.records import (
     RecordOpenError,
     RecordUnknownError,
@@ -37,6 +36,7 @@ from webapp.workshop.actions.records import (
     search_key,
 )
 from webapp.workshop.entries import Details, Left
+from webapp.workshop.queries import records as record_queries
 
 
 def save_found_state(member: StaffMember, code: str, found: dict[str, Any], *, seen: str = "") -> None:
@@ -51,7 +51,8 @@ def save_found_state(member: StaffMember, code: str, found: dict[str, Any], *, s
         if found == record.as_found:
             return
         refuse_unseen(connection, record, ("found", "opened"), record.as_found, seen)
-        keep(connection, record, member, "found", {"as_found": found}, found)
+        key = search_key(record.bike_label, record.unit_label, record.customer_reference, found.get("symptoms", ""))
+        keep(connection, record, member, "found", {"as_found": found, "search_key": key}, found)
 
 
 def save_step(
@@ -158,7 +159,7 @@ def _steps(record: ServiceRecord, request: SetupRequest) -> dict[str, Any]:
 
 def link_setup(member: StaffMember, code: str, setup_code: str) -> None:
     """Tie a record to a saved setup (raises as `find_setup` when there is none)."""
-    found = find_setup(meant_code(member.shop_id, setup_code))
+    found = find_setup(setup_code_of(member.shop_id, setup_code))
     with changing(member.shop_id, code) as (connection, record):
         values = {"setup_id": record_queries.setup_number(connection, found.code), "draft": None}
         values |= _steps(record, found.setup.request)
@@ -185,7 +186,8 @@ def save_details(member: StaffMember, code: str, details: Details, *, seen: str 
         if values == before and details.unit is None:
             return
         refuse_unseen(connection, record, ("details", "opened"), before, seen)
-        key = search_key(details.bike_label, details.unit_label, details.customer_reference)
+        symptoms = record.as_found.get("symptoms", "")
+        key = search_key(details.bike_label, details.unit_label, details.customer_reference, symptoms)
         detail = {name: value for name, value in values.items() if value != before[name]}
         keep(connection, record, member, "details", {**values, "search_key": key, "unit": details.unit}, detail)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Any
 
@@ -19,7 +19,6 @@ from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.shop_setups import register_setup
 from webapp.setups.revision import CardTexts, Revision
-from webapp.workshop import queries as record_queries
 from webapp.workshop.actions.closing_checks import find_obstacles, reasons_against_closing
 from webapp.workshop.actions.describe_service import describe_service, name_service
 from webapp.workshop.actions.records import (
@@ -30,7 +29,9 @@ from webapp.workshop.actions.records import (
     found_record,
     keep,
 )
+from webapp.workshop.actions.service_dues import keep_dues
 from webapp.workshop.actions.serviced_setup import apply_service, first_setup, sag_check_of, units_of_draft
+from webapp.workshop.queries import records as record_queries
 
 __all__ = ["ClosedRecord", "close_record", "find_obstacles", "reasons_against_closing"]
 
@@ -73,7 +74,7 @@ def close_record(member: StaffMember, code: str, *, confirmed: str = "") -> Clos
             raise RecordBlockedError(reasons)
         if _content(held) != _content(record):
             raise changed_meanwhile()
-        values = {
+        values: dict[str, Any] = {
             "state": "closed",
             "draft": None,
             "setup_id": record_queries.setup_number(connection, closed.saved.code),
@@ -82,6 +83,7 @@ def close_record(member: StaffMember, code: str, *, confirmed: str = "") -> Clos
             "closed_by": member.staff_id,
         }
         keep(connection, held, member, "closed", values, {"revision": closed.saved.number})
+        keep_dues(connection, replace(held, closed_at=values["closed_at"]), values["setup_id"])
         _link_other_part(connection, member, held, values["setup_id"])
     register_setup(member, closed.saved.code, short_code=record.short_code)
     tie_to_units(member.shop_id, closed.saved.code, units_of_draft(record.draft))

@@ -106,6 +106,8 @@ def _ask_of_left(setup: Setup, record: ServiceRecord) -> Iterator[str]:
     left, end = record.as_left, _served_end(setup, record)
     if "sag_mm" in left and "pressure_psi" not in left:
         yield _("Sag without a pressure teaches nothing. Enter the pressure that was set as well.")
+    if any(step.values.get("hose_needed") for step in record.steps if step.kind == "leak" and step.state == "done"):
+        yield _("Leak check: more air is gone than a usual hose takes. Measure again with the pump left connected.")
     if end is None:
         if left:
             yield _("The setup does not have this end of the bike, so the card cannot show its final settings.")

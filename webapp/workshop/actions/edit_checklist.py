@@ -11,8 +11,8 @@ from webapp.accounts.staff import StaffMember
 from webapp.ground.action_errors import ActionError
 from webapp.ground.database.engine import database
 from webapp.ground.text.i18n import gettext as _
-from webapp.workshop import queries as record_queries
 from webapp.workshop.actions.records import checklist_of
+from webapp.workshop.queries import records as record_queries
 
 
 class ChecklistError(ActionError, ValueError):

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from webapp.ground.database.engine import database
 from webapp.setups.actions.find_setup import living_setup
-from webapp.workshop import queries as record_queries
 from webapp.workshop.actions.records import ServiceRecord
+from webapp.workshop.queries import records as record_queries
 
 
 def find_service(code_text: str, revision: int) -> ServiceRecord | None:

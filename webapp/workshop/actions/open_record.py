@@ -17,11 +17,11 @@ from webapp.ground.short_codes import new_short_code
 from webapp.ground.text.i18n import gettext as _
 from webapp.library.parsing import read_suspension_unit
 from webapp.setups.actions.find_setup import find_setup
-from webapp.setups.actions.shop_setups import meant_code
-from webapp.workshop import queries as record_queries
+from webapp.workshop.actions.bike_visits import carried_unit, setup_code_of
 from webapp.workshop.actions.records import ServiceRecord, checklist_of, found_record, has_coil, search_key
-from webapp.workshop.actions.suggest_from_unit import suggest_from_unit
+from webapp.workshop.actions.suggest_from_unit import find_unit_data, suggest_from_unit
 from webapp.workshop.entries import Arrival
+from webapp.workshop.queries import records as record_queries
 
 
 def open_record(member: StaffMember, arrival: Arrival) -> ServiceRecord:
@@ -32,10 +32,12 @@ def open_record(member: StaffMember, arrival: Arrival) -> ServiceRecord:
     LinkUnknownError, LinkGoneError
         When the arrival names a setup that cannot be opened.
     """
-    setup = find_setup(meant_code(member.shop_id, arrival.setup_code)) if arrival.setup_code else None
+    setup = find_setup(setup_code_of(member.shop_id, arrival.setup_code)) if arrival.setup_code else None
     code = setup.code if setup else None
     if setup and not arrival.bike_label:
         arrival = replace(arrival, bike_label=setup.texts.bike_label or _("Bike"))
+    if setup and not arrival.unit_label:
+        arrival = _with_known_unit(member.shop_id, setup.code, arrival)
     coil = setup is not None and has_coil(setup.setup.request, arrival.spring_end)
     now = datetime.now(UTC)
     with database.write() as connection:
@@ -48,6 +50,15 @@ def open_record(member: StaffMember, arrival: Arrival) -> ServiceRecord:
         detail = {"bike": arrival.bike_label, "found": arrival.as_found}
         record_queries.insert_change(connection, record_id, member.staff_id, now, "opened", detail)
         return found_record(connection, member.shop_id, short)
+
+
+def _with_known_unit(shop_id: int, code: str, arrival: Arrival) -> Arrival:
+    """Return the arrival with the fork or shock that the shop knows of this bike, as the library has it now."""
+    known = carried_unit(shop_id, code, "front" if arrival.spring_end == "front" else "rear")
+    if known is None:
+        return arrival
+    name, before = known
+    return replace(arrival, unit_label=name, unit=find_unit_data(shop_id, arrival.spring_end, name) or before)
 
 
 def _steps(connection: Connection, member: StaffMember, arrival: Arrival) -> tuple[Step, ...]:
@@ -71,7 +82,9 @@ def _values(member: StaffMember, arrival: Arrival, short: str, now: datetime) ->
         "bike_label": arrival.bike_label,
         "unit_label": arrival.unit_label,
         "customer_reference": arrival.customer_reference,
-        "search_key": search_key(arrival.bike_label, arrival.unit_label, arrival.customer_reference),
+        "search_key": search_key(
+            arrival.bike_label, arrival.unit_label, arrival.customer_reference, arrival.as_found.get("symptoms", "")
+        ),
         "spring_end": arrival.spring_end,
         "state": "open",
         "as_found": arrival.as_found,

@@ -10,15 +10,16 @@ from typing import Any
 from setup_rules import SetupRequest
 from setup_rules.workshop.checklist import DEFAULT_STEPS, Step
 from webapp.accounts.staff import StaffMember
+from webapp.accounts.actions.shop_settings import shop_settings
 from webapp.ground.action_errors import ActionError, LinkUnknownError
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.ground.short_codes import short_code_of
-from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
-from webapp.workshop import queries as record_queries
+from webapp.ground.text.local_time import clock_words
 from webapp.workshop.entries import version_of
-from webapp.workshop.queries import RecordChange, ServiceRecord
+from webapp.workshop.queries import records as record_queries
+from webapp.workshop.queries.records import RecordChange, ServiceRecord
 
 __all__ = [
     "RecordBlockedError",
@@ -73,10 +74,11 @@ def refuse_unseen(
     version = version_of(saved)
     if not seen or seen == version:
         return
+    zone = shop_settings(connection, record.shop_id).time_zone
     lines = [line for line in record_queries.changes(connection, record.record_id) if line.kind in kinds]
-    who, clock = (lines[-1].made_by, numbers.clock(lines[-1].made_at)) if lines else ("", "")
+    who, clock = (lines[-1].made_by, clock_words(lines[-1].made_at, zone)) if lines else ("", "")
     message = _(
-        "%(who)s changed this at %(time)s UTC, after you opened it. Nothing was overwritten: compare, then save again.",
+        "%(who)s changed this at %(time)s, after you opened it. Nothing was overwritten: compare, then save again.",
         who=who or _("Someone"),
         time=clock,
     )
@@ -89,7 +91,7 @@ def changed_meanwhile() -> RecordBlockedError:
 
 
 def search_key(*texts: str) -> str:
-    """Return the text in which records are searched: every label, case folded."""
+    """Return the text in which records are searched: every label and the symptoms, case folded."""
     return "\n".join(texts).casefold()[:600]
 
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from webapp.accounts.staff import StaffMember
 from webapp.ground.database.engine import database
-from webapp.workshop import queries as record_queries
 from webapp.workshop.actions.open_record import open_record
 from webapp.workshop.actions.records import ServiceRecord, found_record, refuse_closed
 from webapp.workshop.entries import Arrival
+from webapp.workshop.queries import records as record_queries
 
 
 def other_part(record: ServiceRecord) -> ServiceRecord | None:

@@ -95,7 +95,8 @@ class DetailsForm(SectionForm):
         )
 
 
-_KIND_CHOICES: Final = (
+#: The kinds of service, as every form that starts one offers them.
+KIND_CHOICES: Final = (
     ("list", _l("The shop's checklist"), ""),
     ("lower_legs", _l("Lower legs"), _l("Forks only.")),
     ("air_spring", _l("Air spring"), ""),
@@ -112,7 +113,7 @@ class ArrivalForm(FoundForm, DetailsForm):
         _l("Card link or code"),
         hint=_l("If the bike has a card, scan it, or type its shop code."),
     )
-    service_kind = ChoiceField(_KIND_CHOICES, _l("Service"), default="list")
+    service_kind = ChoiceField(KIND_CHOICES, _l("Service"), default="list")
 
     def read(self, unit_of: FindUnit) -> Arrival | None:
         """Return the arrival, or None after putting every problem beside its field."""
@@ -247,5 +248,5 @@ class SearchForm(TokenlessForm):
     q = TextField(
         TEXT_LIMIT,
         _l("Find"),
-        hint=_l("Short code, bike, fork or shock, customer reference, card link, or a date like 2026-11-25."),
+        hint=_l("Any words, in any order: bike, model, ticket, symptom, a code, or a day like 3 May. Or scan a card."),
     )

@@ -79,6 +79,9 @@ class SheetForm:
             )
             for step in steps
         ]
+        for one in self.steps:  # a step is left open as long as one likes: on the sheet nothing of it is required
+            for field in one.form.inputs():
+                field.may_wait = True
 
     def show(self, found: dict[str, Any], left: dict[str, Any], suggested: dict[str, Any]) -> None:
         """Fill the sheet with what the record says; `suggested` stands in empty final settings."""

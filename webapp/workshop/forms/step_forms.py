@@ -330,9 +330,16 @@ class LeakStepForm(StepForm):
 
 
 def judged_leak(values: dict[str, Any]) -> dict[str, Any]:
-    """Return the readings of a leak step with their verdict (raises `setup_rules.RequestError`)."""
+    """Return the readings of a leak step with their verdict (raises `setup_rules.RequestError`).
+
+    A pump that was connected again took air into its hose: without its volume there is no verdict, and waiting longer
+    gives none. `hose_needed` says that more was lost than our estimate of a hose explains.
+    """
     result = check_leak(leak_readings(values))
     expected = round(result.expected_pa / PSI_PA, 2)
+    if result.hose_assumed:
+        lost = {"hose_needed": True} if result.verdict == "leaks" else {}
+        return values | {"verdict": "cannot_tell", "expected_psi": expected, **lost}
     return values | {"verdict": result.verdict, "expected_psi": expected, "hours_needed": result.hours_needed}
 
 

@@ -12,7 +12,9 @@ from setup_rules.workshop.checklist import Step
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.ground.text.local_time import DEFAULT_ZONE, clock_words, local
 from webapp.ground.text.phrases import preload_words, psi_and_bar, setting_words
+from webapp.setups.actions.shop_setups import ShopSetupPage
 from webapp.workshop.actions.closing_checks import Obstacles
 from webapp.workshop.actions.find_records import RecordPage
 from webapp.workshop.actions.records import RecordChange, ServiceRecord
@@ -93,9 +95,16 @@ class RecordView:
 
 
 def present_record(
-    record: ServiceRecord, changes: Sequence[RecordChange], obstacles: Obstacles | None, expected: Setup | None
+    record: ServiceRecord,
+    changes: Sequence[RecordChange],
+    obstacles: Obstacles | None,
+    expected: Setup | None,
+    zone: str = DEFAULT_ZONE,
 ) -> RecordView:
-    """Return the page of a record; `obstacles` stand against closing it, `expected` is what closing would save."""
+    """Return the page of a record, with times of day in a zone.
+
+    `obstacles` stand against closing it, `expected` is what closing would save.
+    """
     obstacles = obstacles or Obstacles()
     return RecordView(
         code=record.short_code,
@@ -103,9 +112,9 @@ def present_record(
         is_open=record.is_open,
         is_cancelled=record.is_cancelled,
         spring_end=record.spring_end,
-        state_word=_state_word(record),
-        addenda=tuple(_addendum(change) for change in changes if change.kind == "addendum"),
-        facts=_facts(record),
+        state_word=state_word(record),
+        addenda=tuple(_addendum(change, zone) for change in changes if change.kind == "addendum"),
+        facts=_facts(record, zone),
         found=measured(record.as_found),
         steps=present_steps(record.steps, is_open=record.is_open),
         left=(*measured(record.as_left), *next_due(record)),
@@ -116,40 +125,51 @@ def present_record(
         reasons=obstacles.reasons,
         questions=obstacles.questions,
         question_key=obstacles.key,
-        history=tuple(_history(change) for change in changes),
+        history=tuple(_history(change, zone) for change in changes),
     )
 
 
-def present_list(page: RecordPage) -> tuple[RecordLine, ...]:
-    """Return the lines of one page of the list."""
+def present_list(page: RecordPage, zone: str = DEFAULT_ZONE) -> tuple[RecordLine, ...]:
+    """Return the lines of one page of the list, with the time of day in a zone."""
     return tuple(
         RecordLine(
             code=record.short_code,
             bike=record.bike_label,
             unit=record.unit_label or (_("Fork") if record.spring_end == "front" else _("Shock")),
             reference=record.customer_reference,
-            opened=day(record.opened_at),
+            opened=_moment(record.opened_at, zone),
             state=record.state,
-            state_word=_state_word(record),
+            state_word=state_word(record),
         )
         for record in page.records
     )
 
 
-def _state_word(record: ServiceRecord) -> str:
+def present_setups(page: ShopSetupPage, zone: str) -> list[tuple[str, str, str, int, str]]:
+    """Return (code, short code, bike, version, day) of the setups on a page of the shop's home."""
+    return [(one.code, one.short_code, one.bike_label, one.revision, day(one.created_at, zone)) for one in page.setups]
+
+
+def state_word(record: ServiceRecord) -> str:
+    """Return how a record stands, in a word."""
     if record.is_cancelled:
         return _("cancelled")
     return _("open") if record.is_open else _("closed")
 
 
-def _addendum(change: RecordChange) -> str:
-    line = _history(change)
+def _addendum(change: RecordChange, zone: str) -> str:
+    line = _history(change, zone)
     return f"{change.detail.get('note', '')} – {line.who}, {line.moment}"
 
 
-def day(moment: datetime) -> str:
-    """Return the day of a moment, as everywhere on the pages."""
-    return numbers.day(moment)
+def day(moment: datetime, zone: str) -> str:
+    """Return the day of a moment in a zone, as everywhere on the pages."""
+    return numbers.day(local(moment, zone))
+
+
+def _moment(moment: datetime, zone: str) -> str:
+    """Return a day and a time of day in a zone."""
+    return _("%(day)s, %(time)s", day=day(moment, zone), time=clock_words(moment, zone))
 
 
 def measured(values: dict[str, Any]) -> tuple[tuple[str, str], ...]:
@@ -191,22 +211,23 @@ def _present_expected(setup: Setup) -> tuple[tuple[str, str], ...]:
     return tuple(facts)
 
 
-def _facts(record: ServiceRecord) -> tuple[tuple[str, str], ...]:
+def _facts(record: ServiceRecord, zone: str) -> tuple[tuple[str, str], ...]:
     end = _("Fork") if record.spring_end == "front" else _("Shock")
     facts = [
         (_("Short code"), record.visit),
         (_("Fork or shock"), f"{end}, {record.unit_label}" if record.unit_label else end),
         (_("Customer reference"), record.customer_reference or _("none")),
-        (_("Received"), _("%(day)s, by %(who)s", day=day(record.opened_at), who=record.opened_by)),
+        (_("Received"), _("%(day)s, by %(who)s", day=_moment(record.opened_at, zone), who=record.opened_by)),
     ]
     if record.closed_at:
-        facts.append((_("Closed"), _("%(day)s, by %(who)s", day=day(record.closed_at), who=record.closed_by)))
+        facts.append((_("Closed"), _("%(day)s, by %(who)s", day=_moment(record.closed_at, zone), who=record.closed_by)))
     return tuple(facts)
 
 
-def _history(change: RecordChange) -> HistoryLine:
+def _history(change: RecordChange, zone: str) -> HistoryLine:
+    there = numbers.plain_day(local(change.made_at, zone))
     return HistoryLine(
-        moment=_("%(day)s %(time)s UTC", day=numbers.plain_day(change.made_at), time=numbers.clock(change.made_at)),
+        moment=_("%(day)s %(time)s", day=there, time=clock_words(change.made_at, zone)),
         who=change.made_by,
         what=": ".join(part for part in (str(_KINDS.get(change.kind, change.kind)), _detail(change)) if part),
     )

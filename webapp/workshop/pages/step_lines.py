@@ -128,6 +128,14 @@ def _range(v: dict[str, Any]) -> str:
 def _leak(v: dict[str, Any]) -> str:
     if "verdict" not in v:
         return ""
+    if v["verdict"] == "cannot_tell" and "hours_needed" not in v:
+        return _(
+            "%(first)s → %(second)s psi in %(hours)s h: no verdict, the hose took some air. Leave the pump connected, "
+            "or enter the air volumes of hose and spring",
+            first=f"{v['first_psi']:g}",
+            second=f"{v['second_psi']:g}",
+            hours=f"{v['hours']:g}",
+        )
     time = how_long_still(Step(key="", kind="leak", title="", values=v))
     if not time:
         return _leak_words(v)
@@ -168,6 +176,8 @@ def _fault(step: Step) -> str:
         return torque_fault(v)
     if step.kind == "leak" and v.get("verdict") == "leaks":
         return _("Losing air. Find the cause before you return the bike.")
+    if step.kind == "leak" and v.get("hose_needed"):
+        return _("More air is gone than a usual hose takes. Measure again with the pump left connected.")
     unsafe = [part for part, condition in v.get("parts", []) if condition == "unsafe"]
     if unsafe:
         return _("Not safe: %(parts)s. Do not ride the bike.", parts=", ".join(unsafe))

@@ -6,9 +6,11 @@ from flask import Blueprint, render_template, request
 from flask.typing import ResponseReturnValue
 
 from webapp.accounts.access import needs_staff, signed_in
-from webapp.ground.text.numbers import day
 from webapp.ground.whole_numbers import read_whole_number
 from webapp.setups.actions.shop_setups import find_shop_setups
+from webapp.workshop.actions.bike_visits import find_meaning
+from webapp.workshop.pages.record_page import present_setups
+from webapp.workshop.views.records import lead_to
 
 blueprint = Blueprint("shop", __name__, url_prefix="/shop")
 
@@ -17,7 +19,10 @@ blueprint = Blueprint("shop", __name__, url_prefix="/shop")
 @needs_staff
 def home() -> ResponseReturnValue:
     """Show the shop's home with its setups, all of them or those that a text means."""
+    member = signed_in()
     text, number = request.args.get("q", "")[:200], read_whole_number(request.args.get("page")) or 1
-    page = find_shop_setups(signed_in().shop_id, text, number)
-    lines = [(one.code, one.short_code, one.bike_label, one.revision, day(one.created_at)) for one in page.setups]
-    return render_template("workshop/home.html", member=signed_in(), page=page, lines=lines, text=text)
+    if text and (meaning := find_meaning(member.shop_id, text)):
+        return lead_to(meaning)
+    page = find_shop_setups(member.shop_id, text, number, zone=member.time_zone)
+    lines = present_setups(page, member.time_zone)
+    return render_template("workshop/home.html", member=member, page=page, lines=lines, text=text)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import partial
+from typing import Final
 
 from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
@@ -15,9 +16,10 @@ from webapp.ground.fields.page_form import ConfirmForm
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.whole_numbers import read_whole_number
 from webapp.library.actions.find_suspension_units import offered_suspension_units
+from webapp.workshop.actions.bike_visits import Meaning, find_meaning
 from webapp.workshop.actions.change_record import left_data, save_found_state, save_left_state
 from webapp.workshop.actions.find_open_record import find_open_record
-from webapp.workshop.actions.find_records import find_record, find_records
+from webapp.workshop.actions.find_records import Part, count_day, find_day_list, find_record
 from webapp.workshop.actions.open_record import open_record
 from webapp.workshop.actions.records import RecordClosedError, RecordConflictError, RecordOpenError, ServiceRecord
 from webapp.workshop.actions.suggest_from_unit import find_unit_data
@@ -27,6 +29,7 @@ from webapp.workshop.pages.record_page import present_list
 from webapp.workshop.views.sheet_page import close_and_lead_on, open_sheet, record_page, show_again
 
 blueprint = Blueprint("records", __name__, url_prefix="/shop/bench")
+_PARTS: Final[dict[str, Part]] = {"all": "all", "open": "open", "mine": "mine"}
 
 
 @blueprint.app_errorhandler(RecordClosedError)
@@ -38,16 +41,36 @@ def _refuse_state(error: RecordClosedError | RecordOpenError) -> ResponseReturnV
 @blueprint.get("")
 @needs_staff
 def records() -> ResponseReturnValue:
-    """List the shop's records, the newest first, or those that the search box finds."""
+    """List the shop's open records, its own or all, or those that the search box finds; a code leads to its bike."""
     form = SearchForm(request.args)
-    valid = form.validate()
-    text = form.q.data if valid else ""
-    page = find_records(signed_in().shop_id, text, read_whole_number(request.args.get("page")) or 1)
-    problems = form.problems()
+    text = form.q.data if form.validate() else ""
+    if text and (meaning := find_meaning(signed_in().shop_id, text)):
+        return lead_to(meaning)
+    return _list(form, text)
+
+
+def _list(form: SearchForm, text: str) -> ResponseReturnValue:
+    member, problems = signed_in(), form.problems()
+    part: Part = _PARTS.get(request.args.get("show", ""), "all" if text else "open")
+    page = find_day_list(member, part, text, read_whole_number(request.args.get("page")) or 1)
     shown = render_template(
-        "workshop/list.html", form=form, problems=problems, lines=present_list(page), page=page, text=text
+        "workshop/list.html",
+        form=form,
+        problems=problems,
+        lines=present_list(page, member.time_zone),
+        page=page,
+        text=text,
+        shown=part,
+        counts=count_day(member),
     )
-    return shown, 200 if valid else 422
+    return shown, 422 if problems else 200
+
+
+def lead_to(meaning: Meaning) -> ResponseReturnValue:
+    """Lead to what a code means: the bike's page, or a record that has no setup yet."""
+    if meaning.setup_code:
+        return redirect(url_for("bike_visits.show", code=meaning.setup_code), 303)
+    return redirect(url_for("records.show", code=meaning.record_code), 303)
 
 
 @blueprint.route("/new", methods=["GET", "POST"])

@@ -38,7 +38,8 @@ def record_page(code: str, sheet: SheetForm | None, problems: Problems, status: 
     """Show a record with its sheet; `status` is that of a page with problems."""
     record, changes = find_record(signed_in().shop_id, code)
     obstacles, expected = (find_obstacles(record), expected_setup(record)) if record.is_open else (None, None)
-    view, confirm = present_record(record, changes, obstacles, expected), ConfirmForm(formdata=None)
+    view = present_record(record, changes, obstacles, expected, signed_in().time_zone)
+    confirm = ConfirmForm(formdata=None)
     shown = render_template(
         "workshop/record.html",
         view=view,
@@ -58,10 +59,10 @@ def show_again(code: str, problems: Problems) -> ResponseReturnValue:
 
 
 def close_and_lead_on(code: str) -> ResponseReturnValue:
-    """Close a record and lead to its setup, or show what stands against it."""
+    """Close a record and lead to its card, ready to print, or show what stands against it."""
     try:
         closed = close_record(signed_in(), code, confirmed=request.form.get("confirm", ""))
     except RecordBlockedError as error:
         return show_again(code, [("close", reason) for reason in error.reasons])
-    one_time_owner_link.remember_owner_link(closed.saved.code, closed.owner_key)
-    return redirect(url_for("setups.show", code=closed.saved.code), 303)
+    one_time_owner_link.remember_owner_strip(closed.saved.code, closed.owner_key)
+    return redirect(url_for("cards.choose", code=closed.saved.code), 303)

@@ -19,7 +19,6 @@ from webapp.ground.database.engine import database
 from webapp.setups.actions.append_revision import append_revision
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.find_setup import find_setup
-from webapp.workshop import queries as record_queries
 from webapp.workshop.actions.change_record import save_draft_setup, save_left_state, save_step
 from webapp.workshop.actions.close_record import close_record
 from webapp.workshop.actions.close_record import close_record as close_record_function
@@ -31,6 +30,7 @@ from webapp.workshop.actions.open_record import open_record
 from webapp.workshop.actions.records import RecordBlockedError, RecordClosedError, RecordUnknownError
 from webapp.workshop.actions.serviced_setup import expected_setup
 from webapp.workshop.entries import Arrival, Left
+from webapp.workshop.queries import records as record_queries
 
 FRONT = {"travel_mm": 100, "longest_travel_mm": 140, "stanchion_mm": 34, "rebound_clicks": 16}
 TRAVEL = {"before_mm": 100.0, "after_mm": 120.0, "longest_mm": 140.0, "spacers": [[20.0, 1]]}

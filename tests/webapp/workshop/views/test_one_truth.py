@@ -83,8 +83,10 @@ def test_one_code_stands_on_both_sides_and_is_found_everywhere(
         assert short in present_back(service, "", local_only=False, short_code=short).issued
     record = closed.rsplit("/", 1)[1]
     for wanted in {short, record, code}:
-        assert code in staff.get(f"/shop?q={wanted}").text, wanted
-        assert closed in staff.get(f"/shop/bench?q={wanted}").text, wanted
+        for box in ("/shop", "/shop/bench"):
+            answer = staff.get(box, query_string={"q": wanted}, follow_redirects=True)
+            assert answer.request.path == f"/shop/bench/bike/{code}", wanted
+            assert closed in answer.text, wanted
 
 
 @pytest.mark.usefixtures("closed")

@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, Final
 
-from sqlalchemy import ColumnElement, Connection, Row, func, insert, or_, select, update
+from sqlalchemy import Connection, Row, func, insert, or_, select, update
 from sqlalchemy.orm import aliased
 from sqlalchemy.sql import Select
 
 from setup_rules.workshop.checklist import Step
 from webapp.ground.database.record_rows import ChecklistRow, RecordChangeRow, ServiceRecordRow
 from webapp.ground.database.setup_rows import SetupRow
-from webapp.ground.database.shop_rows import ShopSetupRow, StaffRow
+from webapp.ground.database.shop_rows import StaffRow
 
 _OPENER, _CLOSER = aliased(StaffRow), aliased(StaffRow)
 _STEP_FIELDS: Final = ("key", "kind", "title", "safety", "fixed", "after_travel_change", "state", "values", "suggested")
@@ -48,6 +48,7 @@ class ServiceRecord:
     unit: dict[str, Any] | None = None
     service_kind: str | None = None
     visit_code: str | None = None
+    closer_initials: str = ""
 
     @property
     def visit(self) -> str:
@@ -86,13 +87,15 @@ def read_steps(data: Sequence[Mapping[str, Any]]) -> tuple[Step, ...]:
     return tuple(Step(**{name: row[name] for name in _STEP_FIELDS if name in row}) for row in data)
 
 
-def _records() -> Select[Any]:
+def record_rows() -> Select[Any]:
+    """Return the statement that every question for whole records starts from."""
     columns: Any = (
         select(
             ServiceRecordRow,
             SetupRow.code.label("setup_code"),
             _OPENER.login.label("opener"),
             _CLOSER.login.label("closer"),
+            _CLOSER.initials.label("closer_initials"),
         )
         .join(_OPENER, _OPENER.id == ServiceRecordRow.opened_by)
         .outerjoin(_CLOSER, _CLOSER.id == ServiceRecordRow.closed_by)
@@ -102,7 +105,8 @@ def _records() -> Select[Any]:
     return joined
 
 
-def _record(row: Row[Any]) -> ServiceRecord:
+def read_record(row: Row[Any]) -> ServiceRecord:
+    """Return a row of `record_rows` as a record."""
     return ServiceRecord(
         record_id=row.id,
         shop_id=row.shop_id,
@@ -128,6 +132,7 @@ def _record(row: Row[Any]) -> ServiceRecord:
         unit=row.unit,
         service_kind=row.service_kind,
         visit_code=row.visit_code,
+        closer_initials=row.closer_initials or "",
     )
 
 
@@ -143,11 +148,11 @@ def record_by_code(
     connection: Connection, shop_id: int, short_code: str, *, hold: bool = False
 ) -> ServiceRecord | None:
     """Return a shop's record, or None; `hold` keeps other savers off it until the transaction ends."""
-    statement = _records().where(ServiceRecordRow.shop_id == shop_id, ServiceRecordRow.short_code == short_code)
+    statement = record_rows().where(ServiceRecordRow.shop_id == shop_id, ServiceRecordRow.short_code == short_code)
     if hold:
         statement = statement.with_for_update(of=ServiceRecordRow)
     row = connection.execute(statement).first()
-    return None if row is None else _record(row)
+    return None if row is None else read_record(row)
 
 
 #: Records of one setup that are looked at for a card: two parts of a visit, and a few before.
@@ -157,19 +162,19 @@ _LATEST: Final = 4
 def service_records(connection: Connection, setup_id: int, revision: int) -> tuple[ServiceRecord, ...]:
     """Return the last closed records that led to this revision of a setup or to one before it, the newest first."""
     statement = (
-        _records()
+        record_rows()
         .where(ServiceRecordRow.setup_id == setup_id, ServiceRecordRow.setup_revision <= revision)
         .order_by(ServiceRecordRow.setup_revision.desc(), ServiceRecordRow.id.desc())
         .limit(_LATEST)
     )
-    return tuple(_record(row) for row in connection.execute(statement))
+    return tuple(read_record(row) for row in connection.execute(statement))
 
 
 def parts_of_visit(connection: Connection, shop_id: int, visit_code: str) -> tuple[ServiceRecord, ...]:
     """Return every record of one visit, the first first: that of the code and those that name it."""
     of_visit = or_(ServiceRecordRow.short_code == visit_code, ServiceRecordRow.visit_code == visit_code)
-    statement = _records().where(ServiceRecordRow.shop_id == shop_id, of_visit).order_by(ServiceRecordRow.id)
-    return tuple(_record(row) for row in connection.execute(statement))
+    statement = record_rows().where(ServiceRecordRow.shop_id == shop_id, of_visit).order_by(ServiceRecordRow.id)
+    return tuple(read_record(row) for row in connection.execute(statement))
 
 
 def update_record(connection: Connection, shop_id: int, record_id: int, values: Mapping[str, Any]) -> None:
@@ -206,55 +211,6 @@ def changes(connection: Connection, record_id: int) -> tuple[RecordChange, ...]:
         RecordChange(number=row.number, made_at=row.made_at, made_by=row.login, kind=row.kind, detail=row.detail)
         for row in connection.execute(statement)
     )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wanted:
-    """What records are searched by: every part that is given may match. Nothing given finds all."""
-
-    text: str = ""
-    short_code: str = ""
-    setup_code: str = ""
-    day: tuple[datetime, datetime] | None = None
-
-    def condition(self, shop_id: int) -> ColumnElement[bool] | None:
-        """Return the condition on the rows of a shop, None for all of them."""
-        parts: list[ColumnElement[bool]] = []
-        if self.text:
-            parts.append(ServiceRecordRow.search_key.contains(self.text, autoescape=True))
-        if self.short_code:
-            parts.append(ServiceRecordRow.short_code == self.short_code)
-            shared = select(ShopSetupRow.setup_id).where(ShopSetupRow.short_code == self.short_code)
-            parts.append(ServiceRecordRow.setup_id.in_(shared.where(ShopSetupRow.shop_id == shop_id)))
-        if self.setup_code:
-            of_card = select(SetupRow.id).where(SetupRow.code == self.setup_code).scalar_subquery()
-            parts.append(ServiceRecordRow.setup_id == of_card)
-        if self.day:
-            for moment in (ServiceRecordRow.opened_at, ServiceRecordRow.closed_at):
-                parts.append(moment.between(*self.day))
-        return or_(*parts) if parts else None
-
-
-def search(connection: Connection, shop_id: int, wanted: Wanted, offset: int, limit: int) -> tuple[ServiceRecord, ...]:
-    """Return a shop's records, the newest first, `limit` of them after `offset`."""
-    newest_first = ServiceRecordRow.opened_at.desc(), ServiceRecordRow.id.desc()
-    # Which ones is asked first, by the index alone: whole records of the pages before would be read to be skipped.
-    picked = _of_shop(select(ServiceRecordRow.id), shop_id, wanted).order_by(*newest_first).offset(offset).limit(limit)
-    page = picked.subquery("page")
-    statement = _records().join(page, page.c.id == ServiceRecordRow.id).order_by(*newest_first)
-    return tuple(_record(row) for row in connection.execute(statement))
-
-
-def count(connection: Connection, shop_id: int, wanted: Wanted) -> int:
-    """Return how many of a shop's records are wanted."""
-    statement = _of_shop(select(func.count()).select_from(ServiceRecordRow), shop_id, wanted)
-    return int(connection.execute(statement).scalar_one())
-
-
-def _of_shop(statement: Select[Any], shop_id: int, wanted: Wanted) -> Select[Any]:
-    condition = wanted.condition(shop_id)
-    mine = statement.where(ServiceRecordRow.shop_id == shop_id)
-    return mine if condition is None else mine.where(condition)
 
 
 def checklist(connection: Connection, shop_id: int) -> tuple[Step, ...] | None:

@@ -1,0 +1,1 @@
+"""Statements about service records: kept, searched, and when bikes are due again."""
