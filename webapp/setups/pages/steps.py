@@ -9,6 +9,7 @@ from setup_rules import EndSetup
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.phrases import end_word, place_word
+from webapp.ground.text.own_units import pressure_text, pressure_words
 from webapp.setups.pages.coil_page import spring_steps
 from webapp.setups.pages.second_chamber_page import second_steps
 
@@ -61,11 +62,15 @@ def _set_steps(end: EndSetup) -> tuple[str, ...]:
 
 
 def _pump_steps(end: EndSetup) -> tuple[str, ...]:
-    psi, bar = numbers.psi(end.pressure_pa), numbers.bar(end.pressure_pa)
+    pressure = pressure_text(end.pressure_pa, end.max_pressure_pa)
+    both = pressure_words(end.pressure_pa, end.max_pressure_pa)
     return (
-        _("Lift the wheel off the ground, connect the pump and set %(psi)s psi (%(bar)s bar).", psi=psi, bar=bar),
+        _("Lift the wheel off the ground, connect the pump and set %(pressure)s.", pressure=both),
         _("Remove the pump. Push through most of the travel 5 to 10 times so that both air chambers equalise."),
-        _("Connect the pump again and set %(psi)s psi again. Repeat until the reading no longer changes.", psi=psi),
+        _(
+            "Connect the pump again and set %(pressure)s again. Repeat until the reading no longer changes.",
+            pressure=pressure.short,
+        ),
     )
 
 
