@@ -16,6 +16,7 @@ from webapp.cards.rendering.qr import AddressTooLongError, draw_qr
 from webapp.cards.rendering.sizes import CARD_SIZES, DEFAULT_SIZE, CardSize, SheetSize, UnknownSizeError, find_size
 from webapp.ground import urls
 from webapp.ground.action_errors import LinkUnknownError
+from webapp.ground.device_units import device_units
 from webapp.ground.error_pages import error_answer
 from webapp.ground.events import setup_gone
 from webapp.ground.extensions import limit_cards
@@ -44,7 +45,7 @@ def pdf(code: str) -> Response:
     size, side = find_size(request.args.get("size", DEFAULT_SIZE)), request.args.get("side", "front")
     stored, revision, saved_at = find_revision(code, _read_revision())
     address = urls.card_address(stored)
-    look = (f"{size.name} {side}", address, language(), RULES_VERSION, renderer.TEMPLATE_VERSION)
+    look = (f"{size.name} {side} {device_units().text}", address, language(), RULES_VERSION, renderer.TEMPLATE_VERSION)
     key = CardKey(stored, revision, saved_at, *look)
     body = card_cache.get(key)
     if body is None:

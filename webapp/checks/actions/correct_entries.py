@@ -60,7 +60,7 @@ def _checks_put_right(setup: Setup, changes: Mapping[str, Any]) -> Iterator[Take
     for taken in setup.checks:
         data = _put_right(request_data(taken.request), saved, changes)
         try:
-            corrected = TakenCheck(taken.check, read_request(data), taken.struck)
+            corrected = replace(taken, request=read_request(data))
         except RequestError:
             continue  # the day's other entries, of a travel since changed perhaps, do not go with it
         if _still_tells(taken, corrected):
