@@ -14,8 +14,8 @@ SAID: Final[dict[str, tuple[str, ...]]] = {
     "psi": (
         rf"Start pressure {N} psi {N} bar",
         rf"Start pressure [\d.]+ psi \([\d.]+ bar\) {N} psi",
-        rf"set {N} psi \({N} bar\)\.",
-        rf"connect the pump again and set {N} psi again",
+        rf"Set {N} psi \({N} bar\)\.",
+        rf"Set {N} psi again\.",
         rf"{N} psi in the range",
         rf"{N} psi \(gauge, fully extended",
         rf"Pressure of the (?:fork|shock) {N} psi",
@@ -59,7 +59,8 @@ SAID: Final[dict[str, tuple[str, ...]]] = {
     ),
     "rebound": (
         rf"Rebound(?: of the (?:fork|shock))? {N} clicks out of {N}, from fully closed",
-        rf"Rebound: turn gently to fully closed, then open {N} clicks of {N}",
+        rf"Rebound: turn gently to fully closed\.(?: Fork:)? Open {N} clicks of {N}",
+        rf"Rebound: turn gently to fully closed\.(?: Fork: Open \d+ clicks of \d+\.)? Shock: Open {N} clicks of {N}",
         rf"Rebound {N} of {N} clicks out",
         rf"Rebound {N} clicks out from fully closed, of {N}",
         rf"Rebound clicks out from fully closed {N} of {N}",
@@ -71,7 +72,8 @@ SAID: Final[dict[str, tuple[str, ...]]] = {
     "compression": (
         rf"Compression(?: of the (?:fork|shock))? {N} clicks out of {N}, from fully closed",
         rf"Compression, from fully closed {N} clicks out, of {N}",
-        rf"Compression: turn gently to fully closed, then open {N} clicks of {N}",
+        rf"Compression: turn gently to fully closed\.(?: Fork:)? Open {N} clicks of {N}",
+        rf"Compression: turn gently to fully closed\.(?: Fork: Open \d+ clicks of \d+\.)? Shock: Open {N} clicks of {N}",
         rf"Compression {N} of {N} clicks out",
         rf"Compression clicks out from fully closed {N} of {N}",
         rf"Compression, clicks out [\d]+ of [\d]+ {N} of {N}",

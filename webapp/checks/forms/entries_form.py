@@ -104,6 +104,9 @@ class EntriesForm(CorrectionForm, SetupForm):
         typed, saved = super()._request_values(), request_data(self._saved)
         whole = _kept(saved, self) | self._as_saved(self, typed, saved)
         whole |= {name: saved[name] for name in HIDDEN if not self.sees_weight and name in saved and name not in typed}
+        whole["bench"] = self._as_saved(self.bench.form, typed["bench"], saved["bench"])
+        there = {name: value for name, value in typed["ride"].items() if self.ride.form[name].text.strip()}
+        whole["ride"] = whole["bench"] | self._as_saved(self.ride.form, there, saved["ride"])
         for end in _ENDS:
             if end in typed and end in saved:
                 part = self[end].form

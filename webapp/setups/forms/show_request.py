@@ -1,12 +1,13 @@
-"""Fills the setup form with a request, as it would have been entered in the units of this device."""
+"""Fills the setup form with a request, as it would have been entered in the units of this device: defaults stay empty."""
 
 from __future__ import annotations
 
 from collections.abc import Collection
-from typing import Any
+from dataclasses import fields
+from typing import Any, Final
 
 from setup_rules import SetupRequest, request_data
-from setup_rules.types.request import RearEnd
+from setup_rules.types.request import Conditions, FrontEnd, RearEnd
 from setup_rules.types.units import convert
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.text.free_text import exact_number
@@ -14,9 +15,13 @@ from webapp.setups.forms.leverage import leverage_from_travel
 from webapp.setups.forms.setup_form import SetupForm
 
 
+_DEFAULTS: Final = {spec.name: spec.default for spec in fields(SetupRequest)}
+_AIR: Final = {spec.name: spec.default for spec in fields(Conditions)}
+
+
 def show_request(form: SetupForm, request: SetupRequest, *, hidden: Collection[str] = ()) -> None:
     """Put the values of a request into the fields of those names, but for the `hidden` ones; other fields stay."""
-    data = {name: value for name, value in request_data(request).items() if name not in hidden}
+    data = {name: value for name, value in _entered(request).items() if name not in hidden}
     for part in ("front", "rear"):
         form[part].form.wanted.data = bool(data.get(part))
     _show(form, data)
@@ -26,6 +31,19 @@ def show_request(form: SetupForm, request: SetupRequest, *, hidden: Collection[s
         rear = form.rear.form
         rear.leverage_start.text = rear.leverage_end.text = ""
         rear.wheel_travel_mm.text = shown_text(rear.wheel_travel_mm, travel)
+
+
+def _entered(request: SetupRequest) -> dict[str, Any]:
+    """Return a request as plain data without what it has where nothing is entered."""
+    data = {name: value for name, value in request_data(request).items() if value != _DEFAULTS.get(name)}
+    for end, kind in (("front", FrontEnd), ("rear", RearEnd)):
+        if end in data:
+            usual = {spec.name: spec.default for spec in fields(kind)}
+            data[end] = {name: value for name, value in data[end].items() if value != usual[name]}
+    ride, bench = (request_data(request)[place] for place in ("ride", "bench"))
+    data["bench"] = {name: value for name, value in bench.items() if value != _AIR[name]}
+    data["ride"] = {name: value for name, value in ride.items() if value != bench[name]}
+    return data
 
 
 def shown_text(field: Any, value: Any) -> str:

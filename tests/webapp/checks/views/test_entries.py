@@ -179,3 +179,31 @@ def test_an_error_keeps_what_was_typed(client: FlaskClient) -> None:
 
 def test_the_base_form_is_as_it_was(client: FlaskClient) -> None:
     assert client.post("/", data=BOTH).status_code == 303
+
+
+def test_another_unit_on_the_page_changes_nothing_by_itself(client: FlaskClient) -> None:
+    path = save(
+        client,
+        **{
+            "units.mass": "lb",
+            "units.pressure": "bar",
+            "units.length": "in",
+            "units.temperature": "f",
+            "units.altitude": "ft",
+            "rider_mass_kg": "180",
+            "front.travel_mm": "140 mm",
+            "rear.stroke_mm": "55 mm",
+            "rear.wheel_travel_mm": "145 mm",
+            "front.max_pressure_psi": "150 psi",
+            "bench.altitude_m": "300 m",
+            "ride.temperature_c": "7 °C",
+        },
+    )
+    answer = client.post(f"{path}/entries", data=entries_of(client, path))
+    assert "You have not changed anything" in text_of(answer)
+
+
+def test_what_was_left_empty_stays_empty(client: FlaskClient) -> None:
+    entries = entries_of(client, save(client))
+    for name in ("kit_mass_kg", "bike_mass_kg", "front.head_angle_deg", "front.volume_spacers", "bench.temperature_c"):
+        assert entries[name] == "", name

@@ -90,7 +90,7 @@ def test_the_steps_hold_the_numbers_in_the_order_of_the_work(page: SetupPage) ->
     assert [[end.heading for end in stage.ends] for stage in page.stages] == [["Fork", "Shock"]] * 3
     for place, end in enumerate((front, rear)):
         assert end.pressure is not None
-        short = f"set {end.pressure.short}"
+        short = f"Set {end.pressure.short}"
         order = [f"{short} ({end.pressure.second})", "5 to 10 times", short]
         assert [words in step for words, step in zip(order, pump.ends[place].steps, strict=True)] == [True] * 3
         assert "30 seconds" in sag.ends[place].steps[0]

@@ -49,7 +49,7 @@ def test_headlines_and_steps_follow_and_the_other_unit_stays_beside(client: Flas
     page = text_of(client.get(path))
     assert re.search(r"Start pressure \d+\.\d bar \d+ psi", page)
     assert re.search(r"set \d+\.\d bar \(\d+ psi\)\.", page)
-    assert re.search(r"Target sag \d\.\d\d in [\d.]+ mm \d+ %", page)
+    assert re.search(r"Target sag \d\.\d\d in [\d.]+ mm [\d.]+ %", page)
     assert "68 °F, 0 ft" in page
 
 
