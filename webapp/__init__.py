@@ -17,7 +17,9 @@ from webapp.ground.text import i18n, page_text
 BLUEPRINTS = (
     "setups.views.setup",
     "setups.views.owner",
+    "setups.views.calendars",
     "checks.views.corrections",
+    "checks.views.entries",
     "checks.views.history",
     "cards.views",
     "travel.views",

@@ -164,7 +164,15 @@ class EndModel:
         front = self.front_share(z[..., COLUMN["share"]])
         share = front if self.name == "front" else 1.0 - front
         bike, unsprung = self.bike_share(z), self.unsprung_kg(z)
-        return sprung_mass_kg(self.rider_and_kit_kg, self.request.bike_mass_kg, share, bike, unsprung)
+        mass = sprung_mass_kg(self.rider_and_kit_kg, self.request.bike_mass_kg, share, bike, unsprung)
+        return mass + self._luggage_kg if self._luggage_kg else mass
+
+    @property
+    def _luggage_kg(self) -> float:
+        """What this end carries of the luggage on the bike [kg]: each piece's moment about the other axle."""
+        pieces = (("front", self.request.luggage_front_kg), ("rear", self.request.luggage_rear_kg))
+        front = sum(c.LUGGAGE_FRONT_SHARE[place].value * (kg or 0.0) for place, kg in pieces)
+        return front if self.name == "front" else sum(kg or 0.0 for _place, kg in pieces) - front
 
     def bike_share(self, z: Any) -> Any:
         """Return the share of the bike's weight on this end for rows of unknowns.
@@ -262,7 +270,9 @@ class EndModel:
         Balance of forces on the part of the bike above, or below, the spring.
         """
         unsprung = self.unsprung_kg(z)
-        mass = self.bike_share(z) * self.request.bike_mass_kg - unsprung if datum == "bike_at_rest" else -unsprung
+        mass = -unsprung
+        if datum == "bike_at_rest":
+            mass = self.bike_share(z) * self.request.bike_mass_kg + self._luggage_kg - unsprung
         return self._along_spring(mass)
 
     def _along_spring(self, mass_kg: Any) -> Any:

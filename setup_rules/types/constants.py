@@ -88,6 +88,12 @@ STANDABLE_SHARE: Final = Spread(0.10, 0.75, "of rider and kit")
 #: Spread of the front share when somebody measured or entered it.
 FRONT_SHARE_ENTERED_SIGMA: Final = Constant(0.01, "", "our estimate", ESTIMATE)
 BIKE_FRONT_SHARE: Final = Normal(0.475, 0.02, "")
+#: Share on the front wheel of luggage at the handlebar or fork, and at saddle or rack: how far ahead of the rear axle it
+#: hangs, over the wheelbase (1.03 and 0.06 m of 1.21 m on a usual trail bike).
+LUGGAGE_FRONT_SHARE: Final = {
+    "front": Constant(0.85, "", "our estimate", ESTIMATE),
+    "rear": Constant(0.05, "", "our estimate", ESTIMATE),
+}
 #: Wheel, brake and lower legs or rear frame of a grown-up's bike; lighter in proportion on bikes below the next figure.
 UNSPRUNG_MASS: Final = {"front": Normal(3.2, 0.35, "kg"), "rear": Normal(4.0, 0.45, "kg")}
 UNSPRUNG_FULL_BIKE: Final = Constant(10.0, "kg", "our estimate", ESTIMATE)

@@ -55,6 +55,8 @@ LIMITS: dict[str, Limit] = _by_name(
         Limit("rider_mass_kg", 20, 160, "kg", "mass"),
         Limit("kit_mass_kg", 0, 40, "kg", "mass"),
         Limit("bike_mass_kg", 5, 35, "kg", "mass"),
+        Limit("luggage_front_kg", 0, 20, "kg", "mass"),
+        Limit("luggage_rear_kg", 0, 30, "kg", "mass"),
         Limit("rider_front_share_percent", 20, 60, "%", "share"),
         Limit("front_axle_kg", 3, 150, "kg", "mass"),
         Limit("rear_axle_kg", 3, 150, "kg", "mass"),

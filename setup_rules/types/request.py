@@ -183,7 +183,8 @@ class SetupRequest:
     """One rider on one bike: masses [kg], riding style, where it is pumped and ridden, and its spring ends.
 
     `front_axle_kg` and `rear_axle_kg` are what a scale under that wheel shows with the rider on the bike, kit on, in
-    riding stance, the other wheel at the same height. `weighed_kg` is rider, kit and bike together on that day and
+    riding stance, the other wheel at the same height, without luggage on the bike. `luggage_front_kg` hangs on the bike
+    at handlebar or fork, `luggage_rear_kg` at saddle or rack, and both stay there when the rider steps off. `weighed_kg` is rider, kit and bike together on that day and
     `weighed_stance` the stance, left out where they are those of the request: the share is kept, not the kilograms.
     """
 
@@ -191,6 +192,8 @@ class SetupRequest:
     riding_style: RidingStyle
     kit_mass_kg: float = 4.0
     bike_mass_kg: float = 14.0
+    luggage_front_kg: float | None = None
+    luggage_rear_kg: float | None = None
     stance: Stance = "standing"
     rider_front_share_percent: float | None = None
     front_axle_kg: float | None = None

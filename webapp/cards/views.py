@@ -30,6 +30,7 @@ from webapp.cards.rendering.sizes import (
 )
 from webapp.ground import urls
 from webapp.ground.action_errors import LinkUnknownError
+from webapp.ground.device_units import device_units
 from webapp.ground.error_pages import error_answer
 from webapp.ground.events import setup_gone
 from webapp.ground.extensions import limit_cards, limit_links
@@ -64,7 +65,7 @@ def pdf(code: str) -> Response:
     stored, revision, saved_at = find_revision(code, _read_revision())
     address = urls.card_address(stored)
     look = (
-        f"{size.name} {side} {find_printed_shop(stored)}",
+        f"{size.name} {side} {find_printed_shop(stored)} {device_units().text}",
         address,
         language(),
         RULES_VERSION,

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, Response, abort, current_app, render_template
+from flask import Blueprint, Response, abort, current_app, jsonify, render_template, url_for
 
 from webapp.ground.health import check_health, check_readiness
 from webapp.ground.metrics import may_read_metrics, shown_metrics
+from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import language
 
 blueprint = Blueprint("pages", __name__)
 
@@ -34,6 +36,25 @@ def safety() -> str:
 def robots() -> Response:
     """Keep search engines away from setups."""
     return Response(_ROBOTS, mimetype="text/plain")
+
+
+@blueprint.get("/manifest.webmanifest")
+def manifest() -> Response:
+    """Tell a phone how the tool looks on its home screen, and what opens from there."""
+    icons = [{"src": url_for("static", filename=f"icon-{side}.png"), "sizes": f"{side}x{side}"} for side in (192, 512)]
+    answer = jsonify(
+        name=_("Setup card"),
+        short_name=_("Setup card"),
+        lang=language(),
+        start_url=url_for("setups.new"),
+        scope=url_for("setups.new"),
+        display="minimal-ui",
+        background_color="#f6f5f1",
+        theme_color="#0d4b55",
+        icons=[{**icon, "type": "image/png", "purpose": "any"} for icon in icons],
+    )
+    answer.mimetype = "application/manifest+json"
+    return answer
 
 
 @blueprint.get("/healthz")

@@ -20,6 +20,7 @@ _ENDS: Final = ("front", "rear")
 REVISION_KINDS: Final = frozenset(
     (
         *("created", "service", "what_if", "travel_change", "restored", "check_struck", "check_counted"),
+        *("corrected", "borrowed", "returned"),
         *("sag_check_both", *(f"{kind}_{end}" for kind in ("sag_check", "ride", "bounce_check") for end in _ENDS)),
     )
 )

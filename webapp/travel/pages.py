@@ -9,6 +9,7 @@ from setup_rules.advice.travel_plan import TravelPlan
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import ngettext
+from webapp.ground.text.own_units import pressure_ranges, pressure_text
 from webapp.ground.text.phrases import pump_range_pa
 from webapp.ground.text.sentences import say
 from webapp.travel.wording import describe_stack, describe_stack_and_travel
@@ -84,11 +85,10 @@ def _rows(before: EndSetup, after: EndSetup) -> tuple[tuple[str, str, str], ...]
 
     rows = [
         row(_("Travel"), "%s\u00a0mm", before.travel_mm, after.travel_mm),
-        (_("Set pressure"), _pressure(before.pressure_pa), _pressure(after.pressure_pa)),
+        (_("Set pressure"), *(_pressure(one.pressure_pa, one.max_pressure_pa) for one in (before, after))),
         (
             _("Likely pressure range"),
-            numbers.psi_range(*pump_range_pa(before)),
-            numbers.psi_range(*pump_range_pa(after)),
+            *(pressure_ranges(*pump_range_pa(one), one.max_pressure_pa)[0] for one in (before, after)),
         ),
         *_second_rows(before, after),
         row(_("Target sag"), "%s\u00a0mm", before.sag_target_mm, after.sag_target_mm),
@@ -104,12 +104,14 @@ def _rows(before: EndSetup, after: EndSetup) -> tuple[tuple[str, str, str], ...]
 def _second_rows(before: EndSetup, after: EndSetup) -> list[tuple[str, str, str]]:
     if before.second is None or after.second is None:
         return []
-    return [(_("Second chamber"), _pressure(before.second.pressure_pa), _pressure(after.second.pressure_pa))]
+    was, now = (_pressure(one.pressure_pa, one.max_pressure_pa) for one in (before.second, after.second))
+    return [(_("Second chamber"), was, now)]
 
 
-def _pressure(pressure_pa: float) -> str:
+def _pressure(pressure_pa: float, most_pa: float) -> str:
     # Hard spaces keep a number and its unit on one line of a narrow table.
-    return f"{numbers.psi(pressure_pa)}\u00a0psi ({numbers.bar(pressure_pa)}\u00a0bar)"
+    text = pressure_text(pressure_pa, most_pa)
+    return f"{text.short} ({text.second})".replace(" ", "\u00a0").replace("\u00a0(", " (")
 
 
 def _geometry(plan: TravelPlan) -> tuple[tuple[str, str], ...]:

@@ -25,6 +25,7 @@ CONSTANTS: dict[str, Any] = {
     "types.constants.SCALE_SUM": (0.05, "of rider, kit and bike"),
     "types.constants.FRONT_SHARE_ENTERED_SIGMA": (0.01, ""),
     "types.constants.BIKE_FRONT_SHARE": (0.475, 0.02, ""),
+    "types.constants.LUGGAGE_FRONT_SHARE": {"front": (0.85, ""), "rear": (0.05, "")},
     "types.constants.UNSPRUNG_MASS": {"front": (3.2, 0.35, "kg"), "rear": (4.0, 0.45, "kg")},
     "types.constants.UNSPRUNG_FULL_BIKE": (10.0, "kg"),
     "types.constants.STANCHION_CLASSES": {

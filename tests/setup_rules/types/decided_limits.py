@@ -13,6 +13,8 @@ LIMITS: dict[str, Any] = {
         "rider_mass_kg": (20, 160, "kg", False),
         "kit_mass_kg": (0, 40, "kg", False),
         "bike_mass_kg": (5, 35, "kg", False),
+        "luggage_front_kg": (0, 20, "kg", False),
+        "luggage_rear_kg": (0, 30, "kg", False),
         "rider_front_share_percent": (20, 60, "%", False),
         "front_axle_kg": (3, 150, "kg", False),
         "rear_axle_kg": (3, 150, "kg", False),

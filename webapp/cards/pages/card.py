@@ -16,6 +16,13 @@ from webapp.ground.link_codes import spaced
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import ngettext
+from webapp.ground.text.own_units import (
+    altitude_words,
+    length_text,
+    pressure_ranges,
+    pressure_text,
+    temperature_words,
+)
 from webapp.ground.text.phrases import pump_range_pa, rate_parts
 from webapp.setups.revision import Revision
 
@@ -167,14 +174,22 @@ def _rows(setup: Setup, as_set: Mapping[EndName, AsSet]) -> Iterator[CardRow]:
     yield row("main", Words(_("Target sag"), _("Target sag")), _gap_words(ends), _sag)
     counted = Words(_("clicks out from fully closed"), "")
     yield row(
-        "main", Words(_("Rebound"), _("Rebound")), counted, lambda end: _clicks(end.rebound, was_set(end).rebound_out)
+        "main",
+        Words(_("Rebound"), _("Rebound")),
+        counted,
+        lambda end: _clicks(end.rebound, was_set(end).rebound_out, counted=asked[end.end].rebound_clicks is not None),
     )
     if any(end.compression for end in ends):
         likewise = Words(_("clicks out from fully closed"), "")
         # The soft hyphen lets the longest word of all break on the narrow label.
         name = _("Com\u00adpression")
         yield row(
-            "main", Words(name, name), likewise, lambda end: _clicks(end.compression, was_set(end).compression_out)
+            "main",
+            Words(name, name),
+            likewise,
+            lambda end: _clicks(
+                end.compression, was_set(end).compression_out, counted=asked[end.end].compression_clicks is not None
+            ),
         )
     if any(end.coil is None for end in ends):
         yield row(
@@ -184,6 +199,7 @@ def _rows(setup: Setup, as_set: Mapping[EndName, AsSet]) -> Iterator[CardRow]:
             _air_only(lambda end: _spacers(end, asked[end.end].air_lubricant_cm3)),
         )
         yield row("plain", Words(_("Maximum pressure"), _("Maximum")), _NONE, _air_only(_maximum))
+        yield row("plain", Words(_("Minimum pressure"), _("Minimum")), _NONE, _air_only(_minimum))
     yield row(
         "write", Words(_("Measured sag"), _("Measured")), Words(_("and date"), ""), lambda end: _read(was_set(end))
     )
@@ -191,7 +207,7 @@ def _rows(setup: Setup, as_set: Mapping[EndName, AsSet]) -> Iterator[CardRow]:
 
 def _spring_words(ends: tuple[EndSetup, ...]) -> tuple[Words, Words]:
     """Return what is set on the springs, and how: air, coils, or one of each."""
-    band = "" if all(end.limited for end in ends) else _("90 % range")
+    band = "" if all(end.limited for end in ends) else _("likely range")
     pump = _("Pump, cycle 5 to 10 times, re-check, repeat")
     fit = _("Turn the preload back before taking a spring off")
     kinds = {end.coil is None for end in ends}
@@ -217,21 +233,31 @@ def _spring(end: EndSetup, was_set: AsSet) -> CardCell:
     band = numbers.rate_range(coil.rate_low_n_per_m, coil.rate_high_n_per_m)
     return CardCell(
         tuple(CardPart(number, unit) for number, unit in rate_parts(coil)),
-        Words(_("90 %%: %(range)s", range=band), band),
+        _likely_words(numbers.rate(coil.rate_low_n_per_m), f"{numbers.rate(coil.rate_high_n_per_m)} N/mm", band),
     )
+
+
+def _likely_words(low: str, high: str, band: str) -> Words:
+    """Return a range in words, and as figures where there is no room for words."""
+    return Words(_("likely between %(low)s and %(high)s", low=low, high=high), band)
 
 
 def _second(end: EndSetup) -> CardCell:
     second = end.second
     if second is None:
         return CardCell((CardPart(numbers.DASH),))
-    most = numbers.psi(second.max_pressure_pa)
-    known = Words(_("maximum %(most)s psi", most=most), _("max. %(most)s", most=most))
-    check = Words(_("maximum %(most)s psi, our estimate: check yours", most=most), _("check maximum"))
-    return CardCell(
-        (CardPart(numbers.psi(second.pressure_pa), _("psi")), CardPart(numbers.bar(second.pressure_pa), _("bar"))),
-        check if second.max_pressure_assumed else known,
-    )
+    most = pressure_text(second.max_pressure_pa, second.max_pressure_pa)
+    known = Words(_("maximum %(most)s", most=most.short), _("max. %(most)s", most=most.value))
+    check = Words(_("maximum %(most)s, our estimate: check yours", most=most.short), _("check maximum"))
+    parts = _both_units(second.pressure_pa, second.max_pressure_pa)
+    return CardCell(parts, check if second.max_pressure_assumed else known)
+
+
+def _both_units(pressure_pa: float, most_pa: float) -> tuple[CardPart, ...]:
+    """Return a pressure in both units, that of the device first."""
+    shown = pressure_text(pressure_pa, most_pa)
+    value, _space, unit = shown.second.partition(" ")
+    return CardPart(shown.value, shown.unit), CardPart(value, unit)
 
 
 def _preload(end: EndSetup) -> CardCell:
@@ -239,7 +265,11 @@ def _preload(end: EndSetup) -> CardCell:
     if coil is None or not coil.fits:
         return CardCell((CardPart(numbers.DASH),))
     turns = "" if coil.preload_turns is None else _("turns: %(turns)s", turns=numbers.turns(coil.preload_turns))
-    return CardCell((CardPart(numbers.preload(coil.preload_mm), _("mm")),), Words(turns, turns))
+    most = _("at most %(mm)s mm", mm=numbers.preload(coil.preload_max_mm))
+    if coil.preload_max_assumed:
+        most = _("at most %(mm)s mm, our estimate", mm=numbers.preload(coil.preload_max_mm))
+    words = ", ".join(filter(None, (turns, most)))
+    return CardCell((CardPart(numbers.preload(coil.preload_mm), _("mm")),), Words(words, turns))
 
 
 def _air_only(cell: Callable[[EndSetup], CardCell]) -> Callable[[EndSetup], CardCell]:
@@ -258,10 +288,11 @@ def _band_words(end: EndSetup) -> Words:
     if end.limited:
         return Words(_("limited"), _("limited"))
     if end.pressure_high_pa > end.max_pressure_pa:
-        more = _("%(low)s psi or more", low=numbers.psi(pump_range_pa(end)[0]))
-        return Words(more, more)
-    band = numbers.psi_range(*pump_range_pa(end))
-    return Words(_("90 %%: %(range)s", range=band), band)
+        least = pressure_text(pump_range_pa(end)[0], end.max_pressure_pa).short
+        return Words(_("likely %(low)s or more", low=least), _("%(low)s or more", low=least))
+    low, high = (pressure_text(bound, end.max_pressure_pa) for bound in pump_range_pa(end))
+    band = pressure_ranges(*pump_range_pa(end), end.max_pressure_pa)[0]
+    return _likely_words(low.value, high.short, band)
 
 
 def _read(was_set: AsSet) -> CardCell:
@@ -273,49 +304,52 @@ def _read(was_set: AsSet) -> CardCell:
 
 def _pressure(end: EndSetup, was_set: AsSet) -> CardCell:
     if was_set.pressure_pa is not None:
-        parts = (
-            CardPart(numbers.psi(was_set.pressure_pa), _("psi")),
-            CardPart(numbers.bar(was_set.pressure_pa), _("bar")),
-        )
-        return CardCell(parts, Words(_("set; calculated %(psi)s", psi=numbers.psi(end.pressure_pa)), _("set")))
-    psi, bar = numbers.psi(end.pressure_pa), numbers.bar(end.pressure_pa)
-    return CardCell((CardPart(psi, _("psi")), CardPart(bar, _("bar"))), _band_words(end))
+        shown = pressure_text(end.pressure_pa, end.max_pressure_pa).value
+        parts = _both_units(was_set.pressure_pa, end.max_pressure_pa)
+        return CardCell(parts, Words(_("set; calculated %(pressure)s", pressure=shown), _("set")))
+    return CardCell(_both_units(end.pressure_pa, end.max_pressure_pa), _band_words(end))
 
 
 def _sag(end: EndSetup) -> CardCell:
-    length, percent = numbers.halves(end.sag_target_mm), numbers.halves(end.sag_target_percent)
-    return CardCell((CardPart(length, _("mm")), CardPart(percent, "%")))
+    length, percent = length_text(end.sag_target_mm), numbers.halves(end.sag_target_percent)
+    return CardCell((CardPart(length.value, length.unit), CardPart(percent, "%")))
 
 
-def _clicks(start: ClickStart | None, was_set: int | None) -> CardCell:
+def _clicks(start: ClickStart | None, was_set: int | None, *, counted: bool) -> CardCell:
     if was_set is not None:
         of = _("of %(total)d", total=start.total) if start else _("clicks")
         return CardCell((CardPart(str(was_set), of),), Words(_("set"), ""))
     if start is None:
         return CardCell(remark=Words(_("clicks"), _("clicks")))
-    return CardCell((CardPart(str(start.out), _("of %(total)d", total=start.total)),))
+    assumed = _NONE if counted else Words(_("number of clicks assumed: count yours"), _("count yours"))
+    return CardCell((CardPart(str(start.out), _("of %(total)d", total=start.total)),), assumed)
 
 
 def _spacers(end: EndSetup, lubricant_cm3: float) -> CardCell:
     oil = _("and %(cm3)s cm³ of oil", cm3=numbers.general(lubricant_cm3)) if lubricant_cm3 else ""
-    return CardCell((CardPart(str(end.volume_spacers)),), Words(oil, oil))
+    none = "" if end.volume_spacers else _("none entered")  # also true of a 0 that was typed
+    words = ", ".join(filter(None, (none, oil)))
+    return CardCell((CardPart(str(end.volume_spacers)),), Words(words, words))
 
 
 def _maximum(end: EndSetup) -> CardCell:
-    return CardCell(
-        (
-            CardPart(numbers.psi(end.max_pressure_pa), _("psi")),
-            CardPart(numbers.bar(end.max_pressure_pa), _("bar")),
-        ),
-        Words(_("our estimate: check yours"), _("check yours")) if end.max_pressure_assumed else _NONE,
-    )
+    return _limit_cell(end.max_pressure_pa, end.max_pressure_pa, assumed=end.max_pressure_assumed)
+
+
+def _minimum(end: EndSetup) -> CardCell:
+    return _limit_cell(end.min_pressure_pa, end.max_pressure_pa, assumed=end.min_pressure_assumed)
+
+
+def _limit_cell(limit_pa: float, most_pa: float, *, assumed: bool) -> CardCell:
+    check = Words(_("our estimate: check yours"), _("check yours"))
+    return CardCell(_both_units(limit_pa, most_pa), check if assumed else _NONE)
 
 
 def _bench(setup: Setup) -> Words:
     bench = setup.request.bench
-    celsius = numbers.halves(bench.temperature_c).replace("-", "−")
-    metres = numbers.number(bench.altitude_m).replace("-", "−")
+    temperature = temperature_words(bench.temperature_c).replace("-", "−")
+    altitude = altitude_words(bench.altitude_m).replace("-", "−")
     return Words(
-        _("Set at %(celsius)s °C, %(metres)s m altitude", celsius=celsius, metres=metres),
-        _("At %(celsius)s °C, %(metres)s m altitude", celsius=celsius, metres=metres),
+        _("Set at %(temperature)s, %(altitude)s altitude", temperature=temperature, altitude=altitude),
+        _("At %(temperature)s, %(altitude)s altitude", temperature=temperature, altitude=altitude),
     )

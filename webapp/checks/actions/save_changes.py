@@ -22,10 +22,12 @@ def save_changes(
     base_revision: int | None = None,
     idempotency_key: str | None = None,
     proof: WeightProof = NO_PROOF,
+    rider: str = "",
 ) -> Revision:
     """Save the setup behind a code with `changes` as `what_if` takes them (raises as `save_correction`).
 
-    `proof` is needed where they change the rider's weight (raises as `prove_weight`).
+    `proof` is needed where they change the rider's weight (raises as `prove_weight`). `rider` is the name of who has
+    borrowed the bike, "" for its own rider.
     """
 
     def apply(setup: Setup) -> Setup:
@@ -37,19 +39,23 @@ def save_changes(
         return after
 
     correction = Correction(
-        kind="what_if",
-        reason=_name_changes(changes),
-        asked=changes,
+        kind="borrowed" if rider else "what_if",
+        reason=Message.of("revision.borrowed", name=rider) if rider else _name_changes(changes),
+        asked=[rider, dict(changes)] if rider else changes,
         apply=apply,
     )
     return save_correction(code_text, correction, base_revision=base_revision, idempotency_key=idempotency_key)
 
 
 def _name_changes(changes: Mapping[str, Any]) -> Message:
-    labels = tuple(dict.fromkeys(_labels(changes)))
-    if not labels:
+    if not any(_labels(changes)):
         return Message.of("revision.changed.nothing")
-    return Message.of("revision.changed", inputs=list_messages("list.inputs", labels))
+    return Message.of("revision.changed", inputs=name_inputs(changes))
+
+
+def name_inputs(changes: Mapping[str, Any]) -> Message:
+    """Return what people call the changed inputs, of which there is at least one."""
+    return list_messages("list.inputs", tuple(dict.fromkeys(_labels(changes))))
 
 
 def _labels(changes: Mapping[str, Any]) -> Iterator[Message]:

@@ -13,7 +13,7 @@ from webapp.ground.hashes import repeat_key
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.actions.append_revision import append_revision, conflict, repeated_revision
 from webapp.setups.actions.find_setup import find_setup
-from webapp.setups.revision import Revision
+from webapp.setups.revision import CardTexts, Revision
 
 #: How often a correction that named no base is worked out again because another one was saved meanwhile.
 _ATTEMPTS: Final = 4
@@ -21,12 +21,17 @@ _ATTEMPTS: Final = 4
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Correction:
-    """A correction: its stable kind, the reason as a message, what was asked as plain data, and the rule."""
+    """A correction: its stable kind, the reason as a message, what was asked as plain data, and the rule.
+
+    A reason that tells what became of the setup is made from what it was and what it is. Without `texts` those of the
+    card stay.
+    """
 
     kind: str
-    reason: Message
+    reason: Message | Callable[[Setup, Setup], Message]
     asked: Any
     apply: Callable[[Setup], Setup]
+    texts: CardTexts | None = None
 
 
 def save_correction(
@@ -58,14 +63,20 @@ def save_correction(
         return repeated
     for left in reversed(range(_ATTEMPTS)):
         base = _find_base(code_text, base_revision)
-        corrected = correction.apply(base.setup)
+        new = _follow(base, correction)
         try:
-            return append_revision(base.followed_by(corrected, kind=correction.kind, reason=correction.reason), key)
+            return append_revision(new, key)
         except ConflictError as error:
             if base_revision is not None or not left:
                 error.latest = find_setup(code_text)
                 raise
     raise AssertionError("the last attempt returns or raises")
+
+
+def _follow(base: Revision, correction: Correction) -> Revision:
+    corrected, reason = correction.apply(base.setup), correction.reason
+    said = reason if isinstance(reason, Message) else reason(base.setup, corrected)
+    return base.followed_by(corrected, kind=correction.kind, reason=said, texts=correction.texts)
 
 
 def _find_base(code_text: str, base_revision: int | None) -> Revision:

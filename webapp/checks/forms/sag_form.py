@@ -13,11 +13,13 @@ from setup_rules.types.result import SagCheck
 from setup_rules.types.units import to_base
 from webapp.checks.forms.correction_form import CorrectionForm
 from webapp.checks.forms.measured_fields import PRELOAD, PRESSURE, BoundedField, MeasuredRateField, ReadingsField
+from webapp.ground.fields.own_unit_fields import OwnUnitsForm
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.text_and_choice import ChoiceField
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.ground.text.own_units import altitude_words, temperature_words
 
 #: Rows of readings on the page: settled any way, and with friction pushing either way.
 MOST_READINGS: Final = 3
@@ -94,7 +96,7 @@ class SagPartForm(Form):  # type: ignore[misc]
         return sum(bool(getattr(field, "questioned", False)) for field in fields)
 
 
-class SagCheckForm(CorrectionForm):
+class SagCheckForm(CorrectionForm, OwnUnitsForm):
     """One to six sag readings of the fork, the shock or both, at the pressures as set now."""
 
     front = FormField(SagPartForm, separator=".")
@@ -112,8 +114,9 @@ class SagCheckForm(CorrectionForm):
         for end in setup.ends():
             self[end.end].form.prepare(end, words[end.end], alone=len(self.names) == 1)
         bench = setup.request.bench
-        self.temperature_c.hint = _("Default: %(celsius)s °C, as saved.", celsius=f"{bench.temperature_c:g}")
-        self.altitude_m.hint = _("Default: %(metres)s m, as saved.", metres=f"{bench.altitude_m:g}")
+        air = temperature_words(bench.temperature_c), altitude_words(bench.altitude_m)
+        for field, words in zip((self.temperature_c, self.altitude_m), air, strict=True):
+            field.hint = _("Default: %(value)s, as saved.", value=words)
 
     @property
     def is_questioned(self) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Final
 
 from wtforms import BooleanField, Form, FormField
 
@@ -10,16 +10,22 @@ from setup_rules import EndSetup, Setup
 from setup_rules.types.request import SetupRequest
 from webapp.checks.forms.correction_form import CorrectionForm
 from webapp.checks.weight_proof import OWNER_LINK_LENGTH, WeightProof
+from webapp.ground.fields.own_unit_fields import OwnUnitsForm
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.rates import RatesField
 from webapp.ground.fields.spring_rate import SpringRateField
 from webapp.ground.fields.text_and_choice import ChoiceField, TextField
-from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.ground.text.own_units import altitude_words, mass_words, pressure_text, temperature_words
 from webapp.ground.text.phrases import rate_and_pounds
 from webapp.setups.forms.end_forms import ConditionsForm
 from webapp.setups.forms.setup_form import RIDING_STYLES
+
+#: The longest name of who has borrowed a bike [characters].
+RIDER_NAME_LENGTH: Final = 24
+#: Luggage on the bike, by place.
+_LUGGAGE: Final = ("luggage_front_kg", "luggage_rear_kg")
 
 
 class EndChangesForm(Form):  # type: ignore[misc]
@@ -38,7 +44,7 @@ class EndChangesForm(Form):  # type: ignore[misc]
     by_style = BooleanField(_l("Use the target sag of the riding style"))
 
 
-class WhatIfForm(CorrectionForm):
+class WhatIfForm(CorrectionForm, OwnUnitsForm):
     """Rider, kit, style, air and spacers, changed on a saved setup. Rider and kit weight are never shown here."""
 
     rider_mass_kg = QuantityField(
@@ -58,6 +64,20 @@ class WhatIfForm(CorrectionForm):
         "kit_mass_kg",
         _l("Kit weight"),
         hint=_l("All of it: clothes, shoes, water, tools and luggage. Default: as saved, and hidden as well."),
+    )
+    luggage_front_kg = QuantityField(
+        "luggage_front_kg", _l("Luggage on the bike, front"), hint=_l("Bags at the handlebar or fork.")
+    )
+    luggage_rear_kg = QuantityField(
+        "luggage_rear_kg", _l("Luggage on the bike, rear"), hint=_l("Bags at the saddle or on a rack.")
+    )
+    rider_name = TextField(
+        RIDER_NAME_LENGTH,
+        _l("Who is on it"),
+        hint=_l(
+            "For a borrowed bike: a first name or nickname, and the bike goes back with one press. Anyone with the "
+            "link can read it. It is not printed on the card."
+        ),
     )
     riding_style = ChoiceField(RIDING_STYLES, _l("Riding style"))
     front = FormField(EndChangesForm, separator=".")
@@ -104,10 +124,13 @@ class WhatIfForm(CorrectionForm):
                 form.fitted_rate_n_per_mm.hint = _("Now %(rate)s.", rate=rate)
             if answered is not None:
                 form.sag_target_percent.hint = _("Now %(share)s %%.", share=f"{answered.sag_target_percent:g}")
+        for name in _LUGGAGE:
+            if (kg := getattr(request, name)) is not None:
+                self[name].hint = _("Now %(weight)s.", weight=mass_words(kg))
         for part, place in (("bench", request.bench), ("ride", request.ride)):
             form = self[part].form
-            form.temperature_c.hint = _("Now %(celsius)s °C.", celsius=f"{place.temperature_c:g}")
-            form.altitude_m.hint = _("Now %(metres)s m.", metres=f"{place.altitude_m:g}")
+            form.temperature_c.hint = _("Now %(temperature)s.", temperature=temperature_words(place.temperature_c))
+            form.altitude_m.hint = _("Now %(altitude)s.", altitude=altitude_words(place.altitude_m))
 
     def build_on(self, revision: int, setup: Setup) -> None:
         """Let the page be saved on top of `revision`: what was not changed here is as that one has it."""
@@ -152,6 +175,9 @@ class WhatIfForm(CorrectionForm):
             changes["rider_mass_kg"] = self.rider_mass_kg.data
         if self.kit_mass_kg.data is not None:  # for the same reason
             changes["kit_mass_kg"] = self.kit_mass_kg.data
+        for name in _LUGGAGE:
+            if self[name].data is not None and self[name].data != (getattr(request, name) or 0.0):
+                changes[name] = self[name].data
         if self.riding_style.data != request.riding_style:
             changes["riding_style"] = self.riding_style.data
         for part in ("front", "rear", "bench", "ride"):
@@ -179,7 +205,7 @@ class WhatIfForm(CorrectionForm):
 
 
 def _say_maximum(end: EndSetup) -> str:
-    psi = numbers.psi(end.max_pressure_pa)
+    most = pressure_text(end.max_pressure_pa, end.max_pressure_pa).short
     if end.max_pressure_assumed:
-        return _("Now our cautious %(psi)s psi. Read the printed one.", psi=psi)
-    return _("Now %(psi)s psi.", psi=psi)
+        return _("Now our cautious %(pressure)s. Read the printed one.", pressure=most)
+    return _("Now %(pressure)s.", pressure=most)

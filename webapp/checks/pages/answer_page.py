@@ -11,6 +11,7 @@ from webapp.checks.pages.difference import DifferenceGroup, differences, spring_
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.ground.text.own_units import pressure_text
 from webapp.ground.text.phrases import end_word, place_word, rate_parts, sentence, source
 from webapp.ground.text.sentences import say
 from webapp.setups.pages.setup_page import GRAVE
@@ -19,7 +20,7 @@ from webapp.setups.revision import Revision
 _SETTLED: Final = frozenset({"sag_settled", "rebound_right", "ride_none"})
 
 #: What leads to a revision without any advice of the rules.
-_WITHOUT_ADVICE: Final = ("what_if", "restored", "created", "check_")
+_WITHOUT_ADVICE: Final = ("what_if", "restored", "created", "check_", "corrected", "borrowed", "returned")
 
 #: What the one change is for, in the rider's words; common practice, as the advice itself says.
 _WHY: Final = {
@@ -274,9 +275,9 @@ def _clicks(label: str, start: ClickStart) -> Figure:
 
 
 def _pressure(end: EndSetup) -> Figure:
-    bar = _("%(bar)s bar", bar=numbers.bar(end.pressure_pa))
+    shown = pressure_text(end.pressure_pa, end.max_pressure_pa)
     line = _("Cycle the suspension 5 to 10 times after every pressure change, then check the pressure again.")
-    return Figure(_("Pressure of the %(end)s", end=_lower(end)), numbers.psi(end.pressure_pa), _("psi"), bar, line)
+    return Figure(_("Pressure of the %(end)s", end=_lower(end)), shown.value, shown.unit, shown.second, line)
 
 
 def _list_spring(end: EndSetup) -> tuple[Figure, ...]:
@@ -300,9 +301,10 @@ def _list_second(end: EndSetup) -> tuple[Figure, ...]:
     """Return what is pumped into the second chamber of an end; empty without one."""
     if end.second is None:
         return ()
-    psi, bar = numbers.psi(end.second.pressure_pa), _("%(bar)s bar", bar=numbers.bar(end.second.pressure_pa))
+    shown = pressure_text(end.second.pressure_pa, end.second.max_pressure_pa)
     line = _("Through its own valve, in the order that the manual gives.")
-    return (Figure(_("Second chamber of the %(end)s", end=_lower(end)), psi, _("psi"), bar, line),)
+    label = _("Second chamber of the %(end)s", end=_lower(end))
+    return (Figure(label, shown.value, shown.unit, shown.second, line),)
 
 
 def _sag(end: EndSetup) -> Figure:

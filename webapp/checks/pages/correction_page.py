@@ -9,7 +9,8 @@ from setup_rules import EndSetup
 from webapp.checks.pages.difference import DifferenceGroup, differences
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.phrases import end_word, place_word, preload_words, psi_and_bar, setting_words
+from webapp.ground.text.own_units import pressure_words
+from webapp.ground.text.phrases import end_word, place_word, preload_words, setting_words
 from webapp.ground.text.sentences import say
 from webapp.setups.revision import Revision
 
@@ -95,7 +96,7 @@ def _end(end: EndSetup, *, here: bool) -> EndLink:
 def _now(end: EndSetup) -> Iterator[tuple[str, str]]:
     """Yield the numbers in force of one end."""
     if end.coil is None:
-        yield _("Pressure"), psi_and_bar(end.pressure_pa)
+        yield _("Pressure"), pressure_words(end.pressure_pa, end.max_pressure_pa)
     else:
         yield _("Spring rate"), setting_words(end)
         yield _("Preload"), preload_words(end.coil)

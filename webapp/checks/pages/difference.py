@@ -11,7 +11,8 @@ from setup_rules.types.result import ClickStart
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import ngettext
-from webapp.ground.text.phrases import air, end_word, place_word, preload_words, psi_and_bar, setting_words
+from webapp.ground.text.own_units import mass_words, pressure_text, pressure_words
+from webapp.ground.text.phrases import air, end_word, place_word, preload_words, setting_words
 from webapp.setups.pages.setup_page import style_word
 
 
@@ -27,13 +28,17 @@ class DifferenceRow:
 
 @dataclass(frozen=True, slots=True)
 class DifferenceGroup:
-    """The rows of one spring end, or of rider and air. `takes_coil_off`: the coil in it has to come off."""
+    """The rows of one spring end, or of rider and air. `takes_coil_off`: the coil in it has to come off.
+
+    `clicks` are the rows of the adjusters among them, which a what-if lists whether or not they move.
+    """
 
     name: str
     heading: str
     place: str
     rows: tuple[DifferenceRow, ...]
     takes_coil_off: bool = False
+    clicks: tuple[DifferenceRow, ...] = ()
 
     @property
     def differs(self) -> bool:
@@ -53,6 +58,7 @@ def differences(before: Setup, after: Setup) -> tuple[DifferenceGroup, ...]:
             place_word(new.end),
             tuple(_end_rows(old, new)),
             old.coil is not None and setting_words(old) != setting_words(new),
+            tuple(_click_rows(old, new)),
         )
         for old, new in ((before.front, after.front), (before.rear, after.rear))
         if old is not None and new is not None
@@ -75,9 +81,7 @@ def _end_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
         numbers.mm_range(new.sag_low_mm, new.sag_high_mm),
         _range_words(old, new),
     )
-    yield _clicks_row(_("Rebound, clicks out"), old.rebound, new.rebound, (_("faster"), _("slower")))
-    if old.compression or new.compression:
-        yield _clicks_row(_("Compression, clicks out"), old.compression, new.compression, (_("softer"), _("firmer")))
+    yield from _click_rows(old, new)
     if new.coil is None:
         spacers = new.volume_spacers - old.volume_spacers
         yield _row(_("Volume spacers"), str(old.volume_spacers), str(new.volume_spacers), _more_or_less(spacers, ""))
@@ -87,10 +91,16 @@ def _end_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
         yield _row(label, before, after, _more_or_less(new.travel_mm - old.travel_mm, "mm"))
 
 
+def _click_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
+    yield _clicks_row(_("Rebound, clicks out"), old.rebound, new.rebound, (_("faster"), _("slower")))
+    if old.compression or new.compression:
+        yield _clicks_row(_("Compression, clicks out"), old.compression, new.compression, (_("softer"), _("firmer")))
+
+
 def spring_shown(end: EndSetup) -> tuple[str, str]:
     """Return what is set on the spring of an end, as it is shown: pressure or rate, and preload or second chamber."""
     if end.second is not None:
-        return setting_words(end), psi_and_bar(end.second.pressure_pa)
+        return setting_words(end), pressure_words(end.second.pressure_pa, end.second.max_pressure_pa)
     return setting_words(end), "" if end.coil is None else preload_words(end.coil)
 
 
@@ -115,7 +125,10 @@ def _spring_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
 def _second_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
     if old.second is None and new.second is None:
         return
-    was, now = (numbers.DASH if one.second is None else psi_and_bar(one.second.pressure_pa) for one in (old, new))
+    was, now = (
+        numbers.DASH if one.second is None else pressure_words(one.second.pressure_pa, one.second.max_pressure_pa)
+        for one in (old, new)
+    )
     words = _("changed")
     if old.second is not None and new.second is not None:
         change = float(numbers.psi(new.second.pressure_pa)) - float(numbers.psi(old.second.pressure_pa))
@@ -124,9 +137,10 @@ def _second_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
 
 
 def _pressure_row(old: EndSetup, new: EndSetup) -> DifferenceRow:
-    change = float(numbers.psi(new.pressure_pa)) - float(numbers.psi(old.pressure_pa))
-    words = _more_or_less(change, "psi")
-    return _row(_("Start pressure"), psi_and_bar(old.pressure_pa), psi_and_bar(new.pressure_pa), words)
+    before, after = (pressure_text(end.pressure_pa, end.max_pressure_pa) for end in (old, new))
+    words = _more_or_less(round(after.number - before.number, 1), after.unit)
+    shown = (pressure_words(end.pressure_pa, end.max_pressure_pa) for end in (old, new))
+    return _row(_("Start pressure"), *shown, words)
 
 
 def _sag(end: EndSetup) -> str:
@@ -164,6 +178,13 @@ def _request_rows(before: Setup, after: Setup) -> Iterator[DifferenceRow]:
         (_("Kit weight"), old.kit_mass_kg, new.kit_mass_kg),
     ):
         yield DifferenceRow(label, hidden, hidden, _("changed") if one != other else "")
+    for label, one, other in (
+        (_("Luggage on the bike, front"), old.luggage_front_kg, new.luggage_front_kg),
+        (_("Luggage on the bike, rear"), old.luggage_rear_kg, new.luggage_rear_kg),
+    ):
+        if one or other:
+            more = _format_value(other or 0.0) - _format_value(one or 0.0)
+            yield _row(label, mass_words(one or 0.0), mass_words(other or 0.0), _more_or_less(more, "kg"))
     bikes = (old.bike_mass_kg, new.bike_mass_kg)
     before_kg, after_kg = (f"{numbers.halves(one)} kg" for one in bikes)
     more = _format_value(bikes[1]) - _format_value(bikes[0])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 from setup_rules.advice.wording import rate_n_per_mm
@@ -15,6 +15,9 @@ from webapp.ground.text.phrases import end_word, moment, place_word, preload_wor
 from webapp.ground.text.sentences import say
 from webapp.setups.actions.list_revisions import PastRevision, RevisionEnd
 from webapp.setups.revision import Revision
+
+#: Kinds of revisions whose reason says all: no advice led to them.
+_WITHOUT_OUTCOME: Final = ("what_if", "corrected", "borrowed", "returned")
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,12 +137,13 @@ def present_history(saved: Revision, revisions: tuple[PastRevision, ...], page: 
 
 def _find_checks(saved: Revision, revisions: tuple[PastRevision, ...]) -> dict[int, tuple[CheckLine, ...]]:
     """Return by revision the checks that led to it, where the newest revision still knows them."""
-    known = {index: replace(taken, struck=False) for index, taken in enumerate(saved.setup.checks)}
+    # By what was measured: a correction of the entries changes what a check was made under.
+    known = {index: taken.check for index, taken in enumerate(saved.setup.checks)}
     found: dict[int, tuple[CheckLine, ...]] = {}
     for past in revisions:
         lines = []
         for taken in past.checks:
-            index = next((i for i, one in known.items() if one == replace(taken, struck=False)), None)
+            index = next((i for i, one in known.items() if one == taken.check), None)
             if index is not None:
                 del known[index]
                 lines.append(CheckLine(index, end_word(taken.check.end).lower(), saved.setup.checks[index].struck))
@@ -154,7 +158,7 @@ def _line(past: PastRevision, before: PastRevision | None, checks: tuple[CheckLi
         before=revision.number - 1,
         when=moment(revision.created_at),
         why=say(revision.reason),
-        outcome="; ".join(filter(None, map(headline, advice))) if revision.kind != "what_if" else "",
+        outcome="; ".join(filter(None, map(headline, advice))) if revision.kind not in _WITHOUT_OUTCOME else "",
         changes=tuple(_list_changes(past, before)),
         is_latest=revision.is_latest,
         checks=checks,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from flask import Blueprint, redirect, render_template, request, url_for
@@ -22,6 +23,7 @@ from webapp.checks.forms.restore_form import revision_number
 from webapp.checks.forms.sag_form import SagCheckForm
 from webapp.checks.forms.what_if_form import WhatIfForm
 from webapp.checks.pages.answer_page import present_answer
+from webapp.checks.pages.causes import present_causes
 from webapp.checks.pages.correction_page import Conflict, present_conflict, present_correction
 from webapp.checks.pages.difference import differences
 from webapp.checks.weight_proof import WeightProof
@@ -29,6 +31,7 @@ from webapp.ground.action_errors import ConflictError
 from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links
 from webapp.ground.text.sentences import say_error
 from webapp.setups.actions.find_setup import find_setup
+from webapp.setups.one_time_owner_link import was_entered_here
 from webapp.setups.revision import Revision
 
 blueprint = Blueprint("corrections", __name__)
@@ -78,9 +81,7 @@ def what_if(code: str) -> ResponseReturnValue:
     saved = find_setup(code)
     form = WhatIfForm(_find_seen_revision(saved).setup, saved.number)
     if request.form.get("do") == "save":
-        # The proof is read with the rest of the form, so it is asked for once that is done.
-        save: Save = lambda *asked, **how: save_changes(*asked, **how, proof=_proof(form))  # noqa: E731
-        return _save_or_show("checks/what_if.html", saved, form, save)
+        return _save_or_show("checks/what_if.html", saved, form, partial(_save_what_if, form))
     return _show_preview(saved, form)
 
 
@@ -91,6 +92,11 @@ def answer(code: str, revision: int) -> ResponseReturnValue:
     saved = find_setup(code, revision)
     before = find_setup(code, saved.base_number) if saved.base_number else None
     return render_template("checks/answer.html", page=present_answer(saved, before))
+
+
+def _save_what_if(form: WhatIfForm, *asked: Any, **how: Any) -> Revision:
+    """Save with the proof and the name that were read with the rest of the form."""
+    return save_changes(*asked, **how, proof=_proof(form), rider=form.rider_name.data)
 
 
 def _find_seen_revision(saved: Revision) -> Revision:
@@ -128,13 +134,19 @@ def _show_preview(saved: Revision, form: WhatIfForm) -> ResponseReturnValue:
         _refuse(form, error)
         return _draw_page(template, saved, form, conflict=conflict), 422
     compared = differences(preview.saved.setup, preview.setup)
-    return _draw_page(template, saved, form, conflict=conflict, compared_groups=compared)
+    causes = present_causes(preview.stages)
+    return _draw_page(template, saved, form, conflict=conflict, compared_groups=compared, causes=causes)
 
 
 def _proof(form: WhatIfForm) -> WeightProof:
     """Return what was entered for a proof, with who is signed in and from where it comes."""
     member = current_staff()
-    return replace(form.proof(), shop_id=None if member is None else member.shop_id, address=request.remote_addr or "")
+    return replace(
+        form.proof(),
+        shop_id=None if member is None else member.shop_id,
+        address=request.remote_addr or "",
+        entered_here=was_entered_here((request.view_args or {}).get("code", "").upper()),
+    )
 
 
 def _move_to_newest(saved: Revision, form: WhatIfForm) -> Conflict | None:
@@ -160,4 +172,5 @@ def _show_conflict(template: str, form: CorrectionForm, error: ConflictError, co
 
 def _draw_page(template: str, saved: Revision, form: CorrectionForm, **parts: Any) -> str:
     page = present_correction(saved, getattr(form, "name", ""))
+    parts["entered_here"] = was_entered_here(saved.code)
     return render_template(template, page=page, form=form, problems=form.problems(), **parts)

@@ -10,6 +10,7 @@ from flask.typing import ResponseReturnValue
 
 from setup_rules import RequestError
 from webapp.checks.actions.restore_revision import restore_revision
+from webapp.checks.actions.return_bike import return_bike
 from webapp.checks.actions.strike_check import strike_check
 from webapp.checks.forms.correction_form import CorrectionForm
 from webapp.checks.forms.restore_form import RestoreForm, StrikeForm, revision_number
@@ -68,6 +69,20 @@ def strike(code: str) -> ResponseReturnValue:
         "idempotency_key": form.submission_key(wanted),
     }
     return _save_or_show(saved, form, lambda: strike_check(saved.code, wanted[0], **how))
+
+
+@blueprint.post("/s/<code>/give-back")
+@checks_its_own_token
+@limit_links
+@limit_creation
+def give_back(code: str) -> ResponseReturnValue:
+    """Give a borrowed bike back to its own rider."""
+    saved = find_setup(code)
+    form = CorrectionForm(saved.number)
+    if not form.validate():
+        return _draw_page(saved, RestoreForm(saved.number)), 422
+    how: dict[str, Any] = {"base_revision": form.base, "idempotency_key": form.submission_key("give back")}
+    return _save_or_show(saved, RestoreForm(saved.number), lambda: return_bike(saved.code, **how))
 
 
 def _save_or_show(saved: Revision, form: CorrectionForm, save: Callable[[], Revision]) -> ResponseReturnValue:

@@ -52,7 +52,7 @@ class PageForm(FlaskForm):  # type: ignore[misc]
     @property
     def asks_unit(self) -> bool:
         """Whether a field asks which unit is meant, with a button for each answer."""
-        return any(getattr(field, "unit_answers", ()) for field in self.inputs())
+        return any(getattr(field, "unit_answers", ()) or getattr(field, "answers", ()) for field in self.inputs())
 
     def show(self, values: dict[str, Any]) -> None:
         """Put values into the fields of those names, as a person would have typed them; None leaves a field empty."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import math
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Final
@@ -85,16 +86,37 @@ def psi(pressure_pa: float) -> str:
     return general(rounding.gauge_psi(from_base("pressure", pressure_pa, "psi")))
 
 
-def bar(pressure_pa: float) -> str:
-    """Return a gauge pressure [Pa] in bar, without its unit, to two decimals: that of the psi which `psi` shows.
+def bar(pressure_pa: float, most_pa: float = math.inf) -> str:
+    """Return a gauge pressure [Pa] in bar, without its unit, to one decimal: that of the psi which `psi` shows.
+
+    A tenth is as fine as a pump reads. It is never rounded above `most_pa`, the maximum of what is pumped.
 
     Examples
     --------
     >>> psi(633_000.0), bar(633_000.0), bar(635_000.0)
-    ('92', '6.34', '6.34')
+    ('92', '6.3', '6.3')
+    >>> bar(827_371.0), bar(827_371.0, 827_371.0)
+    ('8.3', '8.2')
     """
-    shown_psi = rounding.gauge_psi(from_base("pressure", pressure_pa, "psi"))
-    return number(from_base("pressure", to_base("pressure", shown_psi, "psi"), "bar"), 2)
+    return number(_in_steps(pressure_pa, most_pa, "bar", 10), 1)
+
+
+def kpa(pressure_pa: float, most_pa: float = math.inf) -> str:
+    """Return a gauge pressure [Pa] in kPa, without its unit, in fives, as `bar` does."""
+    return number(_in_steps(pressure_pa, most_pa, "kpa", 0.2))
+
+
+def _in_steps(pressure_pa: float, most_pa: float, key: str, steps: float) -> float:
+    """Return the pressure of the psi shown in the unit `key`, in its `steps` a unit and not above a maximum."""
+
+    def in_unit(value_psi: float) -> float:
+        return from_base("pressure", to_base("pressure", value_psi, "psi"), key)
+
+    shown = round(in_unit(rounding.gauge_psi(from_base("pressure", pressure_pa, "psi"))) * steps)
+    if math.isfinite(most_pa):
+        most = in_unit(rounding.gauge_psi_below(from_base("pressure", most_pa, "psi")))
+        shown = min(shown, math.floor(most * steps + 1e-6))
+    return shown / steps
 
 
 def fine_bar(pressure_pa: float) -> str:
@@ -107,9 +129,14 @@ def psi_range(low_pa: float, high_pa: float) -> str:
     return f"{_range(psi(low_pa), psi(high_pa))} psi"
 
 
-def bar_range(low_pa: float, high_pa: float) -> str:
-    """Return two gauge pressures [Pa] as one range in bar, with the unit."""
-    return f"{_range(bar(low_pa), bar(high_pa))} bar"
+def bar_range(low_pa: float, high_pa: float, most_pa: float = math.inf) -> str:
+    """Return two gauge pressures [Pa] as one range in bar, with the unit, not above a maximum."""
+    return f"{_range(bar(low_pa, most_pa), bar(high_pa, most_pa))} bar"
+
+
+def kpa_range(low_pa: float, high_pa: float, most_pa: float = math.inf) -> str:
+    """Return two gauge pressures [Pa] as one range in kPa, with the unit, not above a maximum."""
+    return f"{_range(kpa(low_pa, most_pa), kpa(high_pa, most_pa))} kPa"
 
 
 def rate(rate_n_per_m: float) -> str:

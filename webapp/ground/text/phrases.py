@@ -1,4 +1,4 @@
-"""Words that several pages share: fork or shock, a note as a sentence, a moment, a pressure in both units."""
+"""Words that several pages share: fork or shock, a note as a sentence, a moment, what is set on a spring."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from setup_rules.types.result import CoilSetup, Note
 from setup_rules.types.units import LBF_PER_IN_N_PER_M
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.own_units import air_words, pressure_words
 from webapp.ground.text.sentences import say
 
 #: Rates in N/mm go in halves [N/m].
@@ -39,11 +40,6 @@ def source(note: Note) -> str:
 def moment(when: datetime) -> str:
     """Return a moment (aware, UTC) as day and time."""
     return _("%(day)s, %(time)s UTC", day=numbers.day(when), time=numbers.clock(when))
-
-
-def psi_and_bar(pressure_pa: float) -> str:
-    """Return a gauge pressure [Pa] in both units, for the pump of either kind."""
-    return f"{numbers.psi(pressure_pa)} psi ({numbers.bar(pressure_pa)} bar)"
 
 
 def rate_and_pounds(rate_n_per_m: float) -> str:
@@ -88,7 +84,11 @@ def setting_words(end: EndSetup) -> str:
     """
     if end.coil is not None and end.coil.stroke_needed_mm is not None:
         return _("none: a stroke of at least %(mm)s mm is needed", mm=numbers.general(end.coil.stroke_needed_mm))
-    return psi_and_bar(end.pressure_pa) if end.coil is None else rate_and_pounds(end.coil.rate_n_per_m)
+    return (
+        pressure_words(end.pressure_pa, end.max_pressure_pa)
+        if end.coil is None
+        else rate_and_pounds(end.coil.rate_n_per_m)
+    )
 
 
 def setting_name(end: EndSetup) -> str:
@@ -98,11 +98,7 @@ def setting_name(end: EndSetup) -> str:
 
 def air(place: Conditions) -> str:
     """Return temperature and altitude of a place."""
-    return _(
-        "%(celsius)s °C, %(metres)s m",
-        celsius=numbers.halves(place.temperature_c),
-        metres=numbers.number(place.altitude_m),
-    )
+    return air_words(place.temperature_c, place.altitude_m)
 
 
 def pump_range_pa(end: EndSetup) -> tuple[float, float]:

@@ -14,12 +14,13 @@ from cachetools import LRUCache
 from flask import current_app, request
 from flask_wtf.csrf import generate_csrf
 
+from webapp.ground.device_units import device_units
 from webapp.ground.fields.submission_key import new_key
 from webapp.ground.text.i18n import language
 from webapp.setups.forms.setup_form import SetupForm
 
 _DRAWN: Final = "blank_setup_pages"
-#: Pages kept at most (about 40 kB each): a mount point has one for each language.
+#: Pages kept at most (about 40 kB each): a mount point has one for each language and choice of units.
 _KEPT: Final = 16
 #: The library's caches are not safe between threads.
 _LOCK: Final = threading.Lock()
@@ -28,9 +29,9 @@ _TOKEN, _KEY = "\x01token\x01", "\x01key\x01"
 
 
 def cached_form_page(draw: Callable[[SetupForm], str]) -> str:
-    """Return the empty form's page with a fresh token and key, drawn once for each mount point and language."""
-    pages: LRUCache[tuple[str, str], str] = current_app.extensions.setdefault(_DRAWN, LRUCache(_KEPT))
-    key = request.script_root, language()
+    """Return the empty form's page with a fresh token and key, drawn once for each mount point, language and choice of units."""
+    pages: LRUCache[tuple[str, str, str], str] = current_app.extensions.setdefault(_DRAWN, LRUCache(_KEPT))
+    key = request.script_root, language(), device_units().text
     with _LOCK:
         page = pages.get(key)
     if page is None:

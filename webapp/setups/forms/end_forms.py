@@ -194,7 +194,11 @@ class RearForm(SpringEndForm):
         "stroke_mm",
         _l("Shock stroke"),
         required=True,
-        hint=_l("How far the shock can compress. It is the second number of the shock size (eye-to-eye × stroke)."),
+        takes_size=True,
+        hint=_l(
+            "How far the shock can compress: the second number of its size (eye-to-eye × stroke). You can type the "
+            "size, such as 210 × 55."
+        ),
     )
     spring_test = FormField(ShockTestForm, separator=".")
     wheel_travel_mm = QuantityField(

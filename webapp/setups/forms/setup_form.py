@@ -13,6 +13,7 @@ from setup_rules import Problem, RequestError, SetupRequest, read_request, reque
 from setup_rules.messages.message import Message
 from setup_rules.types.limits import LIMITS
 from setup_rules.types.request import EndName
+from webapp.ground.device_units import DeviceUnits, device_units, units_chosen
 from webapp.ground.fields.page_form import SaveOnceForm
 from webapp.ground.fields.push_force import FORCE_UNITS, PushForceField
 from webapp.ground.fields.quantity import CHOSEN_UNITS, QuantityField
@@ -72,7 +73,7 @@ class SetupForm(SaveOnceForm):
         "rider_mass_kg",
         _l("Rider weight"),
         required=True,
-        hint=_l("Without kit. You can type a unit: 82 kg, 180 lb or 12.5 st."),
+        hint=_l("Without kit. You can type a unit: 82 kg, 180 lb or 12 st 7."),
     )
     kit_mass_kg = QuantityField(
         "kit_mass_kg",
@@ -124,6 +125,8 @@ class SetupForm(SaveOnceForm):
         super().__init__(*args, **kwargs)
         #: Names by end of the library's entries that were chosen and whose spring was not described otherwise.
         self.chosen_suspension_units: dict[EndName, str] = {}
+        if not self.is_submitted():
+            self._offer_device_units()
         chosen = {field.short_name: field.data for field in self.units.form}
         owners = {"front": _("fork"), "rear": _("shock"), "bench": _("here"), "ride": _("there")}
         for field in self.inputs():
@@ -134,6 +137,16 @@ class SetupForm(SaveOnceForm):
                     field.unit_key = chosen[field.kind]
             if isinstance(field, PushForceField):
                 field.unit_key = FORCE_UNITS.get(chosen["mass"], field.unit_key)
+
+    def _offer_device_units(self) -> None:
+        """Start with the units that this device remembers."""
+        for field in self.units.form:
+            field.data = field.default = device_units().of(field.short_name)
+
+    @property
+    def chosen_units(self) -> DeviceUnits:
+        """The units that were chosen for numbers without one."""
+        return units_chosen({field.short_name: field.data for field in self.units.form})
 
     def offer_units(self, field: QuantityField) -> None:
         """Leave the choice of units: the page has a box for each kind."""

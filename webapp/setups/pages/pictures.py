@@ -8,6 +8,7 @@ from setup_rules import EndSetup
 from setup_rules.types.result import CoilSetup
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.own_units import pressure_ranges, pressure_text
 from webapp.ground.text.phrases import pump_range_pa
 
 
@@ -64,15 +65,20 @@ def _pressure(end: EndSetup) -> PressurePicture | None:
     if end.limited:
         return None
     low, high = pump_range_pa(end)
-    value = numbers.psi(end.pressure_pa)
+    most = end.max_pressure_pa
+    lowest, highest = (pressure_text(one, most) for one in (low, high))
     return PressurePicture(
         name=f"picture-pressure-{end.end}",
         low=low,
         value=end.pressure_pa,
         high=high,
-        low_text=numbers.psi(low),
-        high_text=_("%(psi)s psi", psi=numbers.psi(high)),
-        title=_("%(value)s psi in the range %(range)s", value=value, range=numbers.psi_range(low, high)),
+        low_text=lowest.value,
+        high_text=highest.short,
+        title=_(
+            "%(value)s in the range %(range)s",
+            value=pressure_text(end.pressure_pa, most).short,
+            range=pressure_ranges(low, high, most)[0],
+        ),
     )
 
 

@@ -7,15 +7,14 @@ from dataclasses import dataclass
 from setup_rules import EndSetup
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.phrases import psi_and_bar
+from webapp.ground.text.own_units import Shown, pressure_text, pressure_words
 
 
 @dataclass(frozen=True, slots=True)
 class SecondPage:
     """The second positive chamber of one end: its pressure in both units, and where it joins the first."""
 
-    psi: str
-    bar: str
+    pressure: Shown
     joins: str
 
 
@@ -28,7 +27,7 @@ def present_second(end: EndSetup) -> SecondPage | None:
         joins = _("It stays closed over the whole travel at this pressure.")
     else:
         joins = _("It joins about %(mm)s mm into the travel.", mm=numbers.number(second.joins_at_mm))
-    return SecondPage(numbers.psi(second.pressure_pa), numbers.bar(second.pressure_pa), joins)
+    return SecondPage(pressure_text(second.pressure_pa, second.max_pressure_pa), joins)
 
 
 def second_facts(end: EndSetup, *, elsewhere: bool) -> list[tuple[str, str]]:
@@ -36,12 +35,12 @@ def second_facts(end: EndSetup, *, elsewhere: bool) -> list[tuple[str, str]]:
     second = end.second
     if second is None:
         return []
-    most = psi_and_bar(second.max_pressure_pa)
+    most = pressure_words(second.max_pressure_pa, second.max_pressure_pa)
     if second.max_pressure_assumed:
         most = _("%(pressure)s, our estimate: check the fork or shock", pressure=most)
     facts = [(_("Second chamber, maximum"), most)]
     if elsewhere:
-        there = _("A gauge would show %(pressure)s", pressure=psi_and_bar(second.ride_pressure_pa))
+        there = _("A gauge would show %(pressure)s", pressure=pressure_words(second.ride_pressure_pa))
         facts.append((_("Second chamber, out on the ride"), there))
     return facts
 
@@ -53,10 +52,9 @@ def second_steps(end: EndSetup) -> tuple[str, ...]:
         return ()
     return (
         _(
-            "Set the second chamber through its own valve to %(psi)s psi (%(bar)s bar). Whether it comes before or "
+            "Set the second chamber through its own valve to %(pressure)s. Whether it comes before or "
             "after the first is as the manual says.",
-            psi=numbers.psi(second.pressure_pa),
-            bar=numbers.bar(second.pressure_pa),
+            pressure=pressure_words(second.pressure_pa, second.max_pressure_pa),
         ),
         _("Check both pressures again. Before opening anything, let the air out of both chambers."),
     )

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from setup_rules import Conditions, EndSetup, RearEnd, Setup
+from setup_rules import EndSetup, RearEnd, Setup
 from setup_rules.types.request import SpringEnd
 from setup_rules.types.result import RULES_VERSION, ClickStart
+from webapp.ground.device_units import DeviceUnits, device_units
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
-from webapp.ground.text.phrases import pump_range_pa, sentence, source
+from webapp.ground.text.own_units import Shown, length_text, pressure_ranges, pressure_text, pressure_words
+from webapp.ground.text.phrases import air, end_word, pump_range_pa, sentence, source
 from webapp.setups.pages.coil_page import CoilPage, coil_facts, present_coil
 from webapp.setups.pages.pictures import EndPictures, present_pictures
 from webapp.setups.pages.plot_page import PlotPage, present_plot
@@ -31,31 +33,27 @@ _STYLES = {
 
 #: Where the right pressure lies, by end and by whether a sag check is known of.
 _NEEDED = {
-    ("front", False): _l("Most forks like this need %(psi)s (%(bar)s). Measure sag to find yours."),
-    ("rear", False): _l("Most shocks like this need %(psi)s (%(bar)s). Measure sag to find yours."),
-    ("front", True): _l("By your sag checks, this fork needs %(psi)s (%(bar)s)."),
-    ("rear", True): _l("By your sag checks, this shock needs %(psi)s (%(bar)s)."),
+    ("front", False): _l("Most forks like this need %(range)s (%(other)s). Measure sag to find yours."),
+    ("rear", False): _l("Most shocks like this need %(range)s (%(other)s). Measure sag to find yours."),
+    ("front", True): _l("By your sag checks, this fork needs %(range)s (%(other)s)."),
+    ("rear", True): _l("By your sag checks, this shock needs %(range)s (%(other)s)."),
 }
 #: The same where pushes have shown the spring, and no sag check has yet shown the rest.
 _PUSHED = {
-    "front": _l("By your pushes, this fork needs %(psi)s (%(bar)s). Measure sag to be sure."),
-    "rear": _l("By your pushes, this shock needs %(psi)s (%(bar)s). Measure sag to be sure."),
+    "front": _l("By your pushes, this fork needs %(range)s (%(other)s). Measure sag to be sure."),
+    "rear": _l("By your pushes, this shock needs %(range)s (%(other)s). Measure sag to be sure."),
 }
 #: The same on a bike whose spring is known from earlier riders.
 _OF_THIS_BIKE = {
-    "front": _l("By its earlier riders, the fork of this bike needs %(psi)s (%(bar)s). Measure sag to be sure."),
-    "rear": _l("By its earlier riders, the shock of this bike needs %(psi)s (%(bar)s). Measure sag to be sure."),
+    "front": _l("By its earlier riders, the fork of this bike needs %(range)s (%(other)s). Measure sag to be sure."),
+    "rear": _l("By its earlier riders, the shock of this bike needs %(range)s (%(other)s). Measure sag to be sure."),
 }
 #: The same where the range goes on beyond the maximum.
 _CUT = {
-    ("front", False): _l(
-        "Forks like this need %(low)s psi or more. Never pump above %(most)s psi. Measure sag to find yours."
-    ),
-    ("rear", False): _l(
-        "Shocks like this need %(low)s psi or more. Never pump above %(most)s psi. Measure sag to find yours."
-    ),
-    ("front", True): _l("By your sag checks, this fork needs %(low)s psi or more. Never pump above %(most)s psi."),
-    ("rear", True): _l("By your sag checks, this shock needs %(low)s psi or more. Never pump above %(most)s psi."),
+    ("front", False): _l("Forks like this need %(low)s or more. Never pump above %(most)s. Measure sag to find yours."),
+    ("rear", False): _l("Shocks like this need %(low)s or more. Never pump above %(most)s. Measure sag to find yours."),
+    ("front", True): _l("By your sag checks, this fork needs %(low)s or more. Never pump above %(most)s."),
+    ("rear", True): _l("By your sag checks, this shock needs %(low)s or more. Never pump above %(most)s."),
 }
 
 #: Cautions that change what the large numbers mean, so that they stand above them.
@@ -79,10 +77,10 @@ class EndPage:
     heading: str
     place: str
     installed: str
-    pressure_psi: str
-    pressure_bar: str
+    pressure: Shown | None
+    likely: str
     pressure_range: str
-    sag_mm: str
+    sag: Shown
     sag_percent: str
     sag_range: str
     sag_wheel: str
@@ -90,12 +88,19 @@ class EndPage:
     rebound_total: str
     rebound_note: str
     warnings: tuple[str, ...]
-    cautions: tuple[str, ...]
     facts: tuple[tuple[str, str], ...]
     plot: PlotPage
     pictures: EndPictures
     coil: CoilPage | None
     second: SecondPage | None
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """A caution, and the fork or shock that it is about, "" for both."""
+
+    whose: str
+    said: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,8 +135,9 @@ class SetupPage:
     earlier_rules: str
     ends: tuple[EndPage, ...]
     stages: tuple[Stage, ...]
-    cautions: tuple[str, ...]
+    cautions: tuple[Caution, ...]
     reasons: tuple[ReasonGroup, ...]
+    units: DeviceUnits
 
     @property
     def has_air(self) -> bool:
@@ -156,14 +162,28 @@ def present_setup(saved: Revision) -> SetupPage:
         latest_revision=saved.latest_number,
         service_note=saved.texts.service_note,
         riding_style=style_word(request.riding_style),
-        bench=_air(request.bench),
-        ride=_air(request.ride) if request.ride != request.bench else "",
+        bench=air(request.bench),
+        ride=air(request.ride) if request.ride != request.bench else "",
         earlier_rules=_say_rules(setup),
         ends=tuple(_present_end(end, setup) for end in setup.ends()),
         stages=present_stages(setup.ends()),
-        cautions=tuple(sentence(note) for note in setup.cautions if note.end is None),
+        cautions=_present_cautions(setup),
         reasons=_present_reasons(setup),
+        units=device_units(),
     )
+
+
+def _present_cautions(setup: Setup) -> tuple[Caution, ...]:
+    """Return every caution for the one box: those of the whole, then each end's own that stand above no number."""
+    named = len(setup.ends()) > 1
+    for_all = [Caution("", sentence(n)) for n in setup.cautions if n.end is None]
+    for_ends = [
+        Caution(end_word(end.end) if named else "", sentence(n))
+        for end in setup.ends()
+        for n in setup.cautions
+        if n.end == end.end and n.code not in GRAVE
+    ]
+    return (*for_all, *for_ends)
 
 
 def _say_rules(setup: Setup) -> str:
@@ -188,30 +208,18 @@ def _present_reasons(setup: Setup) -> tuple[ReasonGroup, ...]:
     return tuple(groups)
 
 
-def _end_word(name: str) -> str:
-    return _("Fork") if name == "front" else _("Shock")
-
-
-def _air(place: Conditions) -> str:
-    return _(
-        "%(temperature)s °C, %(altitude)s m",
-        temperature=numbers.halves(place.temperature_c),
-        altitude=numbers.number(place.altitude_m),
-    )
-
-
 def _present_end(end: EndSetup, setup: Setup) -> EndPage:
     front = end.end == "front"
     travel = numbers.halves(end.travel_mm)
     return EndPage(
         name=end.end,
-        heading=_end_word(end.end),
+        heading=end_word(end.end),
         place=_("front") if front else _("rear"),
         installed=_("%(mm)s mm travel", mm=travel) if front else _("%(mm)s mm stroke", mm=travel),
-        pressure_psi="" if end.coil else numbers.psi(end.pressure_pa),
-        pressure_bar="" if end.coil else numbers.bar(end.pressure_pa),
+        pressure=None if end.coil else pressure_text(end.pressure_pa, end.max_pressure_pa),
+        likely="" if end.coil else _likely(end),
         pressure_range="" if end.coil else _pressure_range(end, setup),
-        sag_mm=numbers.halves(end.sag_target_mm),
+        sag=length_text(end.sag_target_mm),
         sag_percent=numbers.halves(end.sag_target_percent),
         sag_range=_sag_range(end),
         sag_wheel="" if front else _wheel_sag(end),
@@ -219,7 +227,6 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
         rebound_total=str(end.rebound.total) if end.rebound else "",
         rebound_note=_rebound_note(end.rebound, assumed=_present_entries(end, setup).rebound_clicks is None),
         warnings=tuple(sentence(n) for n in setup.cautions if n.end == end.end and n.code in GRAVE),
-        cautions=tuple(sentence(n) for n in setup.cautions if n.end == end.end and n.code not in GRAVE),
         facts=_facts(end, setup),
         plot=present_plot(end),
         pictures=present_pictures(end),
@@ -246,15 +253,25 @@ def _pressure_range(end: EndSetup, setup: Setup) -> str:
     if end.limited:
         return _("Limited: this is the limit, not what the spring would need.")
     if end.pressure_high_pa > end.max_pressure_pa:
-        low, most = (numbers.psi(bound) for bound in pump_range_pa(end))
+        low, most = (pressure_text(bound, end.max_pressure_pa).short for bound in pump_range_pa(end))
         return str(_CUT[end.end, end.checks_used > 0] % {"low": low, "most": most})
-    psi, bar = numbers.psi_range(*pump_range_pa(end)), numbers.bar_range(*pump_range_pa(end))
+    shown, other = pressure_ranges(*pump_range_pa(end), end.max_pressure_pa)
+    ranges = {"range": shown, "other": other}
     if end.pushed and not end.checks_used:
-        return str(_PUSHED[end.end] % {"psi": psi, "bar": bar})
+        return str(_PUSHED[end.end] % ranges)
     asked = dict(setup.request.ends())[end.end]
     if asked.memory is not None and not end.checks_used:
-        return str(_OF_THIS_BIKE[end.end] % {"psi": psi, "bar": bar})
-    return str(_NEEDED[end.end, end.checks_used > 0] % {"psi": psi, "bar": bar})
+        return str(_OF_THIS_BIKE[end.end] % ranges)
+    return str(_NEEDED[end.end, end.checks_used > 0] % ranges)
+
+
+def _likely(end: EndSetup) -> str:
+    """Return the same in a few words for beside the number."""
+    if end.limited:
+        return _("limited")
+    if end.pressure_high_pa > end.max_pressure_pa:
+        return _("likely %(low)s or more", low=pressure_text(pump_range_pa(end)[0], end.max_pressure_pa).short)
+    return _("likely %(range)s", range=pressure_ranges(*pump_range_pa(end), end.max_pressure_pa)[0])
 
 
 def _wheel_sag(end: EndSetup) -> str:
@@ -308,11 +325,11 @@ def _air_facts(end: EndSetup, setup: Setup) -> list[tuple[str, str]]:
         (_("Minimum pressure"), _bound_text(end.min_pressure_pa, end.min_pressure_assumed)),
     ]
     if setup.request.ride != setup.request.bench:
-        there = f"{numbers.psi(end.ride_pressure_pa)} psi ({numbers.bar(end.ride_pressure_pa)} bar)"
+        there = pressure_words(end.ride_pressure_pa)
         facts.append((_("Out on the ride"), _("A gauge would show %(pressure)s", pressure=there)))
     return facts + second_facts(end, elsewhere=setup.request.ride != setup.request.bench)
 
 
 def _bound_text(pressure_pa: float, assumed: bool) -> str:
-    text = f"{numbers.psi(pressure_pa)} psi ({numbers.bar(pressure_pa)} bar)"
+    text = pressure_words(pressure_pa, pressure_pa)
     return _("%(pressure)s, our estimate: check the fork or shock", pressure=text) if assumed else text

@@ -8,9 +8,23 @@ from dataclasses import dataclass
 from setup_rules import EndSetup
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.own_units import pressure_text, pressure_words
 from webapp.ground.text.phrases import end_word, place_word
 from webapp.setups.pages.coil_page import spring_steps
 from webapp.setups.pages.second_chamber_page import second_steps
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step: what is the same at every end, and the numbers of this one; either may be empty."""
+
+    common: str
+    own: str = ""
+
+    @property
+    def text(self) -> str:
+        """The whole step for one end."""
+        return " ".join(filter(None, (self.common, self.own)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +33,12 @@ class EndSteps:
 
     heading: str
     place: str
-    steps: tuple[str, ...]
+    parts: tuple[Step, ...]
+
+    @property
+    def steps(self) -> tuple[str, ...]:
+        """The steps as whole texts."""
+        return tuple(step.text for step in self.parts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +47,21 @@ class Stage:
 
     heading: str
     ends: tuple[EndSteps, ...]
+
+    @property
+    def together(self) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
+        """Each step once for both ends, with what is each one's own; empty where the ends are set in different ways."""
+        lists = [end.parts for end in self.ends]
+        alike = len({tuple(step.common for step in parts) for parts in lists}) == 1
+        if len(lists) < 2 or not alike:
+            return ()
+        return tuple(
+            (
+                row[0].common,
+                tuple((end.heading, step.own) for end, step in zip(self.ends, row, strict=True) if step.own),
+            )
+            for row in zip(*lists, strict=True)
+        )
 
 
 def present_stages(ends: tuple[EndSetup, ...]) -> tuple[Stage, ...]:
@@ -56,35 +90,38 @@ def _spring_heading(ends: tuple[EndSetup, ...]) -> str:
     return _("Set the spring") if kinds == {False} else _("Pump, or set the spring")
 
 
-def _set_steps(end: EndSetup) -> tuple[str, ...]:
-    return spring_steps(end) or _pump_steps(end) + second_steps(end)
+def _set_steps(end: EndSetup) -> tuple[Step, ...]:
+    return tuple(map(Step, spring_steps(end))) or _pump_steps(end) + tuple(map(Step, second_steps(end)))
 
 
-def _pump_steps(end: EndSetup) -> tuple[str, ...]:
-    psi, bar = numbers.psi(end.pressure_pa), numbers.bar(end.pressure_pa)
+def _pump_steps(end: EndSetup) -> tuple[Step, ...]:
+    pressure = pressure_text(end.pressure_pa, end.max_pressure_pa)
+    both = pressure_words(end.pressure_pa, end.max_pressure_pa)
     return (
-        _("Lift the wheel off the ground, connect the pump and set %(psi)s psi (%(bar)s bar).", psi=psi, bar=bar),
-        _("Remove the pump. Push through most of the travel 5 to 10 times so that both air chambers equalise."),
-        _("Connect the pump again and set %(psi)s psi again. Repeat until the reading no longer changes.", psi=psi),
+        Step(_("Lift the wheel off the ground and connect the pump."), _("Set %(pressure)s.", pressure=both)),
+        Step(_("Remove the pump. Push through most of the travel 5 to 10 times so that both air chambers equalise.")),
+        Step(
+            _("Connect the pump again. Repeat until the reading no longer changes."),
+            _("Set %(pressure)s again.", pressure=pressure.short),
+        ),
     )
 
 
-def _sag_steps(end: EndSetup) -> tuple[str, ...]:
+def _sag_steps(end: EndSetup) -> tuple[Step, ...]:
     if end.coil is not None and not end.coil.fits:
         return ()
     stand = _(
         "Open any lockout, wear your full riding kit, lean on a wall in your riding position and stay still for "
-        "30 seconds. "
-        "Slide the O-ring on the %(ring)s to the seal and step off gently.",
-        ring=_("stanchion") if end.end == "front" else _("shock shaft"),
+        "30 seconds. Slide the O-ring to the seal and step off gently."
     )
+    ring = _("Its O-ring is on the stanchion.") if end.end == "front" else _("Its O-ring is on the shock shaft.")
     if end.datum == "wheel_off_ground":
         read = _("Lift the wheel off the ground. Sag is the gap between seal and O-ring. Measure it.")
     else:
         read = _(
             "Leave the bike standing on its wheels without you. Sag is the gap between seal and O-ring. Measure it."
         )
-    return stand, f"{read} {_good_sag(end)}"
+    return Step(stand, ring), Step(read, _good_sag(end))
 
 
 def _good_sag(end: EndSetup) -> str:
@@ -108,12 +145,13 @@ def _good_sag(end: EndSetup) -> str:
     )
 
 
-def _click_steps(end: EndSetup) -> tuple[str, ...]:
+def _click_steps(end: EndSetup) -> tuple[Step, ...]:
     steps = []
     if end.rebound:
         clicks = {"out": end.rebound.out, "all": end.rebound.total}
-        steps.append(_("Rebound: turn gently to fully closed, then open %(out)d clicks of %(all)d.", **clicks))
+        steps.append(Step(_("Rebound: turn gently to fully closed."), _("Open %(out)d clicks of %(all)d.", **clicks)))
     if end.compression:
         clicks = {"out": end.compression.out, "all": end.compression.total}
-        steps.append(_("Compression: turn gently to fully closed, then open %(out)d clicks of %(all)d.", **clicks))
+        own = _("Open %(out)d clicks of %(all)d.", **clicks)
+        steps.append(Step(_("Compression: turn gently to fully closed."), own))
     return tuple(steps)

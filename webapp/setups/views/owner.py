@@ -13,6 +13,7 @@ from webapp.setups.actions.export_setup import export_setup
 from webapp.setups.actions.find_by_owner_key import find_by_owner_key
 from webapp.setups.actions.renew_link import renew_link
 from webapp.setups.actions.renew_owner_key import renew_owner_key
+from webapp.setups.one_time_owner_link import remember_owner
 
 blueprint = Blueprint("owner", __name__, url_prefix="/owner")
 
@@ -22,6 +23,7 @@ blueprint = Blueprint("owner", __name__, url_prefix="/owner")
 def show(key: str) -> str:
     """Show what an owner can do."""
     saved = find_by_owner_key(key)
+    remember_owner(saved.code)
     links = {"setup_url": urls.setup_url(saved.code), "owner_url": urls.owner_url(key)}
     return render_template("setups/owner.html", key=key, saved=saved, renewed="renewed" in request.args, **links)
 

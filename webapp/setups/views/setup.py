@@ -12,6 +12,7 @@ from webapp.accounts.access import current_staff
 from webapp.accounts.staff import StaffMember
 from webapp.ground import urls
 from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
+from webapp.ground.device_units import remember_units
 from webapp.ground.drawing import start_pictures
 from webapp.ground.drawing.force_plot import force_plot
 from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links, needs_no_token
@@ -23,6 +24,7 @@ from webapp.library.actions.find_suspension_units import find_suspension_unit_by
 from webapp.library.actions.unit_learning import tie_to_units, with_unit_memories
 from webapp.setups import one_time_owner_link
 from webapp.setups.actions.create_setup import create_setup
+from webapp.setups.actions.find_borrower import find_borrower
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.shop_setups import register_setup
 from webapp.setups.forms.cached_form_page import cached_form_page
@@ -54,7 +56,8 @@ def new() -> ResponseReturnValue:
     # The owner is the rider: staff gets a strip to print, not the link.
     keep = one_time_owner_link.remember_owner_strip if member else one_time_owner_link.remember_owner_link
     keep(created.saved.code, created.owner_key)
-    return redirect(url_for("setups.show", code=created.saved.code), 303)
+    answer = redirect(url_for("setups.show", code=created.saved.code), 303)
+    return remember_units(answer, form.chosen_units)
 
 
 def _save(form: SetupForm, wanted: SetupRequest, member: StaffMember | None) -> CreatedSetup:
@@ -88,10 +91,12 @@ def show(code: str, revision: int | None = None) -> ResponseReturnValue:
         draw=force_plot,
         pictures=start_pictures,
         entry_key=new_key(),
+        borrower=find_borrower(saved),
         link=urls.setup_url(saved.code),
         link_is_local=urls.is_local_address(),
         owner_link=one_time_owner_link.take_owner_link(saved.code),
         has_owner_strip=one_time_owner_link.held_owner_strip(saved.code) is not None,
+        remembered=current_staff() is None,
     )
 
 

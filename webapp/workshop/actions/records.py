@@ -9,8 +9,8 @@ from typing import Any
 
 from setup_rules import SetupRequest
 from setup_rules.workshop.checklist import DEFAULT_STEPS, Step
-from webapp.accounts.staff import StaffMember
 from webapp.accounts.actions.shop_settings import shop_settings
+from webapp.accounts.staff import StaffMember
 from webapp.ground.action_errors import ActionError, LinkUnknownError
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database

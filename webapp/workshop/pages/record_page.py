@@ -13,7 +13,8 @@ from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.local_time import DEFAULT_ZONE, clock_words, local
-from webapp.ground.text.phrases import preload_words, psi_and_bar, setting_words
+from webapp.ground.text.own_units import pressure_words
+from webapp.ground.text.phrases import preload_words, setting_words
 from webapp.setups.actions.shop_setups import ShopSetupPage
 from webapp.workshop.actions.closing_checks import Obstacles
 from webapp.workshop.actions.find_records import RecordPage
@@ -198,9 +199,14 @@ def _present_expected(setup: Setup) -> tuple[tuple[str, str], ...]:
     for end in setup.ends():
         word = _("Fork") if end.end == "front" else _("Shock")
         if end.coil is None:
-            facts.append((_("%(end)s, start pressure", end=word), psi_and_bar(end.pressure_pa)))
+            facts.append((_("%(end)s, start pressure", end=word), pressure_words(end.pressure_pa, end.max_pressure_pa)))
             if end.second is not None:
-                facts.append((_("%(end)s, second chamber", end=word), psi_and_bar(end.second.pressure_pa)))
+                facts.append(
+                    (
+                        _("%(end)s, second chamber", end=word),
+                        pressure_words(end.second.pressure_pa, end.second.max_pressure_pa),
+                    )
+                )
         else:
             facts.append((_("%(end)s, spring rate", end=word), setting_words(end)))
             facts.append((_("%(end)s, preload", end=word), preload_words(end.coil)))

@@ -43,7 +43,7 @@ def test_a_setup_differs_in_nothing_from_itself(setup: Setup) -> None:
 )
 def test_a_pressure_differs_by_what_is_shown_of_it(setup: Setup, psi: float, words: str) -> None:
     pressure = row(differences(setup, front_with(setup, pressure_pa=psi * PSI_PA))[0], "Start pressure")
-    assert pressure.before == "84 psi (5.79 bar)"
+    assert pressure.before == "84 psi (5.8 bar)"
     assert pressure.words == words
 
 

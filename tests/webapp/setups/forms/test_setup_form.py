@@ -99,6 +99,7 @@ NOT_ASKED = (
     "compression_offset",
     "chart",
     "weighed",
+    "luggage",
 )
 
 

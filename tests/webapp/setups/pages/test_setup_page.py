@@ -43,9 +43,11 @@ def test_front_comes_first_and_each_end_is_named_by_word_and_place(page: SetupPa
 def test_the_large_numbers_are_those_of_the_rules(whole_request: dict[str, Any]) -> None:
     kept = saved(whole_request)
     for shown, end in zip(present_setup(kept).ends, kept.setup.ends(), strict=True):
-        assert float(shown.pressure_psi) == pytest.approx(end.pressure_pa / PSI_PA, abs=0.5)
-        assert float(shown.pressure_bar) == pytest.approx(float(shown.pressure_psi) * PSI_PA / 1e5, abs=0.005)
-        assert float(shown.sag_mm) == pytest.approx(end.sag_target_mm, abs=0.25)
+        assert shown.pressure is not None
+        assert float(shown.pressure.value) == pytest.approx(end.pressure_pa / PSI_PA, abs=0.5)
+        bar = float(shown.pressure.second.removesuffix(" bar"))
+        assert bar == pytest.approx(float(shown.pressure.value) * PSI_PA / 1e5, abs=0.05)
+        assert float(shown.sag.value) == pytest.approx(end.sag_target_mm, abs=0.25)
         assert end.rebound is not None
         assert (shown.rebound_out, shown.rebound_total) == (str(end.rebound.out), str(end.rebound.total))
         low, high = pump_range_pa(end)
@@ -66,7 +68,7 @@ def test_the_range_is_that_of_its_kind_until_its_own_sag_was_measured(whole_requ
 
 
 def test_target_sag_is_given_in_per_cent_too(page: SetupPage) -> None:
-    assert [(end.sag_mm, end.sag_percent) for end in page.ends] == [("28", "20"), ("16.5", "30")]
+    assert [(end.sag.value, end.sag_percent) for end in page.ends] == [("28", "20"), ("16.5", "30")]
 
 
 def test_rear_sag_is_also_said_as_wheel_travel(page: SetupPage) -> None:
@@ -77,7 +79,7 @@ def test_rear_sag_is_also_said_as_wheel_travel(page: SetupPage) -> None:
 
 def test_an_entered_maximum_is_a_fact_and_a_missing_one_is_marked_as_assumed(page: SetupPage) -> None:
     front, rear = (dict(end.facts) for end in page.ends)
-    assert front["Maximum pressure"] == "150 psi (10.34 bar)"
+    assert front["Maximum pressure"] == "150 psi (10.3 bar)"
     assert rear["Maximum pressure"].endswith("our estimate: check the fork or shock")
 
 
@@ -87,10 +89,12 @@ def test_the_steps_hold_the_numbers_in_the_order_of_the_work(page: SetupPage) ->
     assert [stage.heading for stage in page.stages] == ["Pump", "Measure sag", "Clicks"]
     assert [[end.heading for end in stage.ends] for stage in page.stages] == [["Fork", "Shock"]] * 3
     for place, end in enumerate((front, rear)):
-        order = [f"set {end.pressure_psi} psi ({end.pressure_bar} bar)", "5 to 10 times", f"set {end.pressure_psi} psi"]
+        assert end.pressure is not None
+        short = f"Set {end.pressure.short}"
+        order = [f"{short} ({end.pressure.second})", "5 to 10 times", short]
         assert [words in step for words, step in zip(order, pump.ends[place].steps, strict=True)] == [True] * 3
         assert "30 seconds" in sag.ends[place].steps[0]
-        assert any(f"The target is {end.sag_mm} mm" in step for step in sag.ends[place].steps)
+        assert any(f"The target is {end.sag.value} mm" in step for step in sag.ends[place].steps)
         assert any(f"{end.rebound_out} clicks" in step for step in clicks.ends[place].steps)
 
 
@@ -104,14 +108,16 @@ def test_clicks_that_were_not_counted_are_said_to_be_assumed(whole_request: dict
 def test_a_pressure_held_at_its_maximum_is_warned_of_above_the_numbers(whole_request: dict[str, Any]) -> None:
     whole_request["front"]["max_pressure_psi"] = 60
     front = present_setup(saved(whole_request)).ends[0]
-    assert front.pressure_psi == "60"
+    assert front.pressure is not None
+    assert (front.pressure.value, front.likely) == ("60", "limited")
     assert any("maximum" in sentence for sentence in front.warnings)
 
 
 @pytest.mark.parametrize("bound", ["max_pressure_psi", "min_pressure_psi"])
 def test_no_pressure_beyond_the_units_limits_is_shown_as_one_to_pump(whole_request: dict[str, Any], bound: str) -> None:
     free = present_setup(saved(whole_request)).ends[0]
-    limit = round(float(free.pressure_psi)) + (2 if bound.startswith("max") else -2)
+    assert free.pressure is not None
+    limit = round(free.pressure.number) + (2 if bound.startswith("max") else -2)
     whole_request["front"][bound] = limit
     kept = saved(whole_request)
     assert kept.setup.front is not None
@@ -128,10 +134,11 @@ def test_no_pressure_beyond_the_units_limits_is_shown_as_one_to_pump(whole_reque
         assert all(number <= limit if bound.startswith("max") else number >= limit for number in shown)
 
 
-def test_cautions_of_an_end_stay_with_it_and_general_ones_with_the_page(page: SetupPage) -> None:
-    assert page.ends[1].cautions
-    assert page.cautions
-    assert not set(page.ends[1].cautions) & set(page.cautions)
+def test_one_box_holds_the_cautions_of_all_and_says_which_end_the_others_are_about(page: SetupPage) -> None:
+    whose = [caution.whose for caution in page.cautions]
+    assert whose[0] == ""
+    assert "Shock" in whose
+    assert whose == sorted(whose, key=["", "Fork", "Shock"].index)
 
 
 def test_the_conditions_are_said_when_bench_and_ride_differ(page: SetupPage, whole_request: dict[str, Any]) -> None:
@@ -148,7 +155,7 @@ def test_every_reason_and_every_caution_of_the_rules_is_on_the_page(whole_reques
     page = present_setup(kept)
     lines = [line for group in page.reasons for line in group.lines]
     assert sorted(line.message for line in lines) == sorted(note.message for note in kept.setup.reasons)
-    said = [*page.cautions, *(c for end in page.ends for c in (*end.warnings, *end.cautions))]
+    said = [*(c.said for c in page.cautions), *(c for end in page.ends for c in end.warnings)]
     assert sorted(said) == sorted(note.message for note in kept.setup.cautions)
 
 

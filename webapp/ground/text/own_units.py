@@ -1,0 +1,120 @@
+"""Quantities in the units of the reader's device: pressures with the other unit beside, sag, temperature, altitude."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+from setup_rules.types.units import convert
+from webapp.ground.device_units import device_units
+from webapp.ground.text import numbers
+from webapp.ground.text.i18n import gettext as _
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A quantity in the device's unit, and in another one for a pump or ruler of the other kind, with its unit.
+
+    `number` is the quantity as a number: of a pressure that of `value`, so that differences are those of what is shown.
+    """
+
+    value: str
+    unit: str
+    second: str
+    number: float
+
+    @property
+    def short(self) -> str:
+        """The quantity with its unit."""
+        return f"{self.value} {self.unit}"
+
+
+def _psi(pressure_pa: float, most_pa: float) -> str:  # noqa: ARG001 the rules hold a psi below its maximum
+    return numbers.psi(pressure_pa)
+
+
+def _psi_range(low_pa: float, high_pa: float, most_pa: float) -> str:  # noqa: ARG001 likewise
+    return numbers.psi_range(low_pa, high_pa)
+
+
+_ONE: Final[dict[str, tuple[str, Callable[[float, float], str]]]] = {
+    "psi": ("psi", _psi),
+    "bar": ("bar", numbers.bar),
+    "kpa": ("kPa", numbers.kpa),
+}
+_RANGES: Final[dict[str, Callable[[float, float, float], str]]] = {
+    "psi": _psi_range,
+    "bar": numbers.bar_range,
+    "kpa": numbers.kpa_range,
+}
+
+
+def _units() -> tuple[str, str]:
+    first = device_units().pressure
+    return first, "bar" if first == "psi" else "psi"
+
+
+def pressure_text(pressure_pa: float, most_pa: float = math.inf) -> Shown:
+    """Return a gauge pressure [Pa] in both units, rounded above no maximum `most_pa` [Pa]."""
+    (unit, say), (other, say_other) = (_ONE[key] for key in _units())
+    value = say(pressure_pa, most_pa)
+    return Shown(value, unit, f"{say_other(pressure_pa, most_pa)} {other}", float(value.replace(",", ".")))
+
+
+def pressure_words(pressure_pa: float, most_pa: float = math.inf) -> str:
+    """Return a gauge pressure [Pa] in both units, for the pump of either kind.
+
+    Examples
+    --------
+    >>> pressure_words(633_000.0)
+    '92 psi (6.3 bar)'
+    """
+    text = pressure_text(pressure_pa, most_pa)
+    return f"{text.short} ({text.second})"
+
+
+def pressure_ranges(low_pa: float, high_pa: float, most_pa: float = math.inf) -> tuple[str, str]:
+    """Return a range of gauge pressures [Pa] in the device's unit and in the other one, each with its unit."""
+    first, second = (_RANGES[key](low_pa, high_pa, most_pa) for key in _units())
+    return first, second
+
+
+def length_text(length_mm: float) -> Shown:
+    """Return a length that is measured [mm] in the device's unit; in inches the millimetres stand beside it."""
+    if device_units().length == "mm":
+        return Shown(numbers.halves(length_mm), "mm", "", length_mm)
+    return Shown(numbers.number(length_mm / 25.4, 2), "in", f"{numbers.halves(length_mm)} mm", length_mm / 25.4)
+
+
+def temperature_words(celsius: float) -> str:
+    """Return a temperature [°C] in the device's unit.
+
+    Examples
+    --------
+    >>> temperature_words(20.0)
+    '20 °C'
+    """
+    if device_units().temperature == "c":
+        return _("%(celsius)s °C", celsius=numbers.halves(celsius))
+    return _("%(fahrenheit)s °F", fahrenheit=numbers.number(convert("temperature", celsius, "c", "f")))
+
+
+def altitude_words(altitude_m: float) -> str:
+    """Return an altitude [m] in the device's unit."""
+    if device_units().altitude == "m":
+        return _("%(metres)s m", metres=numbers.number(altitude_m))
+    return _("%(feet)s ft", feet=numbers.number(convert("altitude", altitude_m, "m", "ft")))
+
+
+def air_words(celsius: float, altitude_m: float) -> str:
+    """Return temperature [°C] and altitude [m] of a place in the device's units."""
+    return f"{temperature_words(celsius)}, {altitude_words(altitude_m)}"
+
+
+def mass_words(mass_kg: float) -> str:
+    """Return a mass [kg] in the device's unit, stones as pounds: nobody weighs a bag in stones."""
+    if device_units().mass == "kg":
+        return _("%(kg)s kg", kg=numbers.halves(mass_kg))
+    return _("%(lb)s lb", lb=numbers.number(convert("mass", mass_kg, "kg", "lb")))
