@@ -1,5 +1,6 @@
 """The JSON interface for outside tools, and the document that describes it.
 
+- bike_query: Which of a shop's bikes are asked for.
 - forms/bike_query: The query of a shop's bikes: a page of them, or the one that has a number or a tag.
 - forms/client_key: The idempotency key of a creation, which has no secret link yet: bound to its client unless it is …
 - forms/correction_body: What the JSON interface is sent about a saved setup, read strictly: a check, a ride, or what …

@@ -148,7 +148,7 @@ def test_a_chart_of_ones_own_is_no_solver(client: FlaskClient, made: CreatedSetu
     shown = ask(client, made.saved.code, {**CHART, "rider_mass_now_kg": WEIGHT_KG, "save": True})
     assert shown.status_code == 201
     assert not re.search(rf"\b{WEIGHT_KG:.0f} kg", str(shown.json["reasons"]))
-    assert "The chart is read for the rider's weight" in str(shown.json["reasons"])
+    assert "The chart counts for the rider's weight" in str(shown.json["reasons"])
 
 
 def guess(client: FlaskClient, code: str, now: float, address: str) -> Any:

@@ -3,29 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Final
 
 from setup_rules import Problem, RequestError
 from setup_rules.parsing.request_parsing import unknown_key
+from webapp.api.bike_query import LAST, MOST, USUAL, BikeQuery
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.whole_numbers import read_whole_number
 
-#: How many bikes one answer holds: unless asked otherwise, and at the most.
-USUAL, MOST = 50, 100
-#: The highest bike that can be named, as `webapp.ground.whole_numbers` reads them.
-LAST: Final = 999_999_999
 _KEYS: Final = ("after", "limit", "number", "tag")
-
-
-@dataclass(frozen=True, slots=True)
-class BikeQuery:
-    """So many bikes after the one of that row, or the one with a number or tag."""
-
-    after: int = 0
-    limit: int = USUAL
-    number: str | None = None
-    tag: str | None = None
 
 
 def read_bike_query(query: Mapping[str, str]) -> BikeQuery:

@@ -7,7 +7,7 @@ from typing import Any, Final
 from setup_rules import FrontEnd, RearEnd, SetupRequest
 from setup_rules.types.limits import CORRECTION_LIMITS
 from setup_rules.types.spring_memory import BIKE_EVENTS
-from webapp.api.forms.bike_query import LAST, MOST, USUAL
+from webapp.api.bike_query import LAST, MOST, USUAL
 from webapp.api.pages.openapi_parts import KEY_PARAMETER, LINKS, LOCATION_HEADER, answer, content, listed, record
 from webapp.api.pages.openapi_parts import refusals as usual_refusals
 from webapp.api.pages.schemas import Schema, limit_schema, reference, request_schema, text_schema

@@ -72,7 +72,7 @@ LISTS: Final[dict[str, Template]] = {
 #: What is said in place of a reason of the rules that would tell the rider's weight.
 REASONS_TOLD: Final[dict[str, Template]] = {
     "chart.rider_alone": N_(
-        "The chart is read for the rider's weight without kit, taken as meant for {sag} % sag at 20 °C near sea level. "
+        "The chart counts for the rider's weight without kit, taken as meant for {sag} % sag at 20 °C near sea level. "
         "Chart and fitted spring agree within {fit} %."
     ),
 }

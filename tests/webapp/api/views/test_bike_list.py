@@ -15,7 +15,7 @@ from webapp.accounts.actions.manage_staff import close_account
 from webapp.accounts.actions.open_shop import open_shop
 from webapp.accounts.actions.tokens import create_token
 from webapp.accounts.staff import StaffMember
-from webapp.api.forms.bike_query import MOST
+from webapp.api.bike_query import MOST
 from webapp.demo_day.actions.create_bike import create_bike
 from webapp.ground.database.engine import database
 
