@@ -7,7 +7,6 @@ from webapp.ground.fields.page_form import TokenlessForm
 from webapp.ground.fields.text_and_choice import ChoiceField
 from webapp.ground.text.i18n import lazy_gettext as _l
 
-
 _SIZES: tuple[CardSize | SheetSize, ...] = (*CARD_SIZES.values(), *SHEET_SIZES.values())
 
 
