@@ -18,6 +18,7 @@
 - known_device: The mark of a browser in which an account was logged in before: what others guess does not keep it out.
 - pages: The strings of the shop's token list.
 - queries: Statements about shops, their staff and log-in attempts; each takes the connection of its caller.
+- shop: What a shop says of itself, with its bounds: phone, time zone, and how much its customers ride.
 - staff: Who is signed in, as views and other actions see it: immutable, without the password.
 - views/log_in: Log in and out, change one's own password, and the one-time link of the first start.
 - views/staff: The owner's page of accounts: add, new password, role, close and open.

@@ -64,13 +64,8 @@ def pdf(code: str) -> Response:
     size, side = find_size(request.args.get("size", DEFAULT_SIZE)), request.args.get("side", "front")
     stored, revision, saved_at = find_revision(code, _read_revision())
     address = urls.card_address(stored)
-    look = (
-        f"{size.name} {side} {find_printed_shop(stored)} {device_units().text}",
-        address,
-        language(),
-        RULES_VERSION,
-        renderer.TEMPLATE_VERSION,
-    )
+    said = f"{size.name} {side} {find_printed_shop(stored)} {device_units().text}"
+    look = (said, address, language(), RULES_VERSION, renderer.TEMPLATE_VERSION)
     key = CardKey(stored, revision, saved_at, *look)
     body = card_cache.get(key)
     if body is None:

@@ -174,16 +174,8 @@ def _run(chosen: argparse.Namespace) -> int:
         from webapp.commands.backup import back_up, restore
 
         return back_up(chosen.file) if chosen.task == "backup" else restore(chosen.file, replace=chosen.replace)
-    if chosen.task == "export-list":
-        from webapp.commands.export_lists import export_list
-
-        return export_list(chosen.shop, chosen.list, chosen.file)
-    if chosen.task in ("export-shop", "import-shop"):
-        from webapp.commands.move_shop import export, take_in
-
-        if chosen.task == "export-shop":
-            return export(chosen.shop, chosen.file)
-        return take_in(chosen.shop, chosen.file, leave_out_differing=chosen.leave_out_differing)
+    if chosen.task in ("export-list", "export-shop", "import-shop"):
+        return _run_files(chosen)
     if chosen.task == "calibration":
         from webapp.commands.calibration import pool, report
 
@@ -201,3 +193,16 @@ def _run(chosen: argparse.Namespace) -> int:
     from webapp.commands.purge import purge
 
     return purge()
+
+
+def _run_files(chosen: argparse.Namespace) -> int:
+    """Run a task that writes a shop to a file, or reads it from one."""
+    if chosen.task == "export-list":
+        from webapp.commands.export_lists import export_list
+
+        return export_list(chosen.shop, chosen.list, chosen.file)
+    from webapp.commands.move_shop import export, take_in
+
+    if chosen.task == "export-shop":
+        return export(chosen.shop, chosen.file)
+    return take_in(chosen.shop, chosen.file, leave_out_differing=chosen.leave_out_differing)

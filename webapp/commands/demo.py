@@ -15,7 +15,8 @@ from setup_rules import SagCheck, SetupRequest, read_request
 from setup_rules.types.units import PSI_PA
 from webapp.accounts.actions.manage_staff import list_staff
 from webapp.accounts.actions.open_shop import find_shop, open_shop
-from webapp.accounts.actions.shop_settings import ShopSettings, find_settings, save_initials, save_settings
+from webapp.accounts.actions.shop_settings import find_settings, save_initials, save_settings
+from webapp.accounts.shop import ShopSettings
 from webapp.accounts.staff import StaffMember
 from webapp.checks.actions.check_sag import check_sag
 from webapp.checks.actions.report_ride import report_ride

@@ -7,6 +7,7 @@
 - errors: Why a shop's file cannot be taken in.
 - plain_values: What no value in a shop's file may be, wherever it stands: what no database or page of ours could take.
 - queries/bikes: Statements that read and write a shop's bikes whole, as its file holds them; setups made on them go …
+- queries/dues: Statements about when services are due, as a shop's file holds them.
 - queries/shop: Statements that read and write a shop's rows whole, as its file holds them: moments as text, staff by …
 - read_back: What an import stored, read back and presented as the pages do it, before the transaction ends.
 - shape: What may stand where in a shop's file: every key known, every value of its kind and within its bounds.

@@ -18,6 +18,11 @@ _ENTERED = "entered"
 _MOST = 5
 
 
+def remember(code: str, owner_key: str | None, *, by_staff: bool) -> None:
+    """Remember the owner's key of a setup just saved: for its page, or by staff for the strip of the rider's."""
+    (remember_owner_strip if by_staff else remember_owner_link)(code, owner_key)
+
+
 def remember_owner_link(code: str, owner_key: str | None) -> None:
     """Remember the owner's key of a setup just saved for the next page."""
     if owner_key is not None:

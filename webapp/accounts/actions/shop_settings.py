@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
-from typing import Any, Final
+from typing import Any
 
 from webapp.accounts import queries as shop_queries
+from webapp.accounts.shop import RIDING_HOURS, ShopSettings
 from webapp.accounts.staff import StaffMember
 from webapp.ground.action_errors import ActionError
 from webapp.ground.database.connection import Connection
@@ -14,29 +14,9 @@ from webapp.ground.database.engine import database
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.local_time import DEFAULT_ZONE
 
-#: Longest texts that still fit their place on a card.
-PHONE_LENGTH: Final = 24
-INITIALS_LENGTH: Final = 4
-#: Riding hours a month where the shop says nothing: our estimate, common practice has no source for it.
-RIDING_HOURS: Final = 10
-RIDING_HOURS_RANGE: Final = (1, 100)
-
 
 class SettingsConflictError(ActionError, RuntimeError):
     """Someone else changed the settings since the page was opened: nothing was saved (409)."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ShopSettings:
-    """What a shop says of itself; `riding_hours` are those of its customers a month."""
-
-    phone: str = ""
-    time_zone: str = DEFAULT_ZONE
-    riding_hours: int = RIDING_HOURS
-
-    def plain(self) -> dict[str, Any]:
-        """Return everything as plain data."""
-        return asdict(self)
 
 
 def shop_settings(connection: Connection, shop_id: int) -> ShopSettings:

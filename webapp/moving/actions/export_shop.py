@@ -8,6 +8,7 @@ from typing import Any
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.moving.queries import bikes as bike_queries
+from webapp.moving.queries import dues as due_queries
 from webapp.moving.queries import shop as queries
 from webapp.moving.shape import FORMAT, VERSION
 
@@ -42,6 +43,6 @@ def shop_data(connection: Connection, shop_id: int) -> dict[str, Any]:
         "setups": list(queries.setups(connection, shop_id, ids, names)),
         "records": queries.records(connection, shop_id, names),
         "bikes": bike_queries.bikes(connection, shop_id, ids),
-        "dues": queries.dues(connection, shop_id),
+        "dues": due_queries.dues(connection, shop_id),
         "class_factors": queries.class_factors(connection, shop_id, names),
     }

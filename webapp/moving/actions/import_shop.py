@@ -24,6 +24,7 @@ from webapp.moving.differences import (
 )
 from webapp.moving.errors import ShopConflictError
 from webapp.moving.queries import bikes as bike_queries
+from webapp.moving.queries import dues as due_queries
 from webapp.moving.queries import shop as queries
 from webapp.moving.read_back import read_back
 from webapp.setups.actions.create_setup import expiry
@@ -108,7 +109,7 @@ class _Import:
         self._add_class_factors(staff_ids)
         self._add_checklist(next(iter(staff_ids.values()), None))
         queries.keep_settings(self.connection, self.shop_id, self.data["shop"])
-        queries.insert_dues(self.connection, self.shop_id, setup_ids, self.data["dues"])
+        due_queries.insert_dues(self.connection, self.shop_id, setup_ids, self.data["dues"])
         return self.done, tuple(self.differences)
 
     def _add_accounts(self) -> dict[str, int]:

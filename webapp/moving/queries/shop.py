@@ -10,7 +10,7 @@ from typing import Any, Final
 from sqlalchemy import Connection, and_, func, insert, or_, select, update
 
 from webapp.ground.database.hold import hold
-from webapp.ground.database.record_rows import ChecklistRow, RecordChangeRow, ServiceDueRow, ServiceRecordRow
+from webapp.ground.database.record_rows import ChecklistRow, RecordChangeRow, ServiceRecordRow
 from webapp.ground.database.setup_rows import RetiredLinkRow, RevisionRow, SetupRow
 from webapp.ground.database.shop_rows import (
     ClassFactorsRow,
@@ -88,38 +88,6 @@ def keep_settings(connection: Connection, shop_id: int, data: Mapping[str, Any])
     values = {name: data[name] for name in _SETTINGS if getattr(here, name) is None and data[name] is not None}
     if values:
         connection.execute(update(ShopRow).where(ShopRow.id == shop_id).values(**values))
-
-
-def dues(connection: Connection, shop_id: int) -> list[dict[str, Any]]:
-    """Return when services of a shop's own setups are due, with the records that did them last."""
-    statement = (
-        select(ServiceDueRow, SetupRow.code.label("setup_code"), ServiceRecordRow.short_code.label("record"))
-        .join(ShopSetupRow, ShopSetupRow.setup_id == ServiceDueRow.setup_id)
-        .join(SetupRow, SetupRow.id == ServiceDueRow.setup_id)
-        .join(ServiceRecordRow, ServiceRecordRow.id == ServiceDueRow.record_id)
-        .where(ServiceDueRow.shop_id == shop_id, ShopSetupRow.shop_id == shop_id)
-        .order_by(ServiceDueRow.setup_id, ServiceDueRow.spring_end, ServiceDueRow.service)
-    )
-    names = ("setup_code", "record", "spring_end", "service", "due_on", "hours")
-    return [_plain(row, names) for row in connection.execute(statement)]
-
-
-def insert_dues(
-    connection: Connection, shop_id: int, setup_ids: Mapping[str, int], data: Sequence[Mapping[str, Any]]
-) -> None:
-    """Store when services are due, where nothing is known of that here and setup and record are the shop's."""
-    for one in data:
-        own = (ServiceRecordRow.shop_id == shop_id, ServiceRecordRow.short_code == one["record"])
-        record_id = connection.execute(select(ServiceRecordRow.id).where(*own)).scalar()
-        mine = (ShopSetupRow.shop_id == shop_id, ShopSetupRow.setup_id == setup_ids.get(one["setup_code"]))
-        setup_id = connection.execute(select(ShopSetupRow.setup_id).where(*mine)).scalar()
-        same = (ServiceDueRow.spring_end == one["spring_end"], ServiceDueRow.service == one["service"])
-        known = connection.execute(select(ServiceDueRow.setup_id).where(ServiceDueRow.setup_id == setup_id, *same))
-        if record_id is None or setup_id is None or known.first() is not None:
-            continue
-        values = {"shop_id": shop_id, "setup_id": setup_id, "record_id": record_id, "hours": one["hours"]}
-        values |= {"spring_end": one["spring_end"], "service": one["service"]}
-        connection.execute(insert(ServiceDueRow).values(**values, due_on=date.fromisoformat(one["due_on"])))
 
 
 def staff(connection: Connection, shop_id: int) -> dict[int, dict[str, Any]]:

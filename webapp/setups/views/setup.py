@@ -53,9 +53,7 @@ def new() -> ResponseReturnValue:
     except SetupRulesError as error:
         form.refuse("", say_error(error))
         return _draw(form), 422
-    # The owner is the rider: staff gets a strip to print, not the link.
-    keep = one_time_owner_link.remember_owner_strip if member else one_time_owner_link.remember_owner_link
-    keep(created.saved.code, created.owner_key)
+    one_time_owner_link.remember(created.saved.code, created.owner_key, by_staff=member is not None)
     answer = redirect(url_for("setups.show", code=created.saved.code), 303)
     return remember_units(answer, form.chosen_units)
 

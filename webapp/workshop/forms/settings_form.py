@@ -7,7 +7,7 @@ from typing import Any
 
 from wtforms import HiddenField
 
-from webapp.accounts.actions.shop_settings import (
+from webapp.accounts.shop import (
     INITIALS_LENGTH,
     PHONE_LENGTH,
     RIDING_HOURS,

@@ -130,7 +130,7 @@ def _leak(v: dict[str, Any]) -> str:
         return ""
     if v["verdict"] == "cannot_tell" and "hours_needed" not in v:
         return _(
-            "%(first)s → %(second)s psi in %(hours)s h: no verdict, the hose took some air. Leave the pump connected, "
+            "%(first)s → %(second)s psi in %(hours)s h: no result, the hose took some air. Leave the pump connected, "
             "or enter the air volumes of hose and spring",
             first=f"{v['first_psi']:g}",
             second=f"{v['second_psi']:g}",

@@ -74,7 +74,7 @@ def dues_of_setup(connection: Connection, shop_id: int, setup_id: int) -> tuple[
 
 
 def _columns() -> Select[Any]:
-    columns: Select[Any] = (
+    columns: Any = (
         select(
             SetupRow.code.label("setup_code"),
             ServiceDueRow.spring_end,
@@ -88,7 +88,8 @@ def _columns() -> Select[Any]:
         .join(SetupRow, SetupRow.id == ServiceDueRow.setup_id)
         .join(ServiceRecordRow, ServiceRecordRow.id == ServiceDueRow.record_id)
     )
-    return columns
+    joined: Select[Any] = columns
+    return joined
 
 
 def _waiting(shop_id: int) -> tuple[ColumnElement[bool], ...]:

@@ -91,6 +91,39 @@ def test_the_columns_of_reasons_go_back_and_forth_and_leave_the_text(engine: Eng
     assert move(command.upgrade, "0004") == new
 
 
+def test_what_older_records_say_of_symptoms_and_the_next_service_is_found_later(engine: Engine) -> None:
+    config = Config()
+    config.set_main_option("script_location", str(Path(migrate.__file__).parent / "migrations"))
+    config.set_main_option("path_separator", "os")
+    record = (
+        "INSERT INTO bench_record (id, shop_id, short_code, bike_label, unit_label, customer_reference, search_key, "
+        "spring_end, state, as_found, steps, as_left, setup_id, setup_revision, closing_key, opened_at, opened_by, "
+        "next_due_on) VALUES ({n}, 1, 'AAAAA{n}', 'Heron', '', '', 'heron', 'front', '{state}', '{found}', '[]', "
+        "'{{}}', 1, {revision}, 'k', '2026-01-0{n}', 1, {due})"
+    )
+    symptoms = '{"symptoms": "CREAKS"}'
+    with engine.begin() as connection:
+        config.attributes["connection"] = connection
+        command.upgrade(config, "0009")
+        for statement in (
+            "INSERT INTO shop (id, name, created_at) VALUES (1, 'A', '2026-01-01')",
+            "INSERT INTO staff (id, shop_id, login, password_hash, role, session_epoch, created_at) "
+            "VALUES (1, 1, 'mira', 'h', 'owner', 1, '2026-01-01')",
+            "INSERT INTO setup (id, code, created_at, expires_at) VALUES (1, 'X', '2026-01-01', '2027-01-01')",
+            record.format(n=1, state="closed", found=symptoms, revision=1, due="'2026-06-01'"),
+            record.format(n=2, state="closed", found="{}", revision=2, due="'2026-09-01'"),
+            record.format(n=3, state="open", found="{}", revision="NULL", due="NULL"),
+        ):
+            connection.exec_driver_sql(statement)
+        command.upgrade(config, "0013")
+        keys = connection.exec_driver_sql("SELECT search_key FROM bench_record ORDER BY id").scalars().all()
+        due = connection.exec_driver_sql("SELECT record_id, service, due_on FROM service_due").all()
+        command.downgrade(config, "0009")
+        command.upgrade(config, "0013")
+    assert keys == ["heron\ncreaks", "heron", "heron"]
+    assert [(row[0], row[1], str(row[2])) for row in due] == [(2, "service", "2026-09-01")]
+
+
 def test_a_second_start_changes_nothing(engine: Engine) -> None:
     migrate.upgrade(engine)
     with engine.begin() as connection:

@@ -386,7 +386,7 @@ def test_a_pump_connected_again_gives_no_verdict_without_its_hose(staff: FlaskCl
     leak = {"leak.first_psi": "84", "leak.second_psi": "81", "leak.hours": "12"}
     staff.post(f"{record}/sheet", data=opened(staff, record) | leak)
     page = words(staff.get(record).text)
-    assert "no verdict, the hose took some air" in page
+    assert "no result, the hose took some air" in page
     assert "measure again after" not in page
     assert "or enter the air volumes of hose and spring" in page
     staff.post(f"{record}/sheet", data=opened(staff, record) | {"leak.hose_cm3": "3", "leak.chamber_cm3": "90"})
