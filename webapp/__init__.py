@@ -29,6 +29,7 @@ BLUEPRINTS = (
     "workshop.views.steps",
     "workshop.views.record_edits",
     "workshop.views.leak",
+    "stacks.views",
     "accounts.views.log_in",
     "accounts.views.staff",
     "accounts.views.tokens",
@@ -65,6 +66,7 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     importlib.import_module("webapp.accounts.access").install(app)
     importlib.import_module("webapp.demo_day.actions.teach_bike").listen()
     importlib.import_module("webapp.library.actions.unit_learning").listen()
+    importlib.import_module("webapp.stacks.actions.forget_stacks").listen()
     return app
 
 

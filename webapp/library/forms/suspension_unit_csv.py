@@ -6,13 +6,11 @@ here again. Charts stand in one cell: `travel weight sag: mass=psi mass=psi …`
 
 from __future__ import annotations
 
-import csv
 import difflib
-import io
-import re
 from collections.abc import Callable, Iterator
 from typing import Any, Final
 
+from webapp.ground.fields.csv_rows import CsvError, bare_cell, csv_rows
 from webapp.ground.fields.plain_number import plain_number, plain_numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.library.bench_test import read_test_cell
@@ -31,8 +29,6 @@ from webapp.library.suspension_unit import SERVICE_LISTS
 
 _TEXTS: Final = frozenset({"kind", "name", "note", "negative_spring", "negative_size", "tested_on", "tested_by"})
 _LISTS: Final = frozenset({"travels_mm", "travel_spacers_mm"})
-_GUARDED: Final = re.compile(r"'(?=[=+\-@\t\r])")
-_SEPARATORS: Final = ",;\t"
 #: More columns than there are fields, with room for a few that were misspelt or left empty [count].
 _MOST_COLUMNS: Final = 4 * len(KEYS)
 
@@ -55,21 +51,10 @@ def read_csv(text: str) -> SuspensionUnitFile:
 
 def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
     """Yield (line that it begins at, cells) of each row, the headings first."""
-    heading = text.lstrip("\r\n").split("\n", 1)[0]
-    separator = max(_SEPARATORS, key=heading.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
-    begin = 1
-    while True:
-        try:
-            cells = next(reader)
-        except StopIteration:
-            return
-        except csv.Error as error:
-            message = _("A quotation mark is missing here or below (%(why)s).", why=str(error)[:80])
-            raise SuspensionUnitFileError((LineProblem(begin, message),)) from error
-        if cells:
-            yield begin, cells
-        begin = reader.line_num + 1
+    try:
+        yield from csv_rows(text)
+    except CsvError as error:
+        raise SuspensionUnitFileError((LineProblem(error.line, str(error)),)) from error
 
 
 def _columns(line: int, headings: list[str]) -> list[str]:
@@ -102,7 +87,7 @@ def _entry(line: int, columns: list[str], cells: list[str]) -> Entry:
         message = _("%(found)d cells, but %(n)d headings. Put a text that contains the separator in quotation marks.")
         problems.append(LineProblem(line, message % {"found": len(cells), "n": len(columns)}))
     for name, raw in zip(columns, cells, strict=False):
-        cell = _GUARDED.sub("", raw.strip(), count=1) if raw.strip().startswith("'") else raw.strip()
+        cell = bare_cell(raw)
         if not cell:
             continue
         try:
