@@ -81,6 +81,7 @@ ARROWS: dict[str, dict[str, str]] = {
         "webapp.accounts": "a bike belongs to a shop, and its setups are saved in somebody's name",
         "webapp.library": "a bike is described by the shop's forks and shocks",
         "webapp.setups": "a rider on a bike gets a saved setup",
+        "webapp.cards": "a bike's tag is printed as a card is",
     },
     "webapp.calibration": {
         "webapp.accounts": "the page is a shop's staff's, the switch its owner's",

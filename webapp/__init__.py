@@ -29,6 +29,7 @@ BLUEPRINTS = (
     "workshop.views.steps",
     "workshop.views.record_edits",
     "workshop.views.leak",
+    "stacks.views",
     "accounts.views.log_in",
     "accounts.views.staff",
     "accounts.views.tokens",
@@ -36,7 +37,6 @@ BLUEPRINTS = (
     "demo_day.views.crew",
     "demo_day.views.fleet",
     "demo_day.views.tag",
-    "cards.tag_views",
     "api.views.setups",
     "api.views.bikes",
     "api.views.corrections",
@@ -70,6 +70,7 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     importlib.import_module("webapp.accounts.access").install(app)
     importlib.import_module("webapp.demo_day.actions.teach_bike").listen()
     importlib.import_module("webapp.library.actions.unit_learning").listen()
+    importlib.import_module("webapp.stacks.actions.forget_stacks").listen()
     return app
 
 

@@ -5,12 +5,11 @@ from __future__ import annotations
 from flask import Blueprint, Response, current_app, render_template, request
 from flask.typing import ResponseReturnValue
 
-from setup_rules.types.result import RULES_VERSION
-from webapp.cards.pages.as_set import as_set_by
-from webapp.cards.pages.card import CardView, present_card
 from webapp.cards.pages.card_back import present_back
+from webapp.cards.pages.card_words import link_words
+from webapp.cards.printing import card_key, front_of
 from webapp.cards.rendering import renderer
-from webapp.cards.rendering.card_cache import CardKey, card_cache
+from webapp.cards.rendering.card_cache import card_cache
 from webapp.cards.rendering.errors import CardBusyError, CardOverflowError, PdfMissingError
 from webapp.cards.rendering.qr import AddressTooLongError, draw_qr
 from webapp.cards.rendering.sizes import CARD_SIZES, DEFAULT_SIZE, CardSize, SheetSize, UnknownSizeError, find_size
@@ -20,12 +19,10 @@ from webapp.ground.error_pages import error_answer
 from webapp.ground.events import setup_gone
 from webapp.ground.extensions import limit_cards
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.i18n import language
 from webapp.ground.whole_numbers import read_whole_number
 from webapp.setups.actions.find_revision import find_revision
-from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.shop_setups import printed_short_code
-from webapp.workshop.actions.find_services import find_services, find_visit
+from webapp.workshop.actions.find_services import find_visit
 
 blueprint = Blueprint("cards", __name__)
 
@@ -43,9 +40,7 @@ def pdf(code: str) -> Response:
     """Give the card as PDF: `?size=` a printed size, `?revision=` one of the setup's, `?side=` front, back or both."""
     size, side = find_size(request.args.get("size", DEFAULT_SIZE)), request.args.get("side", "front")
     stored, revision, saved_at = find_revision(code, _read_revision())
-    address = urls.card_address(stored)
-    look = (f"{size.name} {side}", address, language(), RULES_VERSION, renderer.TEMPLATE_VERSION)
-    key = CardKey(stored, revision, saved_at, *look)
+    key = card_key(stored, revision, saved_at, f"{size.name} {side}")
     body = card_cache.get(key)
     if body is None:
         body = _print(stored, revision, size, side)
@@ -59,15 +54,15 @@ def pdf(code: str) -> Response:
 @limit_cards
 def browser_print(code: str) -> str:
     """Show the card as a page that the browser can print, for where the PDF libraries are missing."""
-    card = _card(code, _read_revision())
+    card = front_of(code, _read_revision())
     size = CARD_SIZES[DEFAULT_SIZE]
-    qr = draw_qr(card.address, size.qr_mm)
+    qr = draw_qr(card.address, size.qr_mm) if card.address else None
     return render_template("cards/page.html", card=card, size=size, step=size.steps[0], qr=qr)
 
 
 def _print(code: str, revision: int, size: CardSize | SheetSize, side: str) -> bytes:
     if side == "front":
-        return renderer.print_any(_card(code, revision), size)
+        return renderer.print_any(front_of(code, revision), size)
     services = find_visit(code, revision) if side in ("back", "both") else ()
     if not services:
         raise LinkUnknownError(
@@ -75,19 +70,12 @@ def _print(code: str, revision: int, size: CardSize | SheetSize, side: str) -> b
         )
     back = present_back(
         services[0],
-        urls.card_address(code),
-        local_only=urls.is_local_address(),
+        urls.printed_address(code),
+        link=link_words(local=urls.is_local_card(), later=urls.opens_later()),
         short_code=printed_short_code(code),
         other=next(iter(services[1:]), None),
     )
-    return renderer.print_sides(_card(code, revision) if side == "both" else None, back, size)
-
-
-def _card(code: str, revision: int | None) -> CardView:
-    saved = find_setup(code, revision)
-    address, short_code = urls.card_address(saved.code), printed_short_code(saved.code)
-    as_set = as_set_by(find_services(saved.code, saved.number))
-    return present_card(saved, address, local_only=urls.is_local_address(), short_code=short_code, as_set=as_set)
+    return renderer.print_sides(front_of(code, revision) if side == "both" else None, back, size)
 
 
 def _read_revision() -> int | None:

@@ -16,6 +16,7 @@ from webapp.ground.text.i18n import lazy_gettext as _l
 _SETTINGS: Final = (
     ("DATA", _l("folder of the embedded database and the secret key")),
     ("PUBLIC_BASE_URL", _l("address that the printed cards lead to, such as https://cards.example.org")),
+    ("TAKE_HOME_URL", _l("address where these setups will live later, for the codes on printed cards")),
     ("DATABASE_URL", _l("another database, such as postgresql+psycopg://user@host/name")),
     ("SECRET_KEY", _l("signs cookies; made and kept in the data folder when not set")),
     ("TRUSTED_HOSTS", _l("host names that are answered, separated by commas")),
@@ -68,6 +69,12 @@ def _parser() -> argparse.ArgumentParser:
     serve.add_argument(
         "--port", type=_port, default=8000, help=_("port to listen on, 0 for any free one (default 8000)")
     )
+    serve.add_argument(
+        "--lan", action="store_true", help=_("serve this network's phones over plain http and show the address as a code")
+    )
+    worker = tasks.add_parser("worker", help=_("make cards by the stack, beside servers that gunicorn runs"))
+    worker.add_argument("--until-closed", action="store_true", help=argparse.SUPPRESS)
+    _add_cards(tasks)
     tasks.add_parser("doctor", help=_("check the installation and show how to fix problems"))
     tasks.add_parser("demo", help=_("save the setups of an invented shop and print their links"))
     tasks.add_parser("purge", help=_("delete expired setups"))
@@ -87,6 +94,15 @@ def _parser() -> argparse.ArgumentParser:
     token.add_argument("shop", help=_("name of the shop"))
     token.add_argument("name", help=_("name of the tool"))
     return parser
+
+
+def _add_cards(tasks: Any) -> None:
+    cards = tasks.add_parser("cards", help=_("print cards by the stack from a table of riders and bikes"))
+    cards.add_argument("shop", help=_("name of the shop"))
+    cards.add_argument("file", type=Path, nargs="?", help=_("CSV file (default: list the shop's stacks)"))
+    cards.add_argument("--size", default="a4-4", help=_("paper, as in ?size= of a card (default: a4-4)"))
+    cards.add_argument("--output", type=Path, default=Path("cards.pdf"), help=_("new file (default: cards.pdf)"))
+    cards.add_argument("--cancel", type=int, metavar="N", help=_("cancel the stack of this number"))
 
 
 def _add_copies(tasks: Any) -> None:
@@ -149,7 +165,15 @@ def _run(chosen: argparse.Namespace) -> int:
     if chosen.task == "serve":
         from webapp.commands.serve import serve
 
-        return serve(chosen.host, chosen.port)
+        return serve(chosen.host, chosen.port, lan=chosen.lan)
+    if chosen.task == "worker":
+        from webapp.commands.worker import work
+
+        return work(until_closed=chosen.until_closed)
+    if chosen.task == "cards":
+        from webapp.commands.cards import cards
+
+        return cards(chosen.shop, chosen.file, chosen.size, chosen.output, chosen.cancel)
     if chosen.task == "doctor":
         from webapp.commands.doctor import examine
 

@@ -12,12 +12,12 @@ from setup_rules.advice.recommend import pressure_limits_pa
 from setup_rules.inference.likelihood import GAUGE_SIGMA
 from setup_rules.types.request import EndName
 from setup_rules.types.units import PSI_PA
-from webapp.demo_day.queries import bikes as queries
 from webapp.demo_day.actions.find_bike import bike_of_shop, find_bike
 from webapp.demo_day.actions.note_event import note_event
 from webapp.demo_day.bike import Bike, EndStanding
 from webapp.demo_day.changes import standing_of
 from webapp.demo_day.parsing import read_standing
+from webapp.demo_day.queries import bikes as queries
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.ground.text import numbers

@@ -7,10 +7,10 @@ from datetime import UTC, datetime
 from typing import Any, Final
 
 from setup_rules import Problem, RequestError
-from webapp.demo_day.queries import bikes as queries
 from webapp.demo_day.actions.find_bike import find_bike
 from webapp.demo_day.bike import Bike, NewBike
 from webapp.demo_day.parsing import read_bike
+from webapp.demo_day.queries import bikes as queries
 from webapp.ground.action_errors import IdempotencyError
 from webapp.ground.database.connection import Connection, RowTakenError
 from webapp.ground.database.engine import database

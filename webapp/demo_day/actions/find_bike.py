@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from webapp.demo_day.queries import bikes as queries
 from webapp.demo_day.bike import Bike
+from webapp.demo_day.queries import bikes as queries
 from webapp.ground.action_errors import NotFoundError
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database

@@ -105,7 +105,9 @@ def _doubles(rows: Sequence[BikeRow]) -> Iterator[LineProblem]:
         number = str(row.data.get("number", ""))
         key = name_key(number)[:80]
         if key and key in seen:
-            told = _("Number %(number)s is in this file twice, first at line %(first)d.", number=number, first=seen[key])
+            told = _(
+                "Number %(number)s is in this file twice, first at line %(first)d.", number=number, first=seen[key]
+            )
             yield LineProblem(row.line, told)
         seen.setdefault(key, row.line)
 

@@ -33,7 +33,7 @@ def leave_undone(press: Press) -> Bike:
     def change(connection: Connection, bike: Bike) -> Changed:
         _only_from(bike, "being_set")
         set_up = events.newest_event(connection, bike.bike_id, "set_up")
-        came_from = (set_up and set_up.before or {}).get("state", "in")
+        came_from = ((set_up and set_up.before) or {}).get("state", "in")
         return Changed(turn=turn_to(bike, "in" if came_from == "in" else "back"), can_undo=False)
 
     return press_once(press, "not_done", change)
@@ -60,7 +60,7 @@ def check_over(press: Press) -> Bike:
 
 
 def set_aside(press: Press, reason: str) -> Bike:
-    """Keep a bike back for a reason, whatever it was doing (raises as `press_once`; `RefusedError` without a reason)."""
+    """Keep a bike back for a reason, whatever it was doing (raises as `press_once`; `RefusedError` without one)."""
     told = reason.strip()
     if not told:
         raise RefusedError(_("Say why the bike is set aside."), "reason")

@@ -9,12 +9,12 @@ from typing import Any, Final, cast
 
 from setup_rules.types.request import EndName
 from setup_rules.types.spring_memory import SpringEvent
-from webapp.demo_day.queries import bikes as queries
 from webapp.demo_day.actions.find_bike import bike_of_shop
 from webapp.demo_day.actions.note_event import note_event
 from webapp.demo_day.actions.teach_bike import happened
 from webapp.demo_day.bike import Bike, EndStanding
 from webapp.demo_day.parsing import read_event, read_fitted
+from webapp.demo_day.queries import bikes as queries
 from webapp.ground.action_errors import ConflictError
 from webapp.ground.database.engine import database
 from webapp.ground.text.i18n import gettext as _

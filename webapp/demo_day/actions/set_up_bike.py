@@ -10,11 +10,11 @@ from typing import Any
 from setup_rules import Problem, RequestError, SetupRequest
 from setup_rules.parsing.request_parsing import unknown_key
 from webapp.accounts.staff import StaffMember
-from webapp.demo_day.queries import bikes as queries
 from webapp.demo_day.actions.find_bike import find_bike
 from webapp.demo_day.actions.teach_bike import nothing_yet
 from webapp.demo_day.bike import ENDS, OF_BIKE, Bike
 from webapp.demo_day.changes import BikeChange, changes_to
+from webapp.demo_day.queries import bikes as queries
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.library.actions.unit_learning import with_unit_memories

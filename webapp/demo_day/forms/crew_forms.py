@@ -90,7 +90,9 @@ class ReadingForm(PressForm):
         """Return what was read by end, or None after putting every problem beside its field."""
         if not self.validate():
             return None
-        read = {end: {one.short_name.partition(".")[2]: one.data for one in fields} for end, fields in self.parts.items()}
+        read = {
+            end: {one.short_name.partition(".")[2]: one.data for one in fields} for end, fields in self.parts.items()
+        }
         kept = {end: {key: value for key, value in one.items() if value is not None} for end, one in read.items()}
         return {end: one for end, one in kept.items() if one}
 

@@ -41,7 +41,7 @@ class EndChange:
 
 @dataclass(frozen=True, slots=True)
 class ChangePage:
-    """Everything of the screen. `settled` says that nothing has to be turned or pumped, `can_set` that it may be set."""
+    """Everything of the screen. `settled`: nothing has to be turned or pumped, `can_set`: it may be set."""
 
     revision: int
     code: str
@@ -105,7 +105,9 @@ def _clicks(what: str, before: int | None, after: int | None, *, rebound: bool) 
         return ChangeLine(what, "", str(after), _("clicks out"), _("count from closed"), changes=True)
     if before == after:
         return ChangeLine(what, "", str(after), _("clicks out"), _("already right"), changes=False)
-    return ChangeLine(what, str(before), str(after), _("clicks out"), _turns(after - before, rebound=rebound), changes=True)
+    return ChangeLine(
+        what, str(before), str(after), _("clicks out"), _turns(after - before, rebound=rebound), changes=True
+    )
 
 
 def _turns(clicks: int, *, rebound: bool) -> str:

@@ -5,15 +5,23 @@ What is set on a bike was set for a rider and would tell that rider's weight, so
 
 from __future__ import annotations
 
-from flask import Blueprint, render_template
+from flask import Blueprint, Response, render_template, request
 from flask.typing import ResponseReturnValue
 
-from webapp.accounts.access import current_staff
+from webapp.accounts.access import current_staff, needs_staff, signed_in
+from webapp.cards.rendering.errors import CardError
+from webapp.cards.rendering.qr import AddressTooLongError
+from webapp.cards.rendering.sizes import UnknownSizeError, find_size
+from webapp.cards.rendering.tags import print_tags
+from webapp.demo_day.actions.find_bike import find_bike
 from webapp.demo_day.actions.list_bikes import bike_of_tag
 from webapp.demo_day.forms.crew_forms import RiderForm
 from webapp.demo_day.pages.bike_page import present_to_visitor
+from webapp.demo_day.pages.tag_content import tag_content
 from webapp.demo_day.views.screens import set_up_screen
-from webapp.ground.extensions import limit_links
+from webapp.ground.error_pages import error_answer
+from webapp.ground.extensions import limit_cards, limit_links
+from webapp.ground.text.i18n import gettext as _
 
 blueprint = Blueprint("bike_tag", __name__)
 
@@ -26,3 +34,26 @@ def show(tag: str) -> ResponseReturnValue:
     if member is not None and member.shop_id == bike.shop_id:
         return set_up_screen(bike, RiderForm(formdata=None))
     return render_template("demo_day/visitor.html", view=present_to_visitor(bike), tag=bike.tag)
+
+
+@blueprint.get("/shop/bikes/<int:bike>/tag.pdf")
+@limit_cards
+@needs_staff
+def pdf(bike: int) -> ResponseReturnValue:
+    """Give the tag of a bike as PDF: `?size=` as cards are printed in."""
+    size = find_size(request.args.get("size", "62x100"))
+    shown = find_bike(signed_in().shop_id, bike)
+    answer = Response(print_tags([tag_content(shown)], size), mimetype="application/pdf")
+    answer.headers["Content-Disposition"] = f'inline; filename="tag-{shown.bike_id}.pdf"'
+    return answer
+
+
+@blueprint.errorhandler(UnknownSizeError)
+def _answer_unknown_size(error: UnknownSizeError) -> ResponseReturnValue:
+    return error_answer(404, str(error))
+
+
+@blueprint.errorhandler(CardError)
+@blueprint.errorhandler(AddressTooLongError)
+def _answer_unprintable(_error: Exception) -> ResponseReturnValue:
+    return error_answer(503, _("The tag could not be printed. Wait a few seconds, then try again."))

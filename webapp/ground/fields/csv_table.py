@@ -1,22 +1,13 @@
-"""A table in a CSV file: rows with the line that they begin at, known columns, and every problem by its line.
-
-A cell that table programs would take for a formula is written with an apostrophe before it, which is dropped here again.
-"""
+"""A table in a CSV file: rows with the line that they begin at, known columns, and every problem by its line."""
 
 from __future__ import annotations
 
-import csv
 import difflib
-import io
-import re
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Final
 
+from webapp.ground.fields.csv_rows import CsvError, bare_cell, csv_rows
 from webapp.ground.text.i18n import gettext as _
-
-_GUARDED: Final = re.compile(r"'(?=[=+\-@\t\r])")
-_SEPARATORS: Final = ",;\t"
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -41,28 +32,11 @@ class TableError(ValueError):
 
 
 def read_rows(text: str) -> Iterator[tuple[int, list[str]]]:
-    """Yield (line that it begins at, cells) of each row, the headings first; they tell the separator.
-
-    Raises
-    ------
-    TableError
-        Where a quotation mark is missing.
-    """
-    heading = text.lstrip("\r\n").split("\n", 1)[0]
-    separator = max(_SEPARATORS, key=heading.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
-    begin = 1
-    while True:
-        try:
-            cells = next(reader)
-        except StopIteration:
-            return
-        except csv.Error as error:
-            message = _("A quotation mark is missing here or below (%(why)s).", why=str(error)[:80])
-            raise TableError((LineProblem(begin, message),)) from error
-        if cells:
-            yield begin, cells
-        begin = reader.line_num + 1
+    """Yield (line that it begins at, cells) of each row, the headings first (raises `TableError`)."""
+    try:
+        yield from csv_rows(text)
+    except CsvError as error:
+        raise TableError((LineProblem(error.line, str(error)),)) from error
 
 
 def read_columns(line: int, headings: Sequence[str], known: Collection[str], needed: Sequence[str]) -> list[str]:
@@ -92,8 +66,7 @@ def read_columns(line: int, headings: Sequence[str], known: Collection[str], nee
 def read_cells(columns: Sequence[str], cells: Sequence[str]) -> Iterator[tuple[str, str]]:
     """Yield (column, text) of the cells of a row that are filled."""
     for name, raw in zip(columns, cells, strict=False):
-        cell = _GUARDED.sub("", raw.strip(), count=1) if raw.strip().startswith("'") else raw.strip()
-        if cell:
+        if cell := bare_cell(raw):
             yield name, cell
 
 

@@ -34,8 +34,8 @@ def create_setup(
     """Compute and save a setup; under an idempotency key the same request is saved once, however often it comes.
 
     A repeat answers with the setup's link, so `idempotency_key` must be known to its client alone. `key_lasts` is how
-    long after the first save a repeat is answered; None: as long as the setup and its first link last. `also` is done with
-    the link's code in the same transaction: what it raises leaves no setup behind.
+    long after the first save a repeat is answered; None: as long as the setup and its first link last. `also` is done
+    with the link's code in the same transaction: what it raises leaves no setup behind.
 
     Raises
     ------
