@@ -68,6 +68,7 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
         app.register_blueprint(module.blueprint)
     importlib.import_module("webapp.ground.error_pages").register(app)
     importlib.import_module("webapp.accounts.access").install(app)
+    importlib.import_module("webapp.demo_day.way_back").install(app)
     importlib.import_module("webapp.demo_day.actions.teach_bike").listen()
     importlib.import_module("webapp.library.actions.unit_learning").listen()
     importlib.import_module("webapp.stacks.actions.forget_stacks").listen()

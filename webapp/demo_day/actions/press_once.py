@@ -57,7 +57,7 @@ Change = Callable[[Connection, Bike], Changed]
 
 
 class BikeMovedError(ActionError, RuntimeError):
-    """Somebody changed the bike after it was shown: 409. `event` says who, what and when, None where it is not noted."""
+    """Somebody changed the bike after it was shown: 409. `event` says who, what and when, None where nothing says."""
 
     def __init__(self, bike: Bike, event: BikeEvent | None) -> None:
         super().__init__(f"bike {bike.bike_id} is at version {bike.version}")

@@ -84,6 +84,13 @@ def hold_bike(connection: Connection, bike_id: int) -> None:
     hold(connection, BikeRow.id, bike_id)
 
 
+def bike_of_rider(connection: Connection, shop_id: int, code: str) -> tuple[int, str] | None:
+    """Return (row, number) of the bike of a shop that the rider with this setup is on, or None."""
+    statement = select(BikeRow.id, BikeRow.number).join(BikeTurnRow, BikeTurnRow.bike_id == BikeRow.id)
+    row = connection.execute(statement.where(BikeRow.shop_id == shop_id, BikeTurnRow.rider_code == code)).first()
+    return None if row is None else (row.id, row.number)
+
+
 def rider_of(connection: Connection, bike_id: int) -> str | None:
     """Return the link's code of the setup that a rider has on a bike, or None."""
     return connection.execute(select(BikeTurnRow.rider_code).where(BikeTurnRow.bike_id == bike_id)).scalar()
