@@ -14,7 +14,7 @@ from webapp.demo_day.actions.create_bike import number_taken_error, stored_docum
 from webapp.demo_day.actions.press_once import Changed, Press, press_once
 from webapp.demo_day.actions.report_event import standing_after
 from webapp.demo_day.actions.teach_bike import happened
-from webapp.demo_day.bike import ENDS, Bike, BikeTurn, EndStanding, NewBike
+from webapp.demo_day.bike import ENDS, Bike, EndStanding, NewBike
 from webapp.demo_day.parsing import FITTED_WITH, read_bike
 from webapp.demo_day.queries import bikes as queries
 from webapp.ground.action_errors import NotFoundError, RefusedError
@@ -49,7 +49,7 @@ def edit_bike(press: Press, data: Mapping[str, Any]) -> Bike:
         if key != name_key(bike.number)[:80] and queries.number_taken(connection, shop_id, key):
             raise number_taken_error()
         values = {"number": new.number, "number_key": key, "label": new.label, "document": stored_document(new)}
-        return Changed(turn=_as_it_is(bike), values=values, can_undo=False, **_standing(connection, bike, new))
+        return Changed(turn=bike.turn, values=values, can_undo=False, **_standing(connection, bike, new))
 
     return press_once(press, "edited", change)
 
@@ -103,7 +103,7 @@ def archive_bike(press: Press) -> Bike:
     def change(_connection: Connection, bike: Bike) -> Changed:
         if bike.turn.state in ("being_set", "out"):
             raise RefusedError(_("A rider is on this bike. Take it back in first."))
-        return Changed(turn=_as_it_is(bike), values={"retired_at": datetime.now(UTC)}, can_undo=False)
+        return Changed(turn=bike.turn, values={"retired_at": datetime.now(UTC)}, can_undo=False)
 
     return press_once(press, "archived", change)
 
@@ -123,10 +123,6 @@ def renew_tag(press: Press) -> Bike:
     """Give a bike another tag: the old one opens nothing any more (raises as `press_once`)."""
 
     def change(_connection: Connection, bike: Bike) -> Changed:
-        return Changed(turn=_as_it_is(bike), values={"tag": new_code()}, can_undo=False)
+        return Changed(turn=bike.turn, values={"tag": new_code()}, can_undo=False)
 
     return press_once(press, "new_tag", change)
-
-
-def _as_it_is(bike: Bike) -> BikeTurn:
-    return replace(bike.turn, since=bike.turn.since or datetime.now(UTC))

@@ -11,7 +11,7 @@ from setup_rules import RequestError
 from webapp.accounts.queries import hold_shop
 from webapp.demo_day.actions.confirm_standing import read_typed, standing_data
 from webapp.demo_day.actions.create_bike import MOST_BIKES, new_values
-from webapp.demo_day.bike import Bike, NewBike
+from webapp.demo_day.bike import ENDS, Bike, NewBike
 from webapp.demo_day.bike_columns import BikeRow, column_of
 from webapp.demo_day.parsing import read_bike
 from webapp.demo_day.queries import bikes as queries
@@ -67,8 +67,9 @@ def _read_row(shop_id: int, row: BikeRow, find_unit: Any) -> tuple[list[LineProb
         if row.standing:
             values |= _standing_values(values, new, row.standing)
     except RequestError as error:
-        problems += [LineProblem(row.line, f"{column_of(one.field)}: {say(one.said)}") for one in error.problems]
-        return problems, None
+        # An end whose only cell could not be read is not missing as well.
+        told = [one for one in error.problems if not (row.problems and one.field in ENDS)]
+        return problems + [LineProblem(row.line, f"{column_of(one.field)}: {say(one.said)}") for one in told], None
     key = values["number_key"]
     return problems, None if problems else _Read(line=row.line, key=key, number=new.number, values=values)
 
@@ -105,9 +106,7 @@ def _doubles(rows: Sequence[BikeRow]) -> Iterator[LineProblem]:
         number = str(row.data.get("number", ""))
         key = name_key(number)[:80]
         if key and key in seen:
-            told = _(
-                "Number %(number)s is in this file twice, first at line %(first)d.", number=number, first=seen[key]
-            )
+            told = _("Number %(number)s is also in line %(first)d.", number=number, first=seen[key])
             yield LineProblem(row.line, told)
         seen.setdefault(key, row.line)
 

@@ -108,7 +108,7 @@ def press_within(connection: Connection, press: Press, kind: str, change: Change
         raise BikeMovedError(bike, events.newest_event(connection, bike.bike_id))
     changed = change(connection, bike)
     gone = _forget_rider(connection, bike, changed.turn)
-    queries.store_turn(connection, bike.bike_id, replace(changed.turn, staff_id=press.member.staff_id))
+    queries.store_turn(connection, bike.bike_id, _turn_by(press, changed.turn))
     queries.update_bike(connection, bike.bike_id, _bike_values(changed))
     before = _before(bike) if changed.can_undo else None
     staff = press.member.staff_id
@@ -149,6 +149,11 @@ def _forget_rider(connection: Connection, bike: Bike, turn: BikeTurn) -> str | N
     return code
 
 
+def _turn_by(press: Press, turn: BikeTurn) -> BikeTurn:
+    """Return a turn with whoever began it: who pressed, unless it goes on as it was."""
+    return replace(turn, since=turn.since or datetime.now(UTC), staff_id=turn.staff_id or press.member.staff_id)
+
+
 def _bike_values(changed: Changed) -> dict[str, Any]:
     values = {**changed.values, "changed_at": datetime.now(UTC)}
     if changed.standing is not None:
@@ -162,6 +167,7 @@ def _before(bike: Bike) -> dict[str, Any]:
     return {
         "state": bike.turn.state,
         "since": since and since.isoformat(),
+        "staff_id": bike.turn.staff_id,
         "reason": bike.turn.reason,
         "standing": standing_data(bike.standing),
         "stands_since": bike.stands_since and bike.stands_since.isoformat(),

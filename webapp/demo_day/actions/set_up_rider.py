@@ -7,7 +7,6 @@ from typing import Any
 
 from webapp.demo_day.actions.find_bike import find_bike
 from webapp.demo_day.actions.press_once import (
-    BikeMovedError,
     Changed,
     DoneBeforeError,
     Press,
@@ -40,8 +39,6 @@ def set_up_rider(press: Press, rider: Mapping[str, Any]) -> Bike:
     bike = find_bike(press.member.shop_id, press.bike_id)
     if was_pressed(press):
         return _registered(press, bike)
-    if press.seen != bike.version:
-        raise BikeMovedError(bike, None)
     asked, gone = rider_request(bike, rider), list[str]()
 
     def claim(connection: Connection, code: str) -> None:
@@ -61,7 +58,8 @@ def set_up_rider(press: Press, rider: Mapping[str, Any]) -> Bike:
 def _being_set(bike: Bike, code: str) -> Changed:
     if bike.turn.state == "set_aside":
         raise RefusedError(_("This bike is set aside. Put it back in use first."))
-    return Changed(turn=turn_to(bike, "being_set", rider_code=code))
+    # "Not done" takes it back: what it has to know is where the bike was.
+    return Changed(turn=turn_to(bike, "being_set", rider_code=code), detail={"from": bike.turn.state}, can_undo=False)
 
 
 def _registered(press: Press, bike: Bike) -> Bike:

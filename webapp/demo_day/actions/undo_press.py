@@ -41,14 +41,15 @@ def undo_press(press: Press, event_id: int) -> Bike:
 
 
 def _as_before(bike: Bike, kind: str, before: Mapping[str, Any]) -> Changed:
-    turn = BikeTurn(state=before["state"], since=_moment(before["since"]) or bike.turn.since, reason=before["reason"])
+    since, who = _moment(before["since"]), before["staff_id"]
+    turn = BikeTurn(state=before["state"], since=since, staff_id=who, reason=before["reason"])
     if kind in _WITH_RIDER:
         turn = replace(turn, rider_code=bike.turn.rider_code, has_card=bike.turn.has_card)
     elif turn.state == "being_set":
         turn = replace(turn, state="in")  # nobody is there to be set for
     standing = {end: EndStanding(**values) for end, values in before["standing"].items()}
-    since = _moment(before["stands_since"])
-    return Changed(turn=turn, standing=standing, stands_since=since, detail={"kind": kind}, can_undo=False)
+    stood = _moment(before["stands_since"])
+    return Changed(turn=turn, standing=standing, stands_since=stood, detail={"kind": kind}, can_undo=False)
 
 
 def _moment(text: str | None) -> datetime | None:

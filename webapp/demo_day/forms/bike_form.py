@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import fields
 from typing import Any, Final
 
 from wtforms import HiddenField
 from wtforms.fields import Field
 
-from setup_rules import RequestError
+from setup_rules import FrontEnd, RearEnd, RequestError
 from webapp.demo_day.bike import ENDS, NUMBER_LONGEST
 from webapp.ground.fields.text_and_choice import TextField
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, exact_number
@@ -39,6 +40,8 @@ class BikeForm(SetupForm):
         for name in _OF_RIDER:
             del self[name]
         self.riding_style.hint = _("What it is usually ridden for: chosen at first for each rider.")
+        self.front.form.wanted.label.text = _("The bike has a suspension fork")
+        self.rear.form.wanted.label.text = _("The bike has a rear shock")
         only = _("Not needed where the library knows one travel or stroke only.")
         for end, key in _LENGTH.items():
             field = self[end].form[key]
@@ -114,8 +117,9 @@ _OF_FRAME: Final = ("leverage_table",)
 
 
 def _own_values(end: str, document: Mapping[str, Any], find_unit: FindSuspensionUnit) -> dict[str, Any]:
-    """Return the values of an end that the library's entry does not bring."""
-    fitted = dict(document.get(end) or {})
+    """Return the values of an end that neither the library's entry nor a default brings."""
+    usual = {one.name: one.default for one in fields(FrontEnd if end == "front" else RearEnd)}
+    fitted = {key: value for key, value in (document.get(end) or {}).items() if value != usual.get(key)}
     name = document.get("units", {}).get(end)
     unit = find_unit(FORK if end == "front" else SHOCK, name) if name else None
     if unit is None:

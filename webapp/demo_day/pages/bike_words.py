@@ -55,13 +55,13 @@ def state_line(turn: BikeTurn) -> str:
     if turn.since is None:
         return state_word(turn)
     words = {
-        "in": _l("In for %(time)s"),
-        "being_set": _l("%(who)s is setting it, for %(time)s"),
-        "out": _l("Out for %(time)s"),
-        "back": _l("Back for %(time)s, unchecked"),
-        "set_aside": _l("Set aside for %(time)s: %(reason)s"),
+        "in": _l("In · %(time)s"),
+        "being_set": _l("Being set by %(who)s · %(time)s"),
+        "out": _l("Out · %(time)s"),
+        "back": _l("Back, unchecked · %(time)s"),
+        "set_aside": _l("Set aside · %(time)s · %(reason)s"),
     }
-    return str(words[turn.state]) % {"time": lasted(turn.since), "who": turn.by or _("Someone"), "reason": turn.reason}
+    return str(words[turn.state]) % {"time": lasted(turn.since), "who": turn.by or _("someone"), "reason": turn.reason}
 
 
 def lasted(since: datetime, now: datetime | None = None) -> str:
@@ -72,11 +72,11 @@ def lasted(since: datetime, now: datetime | None = None) -> str:
     >>> from datetime import timedelta
     >>> noon = datetime(2026, 5, 3, 12, tzinfo=UTC)
     >>> [lasted(noon - timedelta(minutes=m), noon) for m in (0, 1, 59, 61, 3000)]
-    ['less than a minute', '1 min', '59 min', '1 h 1 min', '2 days']
+    ['under 1 min', '1 min', '59 min', '1 h 1 min', '2 days']
     """
     minutes = max(0, int(((now or datetime.now(UTC)) - since).total_seconds() // 60))
     if not minutes:
-        return _("less than a minute")
+        return _("under 1 min")
     if minutes < 60:
         return _("%(n)d min", n=minutes)
     hours, rest = divmod(minutes, 60)

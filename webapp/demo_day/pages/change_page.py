@@ -68,9 +68,12 @@ def present_change(bike: Bike, saved: Revision) -> ChangePage:
 def _end_change(end: EndSetup, stands: EndStanding) -> EndChange:
     wanted = standing_of(end)
     lines = [
-        _pressure(_("Pressure"), stands.pressure_psi, wanted.pressure_psi, end.pressure_pa),
+        _pressure(
+            _("Pressure"), numbers.bar(end.pressure_pa), stands.pressure_psi, wanted.pressure_psi, end.pressure_pa
+        ),
         _pressure(
             _("Second chamber"),
+            "" if end.second is None else numbers.bar(end.second.pressure_pa),
             stands.second_pressure_psi,
             wanted.second_pressure_psi,
             0.0 if end.second is None else end.second.pressure_pa,
@@ -84,9 +87,10 @@ def _end_change(end: EndSetup, stands: EndStanding) -> EndChange:
     return EndChange(end.end, end_word(end.end), _limit(end), kept, _small(end))
 
 
-def _pressure(what: str, before: float | None, after: float | None, exact_pa: float) -> ChangeLine | None:
+def _pressure(name: str, bar: str, before: float | None, after: float | None, exact_pa: float) -> ChangeLine | None:
     if after is None:
         return None
+    what = _("%(name)s, %(bar)s bar", name=name, bar=bar)
     to = rounding.gauge_psi(exact_pa / PSI_PA)  # the number that every other page shows
     if before is None:
         return ChangeLine(what, "", numbers.general(to), _("psi"), _("pump to this"), changes=True)
@@ -155,11 +159,9 @@ def _limit(end: EndSetup) -> str:
 
 
 def _small(end: EndSetup) -> str:
-    """Return target sag and, of an air spring, both of the pump's units and the maximum."""
+    """Return target sag and, of an air spring, the maximum."""
     sag = _("Target sag %(mm)s mm", mm=numbers.halves(end.sag_target_mm))
     if end.coil is not None:
         return sag
-    most = numbers.psi(end.max_pressure_pa)
-    bar = numbers.bar(end.pressure_pa)
     told = _("maximum %(psi)s psi, our estimate") if end.max_pressure_assumed else _("maximum %(psi)s psi")
-    return " · ".join((sag, _("%(bar)s bar", bar=bar), told % {"psi": most}))
+    return " · ".join((sag, told % {"psi": numbers.psi(end.max_pressure_pa)}))
