@@ -106,6 +106,7 @@ ARROWS: dict[str, dict[str, str]] = {
         "webapp.demo_day": "and set up its bikes",
     },
     "webapp.commands": {
+        "webapp.demo_day": "the end of a demo day, from the command line",
         "webapp.calibration": "how right we are, from the command line",
         "webapp.accounts": "shops and staff from the command line",
         "webapp.cards": "the doctor prints a card",

@@ -37,6 +37,8 @@ BLUEPRINTS = (
     "demo_day.views.crew",
     "demo_day.views.fleet",
     "demo_day.views.tag",
+    "demo_day.views.offline",
+    "demo_day.views.day",
     "api.views.setups",
     "api.views.bikes",
     "api.views.corrections",

@@ -80,6 +80,7 @@ def _parser() -> argparse.ArgumentParser:
     tasks.add_parser("purge", help=_("delete expired setups"))
     _add_copies(tasks)
     _add_moves(tasks)
+    _add_day_tasks(tasks)
     _add_calibration(tasks)
     shop = tasks.add_parser("shop", help=_("create a shop and its owner's account; asks for the password"))
     shop.add_argument("name", help=_("name of the shop"))
@@ -139,6 +140,17 @@ def _add_moves(tasks: Any) -> None:
         action="store_true",
         help=_("keep what differs here, list it, and import everything else"),
     )
+
+
+def _add_day_tasks(tasks: Any) -> None:
+    file = tasks.add_parser("day-file", help=_("write what was done to a shop's bikes to a CSV file, without riders"))
+    file.add_argument("shop", help=_("name of the shop"))
+    file.add_argument("file", type=Path, help=_("the new file"))
+    file.add_argument("--hours", type=int, default=24, help=_("how far back it goes (default 24, at most 744)"))
+    erase = tasks.add_parser("erase-riders", help=_("erase the riders of a shop's bikes; what was learned stays"))
+    erase.add_argument("shop", help=_("name of the shop"))
+    erase.add_argument("--yes", action="store_true", help=_("really do it"))
+    erase.add_argument("--keep-cards", action="store_true", help=_("keep the setups whose card a rider took home"))
 
 
 def _list_settings() -> str:
@@ -202,6 +214,14 @@ def _run(chosen: argparse.Namespace) -> int:
         if chosen.task == "shop":
             return open_new_shop(chosen.name, chosen.login)
         return add_staff(chosen.shop, chosen.login, chosen.role)
+    if chosen.task == "day-file":
+        from webapp.commands.day import write_file
+
+        return write_file(chosen.shop, chosen.file, chosen.hours)
+    if chosen.task == "erase-riders":
+        from webapp.commands.day import erase
+
+        return erase(chosen.shop, keep_cards=chosen.keep_cards, sure=chosen.yes)
     if chosen.task == "token":
         from webapp.commands.accounts import make_token
 

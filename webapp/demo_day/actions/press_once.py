@@ -91,7 +91,7 @@ def press_once(press: Press, kind: str, change: Change) -> Bike:
             raise
         gone = None  # a twin of this press was faster
     if gone is not None:
-        setup_gone.send(gone)
+        tell_gone(gone)
     return find_any_bike(press.member.shop_id, press.bike_id)
 
 
@@ -114,6 +114,12 @@ def press_within(connection: Connection, press: Press, kind: str, change: Change
     staff = press.member.staff_id
     note_event(connection, bike, kind, changed.detail, staff_id=staff, before=before, key_hash=key_hash)
     return gone
+
+
+def tell_gone(code: str) -> None:
+    """Let everybody know that a rider's setup is erased, and leave nothing of it in the database's own log."""
+    setup_gone.send(code)
+    database.empty_log(wait=False)
 
 
 def was_pressed(press: Press) -> bool:

@@ -11,6 +11,7 @@ from webapp.demo_day.actions.press_once import (
     DoneBeforeError,
     Press,
     press_within,
+    tell_gone,
     turn_to,
     was_pressed,
 )
@@ -18,7 +19,6 @@ from webapp.demo_day.actions.set_up_bike import card_texts, rider_request, tie_s
 from webapp.demo_day.bike import Bike
 from webapp.ground.action_errors import RefusedError
 from webapp.ground.database.connection import Connection
-from webapp.ground.events import setup_gone
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.shop_setups import register_setup
@@ -51,7 +51,7 @@ def set_up_rider(press: Press, rider: Mapping[str, Any]) -> Bike:
     except DoneBeforeError:
         gone.clear()  # a twin of this press was faster: nothing of this one was stored
     for code in gone:
-        setup_gone.send(code)
+        tell_gone(code)
     return _registered(press, find_bike(press.member.shop_id, press.bike_id))
 
 

@@ -33,6 +33,7 @@ _DONE: Final = {
     "set_aside": _l("%(who)s set the bike aside, %(ago)s."),
     "card": _l("%(who)s made a card for the rider, %(ago)s."),
     "undo": _l("%(who)s took back the last step, %(ago)s."),
+    "day_ended": _l("%(who)s ended the day: the rider was erased, %(ago)s."),
     "edited": _l("%(who)s edited the bike, %(ago)s."),
     "archived": _l("%(who)s archived the bike, %(ago)s."),
     "new_tag": _l("%(who)s made a new tag, %(ago)s."),

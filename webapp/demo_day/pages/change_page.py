@@ -84,7 +84,7 @@ def _end_change(end: EndSetup, stands: EndStanding) -> EndChange:
         _clicks(_("Compression"), stands.compression_clicks_out, wanted.compression_clicks_out, rebound=False),
     ]
     kept = tuple(line for line in lines if line is not None)
-    return EndChange(end.end, end_word(end.end), _limit(end), kept, _small(end))
+    return EndChange(end.end, end_word(end.end), limit_words(end), kept, _small(end))
 
 
 def _pressure(name: str, bar: str, before: float | None, after: float | None, exact_pa: float) -> ChangeLine | None:
@@ -139,7 +139,7 @@ def _preload(before: float | None, after: float | None) -> ChangeLine | None:
     return ChangeLine(_("Preload"), now, to, _("mm"), _("turn the ring"), changes=True)
 
 
-def _limit(end: EndSetup) -> str:
+def limit_words(end: EndSetup) -> str:
     """Return what holds the number, with the sag to expect there; "" where nothing does."""
     if end.coil is not None and not end.coil.fits:
         return setting_words(end)

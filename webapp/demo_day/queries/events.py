@@ -63,6 +63,13 @@ def events(
     return tuple(found for row in rows if (found := _event(row)) is not None)
 
 
+def events_since(connection: Connection, shop_id: int, since: datetime, limit: int) -> tuple[BikeEvent, ...]:
+    """Return what was done to the bikes of a shop since a moment, the oldest first, at most the newest `limit`."""
+    wanted = _EVENT.where(BikeEventRow.shop_id == shop_id, BikeEventRow.made_at >= since)
+    rows = connection.execute(wanted.order_by(BikeEventRow.id.desc()).limit(limit)).all()
+    return tuple(found for row in reversed(rows) if (found := _event(row)) is not None)
+
+
 def count_events(connection: Connection, shop_id: int, bike_id: int) -> int:
     """Return how many things were done to a bike."""
     own = (BikeEventRow.shop_id == shop_id, BikeEventRow.bike_id == bike_id)

@@ -25,9 +25,11 @@ from webapp.demo_day.views.screens import (
     tried,
 )
 from webapp.ground.extensions import checks_its_own_token
+from webapp.ground.stay_answers import lead_on_by_script
 from webapp.ground.whole_numbers import read_whole_number
 
 blueprint = Blueprint("crew", __name__, url_prefix="/shop/bikes")
+blueprint.after_request(lead_on_by_script)
 
 
 def _set(press: Press, *, out: bool) -> Bike:

@@ -25,9 +25,11 @@ from webapp.demo_day.views.screens import find_shown, press_of, tried
 from webapp.ground.extensions import checks_its_own_token
 from webapp.ground.fields.quantity import CHOSEN_SYMBOLS
 from webapp.ground.fields.uploaded_text import UPLOAD_LIMIT
+from webapp.ground.stay_answers import lead_on_by_script
 from webapp.library.actions.find_suspension_units import find_suspension_unit_by_name, offered_suspension_units
 
 blueprint = Blueprint("fleet", __name__, url_prefix="/shop/bikes")
+blueprint.after_request(lead_on_by_script)
 
 
 @blueprint.route("/new", methods=["GET", "POST"])

@@ -19,6 +19,7 @@ from webapp.demo_day.bike import Bike
 from webapp.demo_day.forms.crew_forms import AsideForm, PressForm, ReadingForm, RiderForm
 from webapp.demo_day.pages.bike_words import done_line, standing_lines, state_line, state_word
 from webapp.demo_day.pages.change_page import present_change
+from webapp.demo_day.views.drawn_numbers import drawn_numbers
 from webapp.ground.action_errors import RefusedError
 from webapp.ground.text.i18n import gettext as _
 
@@ -72,6 +73,7 @@ def set_up_screen(bike: Bike, form: RiderForm, status: int = 200) -> ResponseRet
         standing=standing_lines(bike),
         undo=_undo(bike),
         mine=bike.turn.by == signed_in().login,
+        drawn=drawn_numbers(bike),
     )
     return page, status
 
