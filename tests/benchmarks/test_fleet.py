@@ -72,6 +72,14 @@ def test_a_demo_day_learns_from_every_third_rider_alone() -> None:
     assert all(turn.miss == turn.plain for turn in turns if turn.place == 0)
     late = by_hour(turns)["from hour 5 on"]
     assert late["median"] < 0.9 * late["no memory median"]
-    never = list(follow(draw_cases(1, 20)[0], [next_rider(draw_cases(1, 20)[0], n) for n in range(3)], None,
-                        Remembering(), FleetOracle, lambda _place: False))
+    never = list(
+        follow(
+            draw_cases(1, 20)[0],
+            [next_rider(draw_cases(1, 20)[0], n) for n in range(3)],
+            None,
+            Remembering(),
+            FleetOracle,
+            lambda _place: False,
+        )
+    )
     assert [turn.miss for turn in never] == [turn.plain for turn in never]

@@ -13,7 +13,6 @@ from typing import Any, Final
 from setup_rules import Setup, SpringMemory, add_lesson, keep_after, lesson_of
 from setup_rules.types.constants import MEMORY_KEPT
 from setup_rules.types.spring_memory import SpringEvent
-from webapp.demo_day.actions.note_event import note_check
 from webapp.demo_day.bike import ENDS
 from webapp.demo_day.queries import bikes as queries
 from webapp.demo_day.queries.bikes import HeldMemory
@@ -38,8 +37,6 @@ def teach_bike(kind: str, *, connection: Any, setup_id: int, setup: Setup) -> No
     if bike_id is None:
         return
     queries.hold_bike(connection, bike_id)
-    if kind.startswith("sag_check"):
-        note_check(connection, bike_id, kind, setup)
     for name in ENDS:  # also one that the setup has no more: its checks may have been struck
         held = queries.memory_of(connection, bike_id, name)
         tied = queries.lesson_held(connection, setup_id, name)

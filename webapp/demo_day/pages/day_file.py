@@ -73,9 +73,9 @@ def _cells(event: Event) -> list[str]:
 
 
 def _end_cells(detail: Mapping[str, Any], name: str) -> list[str]:
-    stands, read = detail.get("standing", {}).get(name) or {}, detail.get("sag", {}).get(name) or {}
-    target = read.get("target_mm")
-    if target is None:
-        target = detail.get("sag_mm", {}).get(name)
-    values = [*(stands.get(key) for key in _SET), target, read.get("read_mm")]
+    """Return what was set or entered on one end, or at which pressure its sag was read; empty where neither."""
+    read = detail.get(name) if isinstance(detail.get(name), Mapping) else None
+    stands = read or detail.get("standing", {}).get(name) or {}
+    target = read["target_mm"] if read else detail.get("sag_mm", {}).get(name)
+    values = [*(stands.get(key) for key in _SET), target, (read or {}).get("sag_mm")]
     return ["" if value is None else f"{value:g}" for value in values]

@@ -108,12 +108,6 @@ def any_bike(connection: Connection, shop_id: int, bike_id: int) -> Bike | None:
     return None if row is None else _bike(connection, row)
 
 
-def bike_of_any_shop(connection: Connection, bike_id: int) -> Bike | None:
-    """Return a bike, in use or archived, of whatever shop, or None."""
-    row = connection.execute(_BIKE.where(BikeRow.id == bike_id)).first()
-    return None if row is None else _bike(connection, row)
-
-
 def bike_by_tag(connection: Connection, tag: str) -> Bike | None:
     """Return the bike in use that carries a tag, of whatever shop, or None."""
     row = connection.execute(_BIKE.where(BikeRow.tag == tag, BikeRow.retired_at.is_(None))).first()

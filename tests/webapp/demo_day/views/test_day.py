@@ -43,9 +43,7 @@ def holding(crew: Crew, text: str) -> list[str]:
 
 
 @pytest.mark.sqlite
-def test_a_weight_is_in_no_file_log_or_page_once_the_bike_is_back(
-    crew: Crew, caplog: pytest.LogCaptureFixture
-) -> None:
+def test_a_weight_is_in_no_file_log_or_page_once_the_bike_is_back(crew: Crew, caplog: pytest.LogCaptureFixture) -> None:
     caplog.set_level(logging.DEBUG)
     bike = crew.add("7").bike_id
     code = a_turn(crew, bike, WEIGHT, check="30")
