@@ -83,7 +83,9 @@ def test_another_shop_sees_no_more_than_a_stranger(app: Flask, crew: Crew, stran
     crew.set_up(bike.bike_id, "81.5")
     main = re.compile(r"<main.*?</main>", re.DOTALL)
     theirs, strangers = (main.search(one.get(f"/bike/{bike.tag}").text) for one in (ines, stranger))
-    assert theirs and strangers and theirs[0] == strangers[0]
+    assert theirs is not None
+    assert strangers is not None
+    assert theirs[0] == strangers[0]
     for path in ("set-up", "change", "do", "read"):
         method = ines.get if path in ("set-up", "change") else ines.post
         answer = method(f"/shop/bikes/{bike.bike_id}/{path}", **({"data": {"do": "back"}} if path == "do" else {}))
