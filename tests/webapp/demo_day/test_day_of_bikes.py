@@ -270,4 +270,4 @@ def test_a_few_short_days(empty_data: Path) -> None:
 
 @pytest.mark.long
 def test_many_long_days(empty_data: Path) -> None:
-    days(empty_data, 60, 40)
+    days(empty_data, 20, 30)
