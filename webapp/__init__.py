@@ -72,6 +72,7 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     importlib.import_module("webapp.accounts.access").install(app)
     importlib.import_module("webapp.demo_day.way_back").install(app)
     importlib.import_module("webapp.demo_day.actions.teach_bike").listen()
+    importlib.import_module("webapp.demo_day.actions.note_check").listen()
     importlib.import_module("webapp.library.actions.unit_learning").listen()
     importlib.import_module("webapp.stacks.actions.forget_stacks").listen()
     return app

@@ -78,7 +78,7 @@ def give_card(press: Press) -> Bike:
 
     def change(_connection: Connection, bike: Bike) -> Changed:
         if bike.turn.rider_code is None:
-            raise RefusedError(_("Nobody is on this bike. Set it up again."))
+            raise RefusedError(_("No rider is on this bike. Set it up again."))
         return Changed(turn=replace(bike.turn, has_card=True), can_undo=False)
 
     return press_once(press, "card", change)

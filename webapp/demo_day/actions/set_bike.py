@@ -57,19 +57,19 @@ def set_bike(press: Press, revision: int | None, *, out: bool) -> Bike:
     if was_pressed(press):
         return bike
     if saved is None:
-        raise RefusedError(_("Nobody is on this bike. Set it up again."))
+        raise RefusedError(_("No rider is on this bike. Set it up again."))
     if saved.number != revision:
         raise RefusedError(_("A check changed the numbers in the meantime. Set the bike as it says now."))
     if not is_of_bike_now(bike, saved):
         raise RefusedError(_("Something else was fitted in the meantime. Set this bike up again."))
     ends = saved.setup.ends()
     if any(end.coil is not None and not end.coil.fits for end in ends):
-        raise RefusedError(_("The coil spring is too short for this bike. Nobody is to ride it."))
+        raise RefusedError(_("The coil spring is too short for this bike. Do not ride it."))
     as_set = {end.end: standing_of(end) for end in ends}
 
     def change(_connection: Connection, now: Bike) -> Changed:
         if now.turn.rider_code != bike.turn.rider_code:
-            raise RefusedError(_("Nobody is on this bike. Set it up again."))
+            raise RefusedError(_("No rider is on this bike. Set it up again."))
         standing = stands_then(now.standing, as_set, {})
         state = "out" if out else now.turn.state
         turn = now.turn if state == now.turn.state else turn_to(now, state, rider_code=now.turn.rider_code)

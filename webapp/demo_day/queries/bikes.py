@@ -245,6 +245,12 @@ def bike_of_setup(connection: Connection, setup_id: int) -> int | None:
     return connection.execute(select(BikeSetupRow.bike_id).where(BikeSetupRow.setup_id == setup_id)).scalar()
 
 
+def shop_and_version(connection: Connection, bike_id: int) -> tuple[int, int]:
+    """Return (shop, version) of a bike that is there."""
+    row = connection.execute(select(BikeRow.shop_id, BikeRow.version).where(BikeRow.id == bike_id)).one()
+    return row.shop_id, row.version
+
+
 def bike_of_code(connection: Connection, code: str) -> int | None:
     """Return the row of the bike that the setup with this code was made on, or None."""
     statement = select(BikeSetupRow.bike_id).join(SetupRow, SetupRow.id == BikeSetupRow.setup_id)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, TypeVar
 
-from flask import redirect, render_template, request, url_for
+from flask import redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 
 from setup_rules import RequestError
@@ -17,11 +17,13 @@ from webapp.demo_day.actions.set_bike import is_of_bike_now, rider_setup
 from webapp.demo_day.actions.undo_press import undoable
 from webapp.demo_day.bike import Bike
 from webapp.demo_day.forms.crew_forms import AsideForm, PressForm, ReadingForm, RiderForm
-from webapp.demo_day.pages.bike_words import done_line, standing_lines, state_line, state_word
+from webapp.demo_day.pages.bike_words import done_line, standing_lines, state_line
 from webapp.demo_day.pages.change_page import present_change
 from webapp.demo_day.views.drawn_numbers import drawn_numbers
 from webapp.ground.action_errors import RefusedError
 from webapp.ground.text.i18n import gettext as _
+
+AnyForm = TypeVar("AnyForm", bound=PressForm)
 
 
 def press_of(form: PressForm, bike_id: int, *content: Any) -> Press:
@@ -56,26 +58,13 @@ def tried(form: PressForm, do: Callable[[], Any], again: Callable[[int], Respons
 
 def set_up_screen(bike: Bike, form: RiderForm, status: int = 200) -> ResponseReturnValue:
     """Draw the screen on which a rider's weight and style are entered."""
-    form.show_version(bike.version)
+    _shown_at(bike, form)
     if not form.is_submitted():
         form.riding_style.data = bike.document.get("riding_style", "trail")
-    aside, button = AsideForm(formdata=None), PressForm(formdata=None)
-    for one in (aside, button):
-        one.show_version(bike.version)
-    page = render_template(
-        "demo_day/set_up.html",
-        bike=bike,
-        form=form,
-        aside=aside,
-        button=button,
-        problems=form.problems(),
-        state=state_line(bike.turn),
-        standing=standing_lines(bike),
-        undo=_undo(bike),
-        mine=bike.turn.by == signed_in().login,
-        drawn=drawn_numbers(bike),
-    )
-    return page, status
+    aside = _shown_at(bike, AsideForm(formdata=None))
+    parts: dict[str, Any] = {"form": form, "aside": aside, "problems": form.problems(), "standing": standing_lines(bike)}
+    parts["drawn"] = drawn_numbers(bike)
+    return render_template("demo_day/set_up.html", **parts, **_of_every_screen(bike)), status
 
 
 def change_screen(bike: Bike, form: PressForm | None = None, status: int = 200) -> ResponseReturnValue:
@@ -83,29 +72,37 @@ def change_screen(bike: Bike, form: PressForm | None = None, status: int = 200) 
     saved = rider_setup(bike)
     if saved is None or not is_of_bike_now(bike, saved):
         rider = RiderForm(formdata=None)
-        rider.form_errors = list(form.form_errors) if form is not None else []
+        rider.form_errors = [] if form is None else list(form.form_errors)
         return set_up_screen(bike, rider, status)
-    form = form or PressForm(formdata=None)
-    reading = form if isinstance(form, ReadingForm) else ReadingForm(formdata=None)
-    if not hasattr(reading, "parts"):
-        reading.draw_for(bike.document, pumps_only=True)
-    button = PressForm(formdata=None)
-    for one in (reading, button):
-        one.show_version(bike.version)
-    view = present_change(bike, saved)
-    page = render_template(
-        "demo_day/change.html",
-        bike=bike,
-        view=view,
-        form=reading,
-        button=button,
-        problems=form.problems(),
-        state=state_line(bike.turn),
-        undo=_undo(bike),
-        other=find_fitting(bike, saved) if view.limited else None,
-        mine=bike.turn.by == signed_in().login,
-    )
-    return page, status
+    reading, view = _reading_form(bike, form), present_change(bike, saved)
+    parts = {"view": view, "form": reading, "problems": (form or reading).problems()}
+    other = find_fitting(bike, saved) if view.limited else None
+    return render_template("demo_day/change.html", **parts, other=other, **_of_every_screen(bike)), status
+
+
+def _reading_form(bike: Bike, form: PressForm | None) -> ReadingForm:
+    """Return the form for what the pump reads: the one that was sent, where it is that."""
+    if isinstance(form, ReadingForm):
+        return _shown_at(bike, form)
+    reading = _shown_at(bike, ReadingForm(formdata=None))
+    reading.draw_for(bike.document, pumps_only=True)
+    return reading
+
+
+def _shown_at(bike: Bike, form: AnyForm) -> AnyForm:
+    form.show_version(bike.version)
+    return form
+
+
+def _of_every_screen(bike: Bike) -> dict[str, Any]:
+    """Return what every screen of a bike shows, with the form behind its buttons."""
+    return {
+        "bike": bike,
+        "button": _shown_at(bike, PressForm(formdata=None)),
+        "state": state_line(bike.turn),
+        "undo": _undo(bike),
+        "mine": bike.turn.by == signed_in().login,
+    }
 
 
 def _undo(bike: Bike) -> tuple[int, str] | None:
@@ -122,16 +119,3 @@ def lead_to_list(bike_id: int) -> ResponseReturnValue:
 def find_shown(bike_id: int) -> Bike:
     """Return a bike of the shop whose page is asked for."""
     return find_bike(signed_in().shop_id, bike_id)
-
-
-__all__ = [
-    "change_screen",
-    "find_shown",
-    "lead_to_list",
-    "moved_words",
-    "press_of",
-    "request",
-    "set_up_screen",
-    "state_word",
-    "tried",
-]

@@ -6,6 +6,7 @@ import pytest
 
 from setup_rules.types.units import PSI_PA
 from tests.webapp.demo_day.conftest import Crew, plain
+from webapp.demo_day.actions.list_bikes import bike_events
 from webapp.demo_day.actions.set_bike import rider_setup
 from webapp.ground.text import numbers
 
@@ -189,6 +190,12 @@ def test_a_sag_check_changes_the_numbers_and_teaches_the_bike_alone(crew: Crew) 
     assert crew.bike(bike).standing["front"].pressure_psi != stood
     crew.press(bike, "back")
     assert crew.bike(bike).memories["front"].riders == 1
+    with crew.app.app_context():
+        log = bike_events(crew.shop_id, bike)
+    measured = next(one for one in log if one.kind == "sag_check")
+    assert measured.detail["front"]["sag_mm"] == 40.0
+    assert measured.detail["front"]["pressure_psi"] == stood
+    assert "A sag check was saved" in plain(crew.page(f"/shop/bikes/{bike}"))
 
 
 def test_a_bike_is_set_aside_with_a_reason_and_put_back(crew: Crew) -> None:
