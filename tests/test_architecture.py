@@ -81,6 +81,7 @@ ARROWS: dict[str, dict[str, str]] = {
         "webapp.accounts": "a bike belongs to a shop, and its setups are saved in somebody's name",
         "webapp.library": "a bike is described by the shop's forks and shocks",
         "webapp.setups": "a rider on a bike gets a saved setup",
+        "webapp.cards": "a bike's tag is printed as a card is",
     },
     "webapp.calibration": {
         "webapp.accounts": "the page is a shop's staff's, the switch its owner's",
@@ -106,6 +107,7 @@ ARROWS: dict[str, dict[str, str]] = {
         "webapp.demo_day": "and set up its bikes",
     },
     "webapp.commands": {
+        "webapp.demo_day": "the end of a demo day, from the command line",
         "webapp.calibration": "how right we are, from the command line",
         "webapp.accounts": "shops and staff from the command line",
         "webapp.cards": "the doctor prints a card",

@@ -34,9 +34,16 @@ BLUEPRINTS = (
     "workshop.views.steps",
     "workshop.views.record_edits",
     "workshop.views.leak",
+    "stacks.views",
     "accounts.views.log_in",
     "accounts.views.staff",
     "accounts.views.tokens",
+    "demo_day.views.bikes",
+    "demo_day.views.crew",
+    "demo_day.views.fleet",
+    "demo_day.views.tag",
+    "demo_day.views.offline",
+    "demo_day.views.day",
     "api.views.setups",
     "api.views.bikes",
     "api.views.corrections",
@@ -68,8 +75,11 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
         app.register_blueprint(module.blueprint)
     importlib.import_module("webapp.ground.error_pages").register(app)
     importlib.import_module("webapp.accounts.access").install(app)
+    importlib.import_module("webapp.demo_day.way_back").install(app)
     importlib.import_module("webapp.demo_day.actions.teach_bike").listen()
+    importlib.import_module("webapp.demo_day.actions.note_check").listen()
     importlib.import_module("webapp.library.actions.unit_learning").listen()
+    importlib.import_module("webapp.stacks.actions.forget_stacks").listen()
     return app
 
 

@@ -8,8 +8,18 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from .population.day import by_hour, follow_day
 from .population.draw import draw_cases
-from .population.fleet import FleetOracle, draw_fleet, fleet_figures, follow_bike, follow_fleet, next_rider
+from .population.fleet import (
+    FleetOracle,
+    Remembering,
+    draw_fleet,
+    fleet_figures,
+    follow,
+    follow_bike,
+    follow_fleet,
+    next_rider,
+)
 from .population.measuring import Rider
 from .population.ranges import Ranges
 
@@ -55,3 +65,21 @@ def test_later_riders_start_nearer_than_without_a_memory_and_than_by_hand() -> N
     assert figures["median"] < 0.75 * figures["no memory median"]
     assert figures["p90"] < figures["no memory p90"]
     assert figures["sag in band %"] > 70.0
+
+
+def test_a_demo_day_learns_from_every_third_rider_alone() -> None:
+    turns = [turn for turn in follow_day(9, 24, Ranges()) if not turn.at_limit]
+    assert all(turn.miss == turn.plain for turn in turns if turn.place == 0)
+    late = by_hour(turns)["from hour 5 on"]
+    assert late["median"] < 0.9 * late["no memory median"]
+    never = list(
+        follow(
+            draw_cases(1, 20)[0],
+            [next_rider(draw_cases(1, 20)[0], n) for n in range(3)],
+            None,
+            Remembering(),
+            FleetOracle,
+            lambda _place: False,
+        )
+    )
+    assert [turn.miss for turn in never] == [turn.plain for turn in never]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import io
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -19,6 +20,8 @@ from tests.kept import make_data_folder as kept
 from tests.pseudo.catalogue import settings
 from webapp import create_app
 from webapp.accounts.actions.throttle import forget_old_attempts
+from webapp.demo_day.actions.find_bike import find_bike
+from webapp.ground.urls import tag_address
 
 BASE: Final = kept.BASE_URL
 
@@ -103,6 +106,7 @@ def walk(folder: Path) -> Walked:
         for number, (path, body) in enumerate(_bodies(manifest)):
             walked.answers[f"api {number} {path} {body}"] = app.test_client().post(f"/api/v1/{path}", json=body)
         _use_a_tool(walked)
+        _use_bikes(walked)
     return walked
 
 
@@ -212,6 +216,75 @@ def _use_a_tool(walked: Walked) -> None:
             answer = walked.app.test_client().open(f"/api/v1/bikes{path}", headers=headers, **how)  # type: ignore[arg-type]
             walked.answers[f"tool {number} {path} {key} {body}"] = answer
     walked.answers["post revoke"] = client_of(walked, "owner").post("/shop/tokens/1/revoke")
+
+
+#: What a crew does with one bike, in turn: (path below the bike, what is sent). The version is put in.
+CREW: Final[tuple[tuple[str, dict[str, str]], ...]] = (
+    ("set-up", {"rider_mass_kg": "x"}),
+    ("set-up", {"rider_mass_kg": "96", "riding_style": "enduro"}),
+    ("do", {"do": "take_over"}),
+    ("read", {}),
+    ("read", {"front.pressure_psi": "900"}),
+    ("read", {"front.pressure_psi": "90"}),
+    ("do", {"do": "undo", "event": "1"}),
+    ("do", {"do": "set", "revision": "9"}),
+    ("do", {"do": "set", "revision": "1"}),
+    ("do", {"do": "card"}),
+    ("set-up", {"rider_mass_kg": "60", "riding_style": "trail"}),
+    ("do", {"do": "set_and_check", "revision": "1"}),
+    ("edit", {"number": "Reed 32", "riding_style": "trail", "front.wanted": "y", "front.travel_mm": "120"}),
+    ("archive", {"archived": "1"}),
+    ("do", {"do": "not_done"}),
+    ("do", {"do": "set", "revision": "1"}),
+    ("aside", {"reason": ""}),
+    ("aside", {"reason": "bushings"}),
+    ("set-up", {"rider_mass_kg": "60", "riding_style": "trail"}),
+    ("do", {"do": "checked"}),
+    ("do", {"do": "checked"}),
+    ("stands", {"front.rebound_clicks_out": "9", "front.pressure_psi": "80"}),
+    ("stands", {}),
+    ("edit", {"number": "Reed 32", "riding_style": "trail", "front.wanted": "y", "front.travel_mm": "120"}),
+    ("tag", {}),
+    ("set-up", {"rider_mass_kg": "110", "riding_style": "cross_country"}),
+    ("do", {"do": "set", "revision": "1"}),
+    ("do", {"do": "back"}),
+)
+
+
+def _use_bikes(walked: Walked) -> None:
+    """Let a crew set a bike up, out, back and aside, with what is wrong on the way, and describe and import bikes."""
+    client, path = client_of(walked, "staff"), "/shop/bikes/1"
+    for number, (below, data) in enumerate(CREW):
+        page = client.get(f"{path}/set-up").text or ""
+        version = re.findall(r'name="version" value="(\d+)"', page)
+        sent = {**data, "version": version[-1] if version else "1"}
+        walked.answers[f"crew {number} {below}"] = client.post(f"{path}/{below}", data=sent)
+        for shown in ("/set-up", "/change", ""):
+            walked.answers[f"crew {number} {shown}"] = client.get(f"{path}{shown}")
+    walked.answers["crew late"] = client.post(f"{path}/do", data={"do": "back", "version": "1"})
+    tag = re.search(r"BIKE/([0-9A-Z]{26})", str(_tag_of(walked)))
+    for one in (walked.app.test_client(), client):
+        walked.answers[f"tag {one is client}"] = one.get(f"/bike/{tag[1] if tag else ''}")
+    walked.answers["no tag"] = client.get("/bike/x")
+    for number, weight in enumerate(("", "80", "300")):
+        sent = {"rider_mass_kg": weight, "riding_style": "enduro"}
+        walked.answers[f"free {number}"] = client.post("/shop/bikes/free", data=sent)
+    wrong = "number,fork_travel_mm,fork\n5,9,\n5,x,none,1\n"
+    for text in ("", "number,x\n", "number\n", wrong, "number,fork_travel_mm\n77,120\n"):
+        file = {"file": (io.BytesIO(text.encode()), "bikes.csv")}
+        walked.answers[f"bikes file {text}"] = client.post("/shop/bikes/import", data=file)
+    walked.answers["no bikes file"] = client.post("/shop/bikes/import", data={})
+    for number, data in enumerate(({}, {"number": "Fen 34", "front.wanted": "y", "front_unit": "none"})):
+        walked.answers[f"new bike {number}"] = client.post("/shop/bikes/new", data={**data, "riding_style": "trail"})
+    for below in ("/edit", "/tag.pdf", "/tag.pdf?size=none", "/archive"):
+        walked.answers[f"bike {below}"] = client.get(f"{path}{below}")
+    for query in ("?q=zzz", "?archived=1", "?done=1", "?q=Reed 32"):
+        walked.answers[f"bikes {query}"] = client.get(f"/shop/bikes{query}")
+
+
+def _tag_of(walked: Walked) -> str:
+    with walked.app.app_context():
+        return tag_address(find_bike(1, 1).tag)
 
 
 def client_of(walked: Walked, role: str) -> FlaskClient:

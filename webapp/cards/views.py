@@ -7,16 +7,14 @@ from collections.abc import Iterator
 from flask import Blueprint, Response, current_app, render_template, request
 from flask.typing import ResponseReturnValue
 
-from setup_rules.types.result import RULES_VERSION
 from webapp.accounts.access import needs_staff, signed_in
 from webapp.cards.forms import PrintForm
-from webapp.cards.pages.as_set import as_set_by
-from webapp.cards.pages.card import CardView, present_card
 from webapp.cards.pages.card_back import BackView, present_back
-from webapp.cards.pages.card_words import shop_line
+from webapp.cards.pages.card_words import link_words
 from webapp.cards.pages.owner_strip import present_strip
+from webapp.cards.printing import card_key, front_of, shop_words
 from webapp.cards.rendering import renderer
-from webapp.cards.rendering.card_cache import CardKey, card_cache
+from webapp.cards.rendering.card_cache import card_cache
 from webapp.cards.rendering.errors import CardBusyError, CardOverflowError, PdfMissingError
 from webapp.cards.rendering.qr import AddressTooLongError, draw_qr
 from webapp.cards.rendering.sizes import (
@@ -30,19 +28,17 @@ from webapp.cards.rendering.sizes import (
 )
 from webapp.ground import urls
 from webapp.ground.action_errors import LinkUnknownError
-from webapp.ground.device_units import device_units
 from webapp.ground.error_pages import error_answer
 from webapp.ground.events import setup_gone
 from webapp.ground.extensions import limit_cards, limit_links
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.i18n import language
 from webapp.ground.whole_numbers import read_whole_number
 from webapp.setups import one_time_owner_link
 from webapp.setups.actions.find_revision import find_revision
 from webapp.setups.actions.find_setup import find_setup
-from webapp.setups.actions.shop_setups import find_printed_shop, is_of_shop, printed_short_code
+from webapp.setups.actions.shop_setups import is_of_shop, printed_short_code
 from webapp.workshop.actions.bike_visits import setup_code_of
-from webapp.workshop.actions.find_services import find_services, find_visit
+from webapp.workshop.actions.find_services import find_visit
 from webapp.workshop.actions.records import ServiceRecord
 
 blueprint = Blueprint("cards", __name__)
@@ -63,10 +59,7 @@ def pdf(code: str) -> Response:
     """Give the card as PDF: `?size=` a printed size, `?revision=` one of the setup's, `?side=` front, back or both."""
     size, side = find_size(request.args.get("size", DEFAULT_SIZE)), request.args.get("side", "front")
     stored, revision, saved_at = find_revision(code, _read_revision())
-    address = urls.card_address(stored)
-    said = f"{size.name} {side} {find_printed_shop(stored)} {device_units().text}"
-    look = (said, address, language(), RULES_VERSION, renderer.TEMPLATE_VERSION)
-    key = CardKey(stored, revision, saved_at, *look)
+    key = card_key(stored, revision, saved_at, f"{size.name} {side}")
     body = card_cache.get(key)
     if body is None:
         body = _print(stored, revision, size, side)
@@ -78,7 +71,7 @@ def pdf(code: str) -> Response:
 @limit_links
 def choose(code: str) -> str:
     """Offer every size and side of the card; both sides are one press where it has both."""
-    card, form = _card(code, _read_revision()), PrintForm(formdata=None)
+    card, form = front_of(code, _read_revision()), PrintForm(formdata=None)
     stored, revision, _saved_at = find_revision(code, _read_revision())
     return render_template(
         "cards/choose.html",
@@ -99,7 +92,7 @@ def owner_strip(code: str) -> Response:
     address = one_time_owner_link.held_owner_strip(saved.code)
     if address is None:
         raise LinkUnknownError(_("This browser holds no owner's link of this setup."))
-    strip = present_strip(saved.texts.bike_label, address, _shop_words(saved.code, ()))
+    strip = present_strip(saved.texts.bike_label, address, shop_words(saved.code, ()))
     body = renderer.print_sheet([(strip, renderer.STRIP)], card_size_of(size))
     return _as_file(body, f"owner-strip-{size.name}.pdf")
 
@@ -126,7 +119,7 @@ def _own_codes(texts: list[str]) -> list[str]:
 
 def _sides(code: str, side: str) -> Iterator[tuple[renderer.Printable, tuple[str, tuple[str, ...]]]]:
     saved = find_setup(code)
-    yield _card(saved.code, saved.number), renderer.FRONT
+    yield front_of(saved.code, saved.number), renderer.FRONT
     services = find_visit(saved.code, saved.number) if side == "both" else ()
     if services:
         yield _back(saved.code, services), renderer.BACK
@@ -142,54 +135,31 @@ def _as_file(body: bytes, name: str) -> Response:
 @limit_cards
 def browser_print(code: str) -> str:
     """Show the card as a page that the browser can print, for where the PDF libraries are missing."""
-    card = _card(code, _read_revision())
+    card = front_of(code, _read_revision())
     size = CARD_SIZES[DEFAULT_SIZE]
-    qr = draw_qr(card.address, size.qr_mm)
+    qr = draw_qr(card.address, size.qr_mm) if card.address else None
     return render_template("cards/page.html", card=card, size=size, step=size.steps[0], qr=qr)
 
 
 def _print(code: str, revision: int, size: CardSize | SheetSize, side: str) -> bytes:
     if side == "front":
-        return renderer.print_any(_card(code, revision), size)
+        return renderer.print_any(front_of(code, revision), size)
     services = find_visit(code, revision) if side in ("back", "both") else ()
     if not services:
         raise LinkUnknownError(
             _("This card has no such side. Cards get a back side when a shop closes a service record.")
         )
-    return renderer.print_sides(_card(code, revision) if side == "both" else None, _back(code, services), size)
+    return renderer.print_sides(front_of(code, revision) if side == "both" else None, _back(code, services), size)
 
 
 def _back(code: str, services: tuple[ServiceRecord, ...]) -> BackView:
     return present_back(
         services[0],
-        urls.card_address(code),
-        local_only=urls.is_local_address(),
+        urls.printed_address(code),
+        link=link_words(local=urls.is_local_card(), later=urls.opens_later()),
         short_code=printed_short_code(code),
         other=next(iter(services[1:]), None),
     )
-
-
-def _card(code: str, revision: int | None) -> CardView:
-    saved = find_setup(code, revision)
-    address, short_code = urls.card_address(saved.code), printed_short_code(saved.code)
-    services = find_services(saved.code, saved.number)
-    return present_card(
-        saved,
-        address,
-        local_only=urls.is_local_address(),
-        short_code=short_code,
-        as_set=as_set_by(services),
-        shop=_shop_words(saved.code, services, first=saved.number == 1),
-    )
-
-
-def _shop_words(code: str, services: tuple[ServiceRecord, ...], *, first: bool = False) -> str:
-    """Return the card's line about the shop: who closed the service that set it, or who saved the first version."""
-    shop = find_printed_shop(code)
-    if shop is None:
-        return ""
-    initials = services[0].closer_initials if services else shop.initials if first else ""
-    return shop_line(shop.name, shop.phone, initials)
 
 
 def _read_revision() -> int | None:

@@ -17,6 +17,7 @@ from webapp.ground.text.i18n import lazy_gettext as _l
 _SETTINGS: Final = (
     ("DATA", _l("folder of the embedded database and the secret key")),
     ("PUBLIC_BASE_URL", _l("address that the printed cards lead to, such as https://cards.example.org")),
+    ("TAKE_HOME_URL", _l("address where these setups will live later, for the codes on printed cards")),
     ("DATABASE_URL", _l("another database, such as postgresql+psycopg://user@host/name")),
     ("SECRET_KEY", _l("signs cookies; made and kept in the data folder when not set")),
     ("TRUSTED_HOSTS", _l("host names that are answered, separated by commas")),
@@ -76,11 +77,20 @@ def _parser() -> argparse.ArgumentParser:
     serve.add_argument(
         "--port", type=_port, default=8000, help=_("port to listen on, 0 for any free one (default 8000)")
     )
+    serve.add_argument(
+        "--lan",
+        action="store_true",
+        help=_("serve this network's phones over plain http and show the address as a code"),
+    )
+    worker = tasks.add_parser("worker", help=_("make cards by the stack, beside servers that gunicorn runs"))
+    worker.add_argument("--until-closed", action="store_true", help=argparse.SUPPRESS)
+    _add_cards(tasks)
     tasks.add_parser("doctor", help=_("check the installation and show how to fix problems"))
     tasks.add_parser("demo", help=_("save the setups of an invented shop and print their links"))
     tasks.add_parser("purge", help=_("delete expired setups"))
     _add_copies(tasks)
     _add_moves(tasks)
+    _add_day_tasks(tasks)
     _add_calibration(tasks)
     shop = tasks.add_parser("shop", help=_("create a shop and its owner's account; asks for the password"))
     shop.add_argument("name", help=_("name of the shop"))
@@ -95,6 +105,15 @@ def _parser() -> argparse.ArgumentParser:
     token.add_argument("shop", help=_("name of the shop"))
     token.add_argument("name", help=_("name of the tool"))
     return parser
+
+
+def _add_cards(tasks: Any) -> None:
+    cards = tasks.add_parser("cards", help=_("print cards by the stack from a table of riders and bikes"))
+    cards.add_argument("shop", help=_("name of the shop"))
+    cards.add_argument("file", type=Path, nargs="?", help=_("CSV file (default: list the shop's stacks)"))
+    cards.add_argument("--size", default="a4-4", help=_("paper, as in ?size= of a card (default: a4-4)"))
+    cards.add_argument("--output", type=Path, default=Path("cards.pdf"), help=_("new file (default: cards.pdf)"))
+    cards.add_argument("--cancel", type=int, metavar="N", help=_("cancel the stack of this number"))
 
 
 def _add_copies(tasks: Any) -> None:
@@ -137,6 +156,17 @@ def _add_moves(tasks: Any) -> None:
     )
 
 
+def _add_day_tasks(tasks: Any) -> None:
+    file = tasks.add_parser("day-file", help=_("write what was done to a shop's bikes to a CSV file, without riders"))
+    file.add_argument("shop", help=_("name of the shop"))
+    file.add_argument("file", type=Path, help=_("the new file"))
+    file.add_argument("--hours", type=int, default=24, help=_("how far back it goes (default 24, at most 744)"))
+    erase = tasks.add_parser("erase-riders", help=_("erase the riders of a shop's bikes; what was learned stays"))
+    erase.add_argument("shop", help=_("name of the shop"))
+    erase.add_argument("--yes", action="store_true", help=_("really do it"))
+    erase.add_argument("--keep-cards", action="store_true", help=_("keep the setups whose card a rider took home"))
+
+
 def _list_settings() -> str:
     """Return what the environment may set, one line each."""
     width = max(len(name) for name, _text in _SETTINGS[:-1])
@@ -161,7 +191,15 @@ def _run(chosen: argparse.Namespace) -> int:
     if chosen.task == "serve":
         from webapp.commands.serve import serve
 
-        return serve(chosen.host, chosen.port)
+        return serve(chosen.host, chosen.port, lan=chosen.lan)
+    if chosen.task == "worker":
+        from webapp.commands.worker import work
+
+        return work(until_closed=chosen.until_closed)
+    if chosen.task == "cards":
+        from webapp.commands.cards import cards
+
+        return cards(chosen.shop, chosen.file, chosen.size, chosen.output, chosen.cancel)
     if chosen.task == "doctor":
         from webapp.commands.doctor import examine
 
@@ -186,6 +224,14 @@ def _run(chosen: argparse.Namespace) -> int:
         if chosen.task == "shop":
             return open_new_shop(chosen.name, chosen.login)
         return add_staff(chosen.shop, chosen.login, chosen.role)
+    if chosen.task == "day-file":
+        from webapp.commands.day import write_file
+
+        return write_file(chosen.shop, chosen.file, chosen.hours)
+    if chosen.task == "erase-riders":
+        from webapp.commands.day import erase
+
+        return erase(chosen.shop, keep_cards=chosen.keep_cards, sure=chosen.yes)
     if chosen.task == "token":
         from webapp.commands.accounts import make_token
 

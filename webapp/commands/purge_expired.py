@@ -10,6 +10,7 @@ from flask import current_app
 from webapp.accounts.actions.throttle import forget_old_attempts
 from webapp.ground.database.engine import database
 from webapp.setups.queries import setups as queries
+from webapp.stacks.actions.forget_stacks import purge_stacks
 from webapp.workshop.queries import records as record_queries
 
 #: Setups erased in one transaction; between two of them other savers get their turn.
@@ -32,6 +33,8 @@ def purge_expired(now: datetime | None = None) -> int:
         with database.write() as connection:
             ids = queries.expired_setup_ids(connection, moment, _BATCH)
             if not ids:
-                return erased
+                break
             queries.erase(connection, ids, moment)
         erased += len(ids)
+    purge_stacks(moment)
+    return erased

@@ -18,6 +18,8 @@ from setup_rules.types.units import registry
 from webapp import create_app
 from webapp.accounts.actions.open_shop import issue_opening_link
 from webapp.cards.rendering import renderer
+from webapp.commands.child_worker import ChildWorker
+from webapp.commands.lan import find_network, lan_cautions, lan_settings, lan_words, own_address
 from webapp.commands.purge_expired import purge_expired
 from webapp.ground import urls
 from webapp.ground.action_errors import StorageUnavailableError
@@ -28,14 +30,15 @@ from webapp.ground.text.i18n import gettext as _
 
 _DAY_S: Final = 86_400.0
 _EVERYWHERE: Final = ("", "0.0.0.0", "::")  # noqa: S104 - compared with, not bound to
+EVERYWHERE: Final = "0.0.0.0"  # noqa: S104 - bound to where --lan asks for it
 #: How long one thread may hold the interpreter while others wait [s]. Python's own 5 ms is what a page would wait at
 #: every step of its answer while a card is laid out; a fifth of it costs the card nothing that shows.
 SWITCH_S: Final = 0.001
 _logger = logging.getLogger(__name__)
 
 
-def serve(host: str, port: int) -> int:
-    """Serve until interrupted (port 0: any free one) and return the exit code.
+def serve(host: str, port: int, *, lan: bool = False) -> int:
+    """Serve until interrupted (port 0: any free one) and return the exit code; `lan`: to this network's phones.
 
     Raises
     ------
@@ -46,13 +49,23 @@ def serve(host: str, port: int) -> int:
     logging.getLogger("weasyprint").setLevel(logging.ERROR)  # it warns of every style rule that is for screens only
     from webapp.commands.http_server import make_server  # other commands serve nothing
 
+    host = EVERYWHERE if lan else host
     with _listen(host, port) as listener:
         port = listener.getsockname()[1]
         given = environment()
-        app = create_app({**given, "PUBLIC_BASE_URL": given.get("PUBLIC_BASE_URL") or default_address(host, port)})
-        for sentence in (*unknown_settings(given), *_address_cautions(app, host, port)):
+        found = find_network(port) if lan else None
+        app = create_app(
+            lan_settings(given, found)
+            if found
+            else {**given, "PUBLIC_BASE_URL": given.get("PUBLIC_BASE_URL") or default_address(host, port)}
+        )
+        cautions = lan_cautions(given, app, found) if found else _address_cautions(app, host, port)
+        for sentence in (*unknown_settings(given), *cautions):
             _say(_("Caution: %(sentence)s", sentence=sentence), error=True)
-        _say_how_to_open_a_shop(app, default_address(host, port))
+        here = found.address if found else default_address(host, port)
+        _say_how_to_open_a_shop(app, here)
+        if found:
+            _say(lan_words(found))
         _start_purging(app)
         renderer.start_warm_up(app)
         threading.Thread(target=registry, name="units", daemon=True).start()
@@ -60,9 +73,12 @@ def serve(host: str, port: int) -> int:
         gc.collect()
         gc.freeze()
         sys.setswitchinterval(SWITCH_S)
+        worker = ChildWorker(app)
         try:
-            _run(make_server(app, listener), default_address(host, port))
+            worker.start()
+            _run(make_server(app, listener), here)
         finally:
+            worker.stop()
             with app.app_context(), contextlib.suppress(StorageUnavailableError):
                 database.close()
     return 0
@@ -124,16 +140,16 @@ def _listen(host: str, port: int) -> socket.socket:
 def _address_cautions(app: Flask, host: str, port: int) -> list[str]:
     cautions = []
     with app.app_context():
-        base, local = urls.base_url(), urls.is_local_address()
+        base, local = urls.base_url(), urls.is_local_card()
     if local:
         cautions.append(
             _(
-                "Printed cards lead to %(base)s, which works on this machine or network only. Set "
+                "The address %(base)s works on this machine or network only, so cards are printed without a QR code. Set "
                 "SETUP_CARD_PUBLIC_BASE_URL to the address that riders' phones reach.",
                 base=base,
             )
         )
-    if host in _EVERYWHERE and "localhost" in base and (address := _own_address()):
+    if host in _EVERYWHERE and "localhost" in base and (address := own_address()):
         cautions.append(
             _(
                 "On this network that may be SETUP_CARD_PUBLIC_BASE_URL=http://%(address)s:%(port)s",
@@ -144,16 +160,6 @@ def _address_cautions(app: Flask, host: str, port: int) -> list[str]:
     if app.config["RATELIMIT_ENABLED"] is False and DEFAULTS["RATELIMIT_ENABLED"]:
         cautions.append(_("SETUP_CARD_RATELIMIT_ENABLED is false: requests are not limited."))
     return cautions
-
-
-def _own_address() -> str | None:
-    """Return this machine's address on its network; no packet is sent to find out."""
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        try:
-            probe.connect(("192.0.2.1", 9))  # a documentation address (RFC 5737)
-        except OSError:
-            return None
-        return str(probe.getsockname()[0])
 
 
 def _start_purging(app: Flask) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Any, Final
+from typing import Any, Final, Literal
 
 from setup_rules import SetupRequest, SpringMemory, read_request, with_memories
 from setup_rules.inference.end_model import EndModel
@@ -14,6 +14,11 @@ from setup_rules.types.request import EndName
 
 NUMBER_LONGEST: Final = 20
 ENDS: Final[tuple[EndName, ...]] = ("front", "rear")
+#: Where a bike is in its day. `back`: back and unchecked, `set_aside`: nobody is to have it, for a reason.
+State = Literal["in", "being_set", "out", "back", "set_aside"]
+#: States in which a waiting rider can have a bike.
+FREE: Final[tuple[State, ...]] = ("in", "back")
+REASON_LONGEST: Final = 200
 #: The rider's part of a request; all else is the bike's.
 OF_BIKE: Final = ("bike_mass_kg", "front", "rear")
 
@@ -32,6 +37,22 @@ class EndStanding:
     rebound_clicks_out: int | None = None
     compression_clicks_out: int | None = None
     second_pressure_psi: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BikeTurn:
+    """Whose turn it is: the state, since when and by whom (login), and the setup of the rider who has the bike.
+
+    `rider_code` is the setup's link, None once the rider is gone; `has_card` says that the rider took a card home.
+    """
+
+    state: State = "in"
+    since: datetime | None = None
+    by: str = ""
+    staff_id: int | None = None
+    reason: str = ""
+    rider_code: str | None = None
+    has_card: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,6 +79,13 @@ class Bike:
     stands_since: datetime | None
     memories: Mapping[EndName, SpringMemory]
     version: int
+    turn: BikeTurn = BikeTurn()
+    retired_at: datetime | None = None
+
+    @property
+    def name(self) -> str:
+        """What people call the bike: its number, and its label where it has one."""
+        return f"{self.number} · {self.label}" if self.label else self.number
 
     def request_for(self, rider: Mapping[str, Any]) -> SetupRequest:
         """Return the request of a rider on this bike, with what its springs remember (raises `RequestError`)."""

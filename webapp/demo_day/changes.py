@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 
 from setup_rules import EndSetup, Setup
+from setup_rules.messages import rounding
 from setup_rules.types.request import EndName
 from setup_rules.types.result import CoilSetup
 from setup_rules.types.units import PSI_PA
@@ -25,13 +26,22 @@ def standing_of(end: EndSetup) -> EndStanding:
     """Return what stands on an end once it is set as a setup says, each number as JSON says it."""
     coil = end.coil
     return EndStanding(
-        pressure_psi=round(end.pressure_pa / PSI_PA, 1) if coil is None else None,
+        pressure_psi=_as_shown_psi(end.pressure_pa) if coil is None else None,
         spring_rate_n_per_mm=None if coil is None or not coil.fits else _rate_n_per_mm(coil),
         preload_mm=None if coil is None or not coil.fits else round(coil.preload_mm, 2),
         rebound_clicks_out=None if end.rebound is None else end.rebound.out,
         compression_clicks_out=None if end.compression is None else end.compression.out,
-        second_pressure_psi=None if end.second is None else round(end.second.pressure_pa / PSI_PA, 1),
+        second_pressure_psi=None if end.second is None else _as_shown_psi(end.second.pressure_pa),
     )
+
+
+def _as_shown_psi(pressure_pa: float) -> float:
+    """Return a pressure to a tenth of a psi that rounds to the whole psi shown: 73.46 becomes 73.4, as 73.5 reads 74."""
+    exact = pressure_pa / PSI_PA
+    near = round(exact, 1)
+    if rounding.gauge_psi(near) == rounding.gauge_psi(exact):
+        return near
+    return round(near - 0.1 if near > exact else near + 0.1, 1)
 
 
 def _rate_n_per_mm(coil: CoilSetup) -> float:

@@ -31,7 +31,7 @@ STANDING_LIMITS: Final[dict[str, Limit]] = {
     "second_pressure_psi": limit_of("read_pressure_psi"),
 }
 #: What an event may change on its end; another spring is described anew.
-_FITTED: Final[dict[str, tuple[str, ...]]] = {
+FITTED_WITH: Final[dict[str, tuple[str, ...]]] = {
     "spacers": ("volume_spacers", "volume_spacer_cm3"),
     "travel": ("travel_mm", "longest_travel_mm", "stroke_mm", "leverage_start", "leverage_end", "leverage_table"),
     "service": (),
@@ -152,7 +152,7 @@ def read_event(data: Mapping[str, Any]) -> tuple[str, str, Mapping[str, Any], in
     if not isinstance(fitted, Mapping):
         problems.append(Problem("fitted", _("Send one JSON object with named values.")))
     elif not problems:
-        allowed = _FITTED.get(data["event"])
+        allowed = FITTED_WITH.get(data["event"])
         refused = [key for key in fitted if allowed is not None and key not in allowed]
         problems += [unknown_key(key, "fitted.") for key in refused]
     if problems:

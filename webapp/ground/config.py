@@ -12,6 +12,7 @@ from flask import Flask
 
 from webapp.ground.data_folder import data_folder, database_path, secret_key
 from webapp.ground.errors import PREFIX, ConfigError
+from webapp.ground.local_hosts import is_local_host
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 
@@ -20,6 +21,7 @@ DEFAULTS: Final[dict[str, Any]] = {
     "DATABASE_URL": None,  # None: SQLite in the data folder
     "DATABASE_WAIT_S": 5.0,  # how long a save waits for another writer
     "PUBLIC_BASE_URL": None,  # None: http://localhost:<port>
+    "TAKE_HOME_URL": None,  # where this server's setups will live later, for printed cards; None: PUBLIC_BASE_URL
     "SECRET_KEY": None,  # None: made once and kept in the data folder
     "TRUSTED_HOSTS": None,  # host names that are answered; None: PUBLIC_BASE_URL's and this machine's if hosted
     "PROXY_HOPS": 0,  # how many proxies in front are ours
@@ -89,7 +91,8 @@ def load(app: Flask, given: Mapping[str, Any] | None) -> None:
     app.config.from_mapping(DEFAULTS)
     app.config.from_mapping(environment() if given is None else given)
     config = app.config
-    config["PUBLIC_BASE_URL"] = _base_url(config["PUBLIC_BASE_URL"] or "http://localhost:8000")
+    config["PUBLIC_BASE_URL"] = _base_url(config["PUBLIC_BASE_URL"] or "http://localhost:8000", "PUBLIC_BASE_URL")
+    config["TAKE_HOME_URL"] = _take_home_url(config["TAKE_HOME_URL"])
     config["SESSION_COOKIE_SECURE"] = is_hosted(config)
     config["SESSION_COOKIE_NAME"] = host_cookie_name(config["SESSION_COOKIE_NAME"], config)
     for name in ("RATELIMIT_ENABLED", "LOG_REQUESTS", "TESTING", "WTF_CSRF_ENABLED"):
@@ -121,7 +124,7 @@ def host_cookie_name(name: str, config: Mapping[str, Any]) -> str:
     return f"__Host-{name}" if is_hosted(config) and not own and not name.startswith("__") else name
 
 
-def _base_url(raw: Any) -> str:
+def _base_url(raw: Any, name: str) -> str:
     text = str(raw).strip().rstrip("/")
     example = _("Give the address that phones reach, such as https://cards.example.org.")
     try:
@@ -129,18 +132,39 @@ def _base_url(raw: Any) -> str:
         port = parts.port
     except ValueError as error:
         raise ConfigError(
-            _("SETUP_CARD_PUBLIC_BASE_URL is not an address (%(error)s). %(example)s", error=error, example=example)
+            _(
+                "SETUP_CARD_%(name)s is not an address (%(error)s). %(example)s",
+                name=name,
+                error=error,
+                example=example,
+            )
         ) from error
     if parts.scheme not in ("http", "https") or not parts.hostname or port == 0 or not text.isascii():
         raise ConfigError(
             _(
-                "SETUP_CARD_PUBLIC_BASE_URL must start with http:// or https:// and a host name. %(example)s",
+                "SETUP_CARD_%(name)s must start with http:// or https:// and a host name. %(example)s",
+                name=name,
                 example=example,
             )
         )
     if not _PLAIN_ADDRESS.fullmatch(text) or parts.username is not None:
-        raise ConfigError(_("SETUP_CARD_PUBLIC_BASE_URL holds more than an address. %(example)s", example=example))
+        raise ConfigError(_("SETUP_CARD_%(name)s holds more than an address. %(example)s", name=name, example=example))
     return f"{parts.scheme}://{parts.netloc.lower()}{parts.path}"
+
+
+def _take_home_url(given: Any) -> str | None:
+    """Return the address that cards lead to later. One that is dead at home would defeat what it is for."""
+    if given is None or given == "":
+        return None
+    address = _base_url(given, "TAKE_HOME_URL")
+    if is_local_host(urlsplit(address).hostname or ""):
+        raise ConfigError(
+            _(
+                "SETUP_CARD_TAKE_HOME_URL must be an address that works anywhere, such as https://cards.example.org. "
+                "Leave it out if there is none: cards are then printed without a QR code."
+            )
+        )
+    return address
 
 
 def _check_switch(config: Mapping[str, Any], name: str) -> None:

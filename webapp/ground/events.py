@@ -10,3 +10,5 @@ from blinker import Signal
 setup_gone: Final = Signal()
 #: A revision was added to a setup: sent inside its transaction by its kind, with `connection`, `setup_id` and `setup`.
 revision_added: Final = Signal()
+#: The riders of a shop's demo day were erased: whatever else holds some must let go. Sent by the shop's row.
+riders_erased: Final = Signal()

@@ -34,12 +34,15 @@ PDF_POLICY: Final = "frame-ancestors 'none'; base-uri 'none'"
 _PERMISSIONS: Final = "accelerometer=(), camera=(), geolocation=(), gyroscope=(), microphone=(), payment=(), usb=()"
 _HSTS: Final = "max-age=31536000"
 #: Paths below which everything belongs to one setup: never indexed.
-_PRIVATE: Final = ("/s/", "/owner/", "/api/", "/find")
+_PRIVATE: Final = ("/s/", "/owner/", "/api/", "/find", "/bike/")
 
 # Source files in tracebacks are spared: a template's folder may be called like the path that it draws.
-_SECRET_PATHS: Final = re.compile(r"(/(?:s|owner|setups)/)(?![\w.-]*\.(?:html|py)\b)[^/\s?#\"'<>]+", re.IGNORECASE)
+_SECRET_PATHS: Final = re.compile(r"(/(?:s|owner|setups|bike)/)(?![\w.-]*\.(?:html|py)\b)[^/\s?#\"'<>]+", re.IGNORECASE)
 _BARE_CODES: Final = re.compile(r"(?<![0-9A-Za-z])[0-9A-Za-z]{26}(?![0-9A-Za-z])")
 _MASKED: Final = "[masked]"
+
+#: Paths as QR codes carry them, and as the views know them.
+_CAPITALS: Final = (("/S/", "/s/"), ("/BIKE/", "/bike/"))
 
 WsgiApp = Callable[[dict[str, Any], Any], Iterable[bytes]]
 
@@ -58,7 +61,7 @@ def protect(app: Flask) -> None:
 
 
 class CapitalLinks:
-    """Lets `/S/CODE`, the form that a QR code carries, reach the view of `/s/<code>`."""
+    """Lets `/S/CODE` and `/BIKE/TAG`, the forms that QR codes carry, reach the views of `/s/<code>`, `/bike/<tag>`."""
 
     def __init__(self, app: WsgiApp) -> None:
         self._app = app
@@ -66,8 +69,9 @@ class CapitalLinks:
     def __call__(self, environ: dict[str, Any], start_response: Any) -> Iterable[bytes]:
         """Answer as for the same path with a small `s`."""
         path = environ.get("PATH_INFO", "")
-        if path.startswith("/S/"):
-            environ["PATH_INFO"] = "/s/" + path[3:]
+        for capitals, small in _CAPITALS:
+            if path.startswith(capitals):
+                environ["PATH_INFO"] = small + path[len(capitals) :]
         return self._app(environ, start_response)
 
 

@@ -1,13 +1,12 @@
-"""Addresses for cards and links: always from PUBLIC_BASE_URL, never from the host of a request."""
+"""Addresses for cards and links: always from PUBLIC_BASE_URL or TAKE_HOME_URL, never from the host of a request."""
 
 from __future__ import annotations
 
-import ipaddress
 from urllib.parse import urlsplit
 
 from flask import current_app
 
-_LOCAL_SUFFIXES = (".local", ".localhost", ".lan", ".home.arpa", ".internal")
+from webapp.ground.local_hosts import is_local_host
 
 
 def base_url() -> str:
@@ -34,20 +33,36 @@ def card_address(code: str) -> str:
     """Return the setup's address as the QR code carries it: the scheme in lower case, all else upper case.
 
     Capitals halve the room that a QR code needs for a letter, but some phones only know a lower-case scheme.
-    A path in PUBLIC_BASE_URL keeps its case: only its server knows whether capitals would be found there.
+    A path in the public address keeps its case: only its server knows whether capitals would be found there.
     """
-    parts = urlsplit(base_url())
+    parts = urlsplit(_card_base())
     return f"{parts.scheme}://{parts.netloc.upper()}{parts.path}/S/{code}"
 
 
-def is_local_host(host: str) -> bool:
-    """Return whether `host` names this machine or a private network, and so means nothing elsewhere."""
-    name = host.strip("[]").lower().rstrip(".")
-    try:
-        address = ipaddress.ip_address(name)
-    except ValueError:
-        return name == "localhost" or "." not in name or name.endswith(_LOCAL_SUFFIXES)
-    return address.is_private or address.is_loopback or address.is_link_local
+def tag_address(tag: str) -> str:
+    """Return what the QR code of a bike's tag opens: always this server, where the crew works."""
+    parts = urlsplit(base_url())
+    return f"{parts.scheme}://{parts.netloc.upper()}{parts.path}/BIKE/{tag}"
+
+
+def _card_base() -> str:
+    """Return the address that cards lead to: where these links will live later, where that is set, else this one."""
+    return str(current_app.config["TAKE_HOME_URL"] or base_url())
+
+
+def is_local_card() -> bool:
+    """Return whether a card's address would work only on this machine or its own network, and be dead at home."""
+    return is_local_host(urlsplit(_card_base()).hostname or "")
+
+
+def printed_address(code: str) -> str:
+    """Return what a card's QR code opens, "" where it would be dead at home: such a card carries none."""
+    return "" if is_local_card() else card_address(code)
+
+
+def opens_later() -> bool:
+    """Return whether cards lead to another server than this one, where their setups still have to be moved to."""
+    return bool(current_app.config["TAKE_HOME_URL"]) and _card_base() != base_url()
 
 
 def is_local_address() -> bool:

@@ -2,6 +2,7 @@
 
 With `fleet` as the first word, bikes that riders share: `python -m tests.benchmarks.population fleet [bikes] [seeds]`;
 with `units`, forks and shocks of which each rider is on another specimen: `… units [models] [seeds]`.
+With `day`, a demo day by the hour with every third rider checked: `… day [bikes] [seeds]`.
 
 With a third word, `goals`, only the blocks that a goal is about; it ends with 1 and the goals that were missed. Several
 seeds, with commas between them, give a table of the goals by seed. With the third word `measured` it asks what a scale
@@ -15,6 +16,7 @@ import time
 from collections.abc import Mapping
 
 from .benching import BANDS, MOST_OVER_ORACLE, measured_blocks, summary
+from .day import by_hour, follow_day
 from .figures import SHOP
 from .fleet import RIDERS, by_place, fleet_goals, follow_fleet
 from .goals import check_goals, goals_by_seed, goals_of
@@ -78,6 +80,15 @@ def show_units(models: str = "45", seeds: str = "20") -> None:
         print_rows(f"{name}: {models} models, seeds {seeds} ({time.perf_counter() - begun:.0f} s)", rows)
 
 
+def show_day(bikes: str = "30", seeds: str = "20") -> None:
+    """Print the first misses of a demo day by hour, usual and shifted, over all seeds."""
+    begun = time.perf_counter()
+    for name, ranges in (("usual", Ranges()), ("shifted", shifted())):
+        turns = [turn for seed in seeds.split(",") for turn in follow_day(int(bikes), int(seed), ranges)]
+        took = time.perf_counter() - begun
+        print_rows(f"{name}: {bikes} bikes, every third rider checked, seeds {seeds} ({took:.0f} s)", by_hour(turns))
+
+
 def compare_seeds(number: int, seeds: list[int]) -> bool:
     """Print the goals by seed and return whether every one is met on every seed."""
     begun = time.perf_counter()
@@ -105,6 +116,9 @@ if __name__ == "__main__":
         raise SystemExit
     if _words[:1] == ["fleet"]:
         raise SystemExit(not show_fleet(*_words[1:3]))
+    if _words[:1] == ["day"]:
+        show_day(*_words[1:3])
+        raise SystemExit
     if _words[:1] == ["units"]:
         show_units(*_words[1:3])
         raise SystemExit

@@ -9,7 +9,7 @@ a crew that sets pressure per kilogram of what the last riders had.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -150,9 +150,17 @@ def follow_bike(bike: Case, riders: int, ranges: Ranges | None) -> Iterator[Turn
 
 
 def follow(
-    bike: Case, turns: Sequence[Case], ranges: Ranges | None, remembering: Remembering, knowing_all: type[FleetOracle]
+    bike: Case,
+    turns: Sequence[Case],
+    ranges: Ranges | None,
+    remembering: Remembering,
+    knowing_all: type[FleetOracle],
+    checks: Callable[[int], bool] = lambda _place: True,
 ) -> Iterator[Turn]:
-    """Yield the turn of each rider, of whom every one is met by the rules that remember, by an oracle and by a crew."""
+    """Yield the turn of each rider, of whom every one is met by the rules that remember, by an oracle and by a crew.
+
+    Sag is checked, and all of them learn, at those places only that `checks` says yes to.
+    """
     crew = _Crew([])
     oracle: FleetOracle | None = None
     for place, case in enumerate(turns):
@@ -163,6 +171,8 @@ def follow(
         knowing = oracle.meet(case.told, case.seed) if oracle is not None else None
         hand = crew.pressure(case.told, plain.pressure)
         yield _turn(place, case, answer, plain, hand, knowing)
+        if not checks(place):
+            continue
         readings = _check(case, answer.pressure, 1)
         if (lesson := _lesson_after(answer, readings)) is not None:
             remembering.learn(lesson)

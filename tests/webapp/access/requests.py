@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from typing import Any, Final
 
-from tests.webapp.access.world import ARRIVAL, NO_CODE, PASSWORD, SETUP, STEPS, World
+from tests.webapp.access.world import ARRIVAL, KNOW_THE_LINK, NO_CODE, PASSWORD, SETUP, STEPS, World
 
 NEW: Final = "another long pass phrase"
 #: The forms that are the same for everybody, by rule.
@@ -27,6 +27,22 @@ FORMS: Final[dict[str, dict[str, str]]] = {
     "/shop/units/<int:suspension_unit_id>": {"kind": "fork", "name": "Fen 35", "travels_mm": "120", "version": "1"},
     "/shop/units/<int:suspension_unit_id>/retire": {"retired": "1"},
     "/shop/units/<int:suspension_unit_id>/learned": {"forget": "1"},
+    "/shop/bikes/free": {"rider_mass_kg": "71", "riding_style": "trail"},
+    "/shop/bikes/new": {"number": "19", "riding_style": "trail", "front.wanted": "y", "front.travel_mm": "120"},
+    "/shop/bikes/<int:bike>/edit": {
+        "number": "17",
+        "riding_style": "park",
+        "version": "3",
+        "front.wanted": "y",
+        "front.travel_mm": "100",
+    },
+    "/shop/bikes/<int:bike>/stands": {"front.pressure_psi": "61", "version": "3"},
+    "/shop/bikes/<int:bike>/read": {"front.pressure_psi": "61", "version": "3"},
+    "/shop/bikes/<int:bike>/tag": {"version": "3"},
+    "/shop/bikes/<int:bike>/archive": {"archived": "1", "version": "3"},
+    "/shop/bikes/<int:bike>/set-up": {"rider_mass_kg": "71", "riding_style": "trail", "version": "3"},
+    "/shop/bikes/<int:bike>/do": {"do": "checked", "version": "3"},
+    "/shop/bikes/<int:bike>/aside": {"reason": "bent lever", "version": "3"},
     "/shop/bench/new": ARRIVAL,
     "/shop/bench/checklist": {f"row{n}.title": f"Own step {n}" for n in range(12)},
     "/shop/bench/<code>/setup": {name: SETUP[name] for name in SETUP if name != "bike_label"} | {"rider_mass_kg": "71"},
@@ -58,6 +74,7 @@ BODIES: Final[dict[str, dict[str, Any]]] = {
     "/api/v1/bikes/<int:bike>/standing": {"front": {"pressure_psi": 60}},
     "/api/v1/bikes/<int:bike>/events": {"end": "front", "event": "leak"},
 }
+BIKES_CSV: Final = b"number,fork_travel_mm\n40,120\n"
 UNITS_CSV: Final = b"kind,name,travels_mm\nfork,Sedge 36,120 130\n"
 QUERIES: Final = {"/s/<code>/compare": {"a": "1", "b": "2"}}
 
@@ -77,6 +94,7 @@ def path_of(world: World, rule: str, visitor: str) -> str:
         "int:bike": "1",
         "kind": "csv",
         "what": "records",
+        "tag": world.tag if visitor in KNOW_THE_LINK else NO_CODE,
         "token": NO_CODE,
         "path:filename": "app.css",
     }
@@ -96,6 +114,8 @@ def request_of(world: World, method: str, rule: str, visitor: str) -> dict[str, 
         return {"json": BODIES[rule]}
     if rule == "/shop/units/import":
         return {"data": {"file": (io.BytesIO(UNITS_CSV), "units.csv"), "known": "refuse"}}
+    if rule == "/shop/bikes/import":
+        return {"data": {"file": (io.BytesIO(BIKES_CSV), "bikes.csv")}}
     own = {
         "/find": {"code": world.code_of(visitor)},
         "/owner/<key>/renew": {"code": world.code_of(visitor)},

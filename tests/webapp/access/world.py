@@ -82,6 +82,7 @@ class World:
     key: str = ""
     short: str = ""
     record: str = ""
+    tag: str = ""
     gone_code: str = ""
     gone_key: str = ""
     cookies: dict[str, list[tuple[str, str]]] = field(default_factory=dict)
@@ -163,11 +164,12 @@ def build(app: Flask) -> World:
         save_suspension_unit(owner.shop_id, read_suspension_unit(fork))
         create_token(owner, "demo desk")
         bike = {"number": "17", "label": SETUP_WORDS[0], "front": {"travel_mm": 100}}
-        create_bike(owner.shop_id, bike)
+        world.tag = create_bike(owner.shop_id, bike).tag
     mira = _logged_in(world, "owner", SHOP_WORDS[1])
     _log_out_with_a_copy(world, "tom")
     _logged_in(world, "staff", "tom")
     _logged_in(world, "elsewhere", "ines")
+    _ride_the_bike(mira)
     _make_setup(world, mira)
     _make_withdrawn_links(world)
     _make_record(world, mira)
@@ -195,6 +197,13 @@ def _logged_in(world: World, visitor: str, login: str) -> FlaskClient:
 def _log_out_with_a_copy(world: World, login: str) -> None:
     client = _logged_in(world, "logged_out", login)
     sent(client, "/shop/log-out", {})
+
+
+def _ride_the_bike(client: FlaskClient) -> None:
+    """Let a rider have the shop's bike and bring it back, so that every button of it has something to do."""
+    rider = {"rider_mass_kg": "64", "riding_style": "park", "version": "1"}
+    sent(client, "/shop/bikes/1/set-up", rider)
+    sent(client, "/shop/bikes/1/do", {"do": "back", "version": "2"})
 
 
 def _make_setup(world: World, client: FlaskClient) -> None:

@@ -8,6 +8,7 @@ import pytest
 from flask import Flask
 
 from webapp.ground import urls
+from webapp.ground.local_hosts import is_local_host
 
 CODE = "01110123456789ABCDEFGHJKMN"
 
@@ -45,12 +46,12 @@ def test_a_path_in_the_base_keeps_its_case(make_app: Callable[..., Flask]) -> No
     ],
 )
 def test_names_that_mean_nothing_elsewhere_are_local(host: str) -> None:
-    assert urls.is_local_host(host)
+    assert is_local_host(host)
 
 
 @pytest.mark.parametrize("host", ["cards.example", "8.8.8.8", "2606:4700::1111", "local.example.org"])
 def test_names_that_lead_here_from_everywhere_are_not_local(host: str) -> None:
-    assert not urls.is_local_host(host)
+    assert not is_local_host(host)
 
 
 def test_a_local_base_is_told_from_a_public_one(make_app: Callable[..., Flask], app: Flask) -> None:

@@ -61,12 +61,17 @@ def create_token(member: StaffMember, name_text: str) -> str:
 
 def create_token_of_owner(shop_id: int, name: str) -> str:
     """Make a token in the name of a shop's first owner (raises as `create_token`)."""
+    return create_token(first_owner(shop_id), name)
+
+
+def first_owner(shop_id: int) -> StaffMember:
+    """Return a shop's first owner, for tasks of the command line (raises `RefusedError` where no account is open)."""
     with database.read() as connection:
         rows = shop_queries.staff_of_shop(connection, shop_id)
     owner = next((row for row in rows if row.role == "owner" and row.disabled_at is None), None)
     if owner is None:
         raise RefusedError(_("This shop has no open owner's account."), "name")
-    return create_token(staff_member(owner), name)
+    return staff_member(owner)
 
 
 def revoke_token(shop_id: int, token_id: int) -> None:

@@ -61,7 +61,9 @@ def log_out() -> ResponseReturnValue:
     """End the session here and on the server, on every device."""
     end_sessions(signed_in())
     drop_session()
-    return redirect(url_for("log_in.log_in"), 303)
+    answer = make_response(redirect(url_for("log_in.log_in"), 303))
+    answer.headers["Clear-Site-Data"] = '"storage"'  # what a service worker kept for when the network is gone
+    return answer
 
 
 @blueprint.route("/password", methods=["GET", "POST"])

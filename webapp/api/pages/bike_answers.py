@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 from setup_rules.inference.spring_memory import typical_factor
 from setup_rules.types.request import EndName
 from webapp.api.pages.answers import setup_answer
-from webapp.demo_day.actions.list_bikes import BikePage
+from webapp.demo_day.actions.look_up_bike import BikeSlice
 from webapp.demo_day.actions.set_up_bike import BikeSetup
 from webapp.demo_day.bike import ENDS, Bike, EndStanding
 from webapp.ground import urls
@@ -33,7 +33,7 @@ def bike_answer(bike: Bike) -> dict[str, Any]:
     }
 
 
-def bikes_answer(page: BikePage, limit: int) -> dict[str, Any]:
+def bikes_answer(page: BikeSlice, limit: int) -> dict[str, Any]:
     """Return the answer of a page of bikes, with the address of the page after it; null after the last."""
     told = [bike_answer(bike) for bike in page.bikes]
     if not page.following:

@@ -13,7 +13,7 @@ from webapp.api.views.setups import answer, refuse
 from webapp.demo_day.actions.confirm_standing import confirm_standing
 from webapp.demo_day.actions.create_bike import create_bike
 from webapp.demo_day.actions.find_bike import find_bike
-from webapp.demo_day.actions.list_bikes import BikePage, list_bikes, look_up_bike
+from webapp.demo_day.actions.look_up_bike import BikeSlice, bikes_after, look_up_bike
 from webapp.demo_day.actions.report_event import report_event
 from webapp.demo_day.actions.set_up_bike import set_up_bike
 from webapp.ground import urls
@@ -43,9 +43,9 @@ def show_all() -> Response:
     """Answer with a page of the shop's bikes, or with the one that has the number or tag asked for."""
     asked, shop_id = read_bike_query(request.args), token_holder().shop_id
     if asked.number is None and asked.tag is None:
-        return answer(bikes_answer(list_bikes(shop_id, asked.after, asked.limit), asked.limit), 200)
+        return answer(bikes_answer(bikes_after(shop_id, asked.after, asked.limit), asked.limit), 200)
     found = look_up_bike(shop_id, number=asked.number, tag=asked.tag)
-    return answer(bikes_answer(BikePage((found,), following=False), asked.limit), 200)
+    return answer(bikes_answer(BikeSlice((found,), following=False), asked.limit), 200)
 
 
 @blueprint.get("/<int:bike>")

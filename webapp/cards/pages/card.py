@@ -11,7 +11,7 @@ from setup_rules.types.request import EndName
 from setup_rules.types.result import ClickStart
 from webapp.cards.pages.as_set import NOT_SET, AsSet
 from webapp.cards.pages.card_cautions import card_cautions
-from webapp.cards.pages.card_words import Words, coil_safety_words, local_words, safety_words
+from webapp.cards.pages.card_words import NO_WORDS, Words, coil_safety_words, safety_words
 from webapp.ground.link_codes import spaced
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
@@ -37,7 +37,7 @@ class CardPart:
     unit: str = ""
 
 
-_NONE: Final = Words("", "")
+_NONE: Final = NO_WORDS
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +81,7 @@ class CardView:
     service: str
     code: str
     address: str
-    local_only: Words
+    link: Words
     safety: Words
 
     def more_cautions(self, shown: int) -> str:
@@ -104,7 +104,7 @@ def present_card(
     saved: Revision,
     address: str,
     *,
-    local_only: bool,
+    link: Words = NO_WORDS,
     short_code: str = "",
     as_set: Mapping[EndName, AsSet] | None = None,
     shop: str = "",
@@ -116,9 +116,9 @@ def present_card(
     saved : Revision
         The saved setup in one revision.
     address : str
-        What the QR code opens.
-    local_only : bool
-        Whether that address works only on this machine or its own network.
+        What the QR code opens; "" for a card without one.
+    link : Words
+        What the card says of its link, where it does not simply work.
     short_code : str
         The shop's code of the setup, "" where it is no shop's.
     as_set : mapping, optional
@@ -140,7 +140,7 @@ def present_card(
         service=saved.texts.service_note,
         code=spaced(saved.code),
         address=address,
-        local_only=local_words() if local_only else _NONE,
+        link=link,
         safety=coil_safety_words() if all(end.coil for end in setup.ends()) else safety_words(),
     )
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, Final
 
-from webapp.cards.pages.card_words import Words
+from webapp.cards.pages.card_words import NO_WORDS, Words
 from webapp.ground.link_codes import spaced
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
@@ -32,7 +32,7 @@ class BackView:
     lines: tuple[tuple[str, str], ...]
     code: str
     address: str
-    local_only: Words
+    link: Words
     safety: Words
 
     def shown(self, step: str, *, compact: bool) -> tuple[tuple[str, str], ...]:
@@ -51,7 +51,7 @@ def present_back(
     record: ServiceRecord,
     address: str,
     *,
-    local_only: bool,
+    link: Words = NO_WORDS,
     short_code: str = "",
     other: ServiceRecord | None = None,
 ) -> BackView:
@@ -67,9 +67,7 @@ def present_back(
         lines=tuple((label, _cut(text)) for label, text in _lines_of_visit(record, other)),
         code=spaced(record.setup_code or ""),
         address=address,
-        local_only=Words(_("Works only on the network where it was made."), _("The link works only here."))
-        if local_only
-        else Words("", ""),
+        link=link,
         safety=Words(
             _(
                 "Before opening: release all air, cycle, release again, wear eye protection. Use the "

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from webapp.ground.text.i18n import gettext as _
 
@@ -19,9 +20,22 @@ class Words:
         return self.short if compact else self.full
 
 
-def local_words() -> Words:
-    """Return what a card says whose address works only here."""
-    return Words(_("Works only on the network where it was made."), _("The link works only here."))
+NO_WORDS: Final = Words("", "")
+
+
+def link_words(*, local: bool, later: bool) -> Words:
+    """Return what a card says of its link: nothing where it simply works.
+
+    `local`: it would be dead at home, so that the card has no QR code. `later`: it works once the setup has been moved.
+    """
+    if local:
+        return Words(
+            _("No QR code, as it would not work at home. Everything that you need is on this card."),
+            _("No QR code, as it would not work at home."),
+        )
+    if later:
+        return Words(_("Works as soon as the shop has put the day online."), _("Works once the shop is online."))
+    return NO_WORDS
 
 
 def safety_words() -> Words:

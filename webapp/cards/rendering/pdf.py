@@ -16,7 +16,7 @@ from webapp.cards.rendering.errors import CardOverflowError
 # WeasyPrint needs absolute addresses; this host can never exist (RFC 2606), so a leak would reach nobody.
 _BASE: Final = "https://card.invalid/"
 #: Style sheets apart, because matching a card's boxes against rules that it has no use for takes a fifth of its time.
-STYLES: Final = ("print.css", "print-tight.css", "print-label.css", "print-back.css")
+STYLES: Final = ("print.css", "print-tight.css", "print-label.css", "print-back.css", "print-tag.css")
 _FILES: Final = {
     **dict.fromkeys(STYLES, "text/css"),
     "fonts/card-latin-medium.ttf": "font/ttf",

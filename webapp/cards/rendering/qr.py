@@ -12,6 +12,9 @@ QUIET_MODULES: Final = 4
 #: The smallest printed module [mm] that phones read well (project's own floor, common practice, no source).
 SMALLEST_MODULE_MM: Final = 0.4
 
+#: Two modules one above the other, dark or not, as one letter of a terminal.
+_HALVES: Final = {(False, False): " ", (True, False): "▀", (False, True): "▄", (True, True): "█"}
+
 # The encoder keeps tables and a working list that two threads must not fill at once.
 _encoder_lock = threading.Lock()
 
@@ -55,6 +58,14 @@ def draw_qr(address: str, printed_mm: float) -> QrCode:
             f"{printed_mm:g} mm. Set a shorter PUBLIC_BASE_URL."
         )
     return code
+
+
+def qr_as_text(address: str) -> str:
+    """Return the code of `address` as lines for a terminal, two rows of modules in one line of half blocks."""
+    rows = _encode(address)
+    blank: list[bool | None] = [False] * len(rows)
+    pairs = zip(rows[::2], [*rows[1::2], blank][: len(rows[::2])], strict=True)
+    return "\n".join("".join(_HALVES[bool(a), bool(b)] for a, b in zip(*pair, strict=True)) for pair in pairs)
 
 
 def _encode(address: str) -> list[list[bool | None]]:

@@ -18,7 +18,7 @@ from flask import Flask, render_template
 
 from webapp.cards.rendering.errors import CardBusyError, CardError, CardOverflowError, PdfMissingError
 from webapp.cards.rendering.qr import draw_qr
-from webapp.cards.rendering.sizes import CardSize, SheetSize, card_size_of
+from webapp.cards.rendering.sizes import CardSize, SheetSize, card_size_of, sheet_of
 from webapp.ground.text.i18n import language
 
 #: Changes whenever the same strings would look different; part of the key under which a finished card is kept.
@@ -34,7 +34,7 @@ class Printable(Protocol):
 
     @property
     def address(self) -> str:
-        """What the QR code opens."""
+        """What the QR code opens; "" for a card without one."""
 
     @property
     def title(self) -> str:
@@ -53,6 +53,8 @@ def _worker() -> ThreadPoolExecutor:
 FRONT: Final = ("cards/card_pdf.html", ())
 BACK: Final = ("cards/back_pdf.html", ("print-back.css",))
 STRIP: Final = ("cards/strip_pdf.html", ("print-back.css",))
+#: And of a tag, which is no card but is printed as one.
+TAG: Final = ("cards/tag_pdf.html", ("print-tag.css",))
 
 
 def print_card(card: Printable, size: CardSize, side: tuple[str, tuple[str, ...]] = FRONT) -> bytes:
@@ -67,7 +69,7 @@ def print_card(card: Printable, size: CardSize, side: tuple[str, tuple[str, ...]
     CardOverflowError
         When the content does not fit one page even at its tightest.
     """
-    code = draw_qr(card.address, size.qr_mm)
+    code = draw_qr(card.address, size.qr_mm) if card.address else None
     for step in size.steps:
         html = render_template(side[0], card=card, size=size, qr=code, step=step)
         try:
@@ -108,14 +110,13 @@ def print_sides(front: Printable | None, back: Printable, size: CardSize | Sheet
     card_size = card_size_of(size)
     sides = [] if front is None else [print_card(front, card_size)]
     sides.append(print_card(back, card_size, BACK))
-    if isinstance(size, CardSize):
-        if front is None:
-            return sides[0]
-        size = SheetSize(size.name, size.label, size.width_mm, size.height_mm, 1, 1, size.name)
+    if isinstance(size, CardSize) and front is None:
+        return sides[0]
     from webapp.cards.rendering.sheets import lay_on_sheets
 
-    cards = [side for side in sides for _place in range(size.places)]
-    return lay_on_sheets(cards, size, (front or back).title, language())
+    sheet = sheet_of(size)
+    cards = [side for side in sides for _place in range(sheet.places)]
+    return lay_on_sheets(cards, sheet, (front or back).title, language())
 
 
 def warm_up(app: Flask) -> None:

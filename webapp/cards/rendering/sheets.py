@@ -15,6 +15,8 @@ from webapp.cards.rendering.sizes import CARD_SIZES, POINT_MM, SheetSize
 MARK_MM: Final = 5.0
 GAP_MM: Final = 1.5
 LINE_MM: Final = 0.1
+#: What office printers leave white at a sheet's edge [mm] (common practice, no source).
+UNPRINTED_MM: Final = 4.2
 
 
 def lay_on_sheets(cards: Sequence[bytes], size: SheetSize, title: str, language: str) -> bytes:
@@ -121,7 +123,7 @@ def _marks(size: SheetSize) -> bytes:
 
 
 def _mark_lines(size: SheetSize) -> Iterator[tuple[float, float, float, float]]:
-    """Yield the marks as lines [mm]: outside the block of cards, and as crosses where four cards meet."""
+    """Yield the marks as lines [mm]: outside the block of cards where there is room for them, and between two cards."""
     card = CARD_SIZES[size.card]
     left, bottom = _corner_mm(size, (size.rows - 1) * size.columns)
     xs = [left + i * card.width_mm for i in range(size.columns + 1)]
@@ -132,11 +134,22 @@ def _mark_lines(size: SheetSize) -> Iterator[tuple[float, float, float, float]]:
     for y in ys:
         yield xs[0] - GAP_MM, y, xs[0] - GAP_MM - MARK_MM, y
         yield xs[-1] + GAP_MM, y, xs[-1] + GAP_MM + MARK_MM, y
-    # Between two cards their own margins leave room for a line from edge to edge.
-    for x in xs[1:-1]:
+    # Cards have margins of their own, which leave room for a line from edge to edge: between two of them, and along
+    # an outer edge whose marks would fall where no printer prints.
+    for x in xs if _is_tight(bottom) and not _is_sheets_edge(left) else xs[1:-1]:
         yield x, ys[0], x, ys[-1]
-    for y in ys[1:-1]:
+    for y in ys if _is_tight(left) and not _is_sheets_edge(bottom) else ys[1:-1]:
         yield xs[0], y, xs[-1], y
+
+
+def _is_tight(margin_mm: float) -> bool:
+    """Return whether marks beside the cards are lost in the margin that printers leave white."""
+    return margin_mm < GAP_MM + MARK_MM + UNPRINTED_MM
+
+
+def _is_sheets_edge(margin_mm: float) -> bool:
+    """Return whether the cards end where the sheet ends, so that nothing is cut there."""
+    return margin_mm < 1.0
 
 
 def _finish(sheets: Pdf, document: Object, parents: list[tuple[int, Object]], title: str, language: str) -> None:

@@ -100,8 +100,12 @@ CARD_SIZES: Final[dict[str, CardSize]] = {
 SHEET_SIZES: Final[dict[str, SheetSize]] = {
     "a4": SheetSize("a4", _("One card on A4, with cut marks"), 210, 297, 1, 1),
     "a4-4": SheetSize("a4-4", _("Four cards on A4, with cut marks"), 210, 297, 2, 2),
+    "a4-8": SheetSize("a4-8", _("Eight small cards on A4, with cut marks"), 297, 210, 4, 2, "62x100"),
     "letter": SheetSize("letter", _("One card on US Letter, with cut marks"), 215.9, 279.4, 1, 1),
     "letter-2": SheetSize("letter-2", _("Two cards on US Letter, with cut marks"), 279.4, 215.9, 2, 1),
+    "letter-8": SheetSize(
+        "letter-8", _("Eight small cards on US Letter, with cut marks"), 279.4, 215.9, 4, 2, "62x100"
+    ),
 }
 
 DEFAULT_SIZE: Final = "a6"
@@ -124,3 +128,10 @@ def find_size(name: str) -> CardSize | SheetSize:
 def card_size_of(size: CardSize | SheetSize) -> CardSize:
     """Return the size of the single card that `size` is, or that its sheet carries."""
     return CARD_SIZES[size.card] if isinstance(size, SheetSize) else size
+
+
+def sheet_of(size: CardSize | SheetSize) -> SheetSize:
+    """Return the sheet that `size` is; a single card is a sheet of its own, without anything to cut."""
+    if isinstance(size, SheetSize):
+        return size
+    return SheetSize(size.name, size.label, size.width_mm, size.height_mm, 1, 1, size.name)

@@ -12,11 +12,13 @@ from setup_rules.advice.recommend import pressure_limits_pa
 from setup_rules.inference.likelihood import GAUGE_SIGMA
 from setup_rules.types.request import EndName
 from setup_rules.types.units import PSI_PA
-from webapp.demo_day import queries
 from webapp.demo_day.actions.find_bike import bike_of_shop, find_bike
+from webapp.demo_day.actions.note_event import note_event
 from webapp.demo_day.bike import Bike, EndStanding
 from webapp.demo_day.changes import standing_of
 from webapp.demo_day.parsing import read_standing
+from webapp.demo_day.queries import bikes as queries
+from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
@@ -38,23 +40,49 @@ def confirm_standing(shop_id: int, bike_id: int, data: Mapping[str, Any]) -> Bik
         As in `find_setup`.
     """
     bike = find_bike(shop_id, bike_id)
-    typed = read_standing({key: value for key, value in data.items() if key != "setup"}, bike.document)
-    if too_much := [problem for name, end in typed.items() if (problem := _above_maximum(bike, name, end))]:
-        raise RequestError(tuple(too_much))
+    typed = read_typed(bike, {key: value for key, value in data.items() if key != "setup"})
     as_set = _as_set(bike, data["setup"]) if data.get("setup") is not None else {}
     if not typed and not as_set:
         raise RequestError((Problem("body", _("Name the setup that was set, or what stands on each end.")),))
     with database.write() as connection:
         queries.hold_bike(connection, bike_id)
-        stood = bike_of_shop(connection, shop_id, bike_id).standing
-        standing = {**stood, **as_set}
-        for name, end in typed.items():
-            standing[name] = _over(standing.get(name, EndStanding()), end)
-        now = datetime.now(UTC)
-        values = {name: asdict(end) for name, end in standing.items()}
-        changed = {"standing": values, "stands_since": now, "changed_at": now}
-        queries.update_bike(connection, shop_id, bike_id, changed)
+        stood = bike_of_shop(connection, shop_id, bike_id)
+        standing = stands_then(stood.standing, as_set, typed)
+        store_standing(connection, shop_id, bike_id, standing)
+        note_event(connection, stood, "standing", {"standing": standing_data(standing)})
         return bike_of_shop(connection, shop_id, bike_id)
+
+
+def read_typed(bike: Bike, data: Mapping[str, Any]) -> dict[EndName, EndStanding]:
+    """Return what plain data says to stand on a bike (raises `RequestError`, also above a maximum pressure)."""
+    typed = read_standing(data, bike.document)
+    if too_much := [problem for name, end in typed.items() if (problem := _above_maximum(bike, name, end))]:
+        raise RequestError(tuple(too_much))
+    return typed
+
+
+def stands_then(
+    stood: Mapping[EndName, EndStanding],
+    as_set: Mapping[EndName, EndStanding],
+    typed: Mapping[EndName, EndStanding],
+) -> dict[EndName, EndStanding]:
+    """Return what stands on a bike after ends were set as a setup asks, and what was typed was read on them."""
+    standing = {**stood, **as_set}
+    for name, end in typed.items():
+        standing[name] = _over(standing.get(name, EndStanding()), end)
+    return standing
+
+
+def store_standing(connection: Connection, shop_id: int, bike_id: int, standing: Mapping[EndName, EndStanding]) -> None:
+    """Write down what stands on a bike from now on."""
+    now = datetime.now(UTC)
+    values = {"standing": standing_data(standing), "stands_since": now, "changed_at": now}
+    queries.update_bike(connection, shop_id, bike_id, values)
+
+
+def standing_data(standing: Mapping[EndName, EndStanding]) -> dict[str, Any]:
+    """Return what stands on a bike as it is stored."""
+    return {name: asdict(end) for name, end in standing.items()}
 
 
 def _as_set(bike: Bike, code: Any) -> dict[EndName, EndStanding]:

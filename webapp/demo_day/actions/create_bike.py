@@ -7,10 +7,10 @@ from datetime import UTC, datetime
 from typing import Any, Final
 
 from setup_rules import Problem, RequestError
-from webapp.demo_day import queries
 from webapp.demo_day.actions.find_bike import find_bike
 from webapp.demo_day.bike import Bike, NewBike
 from webapp.demo_day.parsing import read_bike
+from webapp.demo_day.queries import bikes as queries
 from webapp.ground.action_errors import IdempotencyError
 from webapp.ground.database.connection import Connection, RowTakenError
 from webapp.ground.database.engine import database
@@ -45,33 +45,44 @@ def create_bike(shop_id: int, data: Mapping[str, Any], idempotency_key: str | No
         # A twin of this request was faster, or another bike with the number.
         if key and (repeated := _repeated(shop_id, key)):
             return repeated
-        raise _number_taken() from None
+        raise number_taken_error() from None
     return find_bike(shop_id, bike_id)
 
 
 def _store(connection: Connection, shop_id: int, new: NewBike, key: RepeatKey | None) -> int:
-    number_key, now = name_key(new.number)[:80], datetime.now(UTC)
+    number_key = name_key(new.number)[:80]
     if queries.number_taken(connection, shop_id, number_key):
-        raise _number_taken()
+        raise number_taken_error()
     if queries.count_bikes(connection, shop_id) >= MOST_BIKES:
         told = _("This shop has %(most)d bikes. No more are kept.", most=MOST_BIKES)
         raise RequestError((Problem("number", told),))
-    values = {
+    return queries.insert_bike(connection, new_values(shop_id, new), key)
+
+
+def new_values(shop_id: int, new: NewBike) -> dict[str, Any]:
+    """Return the columns of a new bike, with a tag of its own."""
+    now = datetime.now(UTC)
+    return {
         "shop_id": shop_id,
         "number": new.number,
-        "number_key": number_key,
+        "number_key": name_key(new.number)[:80],
         "label": new.label,
         "tag": new_code(),
-        "document": {**new.document, **({"units": dict(new.units)} if new.units else {})},
+        "document": stored_document(new),
         "standing": {},
         "version": 1,
         "created_at": now,
         "changed_at": now,
     }
-    return queries.insert_bike(connection, values, key)
 
 
-def _number_taken() -> RequestError:
+def stored_document(new: NewBike) -> dict[str, Any]:
+    """Return what is stored of a bike's description, with the library's names."""
+    return {**new.document, **({"units": dict(new.units)} if new.units else {})}
+
+
+def number_taken_error() -> RequestError:
+    """Return the refusal of a number that another bike of the shop has, in use or archived."""
     return RequestError((Problem("number", _("This shop has a bike with this number already.")),))
 
 

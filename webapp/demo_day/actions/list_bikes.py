@@ -1,54 +1,92 @@
-"""Gives a shop's bikes page by page, and looks one up by what stands on it: its number, or its tag."""
+"""Finds bikes of a shop: page by page, by number, by tag, by whatever was typed or scanned."""
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
+from typing import Final
 
-from webapp.demo_day import queries
-from webapp.demo_day.bike import NUMBER_LONGEST, Bike
+from webapp.demo_day.bike import Bike
+from webapp.demo_day.queries import bikes as queries
+from webapp.demo_day.queries import events
+from webapp.demo_day.queries.events import BikeEvent
 from webapp.ground.action_errors import NotFoundError
 from webapp.ground.database.engine import database
-from webapp.ground.link_codes import CodeError, normalise
+from webapp.ground.link_codes import CODE_LENGTH, TEXT_LIMIT, CodeError, normalise
+from webapp.ground.text.free_text import search_text
 from webapp.ground.text.i18n import gettext as _
 from webapp.library.suspension_unit import name_key
 
+PAGE_SIZE: Final = 60
+EVENTS_SHOWN: Final = 50
+_NOT_OF_A_CODE: Final = re.compile(r"[^0-9A-Za-z]")
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BikePage:
-    """Bikes of a shop in the order in which they were added; `following` is whether more come after them."""
+    """One page of the list: its bikes, its number from 1, and how many there are in all."""
 
     bikes: tuple[Bike, ...]
-    following: bool
+    number: int
+    total: int
+
+    @property
+    def pages(self) -> int:
+        """How many pages there are, 1 for an empty list."""
+        return max(1, -(-self.total // PAGE_SIZE))
 
 
-def list_bikes(shop_id: int, after: int, limit: int) -> BikePage:
-    """Return up to `limit` bikes of a shop that are in use, those that were added after the bike `after`."""
+def list_bikes(shop_id: int, text: str = "", number: int = 1, *, archived: bool = False) -> BikePage:
+    """Return one page of a shop's bikes by number, those with `text` in number or label; after the last is the last."""
+    key = name_key(search_text(text))
     with database.read() as connection:
-        found = queries.bikes_after(connection, shop_id, after, limit + 1)
-    return BikePage(found[:limit], len(found) > limit)
+        total = queries.count_wanted(connection, shop_id, key, retired=archived)
+        shown = min(max(number, 1), max(1, -(-total // PAGE_SIZE)))
+        start = (shown - 1) * PAGE_SIZE
+        found = queries.bikes(connection, shop_id, key, retired=archived, start=start, limit=PAGE_SIZE)
+    return BikePage(bikes=found, number=shown, total=total)
 
 
-def look_up_bike(shop_id: int, *, number: str | None = None, tag: str | None = None) -> Bike:
-    """Return the bike of a shop that has this number, as on its tag, or this tag, as its QR code carries it.
+def meant_bike(shop_id: int, text: str) -> Bike | None:
+    """Return the bike of a shop that a number, a tag or the link on a tag means, or None."""
+    with database.read() as connection:
+        if tag := _tag_in(text):
+            found = queries.bike_by_tag(connection, tag)
+            return found if found is not None and found.shop_id == shop_id else None
+        return queries.bike_by_number(connection, shop_id, name_key(search_text(text))[:80])
+
+
+def bike_of_tag(tag: str) -> Bike:
+    """Return the bike in use that carries a tag, of whatever shop.
 
     Raises
     ------
     NotFoundError
-        When the shop has none in use that has it, be it that there is none or that it is another shop's.
+        When no bike carries it.
     """
+    code = _tag_in(tag)
     with database.read() as connection:
-        if number is not None:
-            key = name_key(number) if len(number) <= NUMBER_LONGEST else ""
-            found = queries.bike_by_number(connection, shop_id, key[:80])
-        else:
-            found = queries.bike_by_shops_tag(connection, shop_id, _code(tag or ""))
+        found = queries.bike_by_tag(connection, code) if code else None
     if found is None:
-        raise NotFoundError(_("This shop has no such bike."))
+        raise NotFoundError(_("No bike carries this tag. Ask the crew."))
     return found
 
 
-def _code(tag: str) -> str:
+def _tag_in(text: str) -> str:
+    """Return the tag that a scan or typing means, "" where it holds none.
+
+    A scanner types a whole link, and on another keyboard with other signs between its parts: a tag is at the end.
+    """
+    if len(text) > TEXT_LIMIT:
+        return ""
+    tail = _NOT_OF_A_CODE.sub("", text.strip())[-CODE_LENGTH:]
     try:
-        return normalise(tag)
+        return normalise(tail)
     except CodeError:
         return ""
+
+
+def bike_events(shop_id: int, bike_id: int) -> tuple[BikeEvent, ...]:
+    """Return what was done to a bike lately, the newest first."""
+    with database.read() as connection:
+        return events.events(connection, shop_id, bike_id=bike_id, limit=EVENTS_SHOWN)

@@ -9,11 +9,12 @@ from typing import Any, Final, cast
 
 from setup_rules.types.request import EndName
 from setup_rules.types.spring_memory import SpringEvent
-from webapp.demo_day import queries
 from webapp.demo_day.actions.find_bike import bike_of_shop
+from webapp.demo_day.actions.note_event import note_event
 from webapp.demo_day.actions.teach_bike import happened
 from webapp.demo_day.bike import Bike, EndStanding
 from webapp.demo_day.parsing import read_event, read_fitted
+from webapp.demo_day.queries import bikes as queries
 from webapp.ground.action_errors import ConflictError
 from webapp.ground.database.engine import database
 from webapp.ground.text.i18n import gettext as _
@@ -47,6 +48,7 @@ def report_event(shop_id: int, bike_id: int, data: Mapping[str, Any]) -> Bike:
         standing = {end: asdict(one) for end, one in standing_after(bike, name, event).items()}
         values = {"document": document, "standing": standing, "changed_at": datetime.now(UTC)}
         queries.update_bike(connection, shop_id, bike_id, values)
+        note_event(connection, bike, event, {"end": end})
         return bike_of_shop(connection, shop_id, bike_id)
 
 

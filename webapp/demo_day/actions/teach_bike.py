@@ -13,9 +13,9 @@ from typing import Any, Final
 from setup_rules import Setup, SpringMemory, add_lesson, keep_after, lesson_of
 from setup_rules.types.constants import MEMORY_KEPT
 from setup_rules.types.spring_memory import SpringEvent
-from webapp.demo_day import queries
 from webapp.demo_day.bike import ENDS
-from webapp.demo_day.queries import HeldMemory
+from webapp.demo_day.queries import bikes as queries
+from webapp.demo_day.queries.bikes import HeldMemory
 from webapp.ground.events import revision_added
 
 #: How the kinds of revision begin that change which checks count.

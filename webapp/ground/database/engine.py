@@ -119,14 +119,27 @@ class Database:
 
     def close(self) -> None:
         """Write everything back into the one file, so that a copy of it is whole, and let go of it."""
-        bound = self._get_engine()
         try:
-            if bound.is_sqlite:
-                with _translate_error(), bound.engine.connect() as connection:
-                    connection.rollback()
-                    connection.connection.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)").close()
+            self.empty_log()
         finally:
-            bound.engine.dispose()
+            self._get_engine().engine.dispose()
+
+    def empty_log(self, *, wait: bool = True) -> None:
+        """Write SQLite's log of changes back and empty it: what was erased must not lie in there until it is reused.
+
+        While somebody reads it is emptied as far as they let it, at once with `wait` false; the next time does the rest.
+        """
+        bound = self._get_engine()
+        if not bound.is_sqlite:
+            return
+        with _translate_error(), bound.engine.connect() as connection:
+            connection.rollback()
+            cursor = connection.connection.cursor()
+            (patience,) = cursor.execute("PRAGMA busy_timeout").fetchone()  # type: ignore[func-returns-value]
+            cursor.execute(f"PRAGMA busy_timeout={patience if wait else 0}")
+            cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+            cursor.execute(f"PRAGMA busy_timeout={patience}")
+            cursor.close()
 
     def take_back(self) -> None:
         """Delete the file, where this start made it: it holds empty tables and nothing else."""

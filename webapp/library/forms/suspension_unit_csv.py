@@ -6,20 +6,23 @@ here again. Charts stand in one cell: `travel weight sag: mass=psi mass=psi …`
 
 from __future__ import annotations
 
-import csv
-import difflib
-import io
-import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Any, Final
 
+from webapp.ground.fields.csv_table import (
+    LineProblem,
+    TableError,
+    read_cells,
+    read_columns,
+    read_rows,
+    surplus_problem,
+)
 from webapp.ground.fields.plain_number import plain_number, plain_numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.library.bench_test import read_test_cell
 from webapp.library.forms.suspension_unit_file import (
     MOST_SUSPENSION_UNITS,
     Entry,
-    LineProblem,
     SuspensionUnitFile,
     SuspensionUnitFileError,
     read_suspension_units,
@@ -31,17 +34,21 @@ from webapp.library.suspension_unit import SERVICE_LISTS
 
 _TEXTS: Final = frozenset({"kind", "name", "note", "negative_spring", "negative_size", "tested_on", "tested_by"})
 _LISTS: Final = frozenset({"travels_mm", "travel_spacers_mm"})
-_GUARDED: Final = re.compile(r"'(?=[=+\-@\t\r])")
-_SEPARATORS: Final = ",;\t"
-#: More columns than there are fields, with room for a few that were misspelt or left empty [count].
-_MOST_COLUMNS: Final = 4 * len(KEYS)
 
 
 def read_csv(text: str) -> SuspensionUnitFile:
     """Return the entries of a CSV file (raises `SuspensionUnitFileError`); the headings tell the separator."""
-    rows = _rows(text)
+    try:
+        entries = _entries(text)
+    except TableError as error:
+        raise SuspensionUnitFileError(error.problems) from error
+    return read_suspension_units(entries)
+
+
+def _entries(text: str) -> list[Entry]:
+    rows = read_rows(text)
     line, headings = next(rows, (1, []))
-    columns = _columns(line, headings)
+    columns = read_columns(line, headings, KEYS, ("kind", "name"))
     entries: list[Entry] = []
     for line, cells in rows:
         if len(entries) >= MOST_SUSPENSION_UNITS:
@@ -49,62 +56,15 @@ def read_csv(text: str) -> SuspensionUnitFile:
         if any(cell.strip() for cell in cells):
             entries.append(_entry(line, columns, cells))
     if not entries:
-        raise SuspensionUnitFileError((LineProblem(line, _("There are no rows below the headings.")),))
-    return read_suspension_units(entries)
-
-
-def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
-    """Yield (line that it begins at, cells) of each row, the headings first."""
-    heading = text.lstrip("\r\n").split("\n", 1)[0]
-    separator = max(_SEPARATORS, key=heading.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
-    begin = 1
-    while True:
-        try:
-            cells = next(reader)
-        except StopIteration:
-            return
-        except csv.Error as error:
-            message = _("A quotation mark is missing here or below (%(why)s).", why=str(error)[:80])
-            raise SuspensionUnitFileError((LineProblem(begin, message),)) from error
-        if cells:
-            yield begin, cells
-        begin = reader.line_num + 1
-
-
-def _columns(line: int, headings: list[str]) -> list[str]:
-    if len(headings) > _MOST_COLUMNS:
-        raise SuspensionUnitFileError((LineProblem(line, _("More than %(n)d columns.", n=_MOST_COLUMNS)),))
-    names = [" ".join(heading.split()).strip("'").lower() for heading in headings]
-    while names and not names[-1]:
-        names.pop()
-    problems = []
-    for place, name in enumerate(names, 1):
-        if name not in KEYS:
-            near = difflib.get_close_matches(name[:60], KEYS, 1)
-            hint = _(" Did you mean %(near)s?", near=near[0]) if near else ""
-            message = _("Column %(n)d, “%(name)s”, is not a known field.", n=place, name=name[:40])
-            problems.append(LineProblem(line, message + hint))
-        elif name in names[: place - 1]:
-            problems.append(LineProblem(line, _("The column %(name)s appears twice.", name=name)))
-    for needed in ("kind", "name"):
-        if needed not in names:
-            problems.append(LineProblem(line, _("The column %(name)s is missing.", name=needed)))
-    if problems:
-        raise SuspensionUnitFileError(tuple(problems))
-    return names
+        raise TableError((LineProblem(line, _("There are no rows below the headings.")),))
+    return entries
 
 
 def _entry(line: int, columns: list[str], cells: list[str]) -> Entry:
     data: dict[str, Any] = {}
-    problems = []
-    if any(cell.strip() for cell in cells[len(columns) :]):
-        message = _("%(found)d cells, but %(n)d headings. Put a text that contains the separator in quotation marks.")
-        problems.append(LineProblem(line, message % {"found": len(cells), "n": len(columns)}))
-    for name, raw in zip(columns, cells, strict=False):
-        cell = _GUARDED.sub("", raw.strip(), count=1) if raw.strip().startswith("'") else raw.strip()
-        if not cell:
-            continue
+    surplus = surplus_problem(line, columns, cells)
+    problems = [] if surplus is None else [surplus]
+    for name, cell in read_cells(columns, cells):
         try:
             data[name] = _reader(name)(cell)
         except ValueError as error:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from setup_rules import Problem, RequestError
+from webapp.ground.fields.csv_table import LineProblem, TableError
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.sentences import say
 from webapp.library.parsing import read_suspension_unit
@@ -15,19 +16,6 @@ from webapp.library.suspension_unit import SuspensionUnit, name_key
 MOST_SUSPENSION_UNITS: Final = 10_000
 #: After so many problems the rest of a file is not looked at: nobody would read them.
 MOST_PROBLEMS: Final = 1_000
-
-
-@dataclass(frozen=True, slots=True, order=True)
-class LineProblem:
-    """What is wrong at a line of the file (from 1)."""
-
-    line: int
-    message: str
-
-    @property
-    def sentence(self) -> str:
-        """The line and what is wrong there."""
-        return _("Line %(line)d: %(what)s", line=self.line, what=self.message)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +28,8 @@ class Entry:
     problems: tuple[LineProblem, ...] = ()
 
 
-class SuspensionUnitFileError(ValueError):
+class SuspensionUnitFileError(TableError):
     """The file holds problems; nothing of it is used."""
-
-    def __init__(self, problems: tuple[LineProblem, ...]) -> None:
-        super().__init__(f"{len(problems)} problems")
-        self.problems = tuple(sorted(problems))
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import astuple, replace
 from datetime import UTC, datetime, timedelta
 
@@ -28,11 +29,13 @@ def create_setup(
     *,
     idempotency_key: str | None = None,
     key_lasts: timedelta | None = None,
+    also: Callable[[Connection, str], None] | None = None,
 ) -> CreatedSetup:
     """Compute and save a setup; under an idempotency key the same request is saved once, however often it comes.
 
     A repeat answers with the setup's link, so `idempotency_key` must be known to its client alone. `key_lasts` is how
-    long after the first save a repeat is answered; None: as long as the setup and its first link last.
+    long after the first save a repeat is answered; None: as long as the setup and its first link last. `also` is done
+    with the link's code in the same transaction: what it raises leaves no setup behind.
 
     Raises
     ------
@@ -54,6 +57,8 @@ def create_setup(
     try:
         with database.write() as connection:
             _store(connection, saved, owner_key, key)
+            if also is not None:
+                also(connection, saved.code)
     except RowTakenError:
         # The same key was saved by a twin of this request after the look above.
         if key and (repeated := _find_repeated(key, key_lasts)):

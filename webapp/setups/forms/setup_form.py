@@ -196,12 +196,12 @@ class SetupForm(SaveOnceForm):
 
     def _request_values(self) -> dict[str, Any]:
         values: dict[str, Any] = {name: self[name].data for name in _OWN}
-        values["bench"] = _filled_values(self.bench.form)
-        values["ride"] = values["bench"] | _filled_values(self.ride.form)
+        values["bench"] = filled_values(self.bench.form)
+        values["ride"] = values["bench"] | filled_values(self.ride.form)
         if self.front.form.wanted.data:
-            values["front"] = _filled_values(self.front.form)
+            values["front"] = filled_values(self.front.form)
         if self.rear.form.wanted.data:
-            values["rear"] = _filled_values(self.rear.form) | self._leverage()
+            values["rear"] = filled_values(self.rear.form) | self._leverage()
             values["rear"].pop("wheel_travel_mm", None)
         return {name: value for name, value in values.items() if value is not None}
 
@@ -273,7 +273,7 @@ class SetupForm(SaveOnceForm):
             )
 
 
-def _filled_values(form: Form) -> dict[str, Any]:
+def filled_values(form: Form) -> dict[str, Any]:
     """Return the values of a part of the form that were typed or chosen, by the key of the interface."""
     filled = {field.short_name: field.data for field in form if field.data not in (None, "")}
     filled.pop("wanted", None)

@@ -14,6 +14,7 @@ from setup_rules.types.result import ClickStart, Note
 from setup_rules.types.units import PSI_PA
 from webapp.cards.pages.card import CardRow, CardView, present_card
 from webapp.cards.pages.card_cautions import CAUTION_LENGTH
+from webapp.cards.pages.card_words import link_words
 from webapp.setups.revision import CardTexts, Revision
 
 CODE = "01110123456789ABCDEFGHJKMN"
@@ -40,7 +41,7 @@ def setup(whole_request: dict[str, Any]) -> Setup:
     return replace(made, front=front, cautions=())
 
 
-def card_of(setup: Setup, *, local_only: bool = False, **texts: Any) -> CardView:
+def card_of(setup: Setup, *, local: bool = False, later: bool = False, **texts: Any) -> CardView:
     """Return the card of `setup`."""
     saved = Revision(
         code=CODE,
@@ -51,7 +52,7 @@ def card_of(setup: Setup, *, local_only: bool = False, **texts: Any) -> CardView
         setup=setup,
         reason="",
     )
-    return present_card(saved, f"https://CARDS.EXAMPLE/S/{CODE}", local_only=local_only)
+    return present_card(saved, f"https://CARDS.EXAMPLE/S/{CODE}", link=link_words(local=local, later=later))
 
 
 def row(card: CardView, label: str) -> CardRow:
@@ -140,9 +141,10 @@ def test_the_safety_line_defers_to_the_units_manual(setup: Setup) -> None:
         assert "follow the manual" in words.lower()
 
 
-def test_a_local_address_is_said_to_work_only_there(setup: Setup) -> None:
-    assert card_of(setup, local_only=True).local_only.full == "Works only on the network where it was made."
-    assert card_of(setup).local_only.full == ""
+def test_a_card_whose_link_would_be_dead_at_home_says_why_it_has_no_code(setup: Setup) -> None:
+    assert card_of(setup, local=True).link.full.startswith("No QR code")
+    assert card_of(setup, later=True).link.full.startswith("Works as soon as")
+    assert card_of(setup).link.full == ""
 
 
 def test_no_string_of_the_card_tells_the_riders_weight(whole_request: dict[str, Any]) -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from setup_rules.workshop.checklist import DEFAULT_STEPS
 from webapp.cards.pages.card_back import LINE_LENGTH, present_back
+from webapp.cards.pages.card_words import link_words
 from webapp.workshop.actions.records import ServiceRecord
 
 TORQUE = {"part": "top cap", "torque": 62.0, "unit": "lbfin", "low": 6.0, "high": 8.0, "range_unit": "nm"}
@@ -49,7 +50,7 @@ def record(**changes: Any) -> ServiceRecord:
 
 
 def test_what_matters_on_the_road_comes_first() -> None:
-    back = present_back(record(), "https://cards.example/S/0", local_only=False)
+    back = present_back(record(), "https://cards.example/S/0")
     labels = [label for label, _text in back.lines]
     assert labels == ["Next service", "Final settings", "As received", "Seals", "Torque", "Checks done"]
     lines = dict(back.lines)
@@ -60,7 +61,7 @@ def test_what_matters_on_the_road_comes_first() -> None:
 
 
 def test_free_notes_people_and_references_stay_off_it() -> None:
-    back = present_back(record(), "https://cards.example/S/0", local_only=False)
+    back = present_back(record(), "https://cards.example/S/0")
     text = " ".join([back.title, back.bike, back.issued, *(word for line in back.lines for word in line)])
     for hidden in ("Vole", "Weasel", "T-1042", "harsh", "call", "mira"):
         assert hidden not in text
@@ -68,19 +69,17 @@ def test_free_notes_people_and_references_stay_off_it() -> None:
 
 @pytest.mark.parametrize("compact", [True, False])
 def test_tighter_steps_show_less_and_say_so(compact: bool) -> None:
-    back = present_back(record(), "https://cards.example/S/0", local_only=True)
+    back = present_back(record(), "https://cards.example/S/0", link=link_words(local=False, later=True))
     back = replace(back, lines=back.lines * 3)
     counts = [len(back.shown(step, compact=compact)) for step in ("fit-0", "fit-1", "fit-2", "fit-3")]
     assert counts == sorted(counts, reverse=True)
     assert len(set(counts)) == 4
     assert back.more("fit-3", compact=compact) == f"{len(back.lines) - counts[-1]} more lines in the shop's record"
-    assert back.local_only.full
+    assert back.link.full
 
 
 def test_a_long_line_is_cut_at_a_word() -> None:
     seals = DEFAULT_STEPS[4].with_state("done", {"what": "seal " * 40})
-    (line,) = [
-        text for label, text in present_back(record(steps=(seals,)), "", local_only=False).lines if label == "Seals"
-    ]
+    (line,) = [text for label, text in present_back(record(steps=(seals,)), "").lines if label == "Seals"]
     assert len(line) <= LINE_LENGTH
     assert line.endswith("seal…")

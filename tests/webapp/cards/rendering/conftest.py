@@ -18,6 +18,7 @@ from setup_rules import Setup, read_request, recommend
 from setup_rules.messages.message import Message
 from setup_rules.types.result import Note
 from webapp.cards.pages.card import CardView, present_card
+from webapp.cards.pages.card_words import link_words
 from webapp.setups.revision import CardTexts, Revision
 
 CODE = "01110123456789ABCDEFGHJKMN"
@@ -37,7 +38,7 @@ def make_card(whole_request: dict[str, Any]) -> MakeCard:
         service: str = "",
         cautions: int = 0,
         compression: bool = False,
-        local_only: bool = False,
+        later: bool = False,
         address: str = ADDRESS,
     ) -> CardView:
         data = {k: v for k, v in whole_request.items() if k not in ("front", "rear") or k in ends}
@@ -53,7 +54,7 @@ def make_card(whole_request: dict[str, Any]) -> MakeCard:
             setup=setup,
             reason="",
         )
-        return present_card(saved, address, local_only=local_only)
+        return present_card(saved, address, link=link_words(local=not address, later=later))
 
     return make
 
@@ -67,7 +68,7 @@ def _with_cautions(setup: Setup, count: int) -> Setup:
 @pytest.fixture
 def longest_card(make_card: MakeCard) -> CardView:
     """The card that asks for the most room: both ends, the longest texts in the widest letters, many cautions."""
-    return make_card(bike="W" * 60, service="M" * 200, cautions=6, compression=True, local_only=True)
+    return make_card(bike="W" * 60, service="M" * 200, cautions=6, compression=True, later=True)
 
 
 @pytest.fixture

@@ -6,7 +6,7 @@ import pytest
 
 from setup_rules import SpringMemory
 from webapp.demo_day.actions.teach_bike import happened, replace_lesson
-from webapp.demo_day.queries import HeldMemory
+from webapp.demo_day.queries.bikes import HeldMemory
 from webapp.library.memory_data import memory_data, read_memory
 
 ONE = SpringMemory(riders=1, shift=(10.0, 0.0, 0.0), precision=(100.0, 0.0, 50.0, 0.0, 0.0, 1.0))

@@ -37,7 +37,7 @@ def closed(staff: FlaskClient, code: str) -> str:
 
 def _cells(code: str) -> dict[str, CardCell]:
     saved = find_setup(code)
-    card = present_card(saved, "", local_only=False, as_set=as_set_by(find_services(code, saved.number)))
+    card = present_card(saved, "", as_set=as_set_by(find_services(code, saved.number)))
     return {row.label.full: row.cells[0] for row in card.rows}
 
 
@@ -46,7 +46,7 @@ def test_what_was_set_stands_on_both_sides(app: Flask, code: str) -> None:
     with app.app_context():
         cells, service = _cells(code), find_service(code, 2)
         assert service is not None
-        back = dict(present_back(service, "", local_only=False).lines)
+        back = dict(present_back(service, "").lines)
     assert cells["Start pressure"].parts[0].value == "76"
     assert cells["Rebound"].parts[0].value == "7"
     assert cells["Measured sag"].parts[0].value == "33"
@@ -80,7 +80,7 @@ def test_one_code_stands_on_both_sides_and_is_found_everywhere(
         short, service = printed_short_code(code), find_service(code, 2)
         assert service is not None
         assert short
-        assert short in present_back(service, "", local_only=False, short_code=short).issued
+        assert short in present_back(service, "", short_code=short).issued
     record = closed.rsplit("/", 1)[1]
     for wanted in {short, record, code}:
         for box in ("/shop", "/shop/bench"):
@@ -123,9 +123,9 @@ def test_fork_and_shock_of_one_visit_are_two_parts_under_one_code(app: Flask, st
         assert answer.status_code == 303, words(answer.text)
     with app.app_context():
         saved = find_setup(code)
-        card = present_card(saved, "", local_only=False, as_set=as_set_by(find_services(code, saved.number)))
+        card = present_card(saved, "", as_set=as_set_by(find_services(code, saved.number)))
         parts = find_visit(code, saved.number)
-        back = dict(present_back(parts[0], "", local_only=False, other=parts[1]).lines)
+        back = dict(present_back(parts[0], "", other=parts[1]).lines)
     pressures = next(row for row in card.rows if row.label.full == "Start pressure").cells
     assert [cell.parts[0].value for cell in pressures] == ["75", "180"]
     assert (back["Fork: Final settings"], back["Shock: Final settings"]) == ("75 psi", "180 psi")

@@ -7,18 +7,32 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Final
 
-from sqlalchemy import Connection, Row, delete, func, insert, select, update
+from sqlalchemy import ColumnElement, Connection, Row, delete, func, insert, or_, select, update
 
 from setup_rules import SpringMemory
 from setup_rules.types.request import EndName
-from webapp.demo_day.bike import Bike, EndStanding
-from webapp.ground.database.bike_rows import BikeLessonRow, BikeMemoryRow, BikeRow, BikeSetupRow
+from webapp.demo_day.bike import FREE, Bike, BikeTurn, EndStanding
+from webapp.ground.database.bike_rows import BikeLessonRow, BikeMemoryRow, BikeRow, BikeSetupRow, BikeTurnRow
 from webapp.ground.database.hold import hold
 from webapp.ground.database.setup_rows import SetupRow
+from webapp.ground.database.shop_rows import StaffRow
 from webapp.ground.hashes import RepeatKey
 from webapp.library.memory_data import memory_data, read_memory
 
-_BIKE: Final = select(BikeRow)
+_TURN: Final = (
+    BikeTurnRow.state,
+    BikeTurnRow.since,
+    BikeTurnRow.staff_id,
+    BikeTurnRow.reason,
+    BikeTurnRow.rider_code,
+    BikeTurnRow.has_card,
+    StaffRow.login,
+)
+_BIKE: Final = (
+    select(*BikeRow.__table__.columns, *_TURN)
+    .outerjoin(BikeTurnRow, BikeTurnRow.bike_id == BikeRow.id)
+    .outerjoin(StaffRow, StaffRow.id == BikeTurnRow.staff_id)
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,6 +105,18 @@ def hold_bike(connection: Connection, bike_id: int) -> None:
     hold(connection, BikeRow.id, bike_id)
 
 
+def bike_of_rider(connection: Connection, shop_id: int, code: str) -> tuple[int, str] | None:
+    """Return (row, number) of the bike of a shop that the rider with this setup is on, or None."""
+    statement = select(BikeRow.id, BikeRow.number).join(BikeTurnRow, BikeTurnRow.bike_id == BikeRow.id)
+    row = connection.execute(statement.where(BikeRow.shop_id == shop_id, BikeTurnRow.rider_code == code)).first()
+    return None if row is None else (row.id, row.number)
+
+
+def rider_of(connection: Connection, bike_id: int) -> str | None:
+    """Return the link's code of the setup that a rider has on a bike, or None."""
+    return connection.execute(select(BikeTurnRow.rider_code).where(BikeTurnRow.bike_id == bike_id)).scalar()
+
+
 def update_bike(connection: Connection, shop_id: int, bike_id: int, values: Mapping[str, Any]) -> None:
     """Change a bike of a shop and count the change."""
     changed = {**values, "version": BikeRow.version + 1}
@@ -98,8 +124,95 @@ def update_bike(connection: Connection, shop_id: int, bike_id: int, values: Mapp
     connection.execute(update(BikeRow).where(*own).values(**changed))
 
 
+def any_bike(connection: Connection, shop_id: int, bike_id: int) -> Bike | None:
+    """Return a bike of a shop, in use or archived, or None."""
+    row = connection.execute(_BIKE.where(BikeRow.shop_id == shop_id, BikeRow.id == bike_id)).first()
+    return None if row is None else _bike(connection, row)
+
+
+def bike_by_tag(connection: Connection, tag: str) -> Bike | None:
+    """Return the bike in use that carries a tag, of whatever shop, or None."""
+    row = connection.execute(_BIKE.where(BikeRow.tag == tag, BikeRow.retired_at.is_(None))).first()
+    return None if row is None else _bike(connection, row)
+
+
+def numbers_taken(connection: Connection, shop_id: int) -> dict[str, bool]:
+    """Return the keys of all numbers of a shop, each with whether its bike is archived."""
+    statement = select(BikeRow.number_key, BikeRow.retired_at).where(BikeRow.shop_id == shop_id)
+    return {row.number_key: row.retired_at is not None for row in connection.execute(statement)}
+
+
+def _wanted(shop_id: int, text: str, *, retired: bool, free: bool) -> list[ColumnElement[bool]]:
+    wanted = [BikeRow.shop_id == shop_id, BikeRow.retired_at.is_not(None) if retired else BikeRow.retired_at.is_(None)]
+    if text:
+        holds = func.lower(BikeRow.label).contains(text, autoescape=True)
+        wanted.append(or_(BikeRow.number_key.contains(text, autoescape=True), holds))
+    if free:
+        wanted.append(or_(BikeTurnRow.state.is_(None), BikeTurnRow.state.in_(FREE)))
+    return wanted
+
+
+def count_wanted(connection: Connection, shop_id: int, text: str = "", *, retired: bool = False) -> int:
+    """Return how many bikes of a shop have `text` (folded to lower case) in number or label."""
+    statement = select(func.count()).select_from(BikeRow).where(*_wanted(shop_id, text, retired=retired, free=False))
+    return int(connection.execute(statement).scalar_one())
+
+
+def bikes(
+    connection: Connection,
+    shop_id: int,
+    text: str = "",
+    *,
+    retired: bool = False,
+    free: bool = False,
+    start: int = 0,
+    limit: int,
+) -> tuple[Bike, ...]:
+    """Return bikes of a shop by number, 2 before 10; `free` those that a waiting rider can have."""
+    order = (func.length(BikeRow.number_key), BikeRow.number_key)
+    wanted = _wanted(shop_id, text, retired=retired, free=free)
+    rows = connection.execute(_BIKE.where(*wanted).order_by(*order).offset(start).limit(limit)).all()
+    kept: dict[int, dict[Any, SpringMemory]] = {}
+    memories = select(BikeMemoryRow).where(BikeMemoryRow.bike_id.in_([row.id for row in rows]))
+    for one in connection.execute(memories):
+        kept.setdefault(one.bike_id, {})[one.spring_end] = read_memory(one.memory)
+    return tuple(_bike_of(row, kept.get(row.id, {})) for row in rows)
+
+
+def store_turn(connection: Connection, bike_id: int, turn: BikeTurn) -> None:
+    """Replace a bike's turn."""
+    values = {
+        "state": turn.state,
+        "since": turn.since,
+        "staff_id": turn.staff_id,
+        "reason": turn.reason,
+        "rider_code": turn.rider_code,
+        "has_card": turn.has_card,
+    }
+    if not connection.execute(update(BikeTurnRow).where(BikeTurnRow.bike_id == bike_id).values(**values)).rowcount:
+        connection.execute(insert(BikeTurnRow).values(bike_id=bike_id, **values))
+
+
 def _bike(connection: Connection, row: Row[Any]) -> Bike:
     kept = select(BikeMemoryRow).where(BikeMemoryRow.bike_id == row.id)
+    return _bike_of(row, {one.spring_end: read_memory(one.memory) for one in connection.execute(kept)})
+
+
+def _turn(row: Row[Any]) -> BikeTurn:
+    if row.state is None:
+        return BikeTurn()
+    return BikeTurn(
+        state=row.state,
+        since=row.since,
+        by=row.login or "",
+        staff_id=row.staff_id,
+        reason=row.reason,
+        rider_code=row.rider_code,
+        has_card=row.has_card,
+    )
+
+
+def _bike_of(row: Row[Any], memories: Mapping[EndName, SpringMemory]) -> Bike:
     return Bike(
         bike_id=row.id,
         shop_id=row.shop_id,
@@ -109,8 +222,10 @@ def _bike(connection: Connection, row: Row[Any]) -> Bike:
         document=row.document,
         standing={end: EndStanding(**row.standing[end]) for end in row.standing},
         stands_since=row.stands_since,
-        memories={one.spring_end: read_memory(one.memory) for one in connection.execute(kept)},
+        memories=memories,
         version=row.version,
+        turn=_turn(row),
+        retired_at=row.retired_at,
     )
 
 
@@ -143,6 +258,12 @@ def tie_setup(connection: Connection, bike_id: int, code: str, now: datetime) ->
 def bike_of_setup(connection: Connection, setup_id: int) -> int | None:
     """Return the row of the bike that a setup was made on, or None."""
     return connection.execute(select(BikeSetupRow.bike_id).where(BikeSetupRow.setup_id == setup_id)).scalar()
+
+
+def shop_and_version(connection: Connection, bike_id: int) -> tuple[int, int]:
+    """Return (shop, version) of a bike that is there."""
+    row = connection.execute(select(BikeRow.shop_id, BikeRow.version).where(BikeRow.id == bike_id)).one()
+    return row.shop_id, row.version
 
 
 def bike_of_code(connection: Connection, code: str) -> int | None:

@@ -1,0 +1,14 @@
+"""The one decision at the end of a day: whether setups whose card is at home are kept."""
+
+from __future__ import annotations
+
+from wtforms import BooleanField
+
+from webapp.ground.fields.page_form import PageForm
+from webapp.ground.text.i18n import lazy_gettext as _l
+
+
+class EndDayForm(PageForm):
+    """Erases every rider; with `keep_cards` not those who took a card home."""
+
+    keep_cards = BooleanField(_l("Keep the setups whose card a rider took home"))

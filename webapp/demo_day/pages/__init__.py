@@ -1,0 +1,1 @@
+"""A shop's bikes as the strings of their pages."""

@@ -1,0 +1,1 @@
+"""Statements about a shop's bikes: the bikes themselves, and what was done to them."""

@@ -1,0 +1,232 @@
+"""Statements about stacks, their cards, finished parts and kept single cards; each takes its caller's connection."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Connection, Row, and_, delete, func, insert, or_, select, update
+from sqlalchemy.sql import ColumnElement, Select
+
+from webapp.ground.database.setup_rows import SetupRow
+from webapp.ground.database.stack_rows import CardStackRow, KeptCardRow, StackCardRow, StackPartRow
+from webapp.stacks.stack import FAILED, NewCard, Stack, StackCard, StackPart
+
+
+def insert_stack(connection: Connection, values: dict[str, Any], cards: Sequence[NewCard]) -> int:
+    """Store a stack with all its cards and return its number; a creation key that is taken breaks a constraint."""
+    key = connection.execute(insert(CardStackRow), {**values, "state": "waiting", "total": len(cards)})
+    stack_id = int((key.inserted_primary_key or (0,))[0])
+    codes = {card.code for card in cards if card.code}
+    numbers = _setup_ids(connection, codes)
+    rows = [
+        {
+            "stack_id": stack_id,
+            "number": number,
+            "state": "waiting",
+            "label": card.label,
+            "document": card.document,
+            "setup_id": numbers.get(card.code or ""),
+            "code": card.code,
+        }
+        for number, card in enumerate(cards, 1)
+    ]
+    connection.execute(insert(StackCardRow), rows)
+    return stack_id
+
+
+def _setup_ids(connection: Connection, codes: Iterable[str]) -> dict[str, int]:
+    found: dict[str, int] = {}
+    wanted = sorted(codes)
+    for first in range(0, len(wanted), 500):
+        statement = select(SetupRow.code, SetupRow.id).where(SetupRow.code.in_(wanted[first : first + 500]))
+        found.update((row.code, row.id) for row in connection.execute(statement))
+    return found
+
+
+def _stacks() -> Select[Any]:
+    done = (
+        select(func.count())
+        .where(StackCardRow.stack_id == CardStackRow.id, StackCardRow.state == "done")
+        .correlate(CardStackRow)
+        .scalar_subquery()
+        .label("done")
+    )
+    columns = CardStackRow.shop_id, CardStackRow.made_by, CardStackRow.size, CardStackRow.state, CardStackRow.total
+    return select(CardStackRow.id.label("stack_id"), *columns, CardStackRow.secret, CardStackRow.created_at, done)
+
+
+def stack_by_id(connection: Connection, stack_id: int) -> Stack | None:
+    """Return a stack with what failed and what is finished of it, or None."""
+    row = connection.execute(_stacks().where(CardStackRow.id == stack_id)).first()
+    if row is None:
+        return None
+    failed = select(StackCardRow.number, StackCardRow.label, StackCardRow.state).where(
+        StackCardRow.stack_id == stack_id, StackCardRow.state.in_(FAILED)
+    )
+    parts = select(StackPartRow.first, StackPartRow.last, StackPartRow.cards, StackPartRow.size_bytes).where(
+        StackPartRow.stack_id == stack_id
+    )
+    return replace(
+        _stack(row),
+        failed=tuple((r.number, r.label, r.state) for r in connection.execute(failed.order_by(StackCardRow.number))),
+        parts=tuple(StackPart(**r._mapping) for r in connection.execute(parts.order_by(StackPartRow.first))),
+    )
+
+
+def _stack(row: Row[Any]) -> Stack:
+    return Stack(**row._mapping)
+
+
+def stack_by_key(connection: Connection, shop_id: int, creation_key: str) -> int | None:
+    """Return the number of the stack that a shop ordered under a key, or None."""
+    mine = CardStackRow.shop_id == shop_id, CardStackRow.creation_key == creation_key
+    return connection.execute(select(CardStackRow.id).where(*mine)).scalar()
+
+
+def stacks_of_shop(connection: Connection, shop_id: int) -> tuple[Stack, ...]:
+    """Return the stacks of a shop, the newest first, without their parts."""
+    statement = _stacks().where(CardStackRow.shop_id == shop_id).order_by(CardStackRow.id.desc())
+    return tuple(_stack(row) for row in connection.execute(statement))
+
+
+def bytes_of_stacks(connection: Connection, shop_id: int) -> dict[int, int]:
+    """Return what the finished sheets of each stack of a shop take [bytes]."""
+    statement = (
+        select(StackPartRow.stack_id, func.sum(StackPartRow.size_bytes))
+        .join(CardStackRow, CardStackRow.id == StackPartRow.stack_id)
+        .where(CardStackRow.shop_id == shop_id)
+        .group_by(StackPartRow.stack_id)
+    )
+    return {stack_id: int(size) for stack_id, size in connection.execute(statement).tuples()}
+
+
+def erase_stacks(connection: Connection, stack_ids: Sequence[int]) -> None:
+    """Erase stacks with their cards and sheets; the setups stay."""
+    for row in (StackPartRow, StackCardRow):
+        connection.execute(delete(row).where(row.stack_id.in_(stack_ids)))
+    connection.execute(delete(CardStackRow).where(CardStackRow.id.in_(stack_ids)))
+
+
+def stacks_before(connection: Connection, moment: datetime) -> list[int]:
+    """Return the stacks that were ordered before a moment."""
+    return list(connection.execute(select(CardStackRow.id).where(CardStackRow.created_at < moment)).scalars())
+
+
+def waiting_stacks(connection: Connection, now: datetime) -> list[int]:
+    """Return the stacks that nobody works on and that are not finished, the oldest first."""
+    statement = select(CardStackRow.id).where(CardStackRow.state == "waiting", _free(now))
+    return list(connection.execute(statement.order_by(CardStackRow.id)).scalars())
+
+
+def hold_stack(connection: Connection, stack_id: int, holder: str, now: datetime, until: datetime) -> bool:
+    """Take a waiting stack, or go on holding it; return whether it is this worker's now."""
+    mine = or_(CardStackRow.held_by == holder, _free(now))
+    statement = update(CardStackRow).where(CardStackRow.id == stack_id, CardStackRow.state == "waiting", mine)
+    return connection.execute(statement.values(held_by=holder, held_until=until)).rowcount == 1
+
+
+def let_go(connection: Connection, stack_id: int, holder: str) -> None:
+    """Let another worker take a stack at once."""
+    statement = update(CardStackRow).where(CardStackRow.id == stack_id, CardStackRow.held_by == holder)
+    connection.execute(statement.values(held_by=None, held_until=None))
+
+
+def set_state(connection: Connection, stack_id: int, before: str, state: str) -> bool:
+    """Move a stack from one state to another; return whether it was in the first."""
+    statement = update(CardStackRow).where(CardStackRow.id == stack_id, CardStackRow.state == before)
+    return connection.execute(statement.values(state=state, held_by=None, held_until=None)).rowcount == 1
+
+
+def _free(now: datetime) -> ColumnElement[bool]:
+    return or_(CardStackRow.held_until.is_(None), CardStackRow.held_until < now)
+
+
+def cards_between(connection: Connection, stack_id: int, first: int, last: int) -> tuple[StackCard, ...]:
+    """Return the cards of a stack with numbers from `first` to `last`, in order."""
+    columns = StackCardRow.number, StackCardRow.state, StackCardRow.label, StackCardRow.document, StackCardRow.setup_id
+    statement = select(StackCardRow.id.label("card_id"), *columns).where(
+        StackCardRow.stack_id == stack_id, StackCardRow.number.between(first, last)
+    )
+    return tuple(StackCard(**row._mapping) for row in connection.execute(statement.order_by(StackCardRow.number)))
+
+
+def note_setup(connection: Connection, card_id: int, code: str) -> None:
+    """Note which setup a card's row became; the rider's weight goes from the row."""
+    setup_id = select(SetupRow.id).where(SetupRow.code == code).scalar_subquery()
+    values = {"setup_id": setup_id, "code": code, "document": None}
+    connection.execute(update(StackCardRow).where(StackCardRow.id == card_id).values(**values))
+
+
+def note_card(connection: Connection, card_id: int, state: str, code: str | None) -> None:
+    """Note how a card ended, and under which link it was printed."""
+    values = {"state": state, "code": code, "document": None}
+    connection.execute(update(StackCardRow).where(StackCardRow.id == card_id).values(**values))
+
+
+def clear_documents(connection: Connection, stack_id: int) -> None:
+    """Drop what the cards of a stack that were not made would have been made from."""
+    connection.execute(update(StackCardRow).where(StackCardRow.stack_id == stack_id).values(document=None))
+
+
+def insert_part(connection: Connection, stack_id: int, part: StackPart, pdf: bytes) -> None:
+    """Keep finished sheets."""
+    values = {"first": part.first, "last": part.last, "cards": part.cards, "size_bytes": len(pdf), "pdf": pdf}
+    connection.execute(insert(StackPartRow), {"stack_id": stack_id, **values})
+
+
+def part_pdf(connection: Connection, shop_id: int, stack_id: int, first: int) -> bytes | None:
+    """Return the sheets of a shop's stack that begin with the card `first`, or None."""
+    statement = select(StackPartRow.pdf).join(CardStackRow, CardStackRow.id == StackPartRow.stack_id)
+    mine = CardStackRow.shop_id == shop_id, CardStackRow.id == stack_id, StackPartRow.first == first
+    return connection.execute(statement.where(*mine)).scalar()
+
+
+def code_of_setup(connection: Connection, setup_id: int) -> str | None:
+    """Return the link's code of a setup now, None where it was deleted."""
+    alive = SetupRow.id == setup_id, SetupRow.deleted_at.is_(None)
+    return connection.execute(select(SetupRow.code).where(*alive)).scalar()
+
+
+def kept_card(connection: Connection, look: str) -> bytes | None:
+    """Return a finished card, or None."""
+    return connection.execute(select(KeptCardRow.pdf).where(KeptCardRow.look == look)).scalar()
+
+
+def keep_card(connection: Connection, setup_id: int, look: str, pdf: bytes, now: datetime) -> None:
+    """Keep a finished card, unless it is there."""
+    if connection.execute(select(KeptCardRow.id).where(KeptCardRow.look == look)).first() is None:
+        connection.execute(insert(KeptCardRow), {"setup_id": setup_id, "look": look, "pdf": pdf, "kept_at": now})
+
+
+def erase_old_cards(connection: Connection, before: datetime, most: int) -> None:
+    """Erase kept cards from before a moment, and the oldest beyond `most`."""
+    newest = select(KeptCardRow.id).order_by(KeptCardRow.id.desc()).offset(most).limit(1).scalar_subquery()
+    connection.execute(delete(KeptCardRow).where(or_(KeptCardRow.kept_at < before, KeptCardRow.id <= newest)))
+
+
+def take_back_cards(connection: Connection) -> list[int]:
+    """Put back every printed card whose setup was deleted or has another link, with its sheets; return the stacks."""
+    gone = or_(SetupRow.deleted_at.is_not(None), SetupRow.code != StackCardRow.code)
+    statement = (
+        select(StackCardRow.id, StackCardRow.stack_id, StackCardRow.number, StackCardRow.setup_id)
+        .join(SetupRow, SetupRow.id == StackCardRow.setup_id)
+        .where(StackCardRow.state == "done", gone)
+    )
+    rows = connection.execute(statement).all()
+    for row in rows:
+        held = StackPartRow.first <= row.number, StackPartRow.last >= row.number
+        connection.execute(delete(StackPartRow).where(StackPartRow.stack_id == row.stack_id, *held))
+        connection.execute(delete(KeptCardRow).where(KeptCardRow.setup_id == row.setup_id))
+        connection.execute(update(StackCardRow).where(StackCardRow.id == row.id).values(state="waiting"))
+    stacks = sorted({row.stack_id for row in rows})
+    again = and_(CardStackRow.id.in_(stacks), CardStackRow.state == "done")
+    connection.execute(update(CardStackRow).where(again).values(state="waiting", held_by=None, held_until=None))
+    return stacks
+
+
+def setup_id_of(connection: Connection, code: str) -> int | None:
+    """Return the number of the setup with a code, or None."""
+    return connection.execute(select(SetupRow.id).where(SetupRow.code == code)).scalar()

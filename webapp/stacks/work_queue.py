@@ -1,0 +1,102 @@
+"""The queue that tells a worker of a new stack: all of Huey. SQLite in the data folder, Redis by its setting.
+
+The truth is in the database. Huey takes a task off its queue before it runs, so that a task dies with its worker
+(its documented behaviour). So a task carries no more than a number, and what was lost is found again: a worker
+looks for waiting stacks when it starts and once a minute.
+"""
+
+from __future__ import annotations
+
+import json
+import logging
+import secrets
+import threading
+from collections.abc import Callable
+from pathlib import Path
+from typing import Final
+
+from flask import Flask, current_app
+from huey import Huey, MemoryHuey, RedisHuey, SqliteHuey, crontab
+from huey.registry import Message
+from huey.serializer import Serializer
+
+_EXTENSION: Final = "card_queue"
+_NAME: Final = "setup-card"
+#: How long one worker's shutdown may take [s]: a batch of cards is finished.
+FINISH_S: Final = 20
+_logger = logging.getLogger(__name__)
+_lock = threading.Lock()
+
+#: Makes one stack: its number, who works, and whether to stop after the card in work.
+Maker = Callable[[int, str, Callable[[], bool]], None]
+
+
+class PlainSerializer(Serializer):  # type: ignore[misc]
+    """Tasks as JSON. Huey's own way, pickle, would run whatever somebody put into a Redis that others reach."""
+
+    def _serialize(self, data: Message) -> bytes:
+        return json.dumps(list(data)).encode()
+
+    def _deserialize(self, data: bytes) -> Message:
+        return Message(*json.loads(data))
+
+
+class WorkQueue:
+    """The queue of one app."""
+
+    def __init__(self, app: Flask) -> None:
+        self._app = app
+        self._make: Maker | None = None
+        self._holder = secrets.token_hex(8)
+        self._stopping: Callable[[], bool] = lambda: False
+        self.huey = _storage(app)
+        self._task = self.huey.task(name="make_stack")(self._run)
+        self._waiting: Callable[[], list[int]] = list
+
+    def wake(self, stack_id: int) -> None:
+        """Tell a worker of a stack; where the queue is away, the stack is found within a minute."""
+        try:
+            self._task(stack_id)
+        except Exception as error:  # noqa: BLE001 - each of Huey's stores fails in its own way, and none may stop a save
+            _logger.warning("The queue of cards cannot be reached (%s). A worker finds the stack by itself.", error)
+
+    def work(self, make: Maker, waiting: Callable[[], list[int]]) -> None:
+        """Make stacks until SIGTERM or Ctrl+C: `make` makes one, `waiting` says which nobody works on."""
+        self._make, self._waiting = make, waiting
+        self.huey.periodic_task(crontab(minute="*"), name="find_waiting")(self._wake_all)
+        consumer = self.huey.create_consumer(
+            workers=1, max_delay=1.0, graceful_signal="TERM", shutdown_timeout=FINISH_S, check_worker_health=True
+        )
+        self._stopping = consumer.stop_flag.is_set
+        self._wake_all()
+        consumer.run()
+
+    def _wake_all(self) -> None:
+        with self._app.app_context():
+            for stack_id in self._waiting():
+                self.wake(stack_id)
+
+    def _run(self, stack_id: int) -> None:
+        if self._make is not None:
+            with self._app.app_context():
+                self._make(stack_id, self._holder, self._stopping)
+
+
+def _storage(app: Flask) -> Huey:
+    options = {"results": False, "serializer": PlainSerializer()}
+    redis, folder = str(app.config["REDIS_URL"] or ""), app.config["DATA"]
+    if redis:
+        return RedisHuey(_NAME, url=redis, **options)
+    if folder is None:  # another database without Redis: nothing is shared but the database, where a worker looks
+        return MemoryHuey(_NAME, **options)
+    return SqliteHuey(_NAME, filename=str(Path(folder) / "card-queue.db"), fsync=False, **options)
+
+
+def work_queue() -> WorkQueue:
+    """Return the queue of the current app, opened when it is first needed."""
+    app: Flask = current_app._get_current_object()  # type: ignore[attr-defined]
+    with _lock:
+        if _EXTENSION not in app.extensions:
+            app.extensions[_EXTENSION] = WorkQueue(app)
+        queue: WorkQueue = app.extensions[_EXTENSION]
+        return queue

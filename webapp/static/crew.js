@@ -1,0 +1,133 @@
+/* Keeps what the crew typed on the page while the network or the server is gone, sends it again with one press, and
+   looks numbers up in the table that the server made. It works nothing out. Without it forms are sent as ever. */
+(function () {
+  "use strict";
+  var crew = document.getElementById("crew");
+  if (!crew || !window.fetch) { return; }
+  var PATIENCE_MS = 8000, sending = false;
+
+  function bar() {
+    var found = document.getElementById("not-saved");
+    if (found) { return found; }
+    found = document.getElementById("crew-words").content.firstElementChild.cloneNode(true);
+    var main = document.getElementById("main");
+    main.insertBefore(found, main.firstChild);
+    return found;
+  }
+
+  function unsaved(form, button) {
+    var told = bar(), again = told.querySelector("button");
+    told.hidden = false;
+    again.onclick = function () { send(form, button); };
+    told.querySelector(".looked-up").textContent = "";
+    var weight = form.elements.rider_mass_kg, style = form.querySelector("[name=riding_style]:checked");
+    if (weight && style) {
+      told.querySelector(".looked-up").textContent = lookUp(document.querySelector("[data-bike-numbers]"), weight.value, style.value);
+    }
+    told.scrollIntoView({ block: "start" });
+    again.focus();
+  }
+
+  function show(text) {
+    var fresh = new DOMParser().parseFromString(text, "text/html"), main = document.getElementById("main");
+    if (!fresh.getElementById("main")) { throw new Error("no page of ours"); }
+    document.title = fresh.title;
+    main.replaceWith(document.adoptNode(fresh.getElementById("main")));
+    var first = document.querySelector("main [autofocus], main [role=alert]");
+    if (first) { first.focus(); }
+    window.scrollTo(0, 0);
+    prepare();
+  }
+
+  function send(form, button) {
+    if (sending) { return; }
+    sending = true;
+    var body = new URLSearchParams(new FormData(form)), stop = new AbortController();
+    if (button && button.name) { body.append(button.name, button.value); }
+    var patience = window.setTimeout(function () { stop.abort(); }, PATIENCE_MS);
+    fetch(form.action, { method: "POST", body: body, headers: { "X-Stay": "1" }, signal: stop.signal, credentials: "same-origin" })
+      .then(function (answer) {
+        if (answer.status >= 500) { throw new Error(String(answer.status)); }
+        var go = answer.headers.get("X-Go");
+        if (go) { window.location.assign(go); return null; }
+        if (answer.redirected) { window.location.assign(answer.url); return null; }
+        return answer.text().then(show);
+      })
+      .catch(function () { unsaved(form, button); })
+      .then(function () { window.clearTimeout(patience); sending = false; });
+  }
+
+  document.addEventListener("submit", function (event) {
+    var form = event.target;
+    if (event.defaultPrevented || form.method !== "post" || form.enctype === "multipart/form-data" || !form.closest("main")) { return; }
+    event.preventDefault();
+    send(form, event.submitter);
+  });
+
+  /* Look-up only: the row whose weight is next to what was typed, and it says which. */
+  function lookUp(place, text, style) {
+    var kg = parseFloat(text.trim().replace(",", ".")), rows, best = null;
+    if (!place || !/^\s*\d+([.,]\d+)?\s*(kg)?\s*$/i.test(text)) { return place ? crew.getAttribute("data-type-kg") : ""; }
+    rows = place.querySelectorAll('[data-style="' + style + '"] tr[data-kg]');
+    rows.forEach(function (row) {
+      var off = Math.abs(Number(row.getAttribute("data-kg")) - kg);
+      if (!best || off < best.off) { best = { off: off, row: row }; }
+    });
+    if (!best || best.off > 5) { return crew.getAttribute("data-no-row"); }
+    return says(place, best.row);
+  }
+
+  function says(place, row) {
+    var heads = place.querySelectorAll("table")[0].querySelectorAll("thead th"), cells = row.querySelectorAll("td");
+    var parts = [crew.getAttribute("data-looked-up").replace("KG", row.getAttribute("data-kg")).replace("MADE", place.getAttribute("data-made"))];
+    cells.forEach(function (cell, i) { parts.push(heads[i + 1].textContent + ": " + cell.textContent); });
+    if (row.nextElementSibling && row.nextElementSibling.className === "held") { parts.push(row.nextElementSibling.textContent); }
+    return parts.join("\n");
+  }
+
+  function prepare() {
+    var box = document.getElementById("look-up");
+    if (!box) { return; }
+    box.hidden = false;
+    var bike = /\/shop\/bikes\/(\d+)/.exec(window.location.pathname), choice = box.querySelector("select");
+    if (bike && choice.querySelector('option[value="' + bike[1] + '"]')) { choice.value = bike[1]; }
+    box.addEventListener("submit", function (event) {
+      event.preventDefault();
+      var place = document.getElementById("bike-" + choice.value), style = box.querySelector("[name=style]:checked");
+      box.querySelector(".looked-up").textContent = lookUp(place, box.elements.weight.value, style.value);
+    });
+    var page = document.getElementById("numbers");
+    if (page && page.getAttribute("data-waiting") === "1") { window.setTimeout(fill, 1000); }
+  }
+
+  /* The page of numbers fills itself: each visit works one more bike out. */
+  function fill() {
+    fetch(crew.getAttribute("data-numbers"), { credentials: "same-origin" }).then(function (answer) {
+      if (!answer.ok || answer.redirected) { throw new Error("not now"); }
+      return answer.text();
+    }).then(function (text) {
+      var fresh = new DOMParser().parseFromString(text, "text/html").getElementById("numbers");
+      document.getElementById("numbers").replaceWith(document.adoptNode(fresh));
+      if (fresh.getAttribute("data-waiting") === "1") { window.setTimeout(fill, 500); }
+    }).catch(function () { window.setTimeout(fill, 5000); });
+  }
+
+  /* Over https and on this machine a service worker keeps the numbers; a phone on plain http has none. */
+  function keep(until) {
+    fetch(crew.getAttribute("data-numbers"), { credentials: "same-origin" }).then(function (answer) { return answer.text(); })
+      .then(function (text) { if (until > 0 && text.indexOf('data-waiting="1"') >= 0) { window.setTimeout(keep, 1500, until - 1); } })
+      .catch(function () { return null; });
+  }
+
+  if (navigator.serviceWorker && window.isSecureContext) {
+    navigator.serviceWorker.register(crew.getAttribute("data-worker"), { scope: crew.getAttribute("data-scope") })
+      .then(function () { return navigator.serviceWorker.ready; })
+      .then(function () {
+        var last = Number(window.sessionStorage.getItem("numbers-kept") || 0);
+        if (Date.now() - last < 600000 || document.getElementById("numbers")) { return; }
+        window.sessionStorage.setItem("numbers-kept", String(Date.now()));
+        window.setTimeout(keep, 1500, 60);
+      }).catch(function () { return null; });
+  }
+  prepare();
+}());
