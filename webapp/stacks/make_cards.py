@@ -8,6 +8,7 @@ from __future__ import annotations
 import hashlib
 import json
 import logging
+import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import astuple, dataclass
 from datetime import UTC, datetime
@@ -100,7 +101,7 @@ def _make_part(stack: Stack, first: int, last: int, holder: str, should_stop: Ca
     for batch in _batches(stack.stack_id, first, last):
         if should_stop():
             return False
-        printed = [_print(stack, card) for card in batch]
+        printed = list(_print_all(stack, batch, holder))
         if not _note(stack.stack_id, printed, holder):
             return False
         pdfs += [one.pdf for one in printed if one.pdf]
@@ -112,6 +113,16 @@ def _make_part(stack: Stack, first: int, last: int, holder: str, should_stop: Ca
         part = StackPart(first=first, last=last, cards=len(pdfs), size_bytes=len(sheets))
         queries.insert_part(connection, stack.stack_id, part, sheets)
     return True
+
+
+def _print_all(stack: Stack, batch: Sequence[StackCard], holder: str) -> Iterator[Printed]:
+    """Print a batch, and go on holding the stack where that takes long."""
+    said = time.monotonic()
+    for card in batch:
+        yield _print(stack, card)
+        if time.monotonic() - said > HELD.total_seconds() / 4:
+            said = time.monotonic()
+            _hold(stack.stack_id, holder)
 
 
 def _batches(stack_id: int, first: int, last: int) -> Iterator[Sequence[StackCard]]:

@@ -100,7 +100,7 @@ def bytes_of_stacks(connection: Connection, shop_id: int) -> dict[int, int]:
         .where(CardStackRow.shop_id == shop_id)
         .group_by(StackPartRow.stack_id)
     )
-    return {stack_id: int(size) for stack_id, size in connection.execute(statement).tuples()}
+    return {row[0]: int(row[1]) for row in connection.execute(statement)}
 
 
 def erase_stacks(connection: Connection, stack_ids: Sequence[int]) -> None:
