@@ -70,5 +70,6 @@ class ChildWorker:
         return subprocess.Popen(  # noqa: S603 - this very program
             [sys.executable, "-m", "webapp", "worker", "--until-closed"],
             stdin=subprocess.PIPE,
+            start_new_session=True,  # Ctrl+C is for the server, which then closes the pipe
             env={**os.environ, **settings},
         )
