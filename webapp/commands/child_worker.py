@@ -67,7 +67,7 @@ class ChildWorker:
 
     def _begin(self) -> subprocess.Popen[bytes]:
         settings: dict[str, Any] = {f"{PREFIX}_PUBLIC_BASE_URL": self._app.config["PUBLIC_BASE_URL"]}
-        return subprocess.Popen(  # noqa: S603 - this very program
+        return subprocess.Popen(
             [sys.executable, "-m", "webapp", "worker", "--until-closed"],
             stdin=subprocess.PIPE,
             start_new_session=True,  # Ctrl+C is for the server, which then closes the pipe

@@ -70,7 +70,9 @@ def _parser() -> argparse.ArgumentParser:
         "--port", type=_port, default=8000, help=_("port to listen on, 0 for any free one (default 8000)")
     )
     serve.add_argument(
-        "--lan", action="store_true", help=_("serve this network's phones over plain http and show the address as a code")
+        "--lan",
+        action="store_true",
+        help=_("serve this network's phones over plain http and show the address as a code"),
     )
     worker = tasks.add_parser("worker", help=_("make cards by the stack, beside servers that gunicorn runs"))
     worker.add_argument("--until-closed", action="store_true", help=argparse.SUPPRESS)

@@ -148,9 +148,7 @@ def _base_url(raw: Any, name: str) -> str:
             )
         )
     if not _PLAIN_ADDRESS.fullmatch(text) or parts.username is not None:
-        raise ConfigError(
-            _("SETUP_CARD_%(name)s holds more than an address. %(example)s", name=name, example=example)
-        )
+        raise ConfigError(_("SETUP_CARD_%(name)s holds more than an address. %(example)s", name=name, example=example))
     return f"{parts.scheme}://{parts.netloc.lower()}{parts.path}"
 
 

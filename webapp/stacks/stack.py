@@ -49,6 +49,16 @@ class StackCard:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class NewestRevision:
+    """Which revision of a setup a card shows, under which link."""
+
+    setup_id: int
+    code: str
+    number: int
+    created_at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StackPart:
     """A finished file of sheets: its cards by their numbers, how many there are, and its size."""
 

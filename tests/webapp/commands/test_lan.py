@@ -18,7 +18,9 @@ Make = Callable[..., Flask]
 FIELD = Network("http://192.168.8.20:8000", ("http://10.0.0.4:8000",))
 
 
-@pytest.mark.parametrize("address", ["http://192.168.8.20:8000", "http://10.0.0.4:8000", "http://192.168.178.123:65535"])
+@pytest.mark.parametrize(
+    "address", ["http://192.168.8.20:8000", "http://10.0.0.4:8000", "http://192.168.178.123:65535"]
+)
 def test_the_code_in_the_terminal_opens_the_address(address: str) -> None:
     rows = qr_as_text(address).split("\n")
     assert len({len(row) for row in rows}) == 1

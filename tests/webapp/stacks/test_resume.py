@@ -9,8 +9,11 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from tests.webapp.stacks.conftest import Table
 from setup_rules.types.errors import NoSolutionError
+from tests.webapp.stacks.conftest import Table
+from webapp.cards.rendering.fragments import take_apart
+from webapp.cards.rendering.sizes import find_size
+from webapp.cards.rendering.tags import Tag, print_tags
 from webapp.ground.database.engine import database
 from webapp.setups.actions.shop_setups import find_shop_setups
 from webapp.stacks import make_cards, queries
@@ -43,21 +46,15 @@ def quick_cards(monkeypatch: pytest.MonkeyPatch, app: Flask) -> list[str]:
     """Lay out one card for all: what is tested here is what is kept. Returns the titles of those asked for."""
     asked: list[str] = []
     with app.app_context():
-        pdf = make_cards.print_card(_Blank(), make_cards.card_size_of(make_cards.find_size("62x100")), _SIDE)
+        tag = print_tags([Tag("1", "https://CARDS.EXAMPLE/S/0")], find_size("62x100"))
+    pdf = take_apart(tag).to_bytes()
 
     def note(card: object, _size: object) -> bytes:
         asked.append(str(card.title))  # type: ignore[attr-defined]
         return pdf
 
-    monkeypatch.setattr(make_cards, "print_card", note)
+    monkeypatch.setattr(make_cards, "print_fragment", note)
     return asked
-
-
-class _Blank:
-    title, name, line, address = "Blank", "1", "", "https://CARDS.EXAMPLE/S/0"
-
-
-_SIDE = ("cards/tag_pdf.html", ("print-tag.css",))
 
 
 @pytest.mark.parametrize("after", [1, BATCH - 1, BATCH, BATCH + 1])

@@ -31,7 +31,9 @@ def problems(text: str) -> tuple[RowProblem, ...]:
 
 
 def test_a_row_is_the_request_that_the_form_would_make() -> None:
-    (card,) = read("Rider weight (lb),riding_style,front.travel_mm,Fork: Maximum pressure (bar),Bike\n180,Trail,140,8,B1")
+    (card,) = read(
+        "Rider weight (lb),riding_style,front.travel_mm,Fork: Maximum pressure (bar),Bike\n180,Trail,140,8,B1"
+    )
     asked = read_request(card.document["request"])  # type: ignore[index]
     assert asked.rider_mass_kg == pytest.approx(81.646, abs=0.01)
     assert asked.front is not None

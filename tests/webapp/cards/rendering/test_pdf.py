@@ -271,6 +271,6 @@ def test_the_same_card_is_drawn_the_same_every_time(make_card: MakeCard) -> None
 
 def test_a_card_without_an_address_has_no_code_and_says_why(make_card: MakeCard, size: CardSize | SheetSize) -> None:
     pdf = print_any(make_card(address=""), size)
-    kinds = [str(element.S) for element in tags(opened(pdf).Root.StructTreeRoot.K[0])]
-    assert "/Figure" not in kinds
+    document = opened(pdf)
+    assert "/Figure" not in [str(element.S) for element in tags(document.Root.StructTreeRoot.K[0])]
     assert "No QR code" in read_aloud(pdf)
