@@ -1,4 +1,4 @@
-"""The worker that `serve` keeps beside it: started when the first stack waits, started again if it dies, stopped last."""
+"""The worker that `serve` keeps beside it: started when a stack waits, again if it dies, stopped last."""
 
 from __future__ import annotations
 

@@ -198,16 +198,18 @@ def _run(chosen: argparse.Namespace) -> int:
         from webapp.commands.calibration import pool, report
 
         return pool(chosen.pool) if chosen.pool else report(chosen.shop)
-    if chosen.task in ("shop", "staff"):
-        from webapp.commands.accounts import add_staff, open_new_shop
-
-        if chosen.task == "shop":
-            return open_new_shop(chosen.name, chosen.login)
-        return add_staff(chosen.shop, chosen.login, chosen.role)
-    if chosen.task == "token":
-        from webapp.commands.accounts import make_token
-
-        return make_token(chosen.shop, chosen.name)
+    if chosen.task in ("shop", "staff", "token"):
+        return _run_accounts(chosen)
     from webapp.commands.purge import purge
 
     return purge()
+
+
+def _run_accounts(chosen: argparse.Namespace) -> int:
+    from webapp.commands.accounts import add_staff, make_token, open_new_shop
+
+    if chosen.task == "shop":
+        return open_new_shop(chosen.name, chosen.login)
+    if chosen.task == "token":
+        return make_token(chosen.shop, chosen.name)
+    return add_staff(chosen.shop, chosen.login, chosen.role)

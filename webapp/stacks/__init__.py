@@ -1,1 +1,18 @@
-"""Cards by the stack: a table of riders and bikes, or saved setups, to sheets of cards, made beside the serving."""
+"""Cards by the stack: a table of riders and bikes, or saved setups, to sheets of cards, made beside the serving.
+
+- actions/change_stack: Cancels a stack, or takes it off the list; what was saved as setups stays saved.
+- actions/find_stacks: Finds a shop's stacks and their sheets; another shop's are not there.
+- actions/forget_stacks: Keeps stacks within their time, and no printed card of a setup that is gone or has another …
+- actions/meant_setup: Finds the setup that a short code or a card's link means, where it is the shop's own.
+- actions/order_stack: Orders a stack: keeps what is to be printed, makes room among the shop's stacks, and tells a …
+- forms/codes: A list of saved setups by their short codes or links, one card each.
+- forms/columns: Which column of a table is which field of the setup's form: by the field's key, or by its label as …
+- forms/stack_form: The form that orders a stack: a table or a list of codes, pasted or from a file, and the size.
+- forms/table: A table of riders and bikes, one card a row: every row is read as the setup's form reads it, or no …
+- make_cards: What a worker does: makes the setups and cards of a stack, lays them on sheets, part by part.
+- pages: A stack and the list of stacks as strings.
+- queries: Statements about stacks, their cards, finished parts and kept single cards; each takes its caller's …
+- stack: What a stack of cards is: how many cards it may hold, how far it is, and what is kept of it for how long.
+- views: Cards by the stack, for a shop's staff: order, watch, cancel, fetch.
+- work_queue: The queue that tells a worker of a new stack: all of Huey. SQLite in the data folder, Redis by its …
+"""

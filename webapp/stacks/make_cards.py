@@ -8,7 +8,7 @@ from __future__ import annotations
 import hashlib
 import json
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import astuple, dataclass
 from datetime import UTC, datetime
 from typing import Any, Final
@@ -96,15 +96,12 @@ def _next_part(stack: Stack) -> tuple[int, int] | None:
 def _make_part(stack: Stack, first: int, last: int, holder: str, should_stop: Callable[[], bool]) -> bool:
     """Make the sheets of some cards; return False where the stack is not this worker's any more."""
     kept: list[bytes] = []
-    for start in range(first, last + 1, BATCH):
-        if should_stop():
+    with database.read() as connection:
+        rows = queries.cards_between(connection, stack.stack_id, first, last)
+    for batch in _batches(_print_all(stack, rows, holder)):
+        if not _note(stack.stack_id, batch, holder) or should_stop():
             return False
-        with database.read() as connection:
-            cards = queries.cards_between(connection, stack.stack_id, start, min(start + BATCH - 1, last))
-        printed = list(_print_all(stack, cards, holder))
-        if not _note(stack.stack_id, printed, holder):
-            return False
-        kept += [one.card for one in printed if one.card]
+        kept += [one.card for one in batch if one.card]
     sheets = _lay_out(stack, kept)
     with database.write() as connection:
         now = datetime.now(UTC)
@@ -113,6 +110,20 @@ def _make_part(stack: Stack, first: int, last: int, holder: str, should_stop: Ca
         part = StackPart(first=first, last=last, cards=len(kept), size_bytes=len(sheets))
         queries.insert_part(connection, stack.stack_id, part, sheets)
     return True
+
+
+def _batches(printed: Iterable[Printed]) -> Iterator[list[Printed]]:
+    """Yield cards to be saved together: as many as there are between two that are new by `BATCH`, and the rest."""
+    batch: list[Printed] = []
+    new = 0
+    for one in printed:
+        batch.append(one)
+        new += one.state != "done" or one.is_new
+        if new >= BATCH:
+            yield batch
+            batch, new = [], 0
+    if batch:
+        yield batch
 
 
 def _lay_out(stack: Stack, kept: list[bytes]) -> bytes:
@@ -141,7 +152,7 @@ def _note(stack_id: int, printed: Sequence[Printed], holder: str) -> bool:
 
 
 def _print_all(stack: Stack, rows: Sequence[StackCard], holder: str) -> Iterator[Printed]:
-    """Print a batch: what was finished before is looked up at once; go on holding the stack where the rest takes long."""
+    """Print cards: what was finished before is looked up at once; hold the stack on where the rest takes long."""
     saved = _newest([row.setup_id for row in rows if row.setup_id is not None])
     looks = {number: _look(stack, one) for number, one in saved.items()}
     with database.read() as connection:

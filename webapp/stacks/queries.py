@@ -164,7 +164,7 @@ def note_setup(connection: Connection, card_id: int, code: str) -> int:
 def note_cards(connection: Connection, ended: Sequence[tuple[int, str, str | None]]) -> None:
     """Note how cards ended, each by its row, its state and the link under which it was printed."""
     statement = update(StackCardRow).where(StackCardRow.id == bindparam("card_id"))
-    values = {"state": bindparam("ended"), "code": bindparam("printed"), "document": None}
+    values: dict[str, Any] = {"state": bindparam("ended"), "code": bindparam("printed"), "document": None}
     rows = [{"card_id": card_id, "ended": state, "printed": code} for card_id, state, code in ended]
     if rows:
         connection.execute(statement.values(**values), rows)
@@ -198,7 +198,7 @@ def newest_revisions(connection: Connection, setup_ids: Sequence[int], now: date
     )
     statement = (
         select(SetupRow.id.label("setup_id"), SetupRow.code, RevisionRow.number, RevisionRow.created_at)
-        .join(RevisionRow, and_(RevisionRow.setup_id == SetupRow.id, RevisionRow.number == newest))
+        .join(RevisionRow, and_(RevisionRow.setup_id == SetupRow.id, RevisionRow.number == newest.scalar_subquery()))
         .where(SetupRow.id.in_(setup_ids), SetupRow.deleted_at.is_(None), SetupRow.expires_at > now)
     )
     return {row.setup_id: NewestRevision(**row._mapping) for row in connection.execute(statement)}
