@@ -83,6 +83,11 @@ def _parser() -> argparse.ArgumentParser:
     _add_copies(tasks)
     _add_moves(tasks)
     _add_calibration(tasks)
+    _add_accounts(tasks)
+    return parser
+
+
+def _add_accounts(tasks: Any) -> None:
     shop = tasks.add_parser("shop", help=_("create a shop and its owner's account; asks for the password"))
     shop.add_argument("name", help=_("name of the shop"))
     shop.add_argument("login", help=_("login of its owner"))
@@ -95,7 +100,6 @@ def _parser() -> argparse.ArgumentParser:
     token = tasks.add_parser("token", help=_("make an access key for one of a shop's tools and print it once"))
     token.add_argument("shop", help=_("name of the shop"))
     token.add_argument("name", help=_("name of the tool"))
-    return parser
 
 
 def _add_cards(tasks: Any) -> None:

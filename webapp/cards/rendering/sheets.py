@@ -149,7 +149,7 @@ def _close_sheet(file: _File, sheet: int, pages: int, drawn: Sequence[tuple[int,
     file.put(drawing := file.reserve(), f"<</Length {len(content)}>>", content)
     box = f"[0 0 {size.width_mm / POINT_MM:.4f} {size.height_mm / POINT_MM:.4f}]"
     forms = "".join(f"/Card{place} {form} 0 R" for place, form in drawn)
-    resources = f"/Resources<</XObject<<{forms}>>>>"
+    resources = f"/Resources<</XObject<<{forms}>> >>"
     file.put(sheet, f"<</Type/Page/Parent {pages} 0 R/MediaBox{box}{resources}/Contents {drawing} 0 R>>")
 
 
