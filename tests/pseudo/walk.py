@@ -22,6 +22,7 @@ from webapp import create_app
 from webapp.accounts.actions.throttle import forget_old_attempts
 from webapp.demo_day.actions.find_bike import find_bike
 from webapp.ground.urls import tag_address
+from webapp.stacks.make_cards import make_stack
 
 BASE: Final = kept.BASE_URL
 
@@ -107,6 +108,7 @@ def walk(folder: Path) -> Walked:
             walked.answers[f"api {number} {path} {body}"] = app.test_client().post(f"/api/v1/{path}", json=body)
         _use_a_tool(walked)
         _use_bikes(walked)
+        _print_stacks(walked)
     return walked
 
 
@@ -285,6 +287,32 @@ def _use_bikes(walked: Walked) -> None:
 def _tag_of(walked: Walked) -> str:
     with walked.app.app_context():
         return tag_address(find_bike(1, 1).tag)
+
+
+def _print_stacks(walked: Walked) -> None:
+    """Order cards by the stack from a table and by code, look at them waiting, cancelled and gone, and print one."""
+    client = client_of(walked, "owner")
+    heads = "rider_mass_kg,riding_style,front.travel_mm,bike_label"
+    good, bad = f"{heads}\n78,trail,140,Heron 4", f"{heads},none\n900,x,x,Heron 4\n"
+    tables = (
+        good,
+        bad,
+        f"{heads}\n900,x,x,Heron 4,5",
+        f"{heads}\n900,x,x,Heron 4",
+        f'{heads}\n"',
+        "",
+        f"{heads},{heads}",
+    )
+    for number, table in enumerate((*tables, "riding_style\ntrail")):
+        walked.answers[f"stack table {number}"] = client.post("/shop/stacks/table", data={"table": table, "size": "a6"})
+    for number, codes in enumerate(("", "ZZZZZZ", next(iter(walked.manifest["setups"].values()))["code"])):
+        walked.answers[f"stack codes {number}"] = client.post("/shop/stacks/setups", data={"codes": codes})
+    with walked.app.app_context():
+        make_stack(2, "walk")
+    for path in ("", "/table", "/setups", "/1", "/2", "/2/cards-1.pdf", "/99", "/1/cards-1.pdf"):
+        walked.answers[f"stacks {path}"] = client.get(f"/shop/stacks{path}")
+    for path in ("/1/cancel", "/1/remove"):
+        walked.answers[f"stacks {path}"] = client.post(f"/shop/stacks{path}")
 
 
 def client_of(walked: Walked, role: str) -> FlaskClient:

@@ -1,4 +1,4 @@
-"""The worker that `serve` keeps beside it: started when the first stack waits, started again if it dies, stopped last."""
+"""The worker that `serve` keeps beside it: started when a stack waits, again if it dies, stopped last."""
 
 from __future__ import annotations
 
@@ -70,5 +70,6 @@ class ChildWorker:
         return subprocess.Popen(
             [sys.executable, "-m", "webapp", "worker", "--until-closed"],
             stdin=subprocess.PIPE,
+            start_new_session=True,  # Ctrl+C is for the server, which then closes the pipe
             env={**os.environ, **settings},
         )

@@ -92,6 +92,11 @@ def _parser() -> argparse.ArgumentParser:
     _add_moves(tasks)
     _add_day_tasks(tasks)
     _add_calibration(tasks)
+    _add_accounts(tasks)
+    return parser
+
+
+def _add_accounts(tasks: Any) -> None:
     shop = tasks.add_parser("shop", help=_("create a shop and its owner's account; asks for the password"))
     shop.add_argument("name", help=_("name of the shop"))
     shop.add_argument("login", help=_("login of its owner"))
@@ -104,7 +109,6 @@ def _parser() -> argparse.ArgumentParser:
     token = tasks.add_parser("token", help=_("make an access key for one of a shop's tools and print it once"))
     token.add_argument("shop", help=_("name of the shop"))
     token.add_argument("name", help=_("name of the tool"))
-    return parser
 
 
 def _add_cards(tasks: Any) -> None:
@@ -218,24 +222,10 @@ def _run(chosen: argparse.Namespace) -> int:
         from webapp.commands.calibration import pool, report
 
         return pool(chosen.pool) if chosen.pool else report(chosen.shop)
-    if chosen.task in ("shop", "staff"):
-        from webapp.commands.accounts import add_staff, open_new_shop
-
-        if chosen.task == "shop":
-            return open_new_shop(chosen.name, chosen.login)
-        return add_staff(chosen.shop, chosen.login, chosen.role)
-    if chosen.task == "day-file":
-        from webapp.commands.day import write_file
-
-        return write_file(chosen.shop, chosen.file, chosen.hours)
-    if chosen.task == "erase-riders":
-        from webapp.commands.day import erase
-
-        return erase(chosen.shop, keep_cards=chosen.keep_cards, sure=chosen.yes)
-    if chosen.task == "token":
-        from webapp.commands.accounts import make_token
-
-        return make_token(chosen.shop, chosen.name)
+    if chosen.task in ("day-file", "erase-riders"):
+        return _run_day(chosen)
+    if chosen.task in ("shop", "staff", "token"):
+        return _run_accounts(chosen)
     from webapp.commands.purge import purge
 
     return purge()
@@ -252,3 +242,21 @@ def _run_files(chosen: argparse.Namespace) -> int:
     if chosen.task == "export-shop":
         return export(chosen.shop, chosen.file)
     return take_in(chosen.shop, chosen.file, leave_out_differing=chosen.leave_out_differing)
+
+
+def _run_day(chosen: argparse.Namespace) -> int:
+    from webapp.commands.day import erase, write_file
+
+    if chosen.task == "day-file":
+        return write_file(chosen.shop, chosen.file, chosen.hours)
+    return erase(chosen.shop, keep_cards=chosen.keep_cards, sure=chosen.yes)
+
+
+def _run_accounts(chosen: argparse.Namespace) -> int:
+    from webapp.commands.accounts import add_staff, make_token, open_new_shop
+
+    if chosen.task == "shop":
+        return open_new_shop(chosen.name, chosen.login)
+    if chosen.task == "token":
+        return make_token(chosen.shop, chosen.name)
+    return add_staff(chosen.shop, chosen.login, chosen.role)
