@@ -100,6 +100,10 @@ def test_either_code_in_any_box_leads_to_the_bike_and_what_was_learned(
         for box in ("/shop", "/shop/bench"):
             answer = staff.get(box, query_string={"q": text})
             assert answer.location == f"/shop/bench/bike/{code}", (box, text)
+    # The box of the riders' page knows who is logged in.
+    for text in (code, short, record.rsplit("/", 1)[1]):
+        answer = staff.post("/find", data={"code": text}, follow_redirects=True)
+        assert answer.request.path == f"/shop/bench/bike/{code}", text
     page = words(staff.get(f"/shop/bench/bike/{code}").text)
     assert "Heron 4, green" in page
     assert "Fen 35" in page
