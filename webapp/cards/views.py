@@ -35,11 +35,12 @@ from webapp.ground.events import setup_gone
 from webapp.ground.extensions import limit_cards, limit_links
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import language
+from webapp.ground.text.local_time import DEFAULT_ZONE
 from webapp.ground.whole_numbers import read_whole_number
 from webapp.setups import one_time_owner_link
 from webapp.setups.actions.find_revision import find_revision
 from webapp.setups.actions.find_setup import find_setup
-from webapp.setups.actions.shop_setups import find_printed_shop, is_of_shop, printed_short_code
+from webapp.setups.actions.shop_setups import PrintedShop, find_printed_shop, is_of_shop
 from webapp.workshop.actions.bike_visits import setup_code_of
 from webapp.workshop.actions.find_services import find_services, find_visit
 from webapp.workshop.actions.records import ServiceRecord
@@ -98,7 +99,7 @@ def owner_strip(code: str) -> Response:
     address = one_time_owner_link.held_owner_strip(saved.code)
     if address is None:
         raise LinkUnknownError(_("This browser holds no owner's link of this setup."))
-    strip = present_strip(saved.texts.bike_label, address, _shop_words(saved.code, ()))
+    strip = present_strip(saved.texts.bike_label, address, _shop_words(find_printed_shop(saved.code), ()))
     body = renderer.print_sheet([(strip, renderer.STRIP)], card_size_of(size))
     return _as_file(body, f"owner-strip-{size.name}.pdf")
 
@@ -159,32 +160,34 @@ def _print(code: str, revision: int, size: CardSize | SheetSize, side: str) -> b
 
 
 def _back(code: str, services: tuple[ServiceRecord, ...]) -> BackView:
+    shop = find_printed_shop(code)
     return present_back(
         services[0],
         urls.card_address(code),
         local_only=urls.is_local_address(),
-        short_code=printed_short_code(code),
+        short_code=shop.short_code if shop else "",
         other=next(iter(services[1:]), None),
+        zone=shop.time_zone if shop else DEFAULT_ZONE,
     )
 
 
 def _card(code: str, revision: int | None) -> CardView:
     saved = find_setup(code, revision)
-    address, short_code = urls.card_address(saved.code), printed_short_code(saved.code)
+    address, shop = urls.card_address(saved.code), find_printed_shop(saved.code)
     services = find_services(saved.code, saved.number)
     return present_card(
         saved,
         address,
         local_only=urls.is_local_address(),
-        short_code=short_code,
+        short_code=shop.short_code if shop else "",
         as_set=as_set_by(services),
-        shop=_shop_words(saved.code, services, first=saved.number == 1),
+        shop=_shop_words(shop, services, first=saved.number == 1),
+        zone=shop.time_zone if shop else DEFAULT_ZONE,
     )
 
 
-def _shop_words(code: str, services: tuple[ServiceRecord, ...], *, first: bool = False) -> str:
+def _shop_words(shop: PrintedShop | None, services: tuple[ServiceRecord, ...], *, first: bool = False) -> str:
     """Return the card's line about the shop: who closed the service that set it, or who saved the first version."""
-    shop = find_printed_shop(code)
     if shop is None:
         return ""
     initials = services[0].closer_initials if services else shop.initials if first else ""
