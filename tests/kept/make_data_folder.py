@@ -216,14 +216,15 @@ def travelled_setup(client: FlaskClient) -> dict[str, Any]:
 
 
 def setup_by_form(client: FlaskClient, form: dict[str, str]) -> dict[str, Any]:
-    """Save a setup by the form and return its code, and the owner's key that its page shows once."""
+    """Save a setup by the form and return its code, and the owner's key that staff holds for the rider's strip."""
     path = sent(client, "/", form)
-    key = re.search(r"/owner/([0-9A-Z]{26})", client.get(path).text)
+    with client.session_transaction() as session:
+        key = next((key for code, key in session.get("owner_strips", []) if path.endswith(code)), None)
     home = html.unescape(client.get("/shop", query_string={"q": form["bike_label"]}).text)
-    short = re.search(rf'href="{path}">[^<]*</a></th><td>([^<]+)</td>', home)
+    short = re.search(rf'/{path.rpartition("/")[2]}">[^<]*</a></th><td>([^<]+)</td>', home)
     if key is None or short is None:
         sys.exit(f"{path} shows no owner's key or no short code")
-    return {"label": form["bike_label"], "code": path.rsplit("/", 1)[1], "owner_key": key[1], "short_code": short[1]}
+    return {"label": form["bike_label"], "code": path.rsplit("/", 1)[1], "owner_key": key, "short_code": short[1]}
 
 
 def closed_record(client: FlaskClient, one: dict[str, Any]) -> str:

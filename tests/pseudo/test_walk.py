@@ -54,8 +54,8 @@ MACHINE_KEYS: Final = frozenset(
     }
 )
 #: The interface's own description speaks to programmers, in the language of its field names; an owner's file holds a
-#: setup as it is stored.
-ENGLISH_PATHS: Final = ("/api/v1/openapi.json", "/setup.json")
+#: setup as it is stored, and a shop's lists are values for its own tables.
+ENGLISH_PATHS: Final = ("/api/v1/openapi.json", "/setup.json", "/export/records.json", "/export/setups.json")
 STATUSES: Final = (400, 403, 404, 405, 409, 410, 413, 415, 422, 429, 500, 503)
 
 

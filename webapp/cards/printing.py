@@ -13,8 +13,9 @@ from webapp.cards.rendering.card_cache import CardKey
 from webapp.ground import urls
 from webapp.ground.device_units import device_units
 from webapp.ground.text.i18n import language
+from webapp.ground.text.local_time import DEFAULT_ZONE
 from webapp.setups.actions.find_setup import find_setup
-from webapp.setups.actions.shop_setups import find_printed_shop, printed_short_code
+from webapp.setups.actions.shop_setups import PrintedShop, find_printed_shop
 from webapp.workshop.actions.find_services import find_services
 from webapp.workshop.actions.records import ServiceRecord
 
@@ -22,20 +23,21 @@ from webapp.workshop.actions.records import ServiceRecord
 def front_of(code: str, revision: int | None = None) -> CardView:
     """Return the strings of a setup's card, at its latest revision or the one asked for (raises as `find_setup`)."""
     saved = find_setup(code, revision)
+    shop = find_printed_shop(saved.code)
     services = find_services(saved.code, saved.number)
     return present_card(
         saved,
         urls.printed_address(saved.code),
         link=link_words(local=urls.is_local_card(), later=urls.opens_later()),
-        short_code=printed_short_code(saved.code),
+        short_code=shop.short_code if shop else "",
         as_set=as_set_by(services),
-        shop=shop_words(saved.code, services, first=saved.number == 1),
+        shop=shop_words(shop, services, first=saved.number == 1),
+        zone=shop.time_zone if shop else DEFAULT_ZONE,
     )
 
 
-def shop_words(code: str, services: tuple[ServiceRecord, ...], *, first: bool = False) -> str:
+def shop_words(shop: PrintedShop | None, services: tuple[ServiceRecord, ...], *, first: bool = False) -> str:
     """Return the card's line about the shop: who closed the service that set it, or who saved the first version."""
-    shop = find_printed_shop(code)
     if shop is None:
         return ""
     initials = services[0].closer_initials if services else shop.initials if first else ""

@@ -32,11 +32,12 @@ from webapp.ground.error_pages import error_answer
 from webapp.ground.events import setup_gone
 from webapp.ground.extensions import limit_cards, limit_links
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.local_time import DEFAULT_ZONE
 from webapp.ground.whole_numbers import read_whole_number
 from webapp.setups import one_time_owner_link
 from webapp.setups.actions.find_revision import find_revision
 from webapp.setups.actions.find_setup import find_setup
-from webapp.setups.actions.shop_setups import is_of_shop, printed_short_code
+from webapp.setups.actions.shop_setups import find_printed_shop, is_of_shop
 from webapp.workshop.actions.bike_visits import setup_code_of
 from webapp.workshop.actions.find_services import find_visit
 from webapp.workshop.actions.records import ServiceRecord
@@ -92,7 +93,7 @@ def owner_strip(code: str) -> Response:
     address = one_time_owner_link.held_owner_strip(saved.code)
     if address is None:
         raise LinkUnknownError(_("This browser holds no owner's link of this setup."))
-    strip = present_strip(saved.texts.bike_label, address, shop_words(saved.code, ()))
+    strip = present_strip(saved.texts.bike_label, address, shop_words(find_printed_shop(saved.code), ()))
     body = renderer.print_sheet([(strip, renderer.STRIP)], card_size_of(size))
     return _as_file(body, f"owner-strip-{size.name}.pdf")
 
@@ -153,12 +154,14 @@ def _print(code: str, revision: int, size: CardSize | SheetSize, side: str) -> b
 
 
 def _back(code: str, services: tuple[ServiceRecord, ...]) -> BackView:
+    shop = find_printed_shop(code)
     return present_back(
         services[0],
         urls.printed_address(code),
         link=link_words(local=urls.is_local_card(), later=urls.opens_later()),
-        short_code=printed_short_code(code),
+        short_code=shop.short_code if shop else "",
         other=next(iter(services[1:]), None),
+        zone=shop.time_zone if shop else DEFAULT_ZONE,
     )
 
 

@@ -16,6 +16,7 @@ from webapp.ground.link_codes import spaced
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import ngettext
+from webapp.ground.text.local_time import DEFAULT_ZONE, local
 from webapp.ground.text.own_units import (
     altitude_words,
     length_text,
@@ -108,6 +109,7 @@ def present_card(
     short_code: str = "",
     as_set: Mapping[EndName, AsSet] | None = None,
     shop: str = "",
+    zone: str = DEFAULT_ZONE,
 ) -> CardView:
     """Return the strings of the card of `saved`.
 
@@ -125,9 +127,11 @@ def present_card(
         What a shop set on each end, where this version came from a service.
     shop : str
         Which shop it is from and who set it, in one line (`shop_line`).
+    zone : str
+        The time zone whose day it is dated by.
     """
     setup = saved.setup
-    bike, date = saved.texts.bike_label or _("Bike"), numbers.plain_day(saved.created_at)
+    bike, date = saved.texts.bike_label or _("Bike"), numbers.plain_day(local(saved.created_at, zone))
     return CardView(
         title=_("Setup card: %(bike)s, %(date)s", bike=bike, date=date),
         bike=bike,

@@ -11,6 +11,7 @@ from webapp.ground.link_codes import spaced
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import ngettext
+from webapp.ground.text.local_time import DEFAULT_ZONE, local
 from webapp.workshop.actions.records import ServiceRecord
 from webapp.workshop.pages.record_page import next_due
 from webapp.workshop.pages.step_lines import step_summary
@@ -54,12 +55,13 @@ def present_back(
     link: Words = NO_WORDS,
     short_code: str = "",
     other: ServiceRecord | None = None,
+    zone: str = DEFAULT_ZONE,
 ) -> BackView:
     """Return the back of the card of the setup that a closed record led to, with the front's `short_code`.
 
-    `other` is the other part of the same visit: each line then says which end it is about.
+    `other` is the other part of the same visit: each line then says which end it is about. The day is that of a zone.
     """
-    date = numbers.plain_day(record.closed_at or record.opened_at)
+    date = numbers.plain_day(local(record.closed_at or record.opened_at, zone))
     return BackView(
         title=_("Service of %(bike)s, %(date)s", bike=record.bike_label, date=date),
         bike=record.bike_label,

@@ -17,6 +17,19 @@ from webapp.ground.text.local_time import DEFAULT_ZONE
 from webapp.setups.queries import shop_setups as shop_setup_queries
 from webapp.setups.queries.shop_setups import PrintedShop, ShopSetupRecord, WantedSetups
 
+__all__ = [
+    "PAGE",
+    "PrintedShop",
+    "ShopSetupPage",
+    "find_printed_shop",
+    "find_shop_setups",
+    "is_of_shop",
+    "meant_code",
+    "printed_short_code",
+    "register_setup",
+    "short_code_for",
+]
+
 PAGE: Final = 20
 _TRIES: Final = 5
 _LAST_PAGE: Final = 1_000_000

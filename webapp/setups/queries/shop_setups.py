@@ -12,6 +12,7 @@ from sqlalchemy.sql import ColumnElement
 from webapp.ground.database.record_rows import ServiceRecordRow
 from webapp.ground.database.setup_rows import RevisionRow, SetupRow
 from webapp.ground.database.shop_rows import ShopRow, ShopSetupRow, StaffRow
+from webapp.ground.text.local_time import DEFAULT_ZONE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,18 +58,19 @@ def owning_shop(connection: Connection, code: str) -> tuple[int, str] | None:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PrintedShop:
-    """What a card says of the shop that a setup is: its code there, its name and phone, and who saved the setup."""
+    """What a card says of the shop that a setup is: its code there, name, phone and zone, and who saved the setup."""
 
     short_code: str
     name: str
     phone: str
     initials: str
+    time_zone: str
 
 
 def printed_shop(connection: Connection, code: str) -> PrintedShop | None:
     """Return what a card says of a setup's shop, None where it is no shop's."""
     statement = (
-        select(ShopSetupRow.short_code, ShopRow.name, ShopRow.phone, StaffRow.initials)
+        select(ShopSetupRow.short_code, ShopRow.name, ShopRow.phone, StaffRow.initials, ShopRow.time_zone)
         .join(SetupRow, SetupRow.id == ShopSetupRow.setup_id)
         .join(ShopRow, ShopRow.id == ShopSetupRow.shop_id)
         .join(StaffRow, StaffRow.id == ShopSetupRow.staff_id)
@@ -77,7 +79,13 @@ def printed_shop(connection: Connection, code: str) -> PrintedShop | None:
     row = connection.execute(statement).first()
     if row is None:
         return None
-    return PrintedShop(short_code=row.short_code, name=row.name, phone=row.phone or "", initials=row.initials or "")
+    return PrintedShop(
+        short_code=row.short_code,
+        name=row.name,
+        phone=row.phone or "",
+        initials=row.initials or "",
+        time_zone=row.time_zone or DEFAULT_ZONE,
+    )
 
 
 def code_of_short(connection: Connection, shop_id: int, short_code: str) -> str | None:

@@ -18,6 +18,7 @@ from webapp.ground.drawing.force_plot import force_plot
 from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links, needs_no_token
 from webapp.ground.fields.quantity import CHOSEN_SYMBOLS
 from webapp.ground.fields.submission_key import new_key
+from webapp.ground.short_codes import short_code_of
 from webapp.ground.text.sentences import say_error
 from webapp.library.actions.class_factors import with_shop_checks
 from webapp.library.actions.find_suspension_units import find_suspension_unit_by_name, offered_suspension_units
@@ -98,6 +99,18 @@ def show(code: str, revision: int | None = None) -> ResponseReturnValue:
     )
 
 
+def _address_of(text: str) -> str:
+    """Return where a card's text leads: to its setup, for staff to the bike; a short code is looked for in the shop.
+
+    Raises as `find_setup`.
+    """
+    if current_staff() is None:
+        return url_for("setups.show", code=find_setup(text).code)
+    if short_code_of(text):
+        return url_for("shop.home", q=text)
+    return url_for("bike_visits.show", code=find_setup(text).code)
+
+
 @blueprint.route("/find", methods=["GET", "POST"])
 @needs_no_token
 @limit_links
@@ -108,7 +121,7 @@ def find() -> ResponseReturnValue:
         status = 200
     elif text := form.read():
         try:
-            return redirect(url_for("setups.show", code=find_setup(text).code), 303)
+            return redirect(_address_of(text), 303)
         except LinkUnknownError as error:
             form.refuse("code", str(error))
             status = 404

@@ -100,6 +100,10 @@ def test_either_code_in_any_box_leads_to_the_bike_and_what_was_learned(
         for box in ("/shop", "/shop/bench"):
             answer = staff.get(box, query_string={"q": text})
             assert answer.location == f"/shop/bench/bike/{code}", (box, text)
+    # The box of the riders' page knows who is logged in.
+    for text in (code, short, record.rsplit("/", 1)[1]):
+        answer = staff.post("/find", data={"code": text}, follow_redirects=True)
+        assert answer.request.path == f"/shop/bench/bike/{code}", text
     page = words(staff.get(f"/shop/bench/bike/{code}").text)
     assert "Heron 4, green" in page
     assert "Fen 35" in page
@@ -431,3 +435,10 @@ def plans_of(app: Flask, client: FlaskClient, paths: list[str]) -> list[tuple[st
                 (text, " ".join(str(line[3]) for line in raw.execute(f"EXPLAIN QUERY PLAN {text}", values).fetchall()))
                 for text, values in questions
             ]
+
+
+def test_a_card_is_dated_by_the_shops_own_day(app: Flask, staff: FlaskClient, code: str) -> None:
+    staff.post("/shop/settings", data={"time_zone": "Pacific/Auckland"})
+    with app.app_context(), database.write() as connection:
+        connection.exec_driver_sql("UPDATE revision SET created_at = '2026-05-03 20:00:00.000000'")
+    assert "2026-05-04, version 1" in staff.get(f"/s/{code}/print").text
