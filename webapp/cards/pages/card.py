@@ -26,7 +26,8 @@ from webapp.ground.text.own_units import (
 from webapp.ground.text.phrases import pump_range_pa, rate_parts
 from webapp.setups.revision import Revision
 
-RowKind = Literal["first", "main", "plain", "write"]
+#: An extra row is left to the larger cards.
+RowKind = Literal["first", "main", "plain", "extra", "write"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,7 +197,7 @@ def _rows(setup: Setup, as_set: Mapping[EndName, AsSet]) -> Iterator[CardRow]:
             _air_only(lambda end: _spacers(end, asked[end.end].air_lubricant_cm3)),
         )
         yield row("plain", Words(_("Maximum pressure"), _("Maximum")), _NONE, _air_only(_maximum))
-        yield row("plain", Words(_("Minimum pressure"), _("Minimum")), _NONE, _air_only(_minimum))
+        yield row("extra", Words(_("Minimum pressure"), _("Minimum")), _NONE, _air_only(_minimum))
     yield row(
         "write", Words(_("Measured sag"), _("Measured")), Words(_("and date"), ""), lambda end: _read(was_set(end))
     )
@@ -318,7 +319,7 @@ def _clicks(start: ClickStart | None, was_set: int | None, *, counted: bool) -> 
         return CardCell((CardPart(str(was_set), of),), Words(_("set"), ""))
     if start is None:
         return CardCell(remark=Words(_("clicks"), _("clicks")))
-    assumed = _NONE if counted else Words(_("number of clicks assumed: count yours"), _("count yours"))
+    assumed = _NONE if counted else Words(_("number of clicks assumed: count yours"), _("assumed"))
     return CardCell((CardPart(str(start.out), _("of %(total)d", total=start.total)),), assumed)
 
 
@@ -326,7 +327,7 @@ def _spacers(end: EndSetup, lubricant_cm3: float) -> CardCell:
     oil = _("and %(cm3)s cm³ of oil", cm3=numbers.general(lubricant_cm3)) if lubricant_cm3 else ""
     none = "" if end.volume_spacers else _("none entered")  # also true of a 0 that was typed
     words = ", ".join(filter(None, (none, oil)))
-    return CardCell((CardPart(str(end.volume_spacers)),), Words(words, words))
+    return CardCell((CardPart(str(end.volume_spacers)),), Words(words, oil))
 
 
 def _maximum(end: EndSetup) -> CardCell:

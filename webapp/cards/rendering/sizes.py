@@ -24,12 +24,16 @@ class UnknownSizeError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """How tight a card is set: a class in `print.css`, how many cautions are spelt out, and what else it holds."""
+    """How tight a card is set: a class in `print.css`, how many cautions are spelt out, and what else it holds.
+
+    Without `extra` it leaves rows out that the setup's page has too, and remarks are in their few words.
+    """
 
     name: str
     cautions: int
     service: bool = True
     room_to_write: bool = True
+    extra: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,15 +83,16 @@ _CARD_STEPS: Final = (
     Step("fit-2", 3),
     Step("fit-3", 1),
     Step("fit-3", 1, room_to_write=False),
-    Step("fit-3", 1, service=False, room_to_write=False),
-    Step("fit-3", 0, service=False, room_to_write=False),
+    Step("fit-3", 1, room_to_write=False, extra=False),
+    Step("fit-3", 1, service=False, room_to_write=False, extra=False),
+    Step("fit-3", 0, service=False, room_to_write=False, extra=False),
 )
 _LABEL_STEPS: Final = (
-    Step("fit-0", 2),
-    Step("fit-1", 2, room_to_write=False),
-    Step("fit-2", 1, service=False, room_to_write=False),
-    Step("fit-3", 0, service=False, room_to_write=False),
-    Step("fit-4", 0, service=False, room_to_write=False),
+    Step("fit-0", 2, extra=False),
+    Step("fit-1", 2, room_to_write=False, extra=False),
+    Step("fit-2", 1, service=False, room_to_write=False, extra=False),
+    Step("fit-3", 0, service=False, room_to_write=False, extra=False),
+    Step("fit-4", 0, service=False, room_to_write=False, extra=False),
 )
 
 #: ISO 216 A6 is 105 mm × 148 mm; the inch sizes are exact (1 in = 25.4 mm).
