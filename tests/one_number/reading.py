@@ -73,7 +73,7 @@ SAID: Final[dict[str, tuple[str, ...]]] = {
         rf"Compression(?: of the (?:fork|shock))? {N} clicks out of {N}, from fully closed",
         rf"Compression, from fully closed {N} clicks out, of {N}",
         rf"Compression: turn gently to fully closed\.(?: Fork:)? Open {N} clicks of {N}",
-        rf"Compression: turn gently to fully closed\.(?: Fork: Open \d+ clicks of \d+\.)? Shock: Open {N} clicks of {N}",
+        rf"Compression: turn gently to fully closed\.(?: Fork: Open [\d of clicks]+\.)? Shock: Open {N} clicks of {N}",
         rf"Compression {N} of {N} clicks out",
         rf"Compression clicks out from fully closed {N} of {N}",
         rf"Compression, clicks out [\d]+ of [\d]+ {N} of {N}",

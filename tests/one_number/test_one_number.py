@@ -165,11 +165,7 @@ def apart_from_json(seen: Seen) -> Iterator[str]:
 def wrong_bars(seen: Seen) -> Iterator[str]:
     """Yield every bar that is not the bar of the psi beside it."""
     for where, text in seen.texts.items():
-        yield from (
-            f"{psi} psi beside {bar} bar on {where}"
-            for psi, bar in pairs(text)
-            if not is_bar_of(psi, bar)
-        )
+        yield from (f"{psi} psi beside {bar} bar on {where}" for psi, bar in pairs(text) if not is_bar_of(psi, bar))
 
 
 def is_bar_of(psi: str, bar: str) -> bool:
@@ -190,7 +186,9 @@ def near_misses(seen: Seen) -> Iterator[str]:
 
 def outside_range(seen: Seen) -> Iterator[str]:
     """Yield a pressure to set that lies outside the range that is said to be right."""
-    ranges = [values for pattern, values in find("range_psi", seen.texts["card"]) if pattern.startswith("likely between")]
+    ranges = [
+        values for pattern, values in find("range_psi", seen.texts["card"]) if pattern.startswith("likely between")
+    ]
     pressures = [values[0] for pattern, values in find("psi", seen.texts["card"]) if pattern.endswith("bar likely")]
     for pressure, (low, *high) in zip(pressures, ranges, strict=True):
         if not float(low) <= float(pressure) <= float(high[0] if high else low):

@@ -173,9 +173,7 @@ def _rows(setup: Setup, as_set: Mapping[EndName, AsSet]) -> Iterator[CardRow]:
         "main",
         Words(_("Rebound"), _("Rebound")),
         counted,
-        lambda end: _clicks(
-            end.rebound, was_set(end).rebound_out, counted=asked[end.end].rebound_clicks is not None
-        ),
+        lambda end: _clicks(end.rebound, was_set(end).rebound_out, counted=asked[end.end].rebound_clicks is not None),
     )
     if any(end.compression for end in ends):
         likewise = Words(_("clicks out from fully closed"), "")
@@ -319,7 +317,7 @@ def _clicks(start: ClickStart | None, was_set: int | None, *, counted: bool) -> 
         return CardCell((CardPart(str(was_set), of),), Words(_("set"), ""))
     if start is None:
         return CardCell(remark=Words(_("clicks"), _("clicks")))
-    assumed = _NONE if counted else Words(_("number of clicks assumed: count yours"), _("assumed"))
+    assumed = _NONE if counted else Words(_("assumed: count yours"), _("assumed"))
     return CardCell((CardPart(str(start.out), _("of %(total)d", total=start.total)),), assumed)
 
 

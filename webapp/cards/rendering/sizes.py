@@ -26,14 +26,15 @@ class UnknownSizeError(ValueError):
 class Step:
     """How tight a card is set: a class in `print.css`, how many cautions are spelt out, and what else it holds.
 
-    Without `extra` it leaves rows out that the setup's page has too, and remarks are in their few words.
+    Without `extra` it leaves rows out that the setup's page has too; `short` remarks are in their few words.
     """
 
     name: str
     cautions: int
     service: bool = True
     room_to_write: bool = True
-    extra: bool = True
+    extra: bool = False
+    short: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,21 +79,21 @@ class SheetSize:
 
 #: Room to write and the service note give way before the last caution that is spelt out.
 _CARD_STEPS: Final = (
-    Step("fit-0", 4),
+    Step("fit-0", 4, extra=True),
     Step("fit-1", 4),
     Step("fit-2", 3),
     Step("fit-3", 1),
     Step("fit-3", 1, room_to_write=False),
-    Step("fit-3", 1, room_to_write=False, extra=False),
-    Step("fit-3", 1, service=False, room_to_write=False, extra=False),
-    Step("fit-3", 0, service=False, room_to_write=False, extra=False),
+    Step("fit-3", 1, room_to_write=False, short=True),
+    Step("fit-3", 1, service=False, room_to_write=False, short=True),
+    Step("fit-3", 0, service=False, room_to_write=False, short=True),
 )
 _LABEL_STEPS: Final = (
-    Step("fit-0", 2, extra=False),
-    Step("fit-1", 2, room_to_write=False, extra=False),
-    Step("fit-2", 1, service=False, room_to_write=False, extra=False),
-    Step("fit-3", 0, service=False, room_to_write=False, extra=False),
-    Step("fit-4", 0, service=False, room_to_write=False, extra=False),
+    Step("fit-0", 2),
+    Step("fit-1", 2, room_to_write=False),
+    Step("fit-2", 1, service=False, room_to_write=False),
+    Step("fit-3", 0, service=False, room_to_write=False),
+    Step("fit-4", 0, service=False, room_to_write=False),
 )
 
 #: ISO 216 A6 is 105 mm × 148 mm; the inch sizes are exact (1 in = 25.4 mm).

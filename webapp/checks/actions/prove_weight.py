@@ -57,7 +57,11 @@ def prove_weight(code_text: str, setup: Setup, changes: Mapping[str, Any], proof
     if not _is_personal(changes):
         return
     code = normalise(code_text)
-    if proof.entered_here or (proof.owner_link and _is_owners(proof.owner_link, code)) or is_of_shop(code, proof.shop_id):
+    if (
+        proof.entered_here
+        or (proof.owner_link and _is_owners(proof.owner_link, code))
+        or is_of_shop(code, proof.shop_id)
+    ):
         return
     if proof.now_kg is None and proof.owner_link:
         raise _refusal(_("This is not the owner's link of this setup. Check the link, or enter “Rider weight now”."))

@@ -21,7 +21,6 @@ from webapp.ground.text.phrases import rate_and_pounds
 from webapp.setups.forms.end_forms import ConditionsForm
 from webapp.setups.forms.setup_form import RIDING_STYLES
 
-
 #: The longest name of who has borrowed a bike [characters].
 RIDER_NAME_LENGTH: Final = 24
 #: Luggage on the bike, by place.

@@ -9,8 +9,8 @@ from setup_rules import EndSetup
 from webapp.checks.pages.difference import DifferenceGroup, differences
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.phrases import end_word, place_word, preload_words, setting_words
 from webapp.ground.text.own_units import pressure_words
+from webapp.ground.text.phrases import end_word, place_word, preload_words, setting_words
 from webapp.ground.text.sentences import say
 from webapp.setups.revision import Revision
 

@@ -11,8 +11,8 @@ from setup_rules.types.result import ClickStart
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import ngettext
-from webapp.ground.text.phrases import air, end_word, place_word, preload_words, setting_words
 from webapp.ground.text.own_units import mass_words, pressure_text, pressure_words
+from webapp.ground.text.phrases import air, end_word, place_word, preload_words, setting_words
 from webapp.setups.pages.setup_page import style_word
 
 
@@ -125,7 +125,10 @@ def _spring_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
 def _second_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
     if old.second is None and new.second is None:
         return
-    was, now = (numbers.DASH if one.second is None else pressure_words(one.second.pressure_pa, one.second.max_pressure_pa) for one in (old, new))
+    was, now = (
+        numbers.DASH if one.second is None else pressure_words(one.second.pressure_pa, one.second.max_pressure_pa)
+        for one in (old, new)
+    )
     words = _("changed")
     if old.second is not None and new.second is not None:
         change = float(numbers.psi(new.second.pressure_pa)) - float(numbers.psi(old.second.pressure_pa))

@@ -84,7 +84,11 @@ def setting_words(end: EndSetup) -> str:
     """
     if end.coil is not None and end.coil.stroke_needed_mm is not None:
         return _("none: a stroke of at least %(mm)s mm is needed", mm=numbers.general(end.coil.stroke_needed_mm))
-    return pressure_words(end.pressure_pa, end.max_pressure_pa) if end.coil is None else rate_and_pounds(end.coil.rate_n_per_m)
+    return (
+        pressure_words(end.pressure_pa, end.max_pressure_pa)
+        if end.coil is None
+        else rate_and_pounds(end.coil.rate_n_per_m)
+    )
 
 
 def setting_name(end: EndSetup) -> str:

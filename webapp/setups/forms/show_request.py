@@ -1,4 +1,4 @@
-"""Fills the setup form with a request, as it would have been entered in the units of this device: defaults stay empty."""
+"""Fills the setup form with a request, as it would have been entered in this device's units: defaults stay empty."""
 
 from __future__ import annotations
 
@@ -13,7 +13,6 @@ from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.text.free_text import exact_number
 from webapp.setups.forms.leverage import leverage_from_travel
 from webapp.setups.forms.setup_form import SetupForm
-
 
 _DEFAULTS: Final = {spec.name: spec.default for spec in fields(SetupRequest)}
 _AIR: Final = {spec.name: spec.default for spec in fields(Conditions)}

@@ -8,8 +8,8 @@ from setup_rules import EndSetup
 from setup_rules.types.result import CoilSetup
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.phrases import pump_range_pa
 from webapp.ground.text.own_units import pressure_ranges, pressure_text
+from webapp.ground.text.phrases import pump_range_pa
 
 
 @dataclass(frozen=True, slots=True)

@@ -49,12 +49,8 @@ _OF_THIS_BIKE = {
 }
 #: The same where the range goes on beyond the maximum.
 _CUT = {
-    ("front", False): _l(
-        "Forks like this need %(low)s or more. Never pump above %(most)s. Measure sag to find yours."
-    ),
-    ("rear", False): _l(
-        "Shocks like this need %(low)s or more. Never pump above %(most)s. Measure sag to find yours."
-    ),
+    ("front", False): _l("Forks like this need %(low)s or more. Never pump above %(most)s. Measure sag to find yours."),
+    ("rear", False): _l("Shocks like this need %(low)s or more. Never pump above %(most)s. Measure sag to find yours."),
     ("front", True): _l("By your sag checks, this fork needs %(low)s or more. Never pump above %(most)s."),
     ("rear", True): _l("By your sag checks, this shock needs %(low)s or more. Never pump above %(most)s."),
 }

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from setup_rules import EndSetup
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.phrases import end_word, place_word
 from webapp.ground.text.own_units import pressure_text, pressure_words
+from webapp.ground.text.phrases import end_word, place_word
 from webapp.setups.pages.coil_page import spring_steps
 from webapp.setups.pages.second_chamber_page import second_steps
 
@@ -56,7 +56,10 @@ class Stage:
         if len(lists) < 2 or not alike:
             return ()
         return tuple(
-            (row[0].common, tuple((end.heading, step.own) for end, step in zip(self.ends, row, strict=True) if step.own))
+            (
+                row[0].common,
+                tuple((end.heading, step.own) for end, step in zip(self.ends, row, strict=True) if step.own),
+            )
             for row in zip(*lists, strict=True)
         )
 

@@ -11,8 +11,8 @@ from setup_rules import SetupRequest, SetupRulesError
 from webapp.accounts.access import current_staff
 from webapp.accounts.staff import StaffMember
 from webapp.ground import urls
-from webapp.ground.device_units import remember_units
 from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
+from webapp.ground.device_units import remember_units
 from webapp.ground.drawing import start_pictures
 from webapp.ground.drawing.force_plot import force_plot
 from webapp.ground.extensions import checks_its_own_token, limit_creation, limit_links, needs_no_token

@@ -12,8 +12,8 @@ from setup_rules.workshop.checklist import Step
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
-from webapp.ground.text.phrases import preload_words, setting_words
 from webapp.ground.text.own_units import pressure_words
+from webapp.ground.text.phrases import preload_words, setting_words
 from webapp.workshop.actions.closing_checks import Obstacles
 from webapp.workshop.actions.find_records import RecordPage
 from webapp.workshop.actions.records import RecordChange, ServiceRecord
@@ -181,7 +181,12 @@ def _present_expected(setup: Setup) -> tuple[tuple[str, str], ...]:
         if end.coil is None:
             facts.append((_("%(end)s, start pressure", end=word), pressure_words(end.pressure_pa, end.max_pressure_pa)))
             if end.second is not None:
-                facts.append((_("%(end)s, second chamber", end=word), pressure_words(end.second.pressure_pa, end.second.max_pressure_pa)))
+                facts.append(
+                    (
+                        _("%(end)s, second chamber", end=word),
+                        pressure_words(end.second.pressure_pa, end.second.max_pressure_pa),
+                    )
+                )
         else:
             facts.append((_("%(end)s, spring rate", end=word), setting_words(end)))
             facts.append((_("%(end)s, preload", end=word), preload_words(end.coil)))

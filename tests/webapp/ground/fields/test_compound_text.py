@@ -57,7 +57,9 @@ def test_stones_pounds_and_fractions_are_understood_whatever_unit_is_chosen(
     assert (value, sentence) == (pytest.approx(pounds * POUND_KG), "")
 
 
-@pytest.mark.parametrize("text", ["12 st 14", "12 st 7 kg", "11 2/2 st", "11 3/2 st", "½", "1 2 3", "12 st -7", "9**9 st"])
+@pytest.mark.parametrize(
+    "text", ["12 st 14", "12 st 7 kg", "11 2/2 st", "11 3/2 st", "½", "1 2 3", "12 st -7", "9**9 st"]
+)
 def test_what_is_no_weight_in_two_parts_is_refused(text: str) -> None:
     value, sentence, _answers = read("rider", text)
     assert value is None
@@ -109,7 +111,9 @@ def test_75_in_a_lb_field_is_asked_about_too() -> None:
     assert "kilograms" in sentence
 
 
-@pytest.mark.parametrize(("text", "unit_key"), [("124", "kg"), ("150 kg", "kg"), ("101", "lb"), ("75 lb", "kg"), ("12", "st")])
+@pytest.mark.parametrize(
+    ("text", "unit_key"), [("124", "kg"), ("150 kg", "kg"), ("101", "lb"), ("75 lb", "kg"), ("12", "st")]
+)
 def test_a_usual_weight_or_a_typed_unit_is_not_asked_about(text: str, unit_key: str) -> None:
     assert read("rider", text, unit_key=unit_key)[1:] == ("", [])
 
@@ -118,7 +122,7 @@ def test_no_other_weight_is_asked_about() -> None:
     assert read("bike", "30")[1:] == ("", [])
 
 
-@given(st.one_of(st.text(max_size=60), st.text(alphabet="0123456789 stlbx×*½/.,mi\"n", max_size=30)))
+@given(st.one_of(st.text(max_size=60), st.text(alphabet='0123456789 stlbx×*½/.,mi"n', max_size=30)))
 def test_no_text_makes_them_raise(text: str) -> None:
     assert read_weight(text) is None or read_weight(text).value >= 0  # type: ignore[union-attr]
     assert read_shock_size(text) is None or read_shock_size(text).value >= 0  # type: ignore[union-attr]

@@ -65,7 +65,9 @@ def test_a_bare_number_in_a_what_if_is_in_the_unit_that_the_page_showed(client: 
     page = client.get(f"{path}/what-if").get_data(as_text=True)
     shown = value_of(page, "shown_units")
     assert shown == "lb-bar-in-f-ft"
-    hot = client.post(f"{path}/what-if", data={"riding_style": "trail", "bench.temperature_c": "95", "shown_units": shown})
+    hot = client.post(
+        f"{path}/what-if", data={"riding_style": "trail", "bench.temperature_c": "95", "shown_units": shown}
+    )
     assert "95 °F" in text_of(hot)
     # A page that was drawn before the choice goes on meaning what it said.
     old = client.post(f"{path}/what-if", data={"riding_style": "trail", "bench.temperature_c": "35"})
@@ -83,7 +85,9 @@ def test_the_sag_check_takes_bar_where_it_shows_bar(client: FlaskClient, path: s
     assert "5.8 bar" in text_of(client.get(f"{path}/sag-check")) or "bar" in text_of(client.get(f"{path}/sag-check"))
 
 
-@pytest.mark.parametrize("text", ["", "lb", "lb-bar-in-f", "lb-bar-in-f-ft-x", "<b>-bar-in-f-ft", "x" * 5000, "lb-bar-in-f-FT"])
+@pytest.mark.parametrize(
+    "text", ["", "lb", "lb-bar-in-f", "lb-bar-in-f-ft-x", "<b>-bar-in-f-ft", "x" * 5000, "lb-bar-in-f-FT"]
+)
 def test_a_cookie_that_is_none_of_ours_is_the_defaults(client: FlaskClient, text: str) -> None:
     assert units_from(text) == DEFAULT
 
