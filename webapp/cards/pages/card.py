@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from setup_rules import EndSetup, Setup
-from setup_rules.types.request import EndName
+from setup_rules.types.request import EndName, SpringEnd
 from setup_rules.types.result import ClickStart
 from webapp.cards.pages.as_set import NOT_SET, AsSet
 from webapp.cards.pages.card_cautions import card_cautions
@@ -158,47 +158,48 @@ def _rows(setup: Setup, as_set: Mapping[EndName, AsSet]) -> Iterator[CardRow]:
     def was_set(end: EndSetup) -> AsSet:
         return as_set.get(end.end, NOT_SET)
 
-    def row(kind: RowKind, label: Words, detail: Words, cell: Callable[[EndSetup], CardCell]) -> CardRow:
-        return CardRow(kind, label, detail, tuple(cell(end) for end in ends))
-
-    yield row("first", *_spring_words(ends), lambda end: _spring(end, was_set(end)))
+    yield _row(ends, "first", *_spring_words(ends), lambda end: _spring(end, was_set(end)))
     if any(end.second for end in ends):
         own_valve = Words(_("its own valve, in the manual's order"), "")
-        yield row("main", Words(_("Second chamber"), _("Second")), own_valve, _second)
+        yield _row(ends, "main", Words(_("Second chamber"), _("Second")), own_valve, _second)
     if any(end.coil for end in ends):
-        yield row("main", Words(_("Preload"), _("Preload")), _NONE, _preload)
-    yield row("main", Words(_("Target sag"), _("Target sag")), _gap_words(ends), _sag)
+        yield _row(ends, "main", Words(_("Preload"), _("Preload")), _NONE, _preload)
+    yield _row(ends, "main", Words(_("Target sag"), _("Target sag")), _gap_words(ends), _sag)
+    yield from _click_rows(ends, asked, was_set)
+    if any(end.coil is None for end in ends):
+        spacers = _air_only(lambda end: _spacers(end, asked[end.end].air_lubricant_cm3))
+        yield _row(ends, "main", Words(_("Volume spacers"), _("Spacers")), _NONE, spacers)
+        yield _row(ends, "plain", Words(_("Maximum pressure"), _("Maximum")), _NONE, _air_only(_maximum))
+        yield _row(ends, "extra", Words(_("Minimum pressure"), _("Minimum")), _NONE, _air_only(_minimum))
+    measured = Words(_("Measured sag"), _("Measured"))
+    yield _row(ends, "write", measured, Words(_("and date"), ""), lambda end: _read(was_set(end)))
+
+
+def _row(
+    ends: tuple[EndSetup, ...], kind: RowKind, label: Words, detail: Words, cell: Callable[[EndSetup], CardCell]
+) -> CardRow:
+    return CardRow(kind, label, detail, tuple(cell(end) for end in ends))
+
+
+def _click_rows(
+    ends: tuple[EndSetup, ...], asked: Mapping[EndName, SpringEnd], was_set: Callable[[EndSetup], AsSet]
+) -> Iterator[CardRow]:
+    """Yield the adjusters: rebound, and compression where any end has it."""
     counted = Words(_("clicks out from fully closed"), "")
-    yield row(
-        "main",
-        Words(_("Rebound"), _("Rebound")),
-        counted,
-        lambda end: _clicks(end.rebound, was_set(end).rebound_out, counted=asked[end.end].rebound_clicks is not None),
-    )
+
+    def rebound(end: EndSetup) -> CardCell:
+        known = asked[end.end].rebound_clicks is not None
+        return _clicks(end.rebound, was_set(end).rebound_out, counted=known)
+
+    def compression(end: EndSetup) -> CardCell:
+        known = asked[end.end].compression_clicks is not None
+        return _clicks(end.compression, was_set(end).compression_out, counted=known)
+
+    yield _row(ends, "main", Words(_("Rebound"), _("Rebound")), counted, rebound)
     if any(end.compression for end in ends):
-        likewise = Words(_("clicks out from fully closed"), "")
         # The soft hyphen lets the longest word of all break on the narrow label.
         name = _("Com\u00adpression")
-        yield row(
-            "main",
-            Words(name, name),
-            likewise,
-            lambda end: _clicks(
-                end.compression, was_set(end).compression_out, counted=asked[end.end].compression_clicks is not None
-            ),
-        )
-    if any(end.coil is None for end in ends):
-        yield row(
-            "main",
-            Words(_("Volume spacers"), _("Spacers")),
-            _NONE,
-            _air_only(lambda end: _spacers(end, asked[end.end].air_lubricant_cm3)),
-        )
-        yield row("plain", Words(_("Maximum pressure"), _("Maximum")), _NONE, _air_only(_maximum))
-        yield row("extra", Words(_("Minimum pressure"), _("Minimum")), _NONE, _air_only(_minimum))
-    yield row(
-        "write", Words(_("Measured sag"), _("Measured")), Words(_("and date"), ""), lambda end: _read(was_set(end))
-    )
+        yield _row(ends, "main", Words(name, name), counted, compression)
 
 
 def _spring_words(ends: tuple[EndSetup, ...]) -> tuple[Words, Words]:
