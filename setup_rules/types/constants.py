@@ -88,8 +88,8 @@ STANDABLE_SHARE: Final = Spread(0.10, 0.75, "of rider and kit")
 #: Spread of the front share when somebody measured or entered it.
 FRONT_SHARE_ENTERED_SIGMA: Final = Constant(0.01, "", "our estimate", ESTIMATE)
 BIKE_FRONT_SHARE: Final = Normal(0.475, 0.02, "")
-#: Share on the front wheel of luggage at the handlebar or fork, and at saddle or rack: how far ahead of the rear axle it
-#: hangs, over the wheelbase (1.03 and 0.06 m of 1.21 m on a usual trail bike).
+#: Share on the front wheel of luggage at the handlebar or fork, and at saddle or rack: how far it hangs ahead of the
+#: rear axle, over the wheelbase (1.03 and 0.06 m of 1.21 m on a usual trail bike).
 LUGGAGE_FRONT_SHARE: Final = {
     "front": Constant(0.85, "", "our estimate", ESTIMATE),
     "rear": Constant(0.05, "", "our estimate", ESTIMATE),

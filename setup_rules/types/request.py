@@ -184,8 +184,9 @@ class SetupRequest:
 
     `front_axle_kg` and `rear_axle_kg` are what a scale under that wheel shows with the rider on the bike, kit on, in
     riding stance, the other wheel at the same height, without luggage on the bike. `luggage_front_kg` hangs on the bike
-    at handlebar or fork, `luggage_rear_kg` at saddle or rack, and both stay there when the rider steps off. `weighed_kg` is rider, kit and bike together on that day and
-    `weighed_stance` the stance, left out where they are those of the request: the share is kept, not the kilograms.
+    at handlebar or fork, `luggage_rear_kg` at saddle or rack, and both stay there when the rider steps off.
+    `weighed_kg` is rider, kit and bike together on that day and `weighed_stance` the stance, left out where they are
+    those of the request: the share is kept, not the kilograms.
     """
 
     rider_mass_kg: float

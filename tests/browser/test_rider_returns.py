@@ -1,4 +1,4 @@
-"""The rider's second visit on a phone: the answer first, the device's own list, both weights, one press for an answer."""
+"""The rider's second visit on a phone: the answer first, the device's own list, both weights, one press an answer."""
 
 from __future__ import annotations
 
@@ -154,7 +154,8 @@ def test_share_and_copy_show_only_where_the_browser_has_them(
     expect(page.locator("#share")).to_be_hidden()
     able = new_context(viewport=PHONE)
     able.add_init_script(
-        "Object.defineProperty(navigator, 'share', {value: what => { window.shared = what; return Promise.resolve(); }});"
+        "Object.defineProperty(navigator, 'share', {value: what => { window.shared = what;"
+        " return Promise.resolve(); }});"
         "Object.defineProperty(navigator, 'clipboard', {value: {writeText: text => { window.copied = text;"
         " return Promise.resolve(); }}});"
     )

@@ -189,7 +189,8 @@ def outside_range(seen: Seen) -> Iterator[str]:
     ranges = [
         values for pattern, values in find("range_psi", seen.texts["card"]) if pattern.startswith("likely between")
     ]
-    pressures = [values[0] for pattern, values in find("psi", seen.texts["card"]) if pattern.endswith("bar likely")]
+    said = find("psi", seen.texts["card"])
+    pressures = [values[0] for pattern, values in said if pattern.endswith("bar likely between")]
     for pressure, (low, *high) in zip(pressures, ranges, strict=True):
         if not float(low) <= float(pressure) <= float(high[0] if high else low):
             yield f"{pressure} psi is to be set, {low} to {high} psi is said to be right"
@@ -292,7 +293,7 @@ def test_no_bar_to_pump_is_above_the_maximum_that_was_entered_in_psi(client: Fla
 )
 def test_a_number_that_differs_is_noticed(page: str, words: tuple[str, str]) -> None:
     texts = {
-        "setup": "Start pressure 92 psi 6.3 bar and set 92 psi (6.3 bar).",
+        "setup": "Start pressure 92 psi 6.3 bar and Set 92 psi (6.3 bar).",
         "card": "Start pressure 92 psi 6.3 bar likely between 80 and 104 psi",
     }
     seen = Seen(texts, {"front": {}, "rear": None})

@@ -150,7 +150,18 @@ def _walk_coils(walked: Walked) -> None:
     code = urlsplit(made.headers["Location"]).path.rsplit("/", 1)[-1]
     for number, (path, data) in enumerate(COIL_ENTRIES):
         walked.answers[f"coils {number} {path}"] = client.post(f"/s/{code}/{path}", data={**data, "confirm": "y"})
-    pages = ("", "/history", "/print", "/sag-check", "/what-if", "/1", "/2/answer", "/3/answer", "/4/answer")
+    pages = (
+        "",
+        "/entries",
+        "/history",
+        "/print",
+        "/sag-check",
+        "/what-if",
+        "/1",
+        "/2/answer",
+        "/3/answer",
+        "/4/answer",
+    )
     for path in (*(f"/s/{code}{page}" for page in pages), *(f"/api/v1/setups/{code}{p}" for p in ("", "/revisions"))):
         walked.answers[f"coils {path}"] = client.get(path)
 
@@ -440,6 +451,13 @@ def _refused(manifest: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any
     for form in (heavier, *(heavier | {"rider_mass_now_kg": str(wrong_kg)} for wrong_kg in (140, 141, 142, 143))):
         yield "rider", f"/s/{both}/what-if", form
     yield "rider", f"/owner/{manifest['setups']['both']['owner_key']}/renew-key", {}
+    yield (
+        "rider",
+        f"/s/{both}/what-if",
+        {"riding_style": "park", "rider_name": "Ana", "do": "save", "luggage_rear_kg": "6"},
+    )
+    yield "rider", f"/s/{both}/give-back", {"base_revision": "1"}
+    yield "rider", f"/s/{both}/entries", {"front.travel_mm": "9999", "rider_mass_kg": "150"}
     yield "rider", f"/s/{both}/restore", {}
     yield "rider", f"/s/{both}/restore", {"revision": "2", "base_revision": "1"}
     for check in ({}, {"check": "99", "struck": "1"}, {"check": "1", "struck": "0"}):

@@ -1,7 +1,7 @@
 """Luggage on a bike as two moments, worked by hand.
 
-Source: balance of moments about an axle, any text on statics: a weight that hangs d ahead of the rear axle of a wheelbase w
-loads the front wheel by d/w of itself, and the rear wheel by the rest.
+Source: balance of moments about an axle, any text on statics: a weight that hangs d ahead of the rear axle of a
+wheelbase w loads the front wheel by d/w of itself, and the rear wheel by the rest.
 
 Confirmed: plain arithmetic in this file with lengths of a usual trail bike (wheelbase 1.21 m, handlebar bag 1.03 m and
 saddle bag 0.06 m ahead of the rear axle; common practice, no source), and that a heavier end needs the pressure that
@@ -64,7 +64,10 @@ def test_it_stays_on_the_bike_that_stands_without_its_rider() -> None:
 
 def test_luggage_in_front_raises_the_front_and_hardly_the_rear() -> None:
     bare, loaded = (recommend(read_request(BIKE | more)) for more in ({}, {"luggage_front_kg": 8.0}))
-    assert bare.front and bare.rear and loaded.front and loaded.rear
+    assert bare.front is not None
+    assert bare.rear is not None
+    assert loaded.front is not None
+    assert loaded.rear is not None
     assert loaded.front.pressure_pa > bare.front.pressure_pa * 1.03
     assert loaded.rear.pressure_pa < bare.rear.pressure_pa * 1.03
 

@@ -5,6 +5,7 @@
 - actions/delete_setup: Erases a setup for its owner.
 - actions/end_again: Ends again, in a copy that is to be restored, what its owners ended after the copy was made.
 - actions/export_setup: Everything that is stored about a setup, as plain data for its owner.
+- actions/find_borrower: Finds who has borrowed the bike of a setup: a what-if that was saved under a name, until it …
 - actions/find_by_owner_key: Finds the setup that an owner's key opens.
 - actions/find_revision: Which revision a link leads to, without reading it: for what was made of that revision before.
 - actions/find_setup: Finds a saved setup by whatever a person typed, scanned or clicked.
@@ -20,8 +21,9 @@
 - forms/find_form: The box that takes a scanned or typed card link, or only its code.
 - forms/leverage: Leverage ratio of a rear linkage from the wheel travel, for people who do not know its curve.
 - forms/setup_form: The form behind the front page: rider, bike, spring ends and air, read into one `SetupRequest`.
-- forms/show_request: Fills the setup form with a request, as it would have been entered.
-- one_time_owner_link: Carries a new setup's owner key, once, from the save to the page that shows it.
+- forms/show_request: Fills the setup form with a request, as it would have been entered in this device's units: …
+- one_time_owner_link: Carries a new setup's owner key, once, from the save to the page that shows it, and whose …
+- pages/calendar: Dates of a setup for a calendar, as a file that calendar programs read (RFC 5545): one event of one …
 - pages/coil_page: A coil main spring as the strings of its page: rate and preload, the springs to choose from, and …
 - pages/pictures: The three start numbers of one end as drawings: places in numbers, every word ready to show.
 - pages/plot_page: Force over travel of one end as its plot shows it, with every word in it and the same in a table.
@@ -30,12 +32,14 @@
 - pages/setup_page: A saved setup as the strings of its page: the large numbers, the steps, and the reasons.
 - pages/steps: The work at the bike in its order: pump every end, measure every end, then set the adjusters.
 - queries/ended: Statements about links and owner's keys that ended, for a restore that is not to bring them back.
+- queries/rider_events: What was saved of who rides a bike: lent, taken back, or brought back to an earlier version.
 - queries/setups: Every statement that reads or writes rows; each takes the connection that its caller opened.
 - queries/shop_setups: Statements about which saved setups are a shop's own; each takes the connection of its caller.
 - revision: A saved setup at one revision: the one shape that is stored, shown, and followed by the next.
 - stored_messages: The values of a message as plain data and back: numbers and texts as they are, a message within it …
 - stored_notes: A note as plain data and back, also one that was stored before sentences had keys: that one keeps its …
 - told_reasons: The reasons of a setup as who holds its link may read them.
+- views/calendars: Dates of a saved setup as files for a calendar.
 - views/owner: The owner's own page: download everything, renew the link, delete. Opened by the owner's key alone.
 - views/setup: The form, the saved setup's page, and the box that opens a card.
 """

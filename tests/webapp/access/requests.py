@@ -59,6 +59,10 @@ FORMS: Final[dict[str, dict[str, str]]] = {
     "/s/<code>/bounce": {"clicks_out": "8", "seen": "more", "base_revision": "2"},
     "/s/<code>/ride": {"felt": "dives", "base_revision": "2"},
     "/s/<code>/what-if": {"riding_style": "trail", "bench.temperature_c": "9", "do": "save", "base_revision": "2"},
+    "/s/<code>/entries": SETUP
+    | {"rider_mass_now_kg": SETUP["rider_mass_kg"], "bench.temperature_c": "9"}
+    | {"base_revision": "2", "seen_revision": "2"},
+    "/s/<code>/give-back": {"base_revision": "2"},
     "/s/<code>/restore": {"revision": "1", "base_revision": "2"},
     "/s/<code>/strike": {"check": "1", "struck": "1", "base_revision": "2"},
     "/s/<code>/travel": {"travel_mm": "120", "longest_travel_mm": "140", "spacer1.size_mm": "20", "spacer1.count": "1"},

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from setup_rules import EndSetup, Setup
-from setup_rules.types.request import EndName
+from setup_rules.types.request import EndName, SpringEnd
 from setup_rules.types.result import ClickStart
 from webapp.cards.pages.as_set import NOT_SET, AsSet
 from webapp.cards.pages.card_cautions import card_cautions
@@ -27,7 +27,8 @@ from webapp.ground.text.own_units import (
 from webapp.ground.text.phrases import pump_range_pa, rate_parts
 from webapp.setups.revision import Revision
 
-RowKind = Literal["first", "main", "plain", "write"]
+#: An extra row is left to the larger cards.
+RowKind = Literal["first", "main", "plain", "extra", "write"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,47 +167,48 @@ def _rows(setup: Setup, as_set: Mapping[EndName, AsSet]) -> Iterator[CardRow]:
     def was_set(end: EndSetup) -> AsSet:
         return as_set.get(end.end, NOT_SET)
 
-    def row(kind: RowKind, label: Words, detail: Words, cell: Callable[[EndSetup], CardCell]) -> CardRow:
-        return CardRow(kind, label, detail, tuple(cell(end) for end in ends))
-
-    yield row("first", *_spring_words(ends), lambda end: _spring(end, was_set(end)))
+    yield _row(ends, "first", *_spring_words(ends), lambda end: _spring(end, was_set(end)))
     if any(end.second for end in ends):
         own_valve = Words(_("its own valve, in the manual's order"), "")
-        yield row("main", Words(_("Second chamber"), _("Second")), own_valve, _second)
+        yield _row(ends, "main", Words(_("Second chamber"), _("Second")), own_valve, _second)
     if any(end.coil for end in ends):
-        yield row("main", Words(_("Preload"), _("Preload")), _NONE, _preload)
-    yield row("main", Words(_("Target sag"), _("Target sag")), _gap_words(ends), _sag)
+        yield _row(ends, "main", Words(_("Preload"), _("Preload")), _NONE, _preload)
+    yield _row(ends, "main", Words(_("Target sag"), _("Target sag")), _gap_words(ends), _sag)
+    yield from _click_rows(ends, asked, was_set)
+    if any(end.coil is None for end in ends):
+        spacers = _air_only(lambda end: _spacers(end, asked[end.end].air_lubricant_cm3))
+        yield _row(ends, "main", Words(_("Volume spacers"), _("Spacers")), _NONE, spacers)
+        yield _row(ends, "plain", Words(_("Maximum pressure"), _("Maximum")), _NONE, _air_only(_maximum))
+        yield _row(ends, "extra", Words(_("Minimum pressure"), _("Minimum")), _NONE, _air_only(_minimum))
+    measured = Words(_("Measured sag"), _("Measured"))
+    yield _row(ends, "write", measured, Words(_("and date"), ""), lambda end: _read(was_set(end)))
+
+
+def _row(
+    ends: tuple[EndSetup, ...], kind: RowKind, label: Words, detail: Words, cell: Callable[[EndSetup], CardCell]
+) -> CardRow:
+    return CardRow(kind, label, detail, tuple(cell(end) for end in ends))
+
+
+def _click_rows(
+    ends: tuple[EndSetup, ...], asked: Mapping[EndName, SpringEnd], was_set: Callable[[EndSetup], AsSet]
+) -> Iterator[CardRow]:
+    """Yield the adjusters: rebound, and compression where any end has it."""
     counted = Words(_("clicks out from fully closed"), "")
-    yield row(
-        "main",
-        Words(_("Rebound"), _("Rebound")),
-        counted,
-        lambda end: _clicks(end.rebound, was_set(end).rebound_out, counted=asked[end.end].rebound_clicks is not None),
-    )
+
+    def rebound(end: EndSetup) -> CardCell:
+        known = asked[end.end].rebound_clicks is not None
+        return _clicks(end.rebound, was_set(end).rebound_out, counted=known)
+
+    def compression(end: EndSetup) -> CardCell:
+        known = asked[end.end].compression_clicks is not None
+        return _clicks(end.compression, was_set(end).compression_out, counted=known)
+
+    yield _row(ends, "main", Words(_("Rebound"), _("Rebound")), counted, rebound)
     if any(end.compression for end in ends):
-        likewise = Words(_("clicks out from fully closed"), "")
         # The soft hyphen lets the longest word of all break on the narrow label.
         name = _("Com\u00adpression")
-        yield row(
-            "main",
-            Words(name, name),
-            likewise,
-            lambda end: _clicks(
-                end.compression, was_set(end).compression_out, counted=asked[end.end].compression_clicks is not None
-            ),
-        )
-    if any(end.coil is None for end in ends):
-        yield row(
-            "main",
-            Words(_("Volume spacers"), _("Spacers")),
-            _NONE,
-            _air_only(lambda end: _spacers(end, asked[end.end].air_lubricant_cm3)),
-        )
-        yield row("plain", Words(_("Maximum pressure"), _("Maximum")), _NONE, _air_only(_maximum))
-        yield row("plain", Words(_("Minimum pressure"), _("Minimum")), _NONE, _air_only(_minimum))
-    yield row(
-        "write", Words(_("Measured sag"), _("Measured")), Words(_("and date"), ""), lambda end: _read(was_set(end))
-    )
+        yield _row(ends, "main", Words(name, name), counted, compression)
 
 
 def _spring_words(ends: tuple[EndSetup, ...]) -> tuple[Words, Words]:
@@ -325,7 +327,7 @@ def _clicks(start: ClickStart | None, was_set: int | None, *, counted: bool) -> 
         return CardCell((CardPart(str(was_set), of),), Words(_("set"), ""))
     if start is None:
         return CardCell(remark=Words(_("clicks"), _("clicks")))
-    assumed = _NONE if counted else Words(_("number of clicks assumed: count yours"), _("count yours"))
+    assumed = _NONE if counted else Words(_("assumed: count yours"), _("assumed"))
     return CardCell((CardPart(str(start.out), _("of %(total)d", total=start.total)),), assumed)
 
 
@@ -333,7 +335,7 @@ def _spacers(end: EndSetup, lubricant_cm3: float) -> CardCell:
     oil = _("and %(cm3)s cm³ of oil", cm3=numbers.general(lubricant_cm3)) if lubricant_cm3 else ""
     none = "" if end.volume_spacers else _("none entered")  # also true of a 0 that was typed
     words = ", ".join(filter(None, (none, oil)))
-    return CardCell((CardPart(str(end.volume_spacers)),), Words(words, words))
+    return CardCell((CardPart(str(end.volume_spacers)),), Words(words, oil))
 
 
 def _maximum(end: EndSetup) -> CardCell:

@@ -24,12 +24,17 @@ class UnknownSizeError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """How tight a card is set: a class in `print.css`, how many cautions are spelt out, and what else it holds."""
+    """How tight a card is set: a class in `print.css`, how many cautions are spelt out, and what else it holds.
+
+    Without `extra` it leaves rows out that the setup's page has too; `short` remarks are in their few words.
+    """
 
     name: str
     cautions: int
     service: bool = True
     room_to_write: bool = True
+    extra: bool = False
+    short: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,13 +79,14 @@ class SheetSize:
 
 #: Room to write and the service note give way before the last caution that is spelt out.
 _CARD_STEPS: Final = (
-    Step("fit-0", 4),
+    Step("fit-0", 4, extra=True),
     Step("fit-1", 4),
     Step("fit-2", 3),
     Step("fit-3", 1),
     Step("fit-3", 1, room_to_write=False),
-    Step("fit-3", 1, service=False, room_to_write=False),
-    Step("fit-3", 0, service=False, room_to_write=False),
+    Step("fit-3", 1, room_to_write=False, short=True),
+    Step("fit-3", 1, service=False, room_to_write=False, short=True),
+    Step("fit-3", 0, service=False, room_to_write=False, short=True),
 )
 _LABEL_STEPS: Final = (
     Step("fit-0", 2),

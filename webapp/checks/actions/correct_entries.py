@@ -29,7 +29,8 @@ def correct_entries(
     """Save the setup behind a code with mistaken entries put right (raises as `save_correction`).
 
     A check that was made under the mistaken entries was made with the right ones in fact, so it is read again with
-    them. Without `texts` those on the card stay. `proof` is needed where weights change (raises as `prove_weight`); None: who asks is shown them anyway.
+    them. Without `texts` those on the card stay. `proof` is needed where weights change (raises as `prove_weight`);
+    None: who asks is shown them anyway.
     """
 
     def apply(setup: Setup) -> Setup:

@@ -27,7 +27,7 @@ def return_bike(code_text: str, *, base_revision: int | None = None, idempotency
     """
     borrower = find_borrower(find_setup(code_text, base_revision))
     if borrower is None:
-        raise RequestError((Problem("revision", _("Nobody has borrowed this bike.")),))
+        raise RequestError((Problem("revision", _("This bike is not borrowed.")),))
     correction = Correction(
         kind="returned",
         reason=Message.of("revision.returned", name=borrower.name),

@@ -71,7 +71,7 @@ class EntriesForm(CorrectionForm, SetupForm):
         return None if texts == self._texts else texts
 
     def typed_weights(self) -> dict[str, Any]:
-        """Return the weights that were typed though they are hidden: they need the proof, also where nothing differs."""
+        """Return the weights that were typed though they are hidden: they need the proof even where none differs."""
         if self.sees_weight:
             return {}
         return {name: self[name].data for name in HIDDEN if self[name].data is not None}
@@ -122,7 +122,7 @@ class EntriesForm(CorrectionForm, SetupForm):
         """Return what was typed; a number that stands as it was shown is the saved one to its last digit."""
         found = dict(typed)
         for name, value in saved.items():
-            field = part[name] if name in part else None
+            field = part[name] if name in part else None  # noqa: SIM401 a form has no `get`
             if isinstance(field, QuantityField) and field.text and field.text == shown_text(field, value):
                 found[name] = value
         if part is self.rear.form and self._saved.rear is not None and not part.leverage_start.text:

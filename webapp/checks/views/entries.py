@@ -57,14 +57,9 @@ def _save(saved: Revision, form: EntriesForm) -> ResponseReturnValue:
     if not changes and texts is None:
         form.refuse("", _("You have not changed anything. Correct what was wrong."))
         return _draw(saved, form), 422
-    done = correct_entries(
-        saved.code,
-        changes,
-        texts,
-        base_revision=form.base,
-        idempotency_key=form.submission_key([changes, None if texts is None else astuple(texts)]),
-        proof=None if form.sees_weight else _proof(form),
-    )
+    key = form.submission_key([changes, None if texts is None else astuple(texts)])
+    proof = None if form.sees_weight else _proof(form)
+    done = correct_entries(saved.code, changes, texts, base_revision=form.base, idempotency_key=key, proof=proof)
     answer = redirect(url_for("corrections.answer", code=done.code, revision=done.number), 303)
     return remember_units(answer, form.chosen_units)
 

@@ -29,7 +29,7 @@ _TOKEN, _KEY = "\x01token\x01", "\x01key\x01"
 
 
 def cached_form_page(draw: Callable[[SetupForm], str]) -> str:
-    """Return the empty form's page with a fresh token and key, drawn once for each mount point, language and choice of units."""
+    """Return the empty form's page with a fresh token and key, drawn once for a mount point, language and units."""
     pages: LRUCache[tuple[str, str, str], str] = current_app.extensions.setdefault(_DRAWN, LRUCache(_KEPT))
     key = request.script_root, language(), device_units().text
     with _LOCK:

@@ -1,4 +1,4 @@
-"""Fills the setup form with a request, as it would have been entered in the units of this device: defaults stay empty."""
+"""Fills the setup form with a request, as it would have been entered in this device's units: defaults stay empty."""
 
 from __future__ import annotations
 

@@ -37,5 +37,6 @@ def newest_event(connection: Connection, setup_id: int, number: int) -> RiderEve
     if row is None:
         return None
     values = values_from_data(row.reason_values or {})
-    earlier = values.get("number") if row.kind == "restored" else row.base_number
-    return RiderEvent(row.number, row.kind, str(values.get("name", "")), int(earlier or 0))  # type: ignore[call-overload]
+    restored, name = values.get("number"), values.get("name")
+    earlier = restored if row.kind == "restored" and isinstance(restored, int) else row.base_number
+    return RiderEvent(row.number, row.kind, name if isinstance(name, str) else "", earlier or 0)

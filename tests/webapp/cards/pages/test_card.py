@@ -79,7 +79,7 @@ def front_only(setup: Setup, **changes: Any) -> Setup:
         ("Start pressure", "84 psi 5.8 bar likely between 74 and 97 psi"),
         ("Target sag", "28 mm 20 %"),
         ("Rebound", "8 of 16"),
-        ("Compression", "6 of 12 number of clicks assumed: count yours"),
+        ("Compression", "6 of 12 assumed: count yours"),
         ("Volume spacers", "2"),
         ("Maximum pressure", "150 psi 10.3 bar"),
     ],

@@ -102,7 +102,7 @@ def test_who_was_faster_is_told_and_nothing_is_overwritten(client: FlaskClient, 
 def test_nobody_gives_back_what_nobody_borrowed(client: FlaskClient, path: str) -> None:
     answer = client.post(f"{path}/give-back", data={"base_revision": "1", "idempotency_key": "k" * 32})
     assert answer.status_code == 422
-    assert "Nobody has borrowed this bike" in text_of(answer)
+    assert "This bike is not borrowed" in text_of(answer)
 
 
 def test_a_name_is_one_short_line_and_is_never_printed(client: FlaskClient, path: str) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -33,7 +33,7 @@ def event_of(client: FlaskClient, path: str, name: str) -> Any:
 def test_the_day_the_bike_and_the_link_are_read_back(client: FlaskClient, name: str, days: int, words: str) -> None:
     path = save(client, bike_label=LABEL)
     event = event_of(client, path, name)
-    today = date.today()
+    today = datetime.now(UTC).date()
     assert event["DTSTART"].dt in (today + timedelta(days=days), today + timedelta(days=days - 1))
     assert event["DTEND"].dt - event["DTSTART"].dt == timedelta(days=1)
     assert words in event["SUMMARY"]
