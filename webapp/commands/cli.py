@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -30,11 +31,16 @@ _SETTINGS: Final = (
 )
 
 
+#: How many objects are made before the collector looks for rubbish, while hundreds of modules load of which none is.
+_LOADING: Final = 50_000
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code: 0 done, 1 something is missing, 2 wrong settings or usage."""
-    chosen = _parser().parse_args(arguments)
+    usual = gc.get_threshold()
+    gc.set_threshold(_LOADING, *usual[1:])
     try:
-        return _run(chosen)
+        return _run(_parser().parse_args(arguments))
     except DatabaseDamagedError as error:
         sys.stderr.write(f"setup-card: {error}\n")
         return 1
@@ -52,6 +58,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 1
     except KeyboardInterrupt:
         return 0
+    finally:
+        gc.set_threshold(*usual)
 
 
 def _parser() -> argparse.ArgumentParser:
