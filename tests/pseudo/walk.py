@@ -26,9 +26,14 @@ from webapp.stacks.make_cards import make_stack
 
 BASE: Final = kept.BASE_URL
 
+#: The columns of a table that is shown again as it was typed.
+HEADS: Final = "rider_mass_kg,riding_style,front.travel_mm,bike_label"
 #: What stands outside the brackets because people typed it. The shop's name holds more than one word of it.
 TYPED: Final = (
     kept.SHOP,
+    HEADS,
+    "riding_style",
+    "Heron 4",
     "Hire 7, teal",
     "Hire 4, rust",
     "Heron 1, grey",
@@ -303,18 +308,16 @@ def _tag_of(walked: Walked) -> str:
 def _print_stacks(walked: Walked) -> None:
     """Order cards by the stack from a table and by code, look at them waiting, cancelled and gone, and print one."""
     client = client_of(walked, "owner")
-    heads = "rider_mass_kg,riding_style,front.travel_mm,bike_label"
-    good, bad = f"{heads}\n78,trail,140,Heron 4", f"{heads},none\n900,x,x,Heron 4\n"
+    good, bad = f"{HEADS}\n78,trail,140,Heron 4", "900,9,9,Heron 4"
     tables = (
-        good,
-        bad,
-        f"{heads}\n900,x,x,Heron 4,5",
-        f"{heads}\n900,x,x,Heron 4",
-        f'{heads}\n"',
         "",
-        f"{heads},{heads}",
+        f"{HEADS},Sedge 55\n{bad}",
+        f"{HEADS}\n{bad},5",
+        f"{HEADS}\n{bad}",
+        f'{HEADS}\n"',
+        f"{HEADS},{HEADS}\n{bad}",
     )
-    for number, table in enumerate((*tables, "riding_style\ntrail")):
+    for number, table in enumerate((good, *tables, "riding_style\n9")):
         walked.answers[f"stack table {number}"] = client.post("/shop/stacks/table", data={"table": table, "size": "a6"})
     for number, codes in enumerate(("", "ZZZZZZ", next(iter(walked.manifest["setups"].values()))["code"])):
         walked.answers[f"stack codes {number}"] = client.post("/shop/stacks/setups", data={"codes": codes})

@@ -133,8 +133,12 @@ def _read_row(
     request = form.read(find_unit)
     if request is None:
         headings = {column.field: column.heading for column in columns}
+        labels = {field.name: str(field.label.text) for field in form.inputs()}
         return [
-            RowProblem(line, headings.get(name, ""), typed.get(name, ""), message) for name, message in _problems(form)
+            RowProblem(
+                line, headings.get(name, ""), typed.get(name, ""), message.removeprefix(f"{labels.get(name, '')}: ")
+            )
+            for name, message in _problems(form)
         ]
     texts = form.read_texts()
     document = {"request": request_data(request), "units": dict(form.chosen_suspension_units)}
