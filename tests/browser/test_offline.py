@@ -1,4 +1,4 @@
-"""The network goes while a crew works: nothing typed is lost, numbers of every loaded bike are there, one event comes of it."""
+"""The network goes while a crew works: nothing typed is lost, and numbers of every loaded bike are there."""
 
 from __future__ import annotations
 
@@ -126,7 +126,7 @@ def look_up_offline(page: Page) -> None:
         page.locator("#look-weight").fill("97,5")
         page.get_by_role("button", name="Look up").click()
         told = page.locator("#look-up .looked-up")
-        expect(told).to_contain_text(re.compile(r"Looked up at 100 kg, worked out \d+ \w+ \d{4}, \d\d:\d\d UTC"))
+        expect(told).to_contain_text(re.compile(r"Looked up at 100 kg, calculated \d+ \w+ \d{4}, \d\d:\d\d UTC"))
         expect(told).to_contain_text(re.compile(r"psi, maximum 140: \d+"))
 
 

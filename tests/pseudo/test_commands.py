@@ -29,8 +29,9 @@ ARGPARSE: Final = (
     r"\bSETUP_CARD_\w+",
     r"^ +(?:-h?\s*, --help|--host HOST|--port PORT|--role \{staff,owner\}|TASK)(?: |$)",
     r"^ +(?:--shop SHOP|--pool FILE.*FILE \.\.\.\]?)(?: |$)",
-    r"^ +(?:name|login|file|--replace|shop|staff)(?: |$)",
+    r"^ +(?:name|login|file|--replace|shop|staff|--yes|--keep-cards|--hours HOURS)(?: |$)",
     r"^ +(?:serve|doctor|demo|purge|token|backup|restore|export-shop|import-shop|calibration)(?: |$)",
+    r"^ +(?:day-file|erase-riders)(?: |$)",
 )
 #: The demo's invented bikes and shop, and where things lie.
 TYPED: Final = (

@@ -82,7 +82,6 @@ def _parser() -> argparse.ArgumentParser:
     tasks.add_parser("purge", help=_("delete expired setups"))
     _add_copies(tasks)
     _add_moves(tasks)
-    _add_day_tasks(tasks)
     _add_calibration(tasks)
     shop = tasks.add_parser("shop", help=_("create a shop and its owner's account; asks for the password"))
     shop.add_argument("name", help=_("name of the shop"))
@@ -142,6 +141,7 @@ def _add_moves(tasks: Any) -> None:
         action="store_true",
         help=_("keep what differs here, list it, and import everything else"),
     )
+    _add_day_tasks(tasks)
 
 
 def _add_day_tasks(tasks: Any) -> None:
@@ -216,14 +216,8 @@ def _run(chosen: argparse.Namespace) -> int:
         if chosen.task == "shop":
             return open_new_shop(chosen.name, chosen.login)
         return add_staff(chosen.shop, chosen.login, chosen.role)
-    if chosen.task == "day-file":
-        from webapp.commands.day import write_file
-
-        return write_file(chosen.shop, chosen.file, chosen.hours)
-    if chosen.task == "erase-riders":
-        from webapp.commands.day import erase
-
-        return erase(chosen.shop, keep_cards=chosen.keep_cards, sure=chosen.yes)
+    if chosen.task in ("day-file", "erase-riders"):
+        return _run_day(chosen)
     if chosen.task == "token":
         from webapp.commands.accounts import make_token
 
@@ -231,3 +225,12 @@ def _run(chosen: argparse.Namespace) -> int:
     from webapp.commands.purge import purge
 
     return purge()
+
+
+def _run_day(chosen: argparse.Namespace) -> int:
+    """Run a task of the end of a demo day."""
+    from webapp.commands.day import erase, write_file
+
+    if chosen.task == "day-file":
+        return write_file(chosen.shop, chosen.file, chosen.hours)
+    return erase(chosen.shop, keep_cards=chosen.keep_cards, sure=chosen.yes)
