@@ -162,6 +162,30 @@ def test_a_service_worker_answers_offline_and_goes_at_the_log_out(
 
 
 @pytest.mark.long
+@pytest.mark.parametrize("width", [360, 1280])
+def test_the_pages_of_the_day_are_accessible_and_fit(
+    new_context: Callable[..., BrowserContext], violations: Callable[[Page], list[str]], field: Field, width: int
+) -> None:
+    context, address = new_context(viewport={"width": width, "height": 800}), f"http://127.0.0.1:{field.port}"
+    page = context.new_page()
+    log_in(page, address)
+    load_numbers(page, address)
+    for path in ("numbers?print=1", "day", "day/erase"):
+        page.goto(f"{address}/shop/bikes/{path}")
+        assert violations(page) == [], path
+        assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0, path
+    type_and_lose(context, page, address)
+    assert violations(page) == []
+    assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
+    again = page.get_by_role("button", name="Send again").bounding_box()
+    assert again is not None
+    assert again["height"] >= 44
+    if width == 360:  # printed, every table of every bike is there
+        page.emulate_media(media="print")
+        assert not page.locator(".crew-top").is_visible()
+
+
+@pytest.mark.long
 def test_plain_http_has_no_worker_and_its_pages_answer_offline(browser: Browser, field: Field) -> None:
     rules = f"--host-resolver-rules=MAP {FIELD} 127.0.0.1"
     path = shutil.which("chromium") or browser.browser_type.executable_path
