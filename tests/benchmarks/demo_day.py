@@ -1,7 +1,7 @@
 """Follow a demo day on loopback: `python -m tests.benchmarks.demo_day [--bikes 30] [--riders 150] [--crew 3]`.
 
-A crew takes riders from one queue: look the bike up, weight and style, what to change, set and out, and back in when the
-bike is needed again. A worker prints a stack of cards all the while. In the middle the server is killed with -9 and
+A crew takes riders from one queue: look the bike up, weight and style, what to change, set and out, and back in when
+the bike is needed again. A worker prints a stack of cards all the while. In the middle the server is killed with -9 and
 started again; what was broken off is sent again under its page's key. At the end every event has to be there once and
 every bike has to stand as it was last confirmed. Times are a client's, of answers that came at the first try; those of
 the first seconds of a server that was just started stand apart. Goal: the 95th percentile of pages and saves ≤ 200 ms.

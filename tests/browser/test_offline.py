@@ -1,4 +1,4 @@
-"""The network goes while a crew works: nothing typed is lost, numbers of every loaded bike are there, one event comes of it."""
+"""The network goes while a crew works: nothing typed is lost, and numbers of every loaded bike are there."""
 
 from __future__ import annotations
 
@@ -126,7 +126,7 @@ def look_up_offline(page: Page) -> None:
         page.locator("#look-weight").fill("97,5")
         page.get_by_role("button", name="Look up").click()
         told = page.locator("#look-up .looked-up")
-        expect(told).to_contain_text(re.compile(r"Looked up at 100 kg, worked out \d+ \w+ \d{4}, \d\d:\d\d UTC"))
+        expect(told).to_contain_text(re.compile(r"Looked up at 100 kg, calculated \d+ \w+ \d{4}, \d\d:\d\d UTC"))
         expect(told).to_contain_text(re.compile(r"psi, maximum 140: \d+"))
 
 
@@ -159,6 +159,30 @@ def test_a_service_worker_answers_offline_and_goes_at_the_log_out(
     expect(page.get_by_role("button", name="Log in")).to_be_visible()
     await_true(page, "async () => (await caches.keys()).length === 0")
     assert page.evaluate("async () => (await navigator.serviceWorker.getRegistrations()).length") == 0
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("width", [360, 1280])
+def test_the_pages_of_the_day_are_accessible_and_fit(
+    new_context: Callable[..., BrowserContext], violations: Callable[[Page], list[str]], field: Field, width: int
+) -> None:
+    context, address = new_context(viewport={"width": width, "height": 800}), f"http://127.0.0.1:{field.port}"
+    page = context.new_page()
+    log_in(page, address)
+    load_numbers(page, address)
+    for path in ("numbers?print=1", "day", "day/erase"):
+        page.goto(f"{address}/shop/bikes/{path}")
+        assert violations(page) == [], path
+        assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0, path
+    type_and_lose(context, page, address)
+    assert violations(page) == []
+    assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
+    again = page.get_by_role("button", name="Send again").bounding_box()
+    assert again is not None
+    assert again["height"] >= 44
+    if width == 360:  # printed, every table of every bike is there
+        page.emulate_media(media="print")
+        assert not page.locator(".crew-top").is_visible()
 
 
 @pytest.mark.long

@@ -29,10 +29,11 @@ ARGPARSE: Final = (
     r"\bSETUP_CARD_\w+",
     r"^ +(?:-h?\s*, --help|--host HOST|--port PORT|--role \{staff,owner\}|TASK)(?: |$)",
     r"^ +(?:--shop SHOP|--pool FILE.*FILE \.\.\.\]?)(?: |$)",
-    r"^ +(?:name|login|file|--replace|shop|staff)(?: |$)",
+    r"^ +(?:name|login|file|--replace|shop|staff|--yes|--keep-cards|--hours HOURS)(?: |$)",
     r"^ +(?:serve|doctor|demo|purge|token|backup|restore|calibration|cards|worker)(?: |$)",
     r"^ +(?:export-list|export-shop|import-shop)(?: |$)",
     r"^ +(?:--lan|--size SIZE|--output OUTPUT|--cancel N)(?: |$)",
+    r"^ +(?:day-file|erase-riders)(?: |$)",
 )
 #: The demo's invented bikes and shop, and where things lie.
 TYPED: Final = (

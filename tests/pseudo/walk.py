@@ -270,6 +270,18 @@ CREW: Final[tuple[tuple[str, dict[str, str]], ...]] = (
 )
 
 
+def _end_day(walked: Walked) -> None:
+    """See the numbers for when the network is gone before and after they are made, and end the day."""
+    staff, owner = client_of(walked, "staff"), client_of(walked, "owner")
+    walked.answers["numbers"] = staff.get("/shop/bikes/numbers")
+    walked.answers["numbers to print"] = staff.get("/shop/bikes/numbers?print=1")
+    walked.answers["set up with numbers"] = staff.get("/shop/bikes/1/set-up")
+    walked.answers["day of staff"] = staff.get("/shop/bikes/day")
+    walked.answers["erase"] = owner.get("/shop/bikes/day/erase")
+    walked.answers["erased"] = owner.post("/shop/bikes/day/erase", data={})
+    walked.answers["day"] = owner.get("/shop/bikes/day?erased=1")
+
+
 def _use_bikes(walked: Walked) -> None:
     """Let a crew set a bike up, out, back and aside, with what is wrong on the way, and describe and import bikes."""
     client, path = client_of(walked, "staff"), "/shop/bikes/1"
@@ -299,6 +311,7 @@ def _use_bikes(walked: Walked) -> None:
         walked.answers[f"bike {below}"] = client.get(f"{path}{below}")
     for query in ("?q=zzz", "?archived=1", "?done=1", "?q=Reed 32"):
         walked.answers[f"bikes {query}"] = client.get(f"/shop/bikes{query}")
+    _end_day(walked)
 
 
 def _tag_of(walked: Walked) -> str:

@@ -7,6 +7,7 @@
 - check_schema: What the database holds, for the `doctor` task.
 - child_worker: The worker that `serve` keeps beside it: started when a stack waits, again if it dies, stopped last.
 - cli: The command line: `setup-card serve` and the tasks beside it.
+- day: The `day-file` and `erase-riders` tasks: the end of a demo day from the command line.
 - demo: The `demo` task: fills an invented shop's own lists, to look at and to print.
 - demo_data: What the `demo` task fills in: an invented shop's forks, shocks, bikes, checks and service records.
 - doctor: The `doctor` task: shows what is missing, what is doubtful, and how to fix it.

@@ -90,7 +90,6 @@ def _parser() -> argparse.ArgumentParser:
     tasks.add_parser("purge", help=_("delete expired setups"))
     _add_copies(tasks)
     _add_moves(tasks)
-    _add_day_tasks(tasks)
     _add_calibration(tasks)
     _add_accounts(tasks)
     return parser
@@ -158,6 +157,7 @@ def _add_moves(tasks: Any) -> None:
         action="store_true",
         help=_("keep what differs here, list it, and import everything else"),
     )
+    _add_day_tasks(tasks)
 
 
 def _add_day_tasks(tasks: Any) -> None:
@@ -245,6 +245,7 @@ def _run_files(chosen: argparse.Namespace) -> int:
 
 
 def _run_day(chosen: argparse.Namespace) -> int:
+    """Run a task of the end of a demo day."""
     from webapp.commands.day import erase, write_file
 
     if chosen.task == "day-file":

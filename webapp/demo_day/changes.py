@@ -36,7 +36,7 @@ def standing_of(end: EndSetup) -> EndStanding:
 
 
 def _as_shown_psi(pressure_pa: float) -> float:
-    """Return a pressure to a tenth of a psi that rounds to the whole psi shown: 73.46 becomes 73.4, as 73.5 reads 74."""
+    """Return a pressure to a tenth of a psi that rounds to the whole psi shown: 73.4 for 73.46, as 73.5 reads 74."""
     exact = pressure_pa / PSI_PA
     near = round(exact, 1)
     if rounding.gauge_psi(near) == rounding.gauge_psi(exact):

@@ -55,6 +55,7 @@
 - request_log: One line of JSON for each request, where that is set: what was asked, how it went, nothing that opens …
 - security: What stands between the network and the views: proxies, headers, capital links, and logs without secrets.
 - short_codes: Short codes: six characters that staff type; unique within one shop only, and they open nothing else.
+- stay_answers: Answers a page's own script so that it can stay on the page until the server has said yes.
 - store_warning: One line in the log when requests are counted in this process because the shared store is away.
 - text/days: Days as people type them in a search box: "3 May", "03/05", "2026-05-03", "today", "Monday".
 - text/free_text: The two free texts of a setup, their bounds and what is refused in them; numbers as exact text.

@@ -21,6 +21,7 @@
     again.onclick = function () { send(form, button); };
     told.querySelector(".looked-up").textContent = "";
     var weight = form.elements.rider_mass_kg, style = form.querySelector("[name=riding_style]:checked");
+    document.querySelectorAll("details[data-bike-numbers]").forEach(function (one) { one.hidden = false; });
     if (weight && style) {
       told.querySelector(".looked-up").textContent = lookUp(document.querySelector("[data-bike-numbers]"), weight.value, style.value);
     }

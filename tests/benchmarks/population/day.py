@@ -32,7 +32,7 @@ def _bike_day(bike: Case, number: int) -> list[Turn]:
 
 
 def by_hour(turns: Sequence[Turn]) -> dict[str, dict[str, float]]:
-    """Return the first misses by hour, off the pressure limits, in per cent of travel; then of the day's second half."""
+    """Return the first misses by hour, off the pressure limits, in per cent of travel; then of the second half."""
     free = [turn for turn in turns if not turn.at_limit]
     rows = {f"hour {hour + 1}": [turn for turn in free if turn.place == hour] for hour in range(HOURS)}
     rows["from hour 5 on"] = [turn for turn in free if turn.place >= HOURS // 2]

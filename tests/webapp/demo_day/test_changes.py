@@ -1,4 +1,4 @@
-"""What stands on a bike is kept to a tenth and shown whole: both have to be the number of the page that was confirmed."""
+"""What stands on a bike is kept to a tenth and shown whole: as the page showed it that was confirmed."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Numbers for when the network is gone: the page that holds them for every bike, and the small service worker behind it."""
+"""Numbers for when the network is gone: the page that holds them for every bike, and the worker that keeps it."""
 
 from __future__ import annotations
 
@@ -36,7 +36,8 @@ def numbers() -> ResponseReturnValue:
 
 
 @blueprint.get("/offline-worker.js")
-def worker() -> Response:
+@needs_staff
+def worker() -> ResponseReturnValue:
     """Give the service worker, with the version and the addresses of what it keeps; there is nothing private in it."""
     files = [url_for("static", filename=name) for name in KEPT_FILES]
     says = {"version": _version(str(current_app.static_folder)), "files": files, "numbers": url_for(".numbers")}

@@ -127,7 +127,8 @@ class Database:
     def empty_log(self, *, wait: bool = True) -> None:
         """Write SQLite's log of changes back and empty it: what was erased must not lie in there until it is reused.
 
-        While somebody reads it is emptied as far as they let it, at once with `wait` false; the next time does the rest.
+        While somebody reads it is emptied as far as they let it, without waiting where `wait` is false; the next time
+        does the rest.
         """
         bound = self._get_engine()
         if not bound.is_sqlite:
@@ -135,11 +136,11 @@ class Database:
         with _translate_error(), bound.engine.connect() as connection:
             connection.rollback()
             cursor = connection.connection.cursor()
-            (patience,) = cursor.execute("PRAGMA busy_timeout").fetchone()  # type: ignore[func-returns-value]
-            cursor.execute(f"PRAGMA busy_timeout={patience if wait else 0}")
-            cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-            cursor.execute(f"PRAGMA busy_timeout={patience}")
-            cursor.close()
+            if not wait:
+                cursor.execute("PRAGMA busy_timeout=0")
+            cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)").close()
+            if not wait:
+                connection.invalidate()  # it has no patience any more
 
     def take_back(self) -> None:
         """Delete the file, where this start made it: it holds empty tables and nothing else."""

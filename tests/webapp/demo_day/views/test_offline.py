@@ -99,7 +99,8 @@ def test_strangers_get_no_numbers(crew: Crew, stranger: FlaskClient) -> None:
     crew.add("7")
     answer = stranger.get("/shop/bikes/numbers")
     assert answer.status_code == 303
-    worker = stranger.get("/shop/bikes/offline-worker.js")
+    assert stranger.get("/shop/bikes/offline-worker.js").status_code == 303
+    worker = crew.client.get("/shop/bikes/offline-worker.js")
     assert worker.mimetype == "text/javascript"
     assert worker.headers["Service-Worker-Allowed"] == "/shop/bikes"
     assert "default-src 'none'" in worker.headers["Content-Security-Policy"]
