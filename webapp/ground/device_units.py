@@ -9,7 +9,8 @@ from collections.abc import Mapping
 from dataclasses import astuple, dataclass, replace
 from typing import Any, Final
 
-from flask import Response, current_app, has_request_context, request
+from flask import current_app, has_request_context, request
+from werkzeug import Response as BaseResponse
 
 from setup_rules.types.units import unit
 from webapp.ground.config import host_cookie_name, is_hosted
@@ -78,7 +79,7 @@ def device_units() -> DeviceUnits:
     return units_from(request.cookies.get(_name(), "")) if has_request_context() else DEFAULT
 
 
-def remember_units(response: Response, units: DeviceUnits) -> Response:
+def remember_units(response: BaseResponse, units: DeviceUnits) -> BaseResponse:
     """Let the browser remember `units` for a year."""
     if units != device_units():
         hosted = is_hosted(current_app.config)

@@ -83,13 +83,12 @@ def _rows(before: EndSetup, after: EndSetup) -> tuple[tuple[str, str, str], ...]
         first, second = (show % numbers.halves(value).replace("-", "−") for value in values)
         return what, first, second
 
+    was_set, now_set = (_pressure(one.pressure_pa, one.max_pressure_pa) for one in (before, after))
+    was_likely, now_likely = (pressure_ranges(*pump_range_pa(one), one.max_pressure_pa)[0] for one in (before, after))
     rows = [
         row(_("Travel"), "%s\u00a0mm", before.travel_mm, after.travel_mm),
-        (_("Set pressure"), *(_pressure(one.pressure_pa, one.max_pressure_pa) for one in (before, after))),
-        (
-            _("Likely pressure range"),
-            *(pressure_ranges(*pump_range_pa(one), one.max_pressure_pa)[0] for one in (before, after)),
-        ),
+        (_("Set pressure"), was_set, now_set),
+        (_("Likely pressure range"), was_likely, now_likely),
         *_second_rows(before, after),
         row(_("Target sag"), "%s\u00a0mm", before.sag_target_mm, after.sag_target_mm),
         row(_("Target sag, % of travel"), "%s\u00a0%%", before.sag_target_percent, after.sag_target_percent),

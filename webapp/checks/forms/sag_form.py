@@ -115,8 +115,8 @@ class SagCheckForm(CorrectionForm, OwnUnitsForm):
             self[end.end].form.prepare(end, words[end.end], alone=len(self.names) == 1)
         bench = setup.request.bench
         air = temperature_words(bench.temperature_c), altitude_words(bench.altitude_m)
-        for field, words in zip((self.temperature_c, self.altitude_m), air, strict=True):
-            field.hint = _("Default: %(value)s, as saved.", value=words)
+        for field, said in zip((self.temperature_c, self.altitude_m), air, strict=True):
+            field.hint = _("Default: %(value)s, as saved.", value=said)
 
     @property
     def is_questioned(self) -> bool:

@@ -124,9 +124,9 @@ class WhatIfForm(CorrectionForm, OwnUnitsForm):
                 form.fitted_rate_n_per_mm.hint = _("Now %(rate)s.", rate=rate)
             if answered is not None:
                 form.sag_target_percent.hint = _("Now %(share)s %%.", share=f"{answered.sag_target_percent:g}")
-        for name in _LUGGAGE:
-            if (kg := getattr(request, name)) is not None:
-                self[name].hint = _("Now %(weight)s.", weight=mass_words(kg))
+        for luggage in _LUGGAGE:
+            if (kg := getattr(request, luggage)) is not None:
+                self[luggage].hint = _("Now %(weight)s.", weight=mass_words(kg))
         for part, place in (("bench", request.bench), ("ride", request.ride)):
             form = self[part].form
             form.temperature_c.hint = _("Now %(temperature)s.", temperature=temperature_words(place.temperature_c))

@@ -139,8 +139,8 @@ def _second_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
 def _pressure_row(old: EndSetup, new: EndSetup) -> DifferenceRow:
     before, after = (pressure_text(end.pressure_pa, end.max_pressure_pa) for end in (old, new))
     words = _more_or_less(round(after.number - before.number, 1), after.unit)
-    shown = (pressure_words(end.pressure_pa, end.max_pressure_pa) for end in (old, new))
-    return _row(_("Start pressure"), *shown, words)
+    was, now = (pressure_words(end.pressure_pa, end.max_pressure_pa) for end in (old, new))
+    return _row(_("Start pressure"), was, now, words)
 
 
 def _sag(end: EndSetup) -> str:
@@ -179,12 +179,12 @@ def _request_rows(before: Setup, after: Setup) -> Iterator[DifferenceRow]:
     ):
         yield DifferenceRow(label, hidden, hidden, _("changed") if one != other else "")
     for label, one, other in (
-        (_("Luggage on the bike, front"), old.luggage_front_kg, new.luggage_front_kg),
-        (_("Luggage on the bike, rear"), old.luggage_rear_kg, new.luggage_rear_kg),
+        (_("Luggage on the bike, front"), old.luggage_front_kg or 0.0, new.luggage_front_kg or 0.0),
+        (_("Luggage on the bike, rear"), old.luggage_rear_kg or 0.0, new.luggage_rear_kg or 0.0),
     ):
         if one or other:
-            more = _format_value(other or 0.0) - _format_value(one or 0.0)
-            yield _row(label, mass_words(one or 0.0), mass_words(other or 0.0), _more_or_less(more, "kg"))
+            more = _format_value(other) - _format_value(one)
+            yield _row(label, mass_words(one), mass_words(other), _more_or_less(more, "kg"))
     bikes = (old.bike_mass_kg, new.bike_mass_kg)
     before_kg, after_kg = (f"{numbers.halves(one)} kg" for one in bikes)
     more = _format_value(bikes[1]) - _format_value(bikes[0])

@@ -14,7 +14,8 @@ from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.i18n import ngettext
 from webapp.ground.text.local_time import local
-from webapp.ground.text.phrases import end_word, preload_words, psi_and_bar, rate_and_pounds, setting_words
+from webapp.ground.text.own_units import pressure_words
+from webapp.ground.text.phrases import end_word, preload_words, rate_and_pounds, setting_words
 from webapp.workshop.actions.bike_visits import BikeVisits
 from webapp.workshop.actions.records import ServiceRecord
 from webapp.workshop.actions.service_dues import DUE_SOON_DAYS, DuePage, ServiceDue
@@ -113,7 +114,7 @@ def _facts(end: EndSetup) -> Iterator[tuple[str, str]]:
     length = _("Travel") if end.end == "front" else _("Stroke")
     yield length, _("%(mm)s mm", mm=numbers.halves(end.travel_mm))
     if end.coil is None:
-        yield _("Start pressure"), psi_and_bar(end.pressure_pa)
+        yield _("Start pressure"), pressure_words(end.pressure_pa, end.max_pressure_pa)
         yield _("Volume spacers"), str(end.volume_spacers)
     else:
         yield _("Spring rate"), setting_words(end)
@@ -132,7 +133,7 @@ def _learned(checks: Sequence[TakenCheck], end: EndSetup) -> str:
     readings = (*newest.readings_mm, *newest.readings_from_above_mm, *newest.readings_from_below_mm)
     sag = numbers.halves(sum(readings) / len(readings))
     setting = (
-        psi_and_bar(newest.pressure_pa)
+        pressure_words(newest.pressure_pa)
         if end.coil is None or newest.spring_rate_n_per_mm is None
         else rate_and_pounds(newest.spring_rate_n_per_mm * 1000)
     )
