@@ -28,6 +28,7 @@ class ChildWorker:
         self._app = app
         self._stop = threading.Event()
         self._process: subprocess.Popen[bytes] | None = None
+        self._told = False
         self._watcher = threading.Thread(target=self._watch, name="card-worker", daemon=True)
 
     def start(self) -> None:
@@ -60,10 +61,14 @@ class ChildWorker:
     def _is_wanted(self) -> bool:
         try:
             with self._app.app_context():
-                return bool(waiting_stacks())
+                found = bool(waiting_stacks())
         except StorageUnavailableError as error:
-            _logger.warning("It cannot be seen whether cards wait to be printed (%s).", error)
+            if not self._told:  # once, not every two seconds
+                _logger.warning("It cannot be seen whether cards wait to be printed (%s).", error)
+            self._told = True
             return False
+        self._told = False
+        return found
 
     def _begin(self) -> subprocess.Popen[bytes]:
         settings: dict[str, Any] = {f"{PREFIX}_PUBLIC_BASE_URL": self._app.config["PUBLIC_BASE_URL"]}
