@@ -20,7 +20,7 @@ REAR: dict[str, Any] = {"stroke_mm": 55, "leverage_start": 2.9, "leverage_end": 
 #: Where each limit's input stands in a request; a value next to it that other checks ask for.
 PLACES: dict[str, tuple[str, ...]] = {
     **dict.fromkeys(("rider_mass_kg", "kit_mass_kg", "bike_mass_kg", "rider_front_share_percent"), ()),
-    **dict.fromkeys(("front_axle_kg", "rear_axle_kg", "weighed_kg"), ()),
+    **dict.fromkeys(("front_axle_kg", "rear_axle_kg", "weighed_kg", "luggage_front_kg", "luggage_rear_kg"), ()),
     **dict.fromkeys(("temperature_c", "altitude_m"), ("bench", "ride")),
     **dict.fromkeys(("travel_mm", "longest_travel_mm", "stanchion_mm", "head_angle_deg"), ("front",)),
     **dict.fromkeys(("stroke_mm", "leverage_start", "leverage_end"), ("rear",)),
