@@ -99,6 +99,12 @@ ARROWS: dict[str, dict[str, str]] = {
         "webapp.setups": "the front is a saved setup",
         "webapp.workshop": "the back is a closed record",
     },
+    "webapp.stacks": {
+        "webapp.accounts": "a stack belongs to a shop's staff",
+        "webapp.library": "a table may name the shop's forks and shocks",
+        "webapp.setups": "each row of a table becomes a saved setup, read as its form reads it",
+        "webapp.cards": "and a card, laid on sheets with others",
+    },
     "webapp.api": {
         "webapp.setups": "the interface saves and finds setups",
         "webapp.checks": "and corrects them",
@@ -110,6 +116,7 @@ ARROWS: dict[str, dict[str, str]] = {
         "webapp.calibration": "how right we are, from the command line",
         "webapp.accounts": "shops and staff from the command line",
         "webapp.cards": "the doctor prints a card",
+        "webapp.stacks": "a worker makes stacks, and a task prints one",
         "webapp.library": "the demo fills a library",
         "webapp.moving": "a shop moves by two tasks",
         "webapp.checks": "the demo's setups have a history",
@@ -241,6 +248,8 @@ def test_only_queries_and_the_ground_import_the_database_library() -> None:
         ("qrcode", {"webapp.cards.rendering.qr"}),
         ("flask_babel", {"webapp.ground.text.i18n"}),
         ("wtforms", {m for m in SOURCES if layer(m) == "forms"} | {"webapp.ground.fields"}),
+        ("pikepdf", {"webapp.cards.rendering.fragments"}),
+        ("huey", {"webapp.stacks.work_queue"}),
         ("waitress", {"webapp.commands.http_server", "webapp.commands.cli"}),
     ],
 )

@@ -180,9 +180,19 @@ def test_the_pages_of_the_day_are_accessible_and_fit(
     again = page.get_by_role("button", name="Send again").bounding_box()
     assert again is not None
     assert again["height"] >= 44
-    if width == 360:  # printed, every table of every bike is there
-        page.emulate_media(media="print")
-        assert not page.locator(".crew-top").is_visible()
+
+
+@pytest.mark.long
+def test_every_table_is_printed(new_context: Callable[..., BrowserContext], field: Field) -> None:
+    address = f"http://127.0.0.1:{field.port}"
+    page = new_context(viewport=CREW_PHONE, java_script_enabled=False).new_page()
+    log_in(page, address)
+    for _bike in range(3):
+        page.goto(f"{address}/shop/bikes/numbers?print=1")
+    page.emulate_media(media="print")
+    assert not page.locator(".crew-top").is_visible()
+    tables = page.locator(".numbers")
+    assert [tables.nth(n).is_visible() for n in range(tables.count())] == [True] * 15
 
 
 @pytest.mark.long

@@ -30,8 +30,8 @@ ARGPARSE: Final = (
     r"^ +(?:-h?\s*, --help|--host HOST|--port PORT|--role \{staff,owner\}|TASK)(?: |$)",
     r"^ +(?:--shop SHOP|--pool FILE.*FILE \.\.\.\]?)(?: |$)",
     r"^ +(?:name|login|file|--replace|shop|staff|--yes|--keep-cards|--hours HOURS)(?: |$)",
-    r"^ +(?:serve|doctor|demo|purge|token|backup|restore|export-shop|import-shop|calibration)(?: |$)",
-    r"^ +(?:day-file|erase-riders)(?: |$)",
+    r"^ +(?:serve|doctor|demo|purge|token|backup|restore|export-shop|import-shop|calibration|cards|worker)(?: |$)",
+    r"^ +(?:--lan|--size SIZE|--output OUTPUT|--cancel N|day-file|erase-riders)(?: |$)",
 )
 #: The demo's invented bikes and shop, and where things lie.
 TYPED: Final = (

@@ -22,12 +22,18 @@ from webapp import create_app
 from webapp.accounts.actions.throttle import forget_old_attempts
 from webapp.demo_day.actions.find_bike import find_bike
 from webapp.ground.urls import tag_address
+from webapp.stacks.make_cards import make_stack
 
 BASE: Final = kept.BASE_URL
 
+#: The columns of a table that is shown again as it was typed.
+HEADS: Final = "rider_mass_kg,riding_style,front.travel_mm,bike_label"
 #: What stands outside the brackets because people typed it. The shop's name holds more than one word of it.
 TYPED: Final = (
     kept.SHOP,
+    HEADS,
+    "riding_style",
+    "Heron 4",
     "Hire 7, teal",
     "Hire 4, rust",
     "Heron 1, grey",
@@ -57,6 +63,7 @@ TYPED: Final = (
 )
 #: What is the same in every language, or no language at all.
 NO_WORDS: Final = (
+    r"\bnumber, label, riding_style, [a-z_, ]+",  # the columns of a list of bikes
     r"https?://[^\s«»]*",
     r"\b[0-9A-HJKMNP-TV-Z]{5}(?: [0-9A-HJKMNP-TV-Z]{5}){3}(?: ?[0-9A-HJKMNP-TV-Z]){0,6}\b",  # a link's code in groups
     r"\b[0-9A-HJKMNP-TV-Z]{26}\b",
@@ -107,6 +114,7 @@ def walk(folder: Path) -> Walked:
             walked.answers[f"api {number} {path} {body}"] = app.test_client().post(f"/api/v1/{path}", json=body)
         _use_a_tool(walked)
         _use_bikes(walked)
+        _print_stacks(walked)
     return walked
 
 
@@ -298,6 +306,30 @@ def _use_bikes(walked: Walked) -> None:
 def _tag_of(walked: Walked) -> str:
     with walked.app.app_context():
         return tag_address(find_bike(1, 1).tag)
+
+
+def _print_stacks(walked: Walked) -> None:
+    """Order cards by the stack from a table and by code, look at them waiting, cancelled and gone, and print one."""
+    client = client_of(walked, "owner")
+    good, bad = f"{HEADS}\n78,trail,140,Heron 4", "900,9,9,Heron 4"
+    tables = (
+        "",
+        f"{HEADS},Sedge 55\n{bad}",
+        f"{HEADS}\n{bad},5",
+        f"{HEADS}\n{bad}",
+        f'{HEADS}\n"',
+        f"{HEADS},{HEADS}\n{bad}",
+    )
+    for number, table in enumerate((good, *tables, "riding_style\n9")):
+        walked.answers[f"stack table {number}"] = client.post("/shop/stacks/table", data={"table": table, "size": "a6"})
+    for number, codes in enumerate(("", "ZZZZZZ", next(iter(walked.manifest["setups"].values()))["code"])):
+        walked.answers[f"stack codes {number}"] = client.post("/shop/stacks/setups", data={"codes": codes})
+    with walked.app.app_context():
+        make_stack(2, "walk")
+    for path in ("", "/table", "/setups", "/1", "/2", "/2/cards-1.pdf", "/99", "/1/cards-1.pdf"):
+        walked.answers[f"stacks {path}"] = client.get(f"/shop/stacks{path}")
+    for path in ("/1/cancel", "/1/remove"):
+        walked.answers[f"stacks {path}"] = client.post(f"/shop/stacks{path}")
 
 
 def client_of(walked: Walked, role: str) -> FlaskClient:

@@ -52,6 +52,10 @@ def test_every_test_that_an_item_names_exists(named: str) -> None:
     assert name in {node.name for node in tree.body if isinstance(node, ast.FunctionDef)}
 
 
+#: What may be started: this very program, with nothing in its command that was sent.
+STARTED = {"webapp/commands/child_worker.py": "[sys.executable, '-m', 'webapp', 'worker', '--until-closed']"}
+
+
 def test_nothing_runs_commands_or_code() -> None:
     forbidden = {"eval", "exec", "compile", "system", "popen", "Popen", "run_command", "import_string", "from_string"}
     found = []
@@ -59,7 +63,9 @@ def test_nothing_runs_commands_or_code() -> None:
         name = call.func.id if isinstance(call.func, ast.Name) else getattr(call.func, "attr", "")
         owner = getattr(getattr(call.func, "value", None), "id", "")
         if (name in forbidden and owner != "re") or owner in ("subprocess", "pickle", "marshal"):
-            found.append(f"{path.relative_to(ROOT)}:{call.lineno} {owner}.{name}")
+            place = str(path.relative_to(ROOT))
+            if not (owner == "subprocess" and call.args and ast.unparse(call.args[0]) == STARTED.get(place)):
+                found.append(f"{place}:{call.lineno} {owner}.{name}")
     assert found == []
 
 

@@ -56,6 +56,8 @@ def _cancel(shop_id: int, number: int) -> int:
 
 def _print(shop_id: int, file: Path, size: str, output: Path) -> int:
     find_size(size)
+    if output.exists():
+        return _refuse(_("%(path)s exists already. Choose another name, or move the file away.", path=output))
     with file.open("rb") as opened:
         text = file_text(opened.read(FILE_LIMIT + 1))
     wanted = read_table(text, partial(find_suspension_unit_by_name, shop_id))

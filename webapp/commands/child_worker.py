@@ -1,4 +1,4 @@
-"""The worker that `serve` keeps beside it: started when the first stack waits, started again if it dies, stopped last."""
+"""The worker that `serve` keeps beside it: started when a stack waits, again if it dies, stopped last."""
 
 from __future__ import annotations
 
@@ -67,8 +67,9 @@ class ChildWorker:
 
     def _begin(self) -> subprocess.Popen[bytes]:
         settings: dict[str, Any] = {f"{PREFIX}_PUBLIC_BASE_URL": self._app.config["PUBLIC_BASE_URL"]}
-        return subprocess.Popen(  # noqa: S603 - this very program
+        return subprocess.Popen(
             [sys.executable, "-m", "webapp", "worker", "--until-closed"],
             stdin=subprocess.PIPE,
+            start_new_session=True,  # Ctrl+C is for the server, which then closes the pipe
             env={**os.environ, **settings},
         )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -30,11 +31,16 @@ _SETTINGS: Final = (
 )
 
 
+#: How many objects are made before the collector looks for rubbish, while hundreds of modules load of which none is.
+_LOADING: Final = 50_000
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code: 0 done, 1 something is missing, 2 wrong settings or usage."""
-    chosen = _parser().parse_args(arguments)
+    usual = gc.get_threshold()
+    gc.set_threshold(_LOADING, *usual[1:])
     try:
-        return _run(chosen)
+        return _run(_parser().parse_args(arguments))
     except DatabaseDamagedError as error:
         sys.stderr.write(f"setup-card: {error}\n")
         return 1
@@ -52,6 +58,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 1
     except KeyboardInterrupt:
         return 0
+    finally:
+        gc.set_threshold(*usual)
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -83,6 +91,11 @@ def _parser() -> argparse.ArgumentParser:
     _add_copies(tasks)
     _add_moves(tasks)
     _add_calibration(tasks)
+    _add_accounts(tasks)
+    return parser
+
+
+def _add_accounts(tasks: Any) -> None:
     shop = tasks.add_parser("shop", help=_("create a shop and its owner's account; asks for the password"))
     shop.add_argument("name", help=_("name of the shop"))
     shop.add_argument("login", help=_("login of its owner"))
@@ -95,7 +108,6 @@ def _parser() -> argparse.ArgumentParser:
     token = tasks.add_parser("token", help=_("make an access key for one of a shop's tools and print it once"))
     token.add_argument("shop", help=_("name of the shop"))
     token.add_argument("name", help=_("name of the tool"))
-    return parser
 
 
 def _add_cards(tasks: Any) -> None:
@@ -201,36 +213,41 @@ def _run(chosen: argparse.Namespace) -> int:
 
         return back_up(chosen.file) if chosen.task == "backup" else restore(chosen.file, replace=chosen.replace)
     if chosen.task in ("export-shop", "import-shop"):
-        from webapp.commands.move_shop import export, take_in
-
-        if chosen.task == "export-shop":
-            return export(chosen.shop, chosen.file)
-        return take_in(chosen.shop, chosen.file, leave_out_differing=chosen.leave_out_differing)
+        return _run_move(chosen)
     if chosen.task == "calibration":
         from webapp.commands.calibration import pool, report
 
         return pool(chosen.pool) if chosen.pool else report(chosen.shop)
-    if chosen.task in ("shop", "staff"):
-        from webapp.commands.accounts import add_staff, open_new_shop
-
-        if chosen.task == "shop":
-            return open_new_shop(chosen.name, chosen.login)
-        return add_staff(chosen.shop, chosen.login, chosen.role)
     if chosen.task in ("day-file", "erase-riders"):
         return _run_day(chosen)
-    if chosen.task == "token":
-        from webapp.commands.accounts import make_token
-
-        return make_token(chosen.shop, chosen.name)
+    if chosen.task in ("shop", "staff", "token"):
+        return _run_accounts(chosen)
     from webapp.commands.purge import purge
 
     return purge()
 
 
+def _run_move(chosen: argparse.Namespace) -> int:
+    from webapp.commands.move_shop import export, take_in
+
+    if chosen.task == "export-shop":
+        return export(chosen.shop, chosen.file)
+    return take_in(chosen.shop, chosen.file, leave_out_differing=chosen.leave_out_differing)
+
+
 def _run_day(chosen: argparse.Namespace) -> int:
-    """Run a task of the end of a demo day."""
     from webapp.commands.day import erase, write_file
 
     if chosen.task == "day-file":
         return write_file(chosen.shop, chosen.file, chosen.hours)
     return erase(chosen.shop, keep_cards=chosen.keep_cards, sure=chosen.yes)
+
+
+def _run_accounts(chosen: argparse.Namespace) -> int:
+    from webapp.commands.accounts import add_staff, make_token, open_new_shop
+
+    if chosen.task == "shop":
+        return open_new_shop(chosen.name, chosen.login)
+    if chosen.task == "token":
+        return make_token(chosen.shop, chosen.name)
+    return add_staff(chosen.shop, chosen.login, chosen.role)

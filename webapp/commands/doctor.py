@@ -142,11 +142,12 @@ def look_at_counts() -> Iterator[Finding]:
 def look_at_address() -> Iterator[Finding]:
     """Look whether the address on printed cards will lead back here."""
     base = urls.base_url()
-    if urls.is_local_address():
+    if urls.opens_later():
+        later = current_app.config["TAKE_HOME_URL"]
+        yield Finding("ok", _("Printed cards lead to %(later)s, where these setups will live later.", later=later))
+    elif urls.is_local_card():
         mend = _("Set SETUP_CARD_PUBLIC_BASE_URL to the address that riders' phones reach.")
-        yield Finding(
-            "caution", _("Printed cards lead to %(base)s, which works on this network only.", base=base), mend
-        )
+        yield Finding("caution", _("%(base)s works on this network only, so cards carry no QR code.", base=base), mend)
     elif not is_hosted(current_app.config):
         mend = _("Use https:// behind a proxy with a certificate.")
         yield Finding("caution", _("Cards lead to %(base)s without encryption.", base=base), mend)

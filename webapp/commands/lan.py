@@ -1,7 +1,8 @@
-"""`serve --lan`: a laptop on a field's own network, over plain http: its address, what phones can and cannot do there."""
+"""`serve --lan`: a laptop on a field's own network, over plain http: its address, what phones can do there."""
 
 from __future__ import annotations
 
+import contextlib
 import ipaddress
 import socket
 import sys
@@ -38,10 +39,8 @@ def own_address() -> str | None:
 def own_addresses() -> tuple[str, ...]:
     """Return this machine's IPv4 addresses on its networks, the likeliest first."""
     found = [address for probe in _PROBES if (address := _address_towards(probe))]
-    try:
+    with contextlib.suppress(OSError):  # the machine's own name may be in no list of names
         found += [str(one[4][0]) for one in socket.getaddrinfo(socket.gethostname(), None, socket.AF_INET)]
-    except OSError:
-        pass  # the machine's own name is in no list of names
     real = (one for one in found if not ipaddress.ip_address(one).is_loopback and one != "0.0.0.0")  # noqa: S104
     return tuple(dict.fromkeys(real))
 
@@ -92,7 +91,7 @@ def lan_cautions(given: Mapping[str, Any], app: Flask, network: Network) -> list
     if not app.config["TAKE_HOME_URL"]:
         cautions.append(
             _(
-                "Cards are printed without a QR code, since it would not work at home. If you move this day to a server "
+                "Cards are printed without a QR code, as it would not work at home. If you move this day to a server "
                 "later, set SETUP_CARD_TAKE_HOME_URL to that server's address before you print."
             )
         )

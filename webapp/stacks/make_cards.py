@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import hashlib
 import json
-import logging
-from collections.abc import Callable, Iterator, Sequence
+import time
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import astuple, dataclass
 from datetime import UTC, datetime
-from typing import Final
+from typing import Any, Final
 
 from setup_rules import SetupRulesError, read_request
 from webapp.accounts import queries as shop_queries
@@ -19,7 +19,7 @@ from webapp.accounts.staff import StaffMember, staff_member
 from webapp.cards.printing import card_key, front_of
 from webapp.cards.rendering.errors import CardOverflowError
 from webapp.cards.rendering.qr import AddressTooLongError
-from webapp.cards.rendering.renderer import print_card
+from webapp.cards.rendering.renderer import print_fragment
 from webapp.cards.rendering.sizes import card_size_of, find_size, sheet_of
 from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
 from webapp.ground.database.engine import database
@@ -28,27 +28,26 @@ from webapp.ground.text.i18n import language
 from webapp.library.actions.class_factors import with_shop_checks
 from webapp.library.actions.unit_learning import tie_to_units, with_unit_memories
 from webapp.setups.actions.create_setup import create_setup
-from webapp.setups.actions.find_revision import find_revision
 from webapp.setups.actions.shop_setups import register_setup
 from webapp.setups.revision import CardTexts
 from webapp.stacks import queries
-from webapp.stacks.stack import HELD, PART, CardState, Stack, StackCard, StackPart
+from webapp.stacks.stack import HELD, PART, CardState, NewestRevision, Stack, StackCard, StackPart
 
 #: Cards between two savings: what a worker that dies has to make again.
 BATCH: Final = 20
-_logger = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Printed:
-    """A card of a stack as it came out: its PDF, or why there is none."""
+    """A card of a stack as it came out: taken apart, or why there is none."""
 
-    card: StackCard
+    row: StackCard
     state: CardState
     code: str | None = None
     setup_id: int | None = None
-    pdf: bytes = b""
-    new_look: str = ""
+    card: bytes = b""
+    look: str = ""
+    is_new: bool = False
 
 
 def waiting_stacks() -> list[int]:
@@ -96,38 +95,46 @@ def _next_part(stack: Stack) -> tuple[int, int] | None:
 
 def _make_part(stack: Stack, first: int, last: int, holder: str, should_stop: Callable[[], bool]) -> bool:
     """Make the sheets of some cards; return False where the stack is not this worker's any more."""
-    pdfs: list[bytes] = []
-    for batch in _batches(stack.stack_id, first, last):
-        if should_stop():
+    kept: list[bytes] = []
+    with database.read() as connection:
+        rows = queries.cards_between(connection, stack.stack_id, first, last)
+    for batch in _batches(_print_all(stack, rows, holder)):
+        if not _note(stack.stack_id, batch, holder) or should_stop():
             return False
-        printed = [_print(stack, card) for card in batch]
-        if not _note(stack.stack_id, printed, holder):
-            return False
-        pdfs += [one.pdf for one in printed if one.pdf]
-    sheets = _lay_out(stack, pdfs)
+        kept += [one.card for one in batch if one.card]
+    sheets = _lay_out(stack, kept)
     with database.write() as connection:
         now = datetime.now(UTC)
         if not queries.hold_stack(connection, stack.stack_id, holder, now, now + HELD):
             return False
-        part = StackPart(first=first, last=last, cards=len(pdfs), size_bytes=len(sheets))
+        part = StackPart(first=first, last=last, cards=len(kept), size_bytes=len(sheets))
         queries.insert_part(connection, stack.stack_id, part, sheets)
     return True
 
 
-def _batches(stack_id: int, first: int, last: int) -> Iterator[Sequence[StackCard]]:
-    for start in range(first, last + 1, BATCH):
-        with database.read() as connection:
-            cards = queries.cards_between(connection, stack_id, start, min(start + BATCH - 1, last))
-        yield cards
+def _batches(printed: Iterable[Printed]) -> Iterator[list[Printed]]:
+    """Yield cards to be saved together: as many as there are between two that are new by `BATCH`, and the rest."""
+    batch: list[Printed] = []
+    new = 0
+    for one in printed:
+        batch.append(one)
+        new += one.state != "done" or one.is_new
+        if new >= BATCH:
+            yield batch
+            batch, new = [], 0
+    if batch:
+        yield batch
 
 
-def _lay_out(stack: Stack, pdfs: list[bytes]) -> bytes:
-    if not pdfs:
+def _lay_out(stack: Stack, kept: list[bytes]) -> bytes:
+    if not kept:
         return b""
-    from webapp.cards.rendering.sheets import lay_on_sheets
+    from webapp.cards.rendering.fragments import Fragment
+    from webapp.cards.rendering.sheets import lay_fragments
 
     title = _("Setup cards, stack %(number)d", number=stack.stack_id)
-    return lay_on_sheets(pdfs, sheet_of(find_size(stack.size)), title, language())
+    cards = (Fragment.from_bytes(one) for one in kept)
+    return lay_fragments(cards, sheet_of(find_size(stack.size)), title, language())
 
 
 def _note(stack_id: int, printed: Sequence[Printed], holder: str) -> bool:
@@ -136,64 +143,85 @@ def _note(stack_id: int, printed: Sequence[Printed], holder: str) -> bool:
     with database.write() as connection:
         if not queries.hold_stack(connection, stack_id, holder, now, now + HELD):
             return False
+        ended = [(one.row.card_id, one.state, one.code) for one in printed if one.row.state != one.state]
+        queries.note_cards(connection, ended)
         for one in printed:
-            if one.card.state != one.state or one.new_look:
-                queries.note_card(connection, one.card.card_id, one.state, one.code)
-            if one.new_look and one.setup_id is not None:
-                queries.keep_card(connection, one.setup_id, one.new_look, one.pdf, now)
+            if one.is_new and one.setup_id is not None:
+                queries.keep_card(connection, one.setup_id, one.look, one.card, now)
     return True
 
 
-def _print(stack: Stack, card: StackCard) -> Printed:
-    try:
-        code = _code_of(stack, card)
-        return _print_setup(stack, card, code)
-    except (LinkGoneError, LinkUnknownError):
-        return Printed(card=card, state="gone")
-    except SetupRulesError:
-        return Printed(card=card, state="no_answer")
-    except (CardOverflowError, AddressTooLongError):
-        return Printed(card=card, state="too_long")
-
-
-def _code_of(stack: Stack, card: StackCard) -> str:
-    """Return the code of a card's setup, saved now where it is to be made."""
+def _print_all(stack: Stack, rows: Sequence[StackCard], holder: str) -> Iterator[Printed]:
+    """Print cards: what was finished before is looked up at once; hold the stack on where the rest takes long."""
+    saved = _newest([row.setup_id for row in rows if row.setup_id is not None])
+    looks = {number: _look(stack, one) for number, one in saved.items()}
     with database.read() as connection:
-        code = None if card.setup_id is None else queries.code_of_setup(connection, card.setup_id)
-        row = shop_queries.staff_by_id(connection, stack.made_by)
-    if code is not None:
-        return code
-    if card.document is None or row is None:
+        kept = queries.kept_cards(connection, list(looks.values()))
+    said = time.monotonic()
+    for row in rows:
+        look = looks.get(row.setup_id or 0, "")
+        if look in kept:
+            yield Printed(row=row, state="done", code=saved[row.setup_id or 0].code, card=kept[look])
+            continue
+        yield _print_new(stack, row)
+        if time.monotonic() - said > HELD.total_seconds() / 4:
+            said = time.monotonic()
+            _hold(stack.stack_id, holder)
+
+
+def _newest(setup_ids: Sequence[int]) -> dict[int, NewestRevision]:
+    with database.read() as connection:
+        return queries.newest_revisions(connection, setup_ids, datetime.now(UTC))
+
+
+def _look(stack: Stack, one: NewestRevision) -> str:
+    """Return the hash of all that makes a card look as it does."""
+    size = card_size_of(find_size(stack.size))
+    key = card_key(one.code, one.number, one.created_at, f"{size.name} front")
+    return hashlib.sha256(json.dumps(astuple(key), default=str).encode()).hexdigest()
+
+
+def _print_new(stack: Stack, row: StackCard) -> Printed:
+    try:
+        return _print_setup(stack, row, _saved_setup(stack, row))
+    except (LinkGoneError, LinkUnknownError):
+        return Printed(row=row, state="gone")
+    except SetupRulesError:
+        return Printed(row=row, state="no_answer")
+    except (CardOverflowError, AddressTooLongError):
+        return Printed(row=row, state="too_long")
+
+
+def _saved_setup(stack: Stack, row: StackCard) -> int:
+    """Return the setup of a card, saved now where it is to be made."""
+    if row.setup_id is not None:
+        return row.setup_id
+    with database.read() as connection:
+        maker = shop_queries.staff_by_id(connection, stack.made_by)
+    if row.document is None or maker is None:
         raise LinkGoneError(_("This setup was deleted or has expired. Make a new setup. It takes a minute."))
-    code = _make_setup(stack, card, staff_member(row))
+    code = _make_setup(stack, row, row.document, staff_member(maker))
     with database.write() as connection:
-        queries.note_setup(connection, card.card_id, code)
-    return code
+        return queries.note_setup(connection, row.card_id, code)
 
 
-def _make_setup(stack: Stack, card: StackCard, member: StaffMember) -> str:
-    document = card.document or {}
+def _make_setup(stack: Stack, row: StackCard, document: Mapping[str, Any], member: StaffMember) -> str:
     units = document.get("units", {})
     request = with_shop_checks(stack.shop_id, read_request(document["request"]))
     created = create_setup(
         with_unit_memories(stack.shop_id, request, units),
-        CardTexts(card.label, document.get("service_note", "")),
-        idempotency_key=f"{stack.secret} {card.number}",
+        CardTexts(row.label, document.get("service_note", "")),
+        idempotency_key=f"{stack.secret} {row.number}",
     )
     register_setup(member, created.saved.code)
     tie_to_units(stack.shop_id, created.saved.code, units)
     return created.saved.code
 
 
-def _print_setup(stack: Stack, card: StackCard, code: str) -> Printed:
-    stored, revision, saved_at = find_revision(code)
-    size = card_size_of(find_size(stack.size))
-    key = card_key(stored, revision, saved_at, f"{size.name} front")
-    look = hashlib.sha256(json.dumps(astuple(key), default=str).encode()).hexdigest()
-    with database.read() as connection:
-        pdf = queries.kept_card(connection, look)
-        setup_id = None if pdf else queries.setup_id_of(connection, stored)
-    if pdf is not None:
-        return Printed(card=card, state="done", code=stored, pdf=pdf)
-    pdf = print_card(front_of(stored, revision), size)
-    return Printed(card=card, state="done", code=stored, setup_id=setup_id, pdf=pdf, new_look=look)
+def _print_setup(stack: Stack, row: StackCard, setup_id: int) -> Printed:
+    saved = _newest([setup_id]).get(setup_id)
+    if saved is None:
+        raise LinkGoneError(_("This setup was deleted or has expired. Make a new setup. It takes a minute."))
+    card = print_fragment(front_of(saved.code, saved.number), card_size_of(find_size(stack.size)))
+    look = _look(stack, saved)
+    return Printed(row=row, state="done", code=saved.code, setup_id=setup_id, card=card, look=look, is_new=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from webapp.cards.rendering.sizes import find_size
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
-from webapp.stacks.stack import MOST_CARDS, CardState, Stack, StackPart
+from webapp.stacks.stack import CardState, Stack, StackPart
 
 #: Failed cards that are named on the page.
 _NAMED = 100
@@ -73,8 +73,3 @@ def _failed(number: int, label: str, state: CardState) -> str:
     if label:
         return _("Card %(number)d, %(label)s: %(why)s.", number=number, label=label, why=why)
     return _("Card %(number)d: %(why)s.", number=number, why=why)
-
-
-def most_cards() -> int:
-    """Return how many cards a stack may hold."""
-    return MOST_CARDS

@@ -7,12 +7,12 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, and_, delete, func, insert, or_, select, update
+from sqlalchemy import Connection, Row, and_, bindparam, delete, func, insert, or_, select, update
 from sqlalchemy.sql import ColumnElement, Select
 
-from webapp.ground.database.setup_rows import SetupRow
+from webapp.ground.database.setup_rows import RevisionRow, SetupRow
 from webapp.ground.database.stack_rows import CardStackRow, KeptCardRow, StackCardRow, StackPartRow
-from webapp.stacks.stack import FAILED, NewCard, Stack, StackCard, StackPart
+from webapp.stacks.stack import FAILED, NewCard, NewestRevision, Stack, StackCard, StackPart
 
 
 def insert_stack(connection: Connection, values: dict[str, Any], cards: Sequence[NewCard]) -> int:
@@ -100,7 +100,7 @@ def bytes_of_stacks(connection: Connection, shop_id: int) -> dict[int, int]:
         .where(CardStackRow.shop_id == shop_id)
         .group_by(StackPartRow.stack_id)
     )
-    return {stack_id: int(size) for stack_id, size in connection.execute(statement).tuples()}
+    return {row[0]: int(row[1]) for row in connection.execute(statement)}
 
 
 def erase_stacks(connection: Connection, stack_ids: Sequence[int]) -> None:
@@ -153,17 +153,21 @@ def cards_between(connection: Connection, stack_id: int, first: int, last: int) 
     return tuple(StackCard(**row._mapping) for row in connection.execute(statement.order_by(StackCardRow.number)))
 
 
-def note_setup(connection: Connection, card_id: int, code: str) -> None:
-    """Note which setup a card's row became; the rider's weight goes from the row."""
-    setup_id = select(SetupRow.id).where(SetupRow.code == code).scalar_subquery()
+def note_setup(connection: Connection, card_id: int, code: str) -> int:
+    """Note which setup a card's row became and return its number; the rider's weight goes from the row."""
+    setup_id = int(connection.execute(select(SetupRow.id).where(SetupRow.code == code)).scalar_one())
     values = {"setup_id": setup_id, "code": code, "document": None}
     connection.execute(update(StackCardRow).where(StackCardRow.id == card_id).values(**values))
+    return setup_id
 
 
-def note_card(connection: Connection, card_id: int, state: str, code: str | None) -> None:
-    """Note how a card ended, and under which link it was printed."""
-    values = {"state": state, "code": code, "document": None}
-    connection.execute(update(StackCardRow).where(StackCardRow.id == card_id).values(**values))
+def note_cards(connection: Connection, ended: Sequence[tuple[int, str, str | None]]) -> None:
+    """Note how cards ended, each by its row, its state and the link under which it was printed."""
+    statement = update(StackCardRow).where(StackCardRow.id == bindparam("card_id"))
+    values: dict[str, Any] = {"state": bindparam("ended"), "code": bindparam("printed"), "document": None}
+    rows = [{"card_id": card_id, "ended": state, "printed": code} for card_id, state, code in ended]
+    if rows:
+        connection.execute(statement.values(**values), rows)
 
 
 def clear_documents(connection: Connection, stack_id: int) -> None:
@@ -184,21 +188,32 @@ def part_pdf(connection: Connection, shop_id: int, stack_id: int, first: int) ->
     return connection.execute(statement.where(*mine)).scalar()
 
 
-def code_of_setup(connection: Connection, setup_id: int) -> str | None:
-    """Return the link's code of a setup now, None where it was deleted."""
-    alive = SetupRow.id == setup_id, SetupRow.deleted_at.is_(None)
-    return connection.execute(select(SetupRow.code).where(*alive)).scalar()
+def newest_revisions(connection: Connection, setup_ids: Sequence[int], now: datetime) -> dict[int, NewestRevision]:
+    """Return code and newest revision of each setup that is there: neither deleted nor expired."""
+    newest = (
+        select(func.max(RevisionRow.number))
+        .where(RevisionRow.setup_id == SetupRow.id)
+        .correlate(SetupRow)
+        .scalar_subquery()
+    )
+    statement = (
+        select(SetupRow.id.label("setup_id"), SetupRow.code, RevisionRow.number, RevisionRow.created_at)
+        .join(RevisionRow, and_(RevisionRow.setup_id == SetupRow.id, RevisionRow.number == newest.scalar_subquery()))
+        .where(SetupRow.id.in_(setup_ids), SetupRow.deleted_at.is_(None), SetupRow.expires_at > now)
+    )
+    return {row.setup_id: NewestRevision(**row._mapping) for row in connection.execute(statement)}
 
 
-def kept_card(connection: Connection, look: str) -> bytes | None:
-    """Return a finished card, or None."""
-    return connection.execute(select(KeptCardRow.pdf).where(KeptCardRow.look == look)).scalar()
+def kept_cards(connection: Connection, looks: Sequence[str]) -> dict[str, bytes]:
+    """Return the finished cards among those that are looked for."""
+    statement = select(KeptCardRow.look, KeptCardRow.card).where(KeptCardRow.look.in_(looks))
+    return {row.look: row.card for row in connection.execute(statement)}
 
 
-def keep_card(connection: Connection, setup_id: int, look: str, pdf: bytes, now: datetime) -> None:
+def keep_card(connection: Connection, setup_id: int, look: str, card: bytes, now: datetime) -> None:
     """Keep a finished card, unless it is there."""
     if connection.execute(select(KeptCardRow.id).where(KeptCardRow.look == look)).first() is None:
-        connection.execute(insert(KeptCardRow), {"setup_id": setup_id, "look": look, "pdf": pdf, "kept_at": now})
+        connection.execute(insert(KeptCardRow), {"setup_id": setup_id, "look": look, "card": card, "kept_at": now})
 
 
 def erase_old_cards(connection: Connection, before: datetime, most: int) -> None:
@@ -225,8 +240,3 @@ def take_back_cards(connection: Connection) -> list[int]:
     again = and_(CardStackRow.id.in_(stacks), CardStackRow.state == "done")
     connection.execute(update(CardStackRow).where(again).values(state="waiting", held_by=None, held_until=None))
     return stacks
-
-
-def setup_id_of(connection: Connection, code: str) -> int | None:
-    """Return the number of the setup with a code, or None."""
-    return connection.execute(select(SetupRow.id).where(SetupRow.code == code)).scalar()

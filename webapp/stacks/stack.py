@@ -19,7 +19,7 @@ KEPT: Final = timedelta(days=7)
 #: Finished single cards at most, of all shops (about 20 kB each).
 MOST_KEPT_CARDS: Final = 5_000
 #: How long a worker may go without a word until another takes its stack over.
-HELD: Final = timedelta(seconds=45)
+HELD: Final = timedelta(seconds=20)
 
 State = Literal["waiting", "done", "cancelled"]
 CardState = Literal["waiting", "done", "gone", "no_answer", "too_long"]
@@ -46,6 +46,16 @@ class StackCard:
     label: str
     document: dict[str, Any] | None
     setup_id: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewestRevision:
+    """Which revision of a setup a card shows, under which link."""
+
+    setup_id: int
+    code: str
+    number: int
+    created_at: datetime
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,7 +13,7 @@ import secrets
 import threading
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from flask import Flask, current_app
 from huey import Huey, MemoryHuey, RedisHuey, SqliteHuey, crontab

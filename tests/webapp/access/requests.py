@@ -20,6 +20,7 @@ FORMS: Final[dict[str, dict[str, str]]] = {
     "/shop/staff/<int:staff_id>/change": {"what": "owner"},
     "/shop/staff/<int:staff_id>/password": {"password": NEW},
     "/shop/tokens": {"name": "demo desk"},
+    "/shop/stacks/table": {"table": "Rider weight,Riding style,Fork travel\n78,trail,140", "size": "a4-8"},
     "/shop/units/new": {"kind": "fork", "name": "Reed 32", "travels_mm": "120"},
     "/shop/units/<int:suspension_unit_id>": {"kind": "fork", "name": "Fen 35", "travels_mm": "120", "version": "1"},
     "/shop/units/<int:suspension_unit_id>/retire": {"retired": "1"},
@@ -87,6 +88,8 @@ def path_of(world: World, rule: str, visitor: str) -> str:
         "int:staff_id": "3",
         "int:token_id": "1",
         "int:bike": "1",
+        "int:stack": "2" if rule.endswith("/cancel") else "1",
+        "int:first": "1",
         "kind": "csv",
         "tag": world.tag if visitor in KNOW_THE_LINK else NO_CODE,
         "token": NO_CODE,
@@ -113,5 +116,6 @@ def request_of(world: World, method: str, rule: str, visitor: str) -> dict[str, 
         "/find": {"code": world.code_of(visitor)},
         "/owner/<key>/renew": {"code": world.code_of(visitor)},
         "/shop/bench/<code>/card": {"setup_code": world.code_of(visitor)},
+        "/shop/stacks/setups": {"codes": world.code_of(visitor), "size": "a4-8"},
     }
     return {"data": own.get(rule, FORMS.get(rule, {}))}

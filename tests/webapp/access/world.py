@@ -24,6 +24,7 @@ from webapp.ground.database.tables import metadata
 from webapp.library.actions.class_factors import use_factors
 from webapp.library.actions.save_suspension_unit import save_suspension_unit
 from webapp.library.parsing import read_suspension_unit
+from webapp.stacks.make_cards import make_stack
 
 PASSWORD: Final = "a long enough pass phrase"  # noqa: S105 it opens an invented shop
 NO_CODE: Final = "0" * 26
@@ -173,6 +174,7 @@ def build(app: Flask) -> World:
     _make_setup(world, mira)
     _make_withdrawn_links(world)
     _make_record(world, mira)
+    _make_stacks(world, mira)
     with app.app_context():
         for one in (owner, ines):
             use_factors(one, (ShopChecks(spring_class="fork_34_air", checks=30, factor=1.1, factor_sigma=0.03),))
@@ -213,6 +215,14 @@ def _make_setup(world: World, client: FlaskClient) -> None:
     sent(client, f"/s/{world.code}/sag-check", sag)
     home = client.get("/shop").text
     world.short = re.search(r"<td>([0-9A-Z]{6})</td>", home)[1]  # type: ignore[index]
+
+
+def _make_stacks(world: World, client: FlaskClient) -> None:
+    """Order two stacks of cards and print the first."""
+    for size in ("62x100", "a6"):
+        sent(client, "/shop/stacks/setups", {"codes": world.short, "size": size})
+    with world.app.app_context():
+        make_stack(1, "worker")
 
 
 def _make_withdrawn_links(world: World) -> None:

@@ -213,7 +213,7 @@ def test_markup_in_a_label_is_shown_as_typed_on_the_print_page(
     assert "<h1>&lt;b&gt;&amp;amp;</h1>" in page
 
 
-def test_a_local_address_is_said_to_work_only_there(
+def test_a_card_of_a_local_address_has_no_code_that_would_be_dead_at_home(
     make_app: Callable[..., Flask], whole_request: dict[str, Any]
 ) -> None:
     app = make_app(PUBLIC_BASE_URL="http://192.168.1.20:8000")
@@ -221,8 +221,22 @@ def test_a_local_address_is_said_to_work_only_there(
         made = create_setup(read_request(whole_request))
     client = app.test_client()
     pdf = client.get(f"/s/{made.saved.code}/card.pdf").data
-    assert scan(pdf) == f"http://192.168.1.20:8000/S/{made.saved.code}"
-    assert "Works only on the network" in client.get(f"/s/{made.saved.code}/print").text
+    assert pdf.startswith(b"%PDF-")
+    with pytest.raises(ValueError, match="not enough values"):
+        scan(pdf)
+    assert "No QR code" in client.get(f"/s/{made.saved.code}/print").text
+
+
+def test_with_an_address_for_later_the_code_leads_there_and_says_when(
+    make_app: Callable[..., Flask], whole_request: dict[str, Any]
+) -> None:
+    app = make_app(PUBLIC_BASE_URL="http://192.168.1.20:8000", TAKE_HOME_URL="https://cards.example.org/day")
+    with app.app_context():
+        made = create_setup(read_request(whole_request))
+    client = app.test_client()
+    pdf = client.get(f"/s/{made.saved.code}/card.pdf").data
+    assert scan(pdf) == f"https://CARDS.EXAMPLE.ORG/day/S/{made.saved.code}"
+    assert "Works as soon as" in client.get(f"/s/{made.saved.code}/print").text
 
 
 def test_asking_for_cards_too_often_is_slowed_down(

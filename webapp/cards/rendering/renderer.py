@@ -91,6 +91,14 @@ def print_any(card: Printable, size: CardSize | SheetSize) -> bytes:
     return lay_on_sheets([single] * size.places, size, card.title, language())
 
 
+def print_fragment(card: Printable, size: CardSize) -> bytes:
+    """Return the front of `card`, taken apart to be laid on any sheet of this size (raises as `print_card`)."""
+    single = print_card(card, size)
+    from webapp.cards.rendering.fragments import take_apart
+
+    return take_apart(single).to_bytes()
+
+
 def print_sides(front: Printable | None, back: Printable, size: CardSize | SheetSize) -> bytes:
     """Return the back of a card as a PDF of `size`, after its front where one is given: one side a page.
 

@@ -103,7 +103,9 @@ SHEET_SIZES: Final[dict[str, SheetSize]] = {
     "a4-8": SheetSize("a4-8", _("Eight small cards on A4, with cut marks"), 297, 210, 4, 2, "62x100"),
     "letter": SheetSize("letter", _("One card on US Letter, with cut marks"), 215.9, 279.4, 1, 1),
     "letter-2": SheetSize("letter-2", _("Two cards on US Letter, with cut marks"), 279.4, 215.9, 2, 1),
-    "letter-8": SheetSize("letter-8", _("Eight small cards on US Letter, with cut marks"), 279.4, 215.9, 4, 2, "62x100"),
+    "letter-8": SheetSize(
+        "letter-8", _("Eight small cards on US Letter, with cut marks"), 279.4, 215.9, 4, 2, "62x100"
+    ),
 }
 
 DEFAULT_SIZE: Final = "a6"

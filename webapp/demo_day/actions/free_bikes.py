@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, Final
 
-from setup_rules import RequestError, Setup, SetupRulesError, recommend
+from setup_rules import RequestError, Setup, SetupRequest, SetupRulesError, recommend
 from webapp.demo_day.actions.set_up_bike import rider_request
 from webapp.demo_day.bike import Bike
 from webapp.demo_day.changes import BikeChange, changes_to
@@ -46,7 +46,8 @@ def find_free_bikes(shop_id: int, rider: dict[str, Any]) -> tuple[FreeBike, ...]
     """
     with database.read() as connection:
         free = queries.bikes(connection, shop_id, free=True, limit=MOST_LOOKED_AT)
-    return tuple(sorted((_judged(bike, rider) for bike in free), key=lambda one: one.work))
+    known: dict[SetupRequest, Setup | None] = {}  # bikes of one kind that nobody taught yet ask for one answer
+    return tuple(sorted((_judged(bike, rider, known) for bike in free), key=lambda one: one.work))
 
 
 def find_fitting(bike: Bike, saved: Revision) -> Bike | None:
@@ -60,13 +61,20 @@ def find_fitting(bike: Bike, saved: Revision) -> Bike | None:
     return next((one.bike for one in found if one.fits and one.bike.bike_id != bike.bike_id), None)
 
 
-def _judged(bike: Bike, rider: dict[str, Any]) -> FreeBike:
+def _judged(bike: Bike, rider: dict[str, Any], known: dict[SetupRequest, Setup | None]) -> FreeBike:
     asked = rider_request(bike, rider)
+    if asked not in known:
+        known[asked] = _answer(asked)
+    setup = known[asked]
+    return FreeBike(bike=bike, pumped=0, clicks=0, psi=0.0, fits=False) if setup is None else _work_on(bike, setup)
+
+
+def _answer(asked: SetupRequest) -> Setup | None:
+    """Return what the rules say, None where they find no answer."""
     try:
-        setup = recommend(asked)
+        return recommend(asked)
     except SetupRulesError:
-        return FreeBike(bike=bike, pumped=0, clicks=0, psi=0.0, fits=False)
-    return _work_on(bike, setup)
+        return None
 
 
 def _work_on(bike: Bike, setup: Setup) -> FreeBike:

@@ -56,7 +56,7 @@ class BikeForm(SetupForm):
 
     def unit_box(self, end: str) -> TextField:
         """Return the box for the library's fork or shock at an end."""
-        return self.front_unit if end == "front" else self.rear_unit  # type: ignore[no-any-return]
+        return self.front_unit if end == "front" else self.rear_unit
 
     def find_field(self, path: str) -> Field | None:
         """Return the field under the dotted name `path`; the library's entry of an end is its box."""

@@ -82,6 +82,7 @@ class ReadingForm(PressForm):
         name = f"{end}.{key}"
         field = QuantityField(_LIMITS.get(key, key), label).bind(self, name, _meta=self.meta)
         field.whose = {"front": str(_l("fork")), "rear": str(_l("shock"))}[end]
+        self.offer_units(field)
         field.process(sent if sent else None)
         self._fields[name] = field
         return field

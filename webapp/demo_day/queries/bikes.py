@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Final
 
-from sqlalchemy import ColumnElement, Connection, Row, delete, func, insert, or_, select, update
+from sqlalchemy import ColumnElement, Connection, Row, Select, delete, func, insert, or_, select, update
 
 from setup_rules import SpringMemory
 from setup_rules.types.request import EndName
@@ -28,7 +28,7 @@ _TURN: Final = (
     BikeTurnRow.has_card,
     StaffRow.login,
 )
-_BIKE: Final = (
+_BIKE: Final[Select[Any]] = (
     select(*BikeRow.__table__.columns, *_TURN)
     .outerjoin(BikeTurnRow, BikeTurnRow.bike_id == BikeRow.id)
     .outerjoin(StaffRow, StaffRow.id == BikeTurnRow.staff_id)

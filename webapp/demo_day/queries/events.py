@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Final
 
-from sqlalchemy import Connection, Row, func, insert, select
+from sqlalchemy import Connection, Row, Select, func, insert, select
 
 from webapp.ground.database.bike_rows import BikeEventRow, BikeRow
 from webapp.ground.database.shop_rows import StaffRow
@@ -28,7 +28,7 @@ class BikeEvent:
     before: Mapping[str, Any] | None
 
 
-_EVENT: Final = (
+_EVENT: Final[Select[Any]] = (
     select(*BikeEventRow.__table__.columns, StaffRow.login, BikeRow.number.label("bike_number"))
     .join(BikeRow, BikeRow.id == BikeEventRow.bike_id)
     .outerjoin(StaffRow, StaffRow.id == BikeEventRow.staff_id)

@@ -72,14 +72,14 @@ class StackPartRow(Base):
 
 
 class KeptCardRow(Base):
-    """A finished single card, under the hash of all that makes it look as it does."""
+    """A finished single card, taken apart to be laid on sheets, under the hash of all that makes it look as it does."""
 
     __tablename__ = "kept_card"
 
     id: Mapped[int] = mapped_column(Integer, primary_key=True)
     setup_id: Mapped[int] = mapped_column(ForeignKey("setup.id"))
     look: Mapped[str] = mapped_column(String(64))
-    pdf: Mapped[bytes] = mapped_column(LargeBinary)
+    card: Mapped[bytes] = mapped_column(LargeBinary)
     kept_at: Mapped[datetime] = mapped_column(UtcDateTime)
 
     __table_args__ = (UniqueConstraint("look"), Index(None, "setup_id"), Index(None, "kept_at"))

@@ -6,11 +6,11 @@ import re
 import tomllib
 from typing import Any, Final
 
+from webapp.ground.fields.csv_table import LineProblem
 from webapp.ground.text.i18n import gettext as _
 from webapp.library.forms.suspension_unit_file import (
     MOST_SUSPENSION_UNITS,
     Entry,
-    LineProblem,
     SuspensionUnitFile,
     SuspensionUnitFileError,
     read_suspension_units,

@@ -27,7 +27,9 @@ def read_codes(text: str, find: FindCode) -> list[NewCard]:
     if not wanted:
         raise TableError([RowProblem(1, "", "", _("Enter at least one short code or card link."))])
     if len(wanted) > MOST_CARDS:
-        message = _("%(found)d cards. A stack holds 1 to %(most)d. Split the table.", found=len(wanted), most=MOST_CARDS)
+        message = _(
+            "%(found)d cards. A stack holds 1 to %(most)d. Split the table.", found=len(wanted), most=MOST_CARDS
+        )
         raise TableError([RowProblem(wanted[MOST_CARDS][0], "", "", message)])
     cards: dict[str, NewCard] = {}
     problems: list[RowProblem] = []

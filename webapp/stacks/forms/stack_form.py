@@ -65,7 +65,8 @@ class StackForm(SaveOnceForm):
             self.refuse("table", str(error))
             return None
         except TableError as error:
-            return self._take(error, "table")
+            self._take(error, "table")
+            return None
         return cards if valid else None
 
     def read_codes(self, find: FindCode) -> list[NewCard] | None:
@@ -74,7 +75,8 @@ class StackForm(SaveOnceForm):
         try:
             cards = read_codes(self.codes.text, find)
         except TableError as error:
-            return self._take(error, "codes")
+            self._take(error, "codes")
+            return None
         return cards if valid else None
 
     def page_key(self, cards: list[NewCard]) -> str:

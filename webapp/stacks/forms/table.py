@@ -63,7 +63,9 @@ def read_table(text: str, find_unit: FindSuspensionUnit) -> list[NewCard]:
     except CsvError as error:
         raise TableError([RowProblem(error.line, "", "", str(error))]) from error
     if len(rows) < 2:
-        message = _("There are no rows below the headings. The first line names the columns, each further line is a card.")
+        message = _(
+            "There are no rows below the headings. The first line names the columns, each further line is a card."
+        )
         raise TableError([RowProblem(rows[0][0] if rows else 1, "", "", message)])
     if len(rows) - 1 > MOST_CARDS:
         message = _("%(found)d cards. A stack holds 1 to %(most)d. Split the table.")
@@ -105,7 +107,9 @@ def _read_rows(
         if len(problems) >= MOST_PROBLEMS:
             break
         if any(cell.strip() for cell in cells[len(columns) :]):
-            message = _("%(found)d cells, but %(n)d headings. Put a text that contains the separator in quotation marks.")
+            message = _(
+                "%(found)d cells, but %(n)d headings. Put a text that contains the separator in quotation marks."
+            )
             problems.append(RowProblem(line, "", "", message % {"found": len(cells), "n": len(columns)}))
             continue
         typed = {c.field: c.typed(bare_cell(cell), known.choices) for c, cell in zip(columns, cells, strict=False)}
@@ -129,8 +133,11 @@ def _read_row(
     request = form.read(find_unit)
     if request is None:
         headings = {column.field: column.heading for column in columns}
+        labels = {field.name: str(field.label.text) for field in form.inputs()}
         return [
-            RowProblem(line, headings.get(name, ""), typed.get(name, ""), message)
+            RowProblem(
+                line, headings.get(name, ""), typed.get(name, ""), message.removeprefix(f"{labels.get(name, '')}: ")
+            )
             for name, message in _problems(form)
         ]
     texts = form.read_texts()

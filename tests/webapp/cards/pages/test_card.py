@@ -13,8 +13,8 @@ from setup_rules.messages.message import Message
 from setup_rules.types.result import ClickStart, Note
 from setup_rules.types.units import PSI_PA
 from webapp.cards.pages.card import CardRow, CardView, present_card
-from webapp.cards.pages.card_words import link_words
 from webapp.cards.pages.card_cautions import CAUTION_LENGTH
+from webapp.cards.pages.card_words import link_words
 from webapp.setups.revision import CardTexts, Revision
 
 CODE = "01110123456789ABCDEFGHJKMN"

@@ -80,8 +80,6 @@ def test_tighter_steps_show_less_and_say_so(compact: bool) -> None:
 
 def test_a_long_line_is_cut_at_a_word() -> None:
     seals = DEFAULT_STEPS[4].with_state("done", {"what": "seal " * 40})
-    (line,) = [
-        text for label, text in present_back(record(steps=(seals,)), "").lines if label == "Seals"
-    ]
+    (line,) = [text for label, text in present_back(record(steps=(seals,)), "").lines if label == "Seals"]
     assert len(line) <= LINE_LENGTH
     assert line.endswith("seal…")

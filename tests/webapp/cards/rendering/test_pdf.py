@@ -17,7 +17,16 @@ from PIL import Image
 from webapp.cards.pages.card import CardView
 from webapp.cards.rendering.errors import CardOverflowError
 from webapp.cards.rendering.renderer import print_any, print_card
-from webapp.cards.rendering.sizes import CARD_SIZES, POINT_MM, SHEET_SIZES, CardSize, SheetSize, Step, find_size
+from webapp.cards.rendering.sizes import (
+    CARD_SIZES,
+    POINT_MM,
+    SHEET_SIZES,
+    CardSize,
+    SheetSize,
+    Step,
+    card_size_of,
+    find_size,
+)
 
 SIZES = [*CARD_SIZES, *SHEET_SIZES]
 ADDRESS = "https://CARDS.EXAMPLE/S/01110123456789ABCDEFGHJKMN"
@@ -109,7 +118,7 @@ def test_a_screen_reader_finds_heading_table_heads_and_the_code(
     cards = size.places if isinstance(size, SheetSize) else 1
     assert kinds.count("/H1") == kinds.count("/Table") == kinds.count("/Figure") == cards
     # The smallest label leaves out the row to write the measured sag into.
-    assert kinds.count("/TH") >= (7 if size.name == "62x100" else 8) * cards
+    assert kinds.count("/TH") >= (7 if card_size_of(size).name == "62x100" else 8) * cards
     (figure, *_rest) = [element for element in found if Name.Figure == element.S]
     assert "QR" in str(figure.Alt)
 
@@ -258,3 +267,10 @@ def test_the_same_card_is_drawn_the_same_every_time(make_card: MakeCard) -> None
     first, second = (opened(print_card(make_card(), CARD_SIZES["a6"])) for _ in range(2))
     drawings = [pdf.pages[0].Contents.read_bytes() for pdf in (first, second)]
     assert drawings[0] == drawings[1]
+
+
+def test_a_card_without_an_address_has_no_code_and_says_why(make_card: MakeCard, size: CardSize | SheetSize) -> None:
+    pdf = print_any(make_card(address=""), size)
+    document = opened(pdf)
+    assert "/Figure" not in [str(element.S) for element in tags(document.Root.StructTreeRoot.K[0])]
+    assert "No QR code" in read_aloud(pdf)

@@ -65,7 +65,7 @@ def upgrade() -> None:
         sa.Column("id", sa.Integer, nullable=False),
         sa.Column("setup_id", sa.Integer, nullable=False),
         sa.Column("look", sa.String(64), nullable=False),
-        sa.Column("pdf", sa.LargeBinary, nullable=False),
+        sa.Column("card", sa.LargeBinary, nullable=False),
         sa.Column("kept_at", sa.DateTime(timezone=True), nullable=False),
         sa.PrimaryKeyConstraint("id", name="pk_kept_card"),
         sa.ForeignKeyConstraint(["setup_id"], ["setup.id"], name="fk_kept_card_setup_id_setup"),

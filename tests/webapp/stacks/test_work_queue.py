@@ -1,0 +1,63 @@
+"""The queue carries numbers as JSON, lies where the settings say, and may be away without anything being lost."""
+
+from __future__ import annotations
+
+import json
+import pickle
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+from huey import MemoryHuey, SqliteHuey
+
+from tests.webapp.stacks.conftest import Table
+from webapp.stacks.make_cards import waiting_stacks
+from webapp.stacks.work_queue import PlainSerializer, WorkQueue, work_queue
+
+Make = Callable[..., Flask]
+
+
+class Trap:
+    """Would leave a file behind if it were unpickled."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+
+    def __reduce__(self) -> tuple[object, ...]:
+        return Path.touch, (self.path,)
+
+
+def test_a_task_is_plain_json_and_nothing_that_was_pickled_is_run(app: Flask, tmp_path: Path) -> None:
+    with app.app_context():
+        queue = work_queue()
+        queue.wake(7)
+        sent = queue.huey.storage.dequeue()
+    assert json.loads(sent)[6] == [7]
+    with pytest.raises(ValueError, match=r"decode|Expecting"):
+        PlainSerializer().deserialize(pickle.dumps(Trap(tmp_path / "trapped")))
+    assert not (tmp_path / "trapped").exists()
+
+
+@pytest.mark.sqlite
+def test_the_queue_lies_in_the_data_folder_or_nowhere(make_app: Make) -> None:
+    app = make_app()
+    assert isinstance(WorkQueue(app).huey, SqliteHuey)
+    assert (Path(app.config["DATA"]) / "card-queue.db").exists()
+    app.config["DATA"] = None
+    assert isinstance(WorkQueue(app).huey, MemoryHuey)
+
+
+def test_a_stack_ordered_while_the_queue_is_away_is_kept_and_found(
+    app: Flask, staff: FlaskClient, table: Table, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def fail(_data: bytes, _priority: object = None) -> None:
+        raise ConnectionError("no queue")
+
+    with app.app_context():
+        monkeypatch.setattr(work_queue().huey.storage, "enqueue", fail)
+        answer = staff.post("/shop/stacks/table", data={"table": table(2), "size": "a6"})
+        assert answer.status_code == 303
+        assert waiting_stacks() == [1]
+    assert "queue of cards cannot be reached" in caplog.text
