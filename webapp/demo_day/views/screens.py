@@ -62,7 +62,7 @@ def set_up_screen(bike: Bike, form: RiderForm, status: int = 200) -> ResponseRet
     if not form.is_submitted():
         form.riding_style.data = bike.document.get("riding_style", "trail")
     aside = _shown_at(bike, AsideForm(formdata=None))
-    parts = {"form": form, "aside": aside, "problems": form.problems()}
+    parts: dict[str, Any] = {"form": form, "aside": aside, "problems": form.problems()}
     parts |= {"standing": standing_lines(bike), "drawn": drawn_numbers(bike)}
     return render_template("demo_day/set_up.html", **parts, **_of_every_screen(bike)), status
 
