@@ -96,7 +96,7 @@ def type_and_lose(context: BrowserContext, page: Page, address: str) -> None:
     lost = page.locator("#not-saved")
     expect(lost).to_contain_text("Not saved.")
     expect(lost).to_contain_text("Looked up at 80 kg")
-    expect(lost).to_contain_text(re.compile(r"psi, maximum 140: \d+"))
+    expect(lost).to_contain_text(re.compile(r"psi, maximum 140\): \d+"))
     assert page.get_by_label("Rider weight").input_value() == "83"
     assert page.get_by_role("radio", name="Enduro").is_checked()
 
@@ -127,7 +127,7 @@ def look_up_offline(page: Page) -> None:
         page.get_by_role("button", name="Look up").click()
         told = page.locator("#look-up .looked-up")
         expect(told).to_contain_text(re.compile(r"Looked up at 100 kg, calculated \d+ \w+ \d{4}, \d\d:\d\d UTC"))
-        expect(told).to_contain_text(re.compile(r"psi, maximum 140: \d+"))
+        expect(told).to_contain_text(re.compile(r"psi, maximum 140\): \d+"))
 
 
 def test_a_service_worker_answers_offline_and_goes_at_the_log_out(

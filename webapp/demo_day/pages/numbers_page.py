@@ -101,16 +101,16 @@ def _cells(end: EndSetup) -> list[tuple[str, str]]:
     coil, cells = end.coil, list[tuple[str, str]]()
     if coil is None:
         most = numbers.psi(end.max_pressure_pa)
-        cells.append((_("psi, maximum %(psi)s", psi=most), numbers.psi(end.pressure_pa)))
+        cells.append((_("pressure (psi, maximum %(psi)s)", psi=most), numbers.psi(end.pressure_pa)))
     else:
-        cells.append((_("spring N/mm"), numbers.rate(coil.rate_n_per_m) if coil.fits else _NONE))
-        cells.append((_("preload mm"), numbers.preload(coil.preload_mm) if coil.fits else _NONE))
+        cells.append((_("spring (N/mm)"), numbers.rate(coil.rate_n_per_m) if coil.fits else _NONE))
+        cells.append((_("preload (mm)"), numbers.preload(coil.preload_mm) if coil.fits else _NONE))
     if end.second is not None:
-        cells.append((_("second chamber psi"), numbers.psi(end.second.pressure_pa)))
+        cells.append((_("second chamber (psi)"), numbers.psi(end.second.pressure_pa)))
     if end.rebound is not None:
-        cells.append((_("rebound out"), str(end.rebound.out)))
+        cells.append((_("rebound (clicks out)"), str(end.rebound.out)))
     if end.compression is not None:
-        cells.append((_("compression out"), str(end.compression.out)))
+        cells.append((_("compression (clicks out)"), str(end.compression.out)))
     return [(f"{end_word(end.end)}: {heading}", cell) for heading, cell in cells]
 
 
