@@ -24,6 +24,8 @@ from webapp.ground.database.engine import database
 BASE_URL = "https://cards.example"
 #: Where tests drive a browser, servers or whole environments.
 LONGEST = ("tests/wheel/", "tests/browser/", "tests/benchmarks/test_speed", "tests/faults/", "tests/test_mutation.py")
+#: Where tests drive a browser, kill servers or follow populations: CI's, and run here where they are named.
+BY_NAME = ("tests/browser/", "tests/faults/", "tests/benchmarks/", "tests/test_mutation.py")
 _LEFT_OUT = pytest.StashKey[list[str]]()
 
 #: The request of the interface's own description: both ends, bench and ride apart.
@@ -148,12 +150,22 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     reasons = {other: f"about {other} alone and run where the tests run on it"}
     if not THOROUGH:
         reasons["long"] = "long and run with SETUP_CARD_TESTS=all"
+        reasons["by_name"] = "of browsers, killed servers and populations: run by naming their folder, or with all"
+        for item in items:
+            if item.nodeid.startswith(BY_NAME) and not _is_named(config, item):
+                item.add_marker("by_name")
     # A file goes to one process as a whole: the longest are begun first, or one process would end alone with them.
     items.sort(key=lambda item: not item.nodeid.startswith(LONGEST))
     left_out = [next((reason for reason in reasons if item.get_closest_marker(reason)), "") for item in items]
     items[:] = [item for item, reason in zip(items, left_out, strict=True) if not reason]
     told = [f"{left_out.count(reason)} tests are {why}" for reason, why in reasons.items() if reason in left_out]
     config.stash[_LEFT_OUT] = told
+
+
+def _is_named(config: pytest.Config, item: pytest.Item) -> bool:
+    """Return whether the command line names a file or folder that a test is in, other than all tests."""
+    named = [str(one).partition("::")[0].rstrip("/") for one in config.args]
+    return any(item.nodeid.startswith(one) for one in named if one not in ("tests", ".", str(config.rootpath)))
 
 
 def pytest_report_collectionfinish(config: pytest.Config) -> list[str]:
