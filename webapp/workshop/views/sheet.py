@@ -64,9 +64,7 @@ def _mixed(code: str, sent: SheetForm, wrong: set[str]) -> SheetForm:
 def _told(code: str, sent: SheetForm, wrong: set[str]) -> ResponseReturnValue:
     """Answer the script that saves as one goes: what each part stands at now, and what is wrong."""
     record = find_open_record(signed_in().shop_id, code)
-    parts = {
-        name: [form.seen.data, form.shown.data] for name, form in open_sheet(record).sections() if name not in wrong
-    }
+    parts = sent.saved_parts(open_sheet(record), wrong)
     problems: Problems = sent.problems()
     states = {line.key: [line.state, line.state_word, line.fault] for line in present_steps(record.steps)}
     return jsonify(parts=parts, problems=problems, states=states)

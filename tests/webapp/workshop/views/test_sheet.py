@@ -446,6 +446,62 @@ def test_the_script_is_told_what_was_saved_and_what_is_wrong(staff: FlaskClient)
     assert answer.json["parts"]["left"] == [now["left.seen"], now["left.shown"]]
 
 
+def test_a_tick_that_someone_else_made_is_not_taken_back(staff: FlaskClient) -> None:
+    """An old page sent with another amount took the other's tick back and lost the amount."""
+    record = bring_in(staff)
+    first, second = opened(staff, record), opened(staff, record)
+    grease = {"lubricant.what": "grease", "lubricant.amount_cm3": "10"}
+    assert staff.post(f"{record}/sheet", data=first | grease | {"lubricant.done": "y"}).status_code == 303
+    answer = staff.post(f"{record}/sheet", data=second | grease | {"lubricant.amount_cm3": "12"})
+    assert answer.status_code == 409
+    assert fields(answer.text)["lubricant.amount_cm3"] == "12"
+    assert opened(staff, record)["lubricant.done"] == "y"
+    assert opened(staff, record)["lubricant.amount_cm3"] == "10"
+
+
+def test_the_script_never_saves_over_what_it_did_not_show(staff: FlaskClient) -> None:
+    """A page that saves as one goes was handed the versions of parts that someone else had changed meanwhile."""
+    record = bring_in(staff)
+    page, other = opened(staff, record), opened(staff, record)
+    seals = {"seals.what": "foam rings", "seals.done": "y"}
+    assert staff.post(f"{record}/sheet", data=other | seals).status_code == 303
+    for typed in ({"left.pressure_psi": "80"}, {"left.rebound_out": "7"}):
+        page |= typed
+        answer = staff.post(f"{record}/sheet", data=page, headers={"X-As-You-Go": "1"})
+        assert answer.json is not None
+        assert answer.json["problems"] == []
+        assert set(answer.json["parts"]) == {"left"}
+        page |= {
+            f"{part}.{name}": value
+            for part, pair in answer.json["parts"].items()
+            for name, value in zip(("seen", "shown"), pair, strict=True)
+        }
+    now = opened(staff, record)
+    assert (now["seals.what"], now["seals.done"], now["left.rebound_out"]) == ("foam rings", "y", "7")
+
+
+def test_a_number_corrected_before_the_tick_shows_is_kept(staff: FlaskClient) -> None:
+    """A torque typed is done without a tick; the same page then sends a corrected one, still without."""
+    record = bring_in(staff)
+    page = opened(staff, record) | {"torque.part": "top cap", "torque.low": "10", "torque.high": "12"}
+    for torque in ("11.5", "11"):
+        page["torque.torque"] = torque
+        answer = staff.post(f"{record}/sheet", data=page, headers={"X-As-You-Go": "1"})
+        assert answer.json is not None
+        page["torque.seen"], page["torque.shown"] = answer.json["parts"]["torque"]
+        page |= {"torque.done": "y"} if answer.json["states"]["torque"][0] == "done" else {}
+    assert opened(staff, record)["torque.torque"] == "11"
+    assert opened(staff, record)["torque.done"] == "y"
+
+
+def test_the_same_step_saved_twice_is_one_line_of_history(staff: FlaskClient) -> None:
+    record = bring_in(staff)
+    page = opened(staff, record) | {"seals.what": "wipers", "seals.done": "y"}
+    for _twice in range(2):
+        assert staff.post(f"{record}/sheet", data=page).status_code == 303
+    assert words(staff.get(record).text).count("Step: Seals and wipers replaced, done") == 1
+
+
 def test_one_wrong_line_of_a_file_is_one_line(staff: FlaskClient) -> None:
     rows = b"kind,name,rebound_clicks\nfork,Sedge 36,many\n"
     answer = staff.post("/shop/units/import", data={"file": (io.BytesIO(rows), "forks.csv")})
