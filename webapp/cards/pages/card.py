@@ -332,7 +332,7 @@ def _clicks(start: ClickStart | None, was_set: int | None, *, counted: bool) -> 
 
 
 def _spacers(end: EndSetup, lubricant_cm3: float) -> CardCell:
-    oil = _("and %(cm3)s cm³ of oil", cm3=numbers.general(lubricant_cm3)) if lubricant_cm3 else ""
+    oil = _("and %(cm3)s cm³ of lubricant", cm3=numbers.general(lubricant_cm3)) if lubricant_cm3 else ""
     none = "" if end.volume_spacers else _("none entered")  # also true of a 0 that was typed
     words = ", ".join(filter(None, (none, oil)))
     return CardCell((CardPart(str(end.volume_spacers)),), Words(words, oil))

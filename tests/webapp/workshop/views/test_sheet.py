@@ -446,6 +446,47 @@ def test_the_script_is_told_what_was_saved_and_what_is_wrong(staff: FlaskClient)
     assert answer.json["parts"]["left"] == [now["left.seen"], now["left.shown"]]
 
 
+def test_spacers_come_before_the_chamber_is_closed_and_each_leg_has_its_name(staff: FlaskClient) -> None:
+    assert staff.post("/shop/units/new", data=UNIT).status_code == 303
+    page = words(staff.get(bring_in(staff, unit_label="Fen 35", service_kind="air_spring")).text)
+    steps = page.partition("Steps")[2]
+    assert steps.index("Travel spacers fitted") < steps.index("Air chamber closed and tightened")
+    for title in ("Lubricant, left lower leg: fork oil", "Lubricant, right lower leg: fork oil"):
+        assert title in steps
+
+
+def test_a_fork_of_the_library_is_no_shock(staff: FlaskClient) -> None:
+    assert staff.post("/shop/units/new", data=UNIT).status_code == 303
+    said = "The library has “Fen 35” as a fork."
+    wrong = {"unit_label": "fen 35", "spring_end": "rear"}
+    refused = staff.post("/shop/bench/new", data={"bike_label": "Heron 4", **wrong})
+    assert (refused.status_code, said.replace("Fen", "fen") in words(refused.text)) == (422, True)
+    record = bring_in(staff, unit_label="Fen 35")
+    refused = staff.post(f"{record}/details", data=fields(staff.get(f"{record}/details").text) | {"spring_end": "rear"})
+    assert (refused.status_code, said in words(refused.text)) == (422, True)
+
+
+def test_work_not_done_is_said_before_closing(staff: FlaskClient, code: str) -> None:
+    record = bring_in(staff, setup_code=code)
+    assert "Not done and not skipped" not in staff.get(record).text  # the steps of safety come first
+    staff.post(f"{record}/sheet", data=opened(staff, record) | {f"{key}.done": "y" for key in SAFE})
+    staff.post(f"{record}/sheet", data=opened(staff, record) | {"leave_out": "seals"})
+    said = words(staff.get(record).text).partition("Not done and not skipped: ")[2].partition(". The record")[0]
+    assert "Fastener tightened as the manual says" in said
+    assert "Seals" not in said
+    assert "spacers" not in said
+
+
+def test_oil_left_and_right_is_one_thing_done(app: Flask, staff: FlaskClient, code: str) -> None:
+    assert staff.post("/shop/units/new", data=UNIT).status_code == 303
+    record = bring_in(staff, setup_code=code, unit_label="Fen 35", service_kind="lower_legs")
+    done = {f"{key}.done": "y" for key in (*SAFE, "legs_left", "legs_right")}
+    answer = staff.post(f"{record}/sheet", data=opened(staff, record) | done | {"then": "close"})
+    assert answer.status_code == 303, words(answer.text)
+    with app.app_context():
+        assert find_setup(code).texts.service_note == "lubricant renewed"
+
+
 def test_a_tick_that_someone_else_made_is_not_taken_back(staff: FlaskClient) -> None:
     """An old page sent with another amount took the other's tick back and lost the amount."""
     record = bring_in(staff)
