@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from setup_rules.workshop.checklist import Step, StepState
+from webapp.ground.text.i18n import gettext as _
 from webapp.workshop.entries import Left, SheetEntry, step_part, version_of
 from webapp.workshop.forms.record_forms import AddStepForm, FoundForm, LeftForm
 from webapp.workshop.forms.section_form import SectionForm
@@ -111,6 +112,11 @@ class SheetForm:
             yield one.step.key, one.form
         yield "added", self.added
         yield "left", self.left
+
+    def title_of(self, name: str) -> str:
+        """Return what the page calls a part."""
+        titles = {one.step.key: _("“%(title)s”", title=_(one.step.title)) for one in self.steps}
+        return titles.get(name) or (_("As received") if name == "found" else _("Final settings"))
 
     def keep(self, sent: SheetForm, names: Iterable[str]) -> None:
         """Put the parts of these names as they were sent in the place of what is saved."""

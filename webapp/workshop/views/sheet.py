@@ -45,7 +45,7 @@ def _save(code: str, sent: SheetForm) -> set[str]:
     sent.refused = sent.wrong_sections()
     for name, form in sent.sections():
         if name in conflicts:
-            form.show_conflict(str(conflicts[name]), conflicts[name].version)
+            form.show_conflict(f"{sent.title_of(name)}: {conflicts[name]}", conflicts[name].version)
     if added and "X-As-You-Go" not in request.headers:
         add_step(signed_in(), code, *added)
     for button, state in _BUTTONS.items():

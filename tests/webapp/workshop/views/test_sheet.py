@@ -146,7 +146,7 @@ def test_the_second_of_two_people_is_shown_what_changed(staff: FlaskClient) -> N
     assert staff.post(f"{record}/sheet", data=first | {"left.pressure_psi": "80"}).status_code == 303
     answer = staff.post(f"{record}/sheet", data=second | {"left.pressure_psi": "85", "seals.what": "wipers"})
     assert answer.status_code == 409
-    assert "mira changed this at" in words(answer.text)
+    assert "Final settings: mira changed this at" in words(answer.text)
     assert "Pressure 80 psi" in words(answer.text)  # what stands there now
     assert 'value="85"' in answer.text  # and what was typed
     page = words(staff.get(record).text)
@@ -453,6 +453,18 @@ def test_spacers_come_before_the_chamber_is_closed_and_each_leg_has_its_name(sta
     assert steps.index("Travel spacers fitted") < steps.index("Air chamber closed and tightened")
     for title in ("Lubricant, left lower leg: fork oil", "Lubricant, right lower leg: fork oil"):
         assert title in steps
+
+
+def test_the_only_stroke_of_the_librarys_shock_need_not_be_typed(staff: FlaskClient) -> None:
+    shock = {"kind": "shock", "name": "Sedge 55", "travels_mm": "55", "max_pressure_psi": "300"}
+    assert staff.post("/shop/units/new", data=shock).status_code == 303
+    record = bring_in(staff, unit_label="Sedge 55", spring_end="rear")
+    rider = {"rider_mass_kg": "80", "riding_style": "trail", "rear.wheel_travel_mm": "150"}
+    sent = fields(staff.get(f"{record}/setup").text) | rider
+    assert sent["rear.stroke_mm"] == ""
+    answer = staff.post(f"{record}/setup", data=sent)
+    assert answer.status_code == 303, words(answer.text)
+    assert "start pressure" in words(staff.get(record).text)
 
 
 def test_a_fork_of_the_library_is_no_shock(staff: FlaskClient) -> None:
