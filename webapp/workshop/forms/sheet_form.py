@@ -157,10 +157,15 @@ class SheetForm:
         return {name for name, form in self.sections() if form.problems()}
 
     def problems(self) -> list[tuple[str, str]]:
-        """Return (id of the field, sentence) for everything that is wrong, in the order of the page."""
-        found: list[tuple[str, str]] = []
+        """Return (id of the field, sentence) for everything that is wrong, in the order of the page.
+
+        A sentence about a field of a step names the step: a sheet has several torques and oils.
+        """
+        steps, found = {one.step.key for one in self.steps}, []
         for name, form in self.sections():
-            found += [(place or name, said) for place, said in form.problems()]
+            for place, said in form.problems():
+                named = _("%(part)s: %(problem)s", part=self.title_of(name), problem=said)
+                found.append((place or name, named if place and name in steps else said))
         return found
 
 

@@ -117,6 +117,8 @@ def test_what_is_wrong_stands_beside_its_field_and_the_rest_is_saved(staff: Flas
     answer = staff.post(f"{record}/sheet", data=sent)
     assert answer.status_code == 422
     assert 'href="#left.pressure_psi"' in answer.text
+    torque = staff.post(f"{record}/sheet", data=opened(staff, record) | {"torque.torque": "7"})
+    assert "“Fastener tightened as the manual says”: Torque range in the manual, from is required" in words(torque.text)
     assert 'value="eighty"' in answer.text
     page = words(staff.get(record).text)
     assert "wipers" in page
