@@ -48,7 +48,7 @@ def test_who_chose_nothing_gets_no_cookie(client: FlaskClient) -> None:
 def test_headlines_and_steps_follow_and_the_other_unit_stays_beside(client: FlaskClient, path: str) -> None:
     page = text_of(client.get(path))
     assert re.search(r"Start pressure \d+\.\d bar \d+ psi", page)
-    assert re.search(r"set \d+\.\d bar \(\d+ psi\)\.", page)
+    assert re.search(r"Set \d+\.\d bar \(\d+ psi\)\.", page)
     assert re.search(r"Target sag \d\.\d\d in [\d.]+ mm [\d.]+ %", page)
     assert "68 °F, 0 ft" in page
 
