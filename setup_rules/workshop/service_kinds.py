@@ -82,7 +82,8 @@ def steps_of_service(checklist: Sequence[Step], kind: ServiceKind, end: EndName)
     Returns
     -------
     tuple of Step
-        Safety first, then the work, then travel, clearance, leak check and handover.
+        Safety first, then the work, then travel, clearance, leak check and handover; where the air chamber is opened,
+        travel comes before it is closed.
 
     Raises
     ------
@@ -93,6 +94,8 @@ def steps_of_service(checklist: Sequence[Step], kind: ServiceKind, end: EndName)
     --------
     >>> [step.key for step in steps_of_service(DEFAULT_STEPS, "damper", "rear")][3:7]
     ['damper_parts', 'damper_seals', 'damper_oil', 'damper_torque']
+    >>> [step.key for step in steps_of_service(DEFAULT_STEPS, "air_spring", "front")][5:8]
+    ['air_lubricant', 'travel', 'air_torque']
 
     References
     ----------
@@ -104,7 +107,16 @@ def steps_of_service(checklist: Sequence[Step], kind: ServiceKind, end: EndName)
         return tuple(_in_words_of(step, end) for step in checklist)
     first = [step for step in checklist if step.safety and not step.after_travel_change and step.key not in _TAIL]
     last = [step for step in checklist if step.key in _TAIL or (step.safety and step not in first)]
-    return tuple(_in_words_of(step, end) for step in (*first, *_work(kind, end), *last))
+    return tuple(_in_words_of(step, end) for step in (*first, *_before_closing(list(_work(kind, end)), last)))
+
+
+def _before_closing(work: list[Step], last: list[Step]) -> list[Step]:
+    """Return the work and what follows it; spacers of travel are fitted before the air chamber is closed again."""
+    spacers = [step for step in last if step.key == "travel"]
+    closed = next((place for place, step in enumerate(work) if step.key == "air_torque"), None)
+    if closed is None:
+        return [*work, *last]
+    return [*work[:closed], *spacers, *work[closed:], *(step for step in last if step not in spacers)]
 
 
 def _work(kind: ServiceKind, end: EndName) -> Iterator[Step]:

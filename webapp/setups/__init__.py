@@ -8,6 +8,7 @@
 - actions/find_borrower: Finds who has borrowed the bike of a setup: a what-if that was saved under a name, until it …
 - actions/find_by_owner_key: Finds the setup that an owner's key opens.
 - actions/find_revision: Which revision a link leads to, without reading it: for what was made of that revision before.
+- actions/find_service_day: Finds the day on which the bike of a saved setup is due at a workshop again.
 - actions/find_setup: Finds a saved setup by whatever a person typed, scanned or clicked.
 - actions/list_revisions: Lists all revisions of a setup, each with what its ends were set to.
 - actions/renew_link: Gives a setup a new link when someone should no longer have access.
@@ -33,6 +34,7 @@
 - pages/steps: The work at the bike in its order: pump every end, measure every end, then set the adjusters.
 - queries/ended: Statements about links and owner's keys that ended, for a restore that is not to bring them back.
 - queries/rider_events: What was saved of who rides a bike: lent, taken back, or brought back to an earlier version.
+- queries/service_days: When the bike of a saved setup is due at a workshop again, as the records that were closed on …
 - queries/setups: Every statement that reads or writes rows; each takes the connection that its caller opened.
 - queries/shop_setups: Statements about which saved setups are a shop's own; each takes the connection of its caller.
 - revision: A saved setup at one revision: the one shape that is stored, shown, and followed by the next.

@@ -17,6 +17,8 @@
     Object.keys(answer.parts).forEach(function (part) {
       put(part + ".seen", answer.parts[part][0]);
       put(part + ".shown", answer.parts[part][1]);
+      var tick = sheet.elements[part + ".done"];
+      if (tick && answer.states[part]) { tick.checked = answer.states[part][0] === "done"; }
     });
     Object.keys(answer.states).forEach(function (key) {
       var line = document.getElementById("step-" + key), state = line && line.querySelector(".state");

@@ -6,12 +6,18 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
+from setup_rules.workshop.checklist import Step
 from webapp.ground.hashes import hash_plain_data
 
 
 def version_of(part: Any) -> str:
     """Return what a form of one part of a record hands back, so that a change by someone else is noticed."""
     return hash_plain_data(part)[:12]
+
+
+def step_part(step: Step) -> dict[str, Any]:
+    """Return of a step what people change, as one part with a version: its state, and what was entered."""
+    return {"state": step.state, "values": step.values}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -167,7 +167,7 @@ def _rows(setup: Setup, as_set: Mapping[EndName, AsSet]) -> Iterator[CardRow]:
     def was_set(end: EndSetup) -> AsSet:
         return as_set.get(end.end, NOT_SET)
 
-    yield _row(ends, "first", *_spring_words(ends), lambda end: _spring(end, was_set(end)))
+    yield _row(ends, "first", *_spring_words(ends, was_set), lambda end: _spring(end, was_set(end)))
     if any(end.second for end in ends):
         own_valve = Words(_("its own valve, in the manual's order"), "")
         yield _row(ends, "main", Words(_("Second chamber"), _("Second")), own_valve, _second)
@@ -211,9 +211,10 @@ def _click_rows(
         yield _row(ends, "main", Words(name, name), counted, compression)
 
 
-def _spring_words(ends: tuple[EndSetup, ...]) -> tuple[Words, Words]:
+def _spring_words(ends: tuple[EndSetup, ...], was_set: Callable[[EndSetup], AsSet]) -> tuple[Words, Words]:
     """Return what is set on the springs, and how: air, coils, or one of each."""
-    band = "" if all(end.limited for end in ends) else _("likely range")
+    ranged = any(not end.limited and was_set(end).pressure_pa is None for end in ends)
+    band = _("likely range") if ranged else ""
     pump = _("Pump, cycle 5 to 10 times, re-check, repeat")
     fit = _("Turn the preload back before taking a spring off")
     kinds = {end.coil is None for end in ends}
@@ -332,7 +333,7 @@ def _clicks(start: ClickStart | None, was_set: int | None, *, counted: bool) -> 
 
 
 def _spacers(end: EndSetup, lubricant_cm3: float) -> CardCell:
-    oil = _("and %(cm3)s cm³ of oil", cm3=numbers.general(lubricant_cm3)) if lubricant_cm3 else ""
+    oil = _("and %(cm3)s cm³ of lubricant", cm3=numbers.general(lubricant_cm3)) if lubricant_cm3 else ""
     none = "" if end.volume_spacers else _("none entered")  # also true of a 0 that was typed
     words = ", ".join(filter(None, (none, oil)))
     return CardCell((CardPart(str(end.volume_spacers)),), Words(words, oil))

@@ -157,6 +157,8 @@ class SetupForm(SaveOnceForm):
         `suspension_unit_of` finds a fork or shock of the shop's library by kind and name; without it nobody of a shop
         is logged in and the library's boxes are ignored.
         """
+        if suspension_unit_of is not None:
+            self._type_only_lengths(suspension_unit_of)
         valid = self.validate()
         self._check_leverage()
         values = self._request_values()
@@ -205,13 +207,20 @@ class SetupForm(SaveOnceForm):
             values["rear"].pop("wheel_travel_mm", None)
         return {name: value for name, value in values.items() if value is not None}
 
+    def _unit_boxes(self) -> tuple[tuple[EndName, Kind, TextField], ...]:
+        return ("front", FORK, self.front_unit), ("rear", SHOCK, self.rear_unit)
+
+    def _type_only_lengths(self, suspension_unit_of: FindSuspensionUnit) -> None:
+        """Type the travel or stroke that is empty where the library's entry has only one."""
+        for end, kind, box in self._unit_boxes():
+            field = self.front.form.travel_mm if end == "front" else self.rear.form.stroke_mm
+            chosen = suspension_unit_of(kind, box.data) if box.data and not field.text.strip() else None
+            if chosen is not None and len(chosen.travels_mm) == 1:
+                field.text = f"{chosen.travels_mm[0]:g} mm"
+
     def _take_suspension_units(self, values: dict[str, Any], suspension_unit_of: FindSuspensionUnit) -> None:
         """Put what the library knows of the chosen units into the spring ends."""
-        ends: tuple[tuple[EndName, Kind, TextField], ...] = (
-            ("front", FORK, self.front_unit),
-            ("rear", SHOCK, self.rear_unit),
-        )
-        for end, kind, box in ends:
+        for end, kind, box in self._unit_boxes():
             if not box.data or end not in values:
                 continue
             suspension_unit = suspension_unit_of(kind, box.data)

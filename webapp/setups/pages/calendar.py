@@ -34,9 +34,12 @@ def recheck_event(saved: Revision) -> CalendarEvent:
     return CalendarEvent("recheck", _after(saved, RECHECK_DAYS), title, note)
 
 
-def service_event(saved: Revision) -> CalendarEvent:
-    """Return the day on which a service is due at the latest by common practice."""
+def service_event(saved: Revision, noted: date | None = None) -> CalendarEvent:
+    """Return the day that a workshop `noted` for the next service, else the latest by common practice."""
     title = _("Suspension service due: %(bike)s", bike=_bike(saved))
+    if noted is not None:
+        by_shop = _("The workshop entered this day, or calculated it from hours of riding. The manual comes first.")
+        return CalendarEvent("service", noted, title, by_shop)
     note = _("Once a year is common practice. The manual's interval comes first, and it may count hours of riding.")
     return CalendarEvent("service", _after(saved, SERVICE_DAYS), title, note)
 

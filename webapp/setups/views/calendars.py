@@ -6,6 +6,7 @@ from flask import Blueprint, Response
 
 from webapp.ground import urls
 from webapp.ground.extensions import limit_links
+from webapp.setups.actions.find_service_day import find_service_day
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.pages.calendar import CalendarEvent, calendar_text, recheck_event, service_event
 from webapp.setups.revision import Revision
@@ -26,7 +27,7 @@ def recheck(code: str) -> Response:
 def service(code: str) -> Response:
     """Give the day on which a service is due."""
     saved = find_setup(code)
-    return _send(saved, service_event(saved))
+    return _send(saved, service_event(saved, find_service_day(code)))
 
 
 def _send(saved: Revision, event: CalendarEvent) -> Response:

@@ -35,7 +35,7 @@ from webapp.workshop.actions.records import (
     refuse_unseen,
     search_key,
 )
-from webapp.workshop.entries import Details, Left
+from webapp.workshop.entries import Details, Left, step_part
 from webapp.workshop.queries import records as record_queries
 
 
@@ -73,15 +73,16 @@ def save_step(
     RecordClosedError
         When the record is closed.
     RecordConflictError
-        When someone else changed the step since it was `seen` (`version_of` its values).
+        When someone else changed the step since it was `seen` (`version_of` its `step_part`).
     """
     with changing(member.shop_id, code) as (connection, record):
         step = next((step for step in record.steps if step.key == key), None)
         if step is None:
             raise RecordUnknownError(_("This record does not have this step."))
-        if values is not None and values != step.values:
-            refuse_unseen(connection, record, ("step",), step.values, seen)
         changed = _check_allowed(step.with_state(state, values))
+        if changed == step:
+            return step
+        refuse_unseen(connection, record, ("step",), step_part(step), seen)
         steps = [record_queries.step_data(changed if one.key == key else one) for one in record.steps]
         detail = {"step": step.title, "state": changed.state, "values": changed.values}
         keep(connection, record, member, "step", {"steps": steps}, detail)

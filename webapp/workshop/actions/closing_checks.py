@@ -16,7 +16,7 @@ from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.sentences import say
 from webapp.workshop.actions.records import ServiceRecord
-from webapp.workshop.actions.serviced_setup import apply_service, base_setup, end_of
+from webapp.workshop.actions.serviced_setup import apply_service, base_setup, end_of, without_sag
 
 #: A pressure set this far outside the range of the calculated one is asked about, as a share of it (our estimate).
 FAR_SHARE: Final = 0.10
@@ -63,10 +63,11 @@ def find_obstacles(record: ServiceRecord) -> Obstacles:
     try:
         base = base_setup(record)
         if base is not None:
-            questions += _ask_of_model(base, record)
-            served = apply_service(base, record, confirm=True)
-            reasons += _refuse_left(served, record)
-            questions += _ask_of_left(served, record)
+            reasons += (too_high := list(_refuse_left(apply_service(base, without_sag(record), confirm=True), record)))
+            # Over the maximum nothing is asked of the model: what it could take is no pressure to pump to.
+            weighed = without_sag(record) if too_high else record
+            questions += _ask_of_model(base, weighed)
+            questions += _ask_of_left(apply_service(base, weighed, confirm=True), weighed)
     except RequestError as error:
         reasons += [say(problem.said) for problem in error.problems]
     except (SetupRulesError, LinkUnknownError, LinkGoneError) as error:

@@ -35,7 +35,7 @@ def _list_work(record: ServiceRecord) -> tuple[Message, ...]:
     if psi is not None:
         word = "fork" if record.spring_end == "front" else "shock"
         work.append(Message.of(f"work.set.{word}", psi=as_typed(round(psi, 1))))
-    return tuple(work)
+    return tuple(dict.fromkeys(work))  # oil left and right is one thing done
 
 
 def _name_work(step: Step) -> Iterator[Message]:

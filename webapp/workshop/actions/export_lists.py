@@ -106,9 +106,14 @@ def record_row(record: ServiceRecord) -> Row:
     }
     return (
         row
-        | {f"found_{name}": record.as_found.get(name) for name in _FOUND}
-        | {f"left_{name}": record.as_left.get(name) for name in _LEFT}
+        | {f"found_{name}": _as_shown(record.as_found.get(name)) for name in _FOUND}
+        | {f"left_{name}": _as_shown(record.as_left.get(name)) for name in _LEFT}
     )
+
+
+def _as_shown(value: Any) -> Any:
+    """Return a measured number with the one decimal that the record and the card show: 4.2 bar are 60.9 psi."""
+    return places(value, 1) if isinstance(value, float) else value
 
 
 def setup_row(short_code: str, saved: Revision) -> Row:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from dataclasses import replace
 from typing import Any
 
 from setup_rules import (
@@ -75,13 +77,18 @@ def units_of_draft(draft: Mapping[str, Any] | None) -> dict[EndName, str]:
 def expected_setup(record: ServiceRecord) -> Setup | None:
     """Return the setup that closing an open record would save now, None where there is nothing to make one from.
 
-    It is what the unit is pumped to before the bike goes out.
+    It is what the unit is pumped to before the bike goes out: a sag that cannot be does not take it away.
     """
-    try:
-        base = base_setup(record)
-        return None if base is None else apply_service(base, record, confirm=True)
-    except (SetupRulesError, LinkUnknownError, LinkGoneError):
-        return None
+    for believed in (record, without_sag(record)):
+        with suppress(SetupRulesError, LinkUnknownError, LinkGoneError):
+            base = base_setup(believed)
+            return None if base is None else apply_service(base, believed, confirm=True)
+    return None
+
+
+def without_sag(record: ServiceRecord) -> ServiceRecord:
+    """Return a record as if no sag had been measured when the bike left."""
+    return replace(record, as_left={name: value for name, value in record.as_left.items() if name != "sag_mm"})
 
 
 def apply_service(setup: Setup, record: ServiceRecord, *, confirm: bool = False) -> Setup:

@@ -92,8 +92,19 @@ def _oil_values(oil: UnitOil) -> dict[str, Any]:
 
 def _more_oils(oils: list[UnitOil]) -> Iterator[Step]:
     for number, oil in enumerate(oils, 1):
-        title = _("Lubricant: %(what)s", what=oil.what)
+        title = _title_of(oil)
         yield Step(key=f"oil_{number}", kind="lubricant", title=title, suggested=_oil_values(oil))
+
+
+def _title_of(oil: UnitOil) -> str:
+    """Return what the step of an oil or grease is called: left and right would read alike without their place."""
+    if oil.place == "left":
+        return _("Lubricant, left lower leg: %(what)s", what=oil.what)
+    if oil.place == "right":
+        return _("Lubricant, right lower leg: %(what)s", what=oil.what)
+    if oil.place == "air":
+        return _("Lubricant, air chamber: %(what)s", what=oil.what)
+    return _("Lubricant: %(what)s", what=oil.what)
 
 
 def suggested_due(record: ServiceRecord) -> dict[str, Any]:

@@ -84,6 +84,7 @@ class DetailsForm(SectionForm):
         valid = self.validate()
         if not self.bike_label.data:
             self.refuse("bike_label", _("Bike: enter a label for the card."))
+        self._refuse_other_end(unit_of)
         if not valid or self.problems():
             return None
         return Details(
@@ -93,6 +94,21 @@ class DetailsForm(SectionForm):
             spring_end=self.spring_end.data,
             unit=unit_of(self.spring_end.data, self.unit_label.data),
         )
+
+    def _refuse_other_end(self, unit_of: FindUnit) -> None:
+        """Put it beside the model where the library has that very name for the other end of a bike."""
+        name, end = str(self.unit_label.data or ""), str(self.spring_end.data)
+        known = unit_of("front" if end == "rear" else "rear", name)
+        if known is None or known["name"].casefold() != name.casefold() or unit_of(end, name) is not None:
+            return
+        if end == "rear":
+            self.refuse(
+                "unit_label", _("The library has “%(name)s” as a fork. Choose fork, or another model.", name=name)
+            )
+        else:
+            self.refuse(
+                "unit_label", _("The library has “%(name)s” as a shock. Choose shock, or another model.", name=name)
+            )
 
 
 #: The kinds of service, as every form that starts one offers them.
@@ -122,6 +138,7 @@ class ArrivalForm(FoundForm, DetailsForm):
             self.refuse("bike_label", _("Bike: enter a label for the card."))
         if self.spring_end.data == "rear" and self.service_kind.data == "lower_legs":
             self.refuse("service_kind", _("A shock has no lower legs. Choose another service."))
+        self._refuse_other_end(unit_of)
         if found is None or self.problems():
             return None
         return Arrival(

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any
 
 from setup_rules.workshop.checklist import Step, StepState
-from webapp.workshop.entries import Left, SheetEntry, version_of
+from webapp.ground.text.i18n import gettext as _
+from webapp.workshop.entries import Left, SheetEntry, step_part, version_of
 from webapp.workshop.forms.record_forms import AddStepForm, FoundForm, LeftForm
 from webapp.workshop.forms.section_form import SectionForm
 from webapp.workshop.forms.step_forms import Lengths, StepForm, step_form
-
-#: Kinds of steps that are done once their numbers are there, without a tick.
-_DONE_BY_NUMBERS: Final = ("torque", "leak", "travel")
 
 
 @dataclass(slots=True)
@@ -38,19 +36,29 @@ class SheetStep:
 
     def fill(self) -> None:
         """Note from what the fields were filled."""
-        self.form.seen.data = version_of(self.step.values)
+        self.form.seen.data = version_of(step_part(self.step))
         self.form.shown.data = self.form.fingerprint(self.ticked)
 
     def read(self) -> SheetEntry | None:
         """Return what to save, None for a problem, which stands beside its field."""
-        before = self.step.state
-        state: StepState = "done" if self.ticked else "open"
-        if self.step.kind == "tick" or (not self.ticked and (before == "done" or self.form.is_empty())):
-            kept: StepState = before if before == "left_out" and not self.ticked else state
-            values = self.form.read() if self.step.kind == "tick" else self.step.values
-            return None if values is None else SheetEntry(self.step.key, self.form.seen_version, (kept, values))
-        values = self.form.read()
-        return None if values is None else SheetEntry(self.step.key, self.form.seen_version, ("done", values))
+        bare = self.step.kind != "tick" and not self.ticked and (self.form.is_empty() or self._only_tick_changed)
+        values = self.step.values if bare else self.form.read()
+        return (
+            None if values is None else SheetEntry(self.step.key, self.form.seen_version, (self._state(bare), values))
+        )
+
+    @property
+    def _only_tick_changed(self) -> bool:
+        return self.form.fingerprint(not self.ticked) == str(self.form.shown.data)
+
+    def _state(self, bare: bool) -> StepState:
+        """Return what the step is set to: numbers typed for a step that was open are its tick."""
+        before = self.step.state if self.form.seen_version in ("", version_of(step_part(self.step))) else None
+        if self.ticked:
+            return "done"
+        if self.step.kind == "tick" or bare:
+            return "left_out" if before == "left_out" else "open"
+        return "open" if before == "done" else "done"
 
 
 class SheetForm:
@@ -62,6 +70,8 @@ class SheetForm:
         )
         #: Parts that could not be read, before any conflict.
         self.refused: set[str] = set()
+        #: Parts that were typed in and could be read.
+        self.typed: set[str] = set()
         bare: dict[str, Any] = {"meta": {"csrf": False}} | ({} if sent is not None else {"formdata": None})
         self.found, self.left = FoundForm(prefix="found.", **bare), LeftForm(prefix="left.", **bare)
         self.steps = [
@@ -103,6 +113,11 @@ class SheetForm:
         yield "added", self.added
         yield "left", self.left
 
+    def title_of(self, name: str) -> str:
+        """Return what the page calls a part."""
+        titles = {one.step.key: _("“%(title)s”", title=_(one.step.title)) for one in self.steps}
+        return titles.get(name) or (_("As received") if name == "found" else _("Final settings"))
+
     def keep(self, sent: SheetForm, names: Iterable[str]) -> None:
         """Put the parts of these names as they were sent in the place of what is saved."""
         self.found = sent.found if "found" in names else self.found
@@ -122,17 +137,35 @@ class SheetForm:
         if _was_touched(self.left):
             left: Left | None = self.left.read()
             entries.append(None if left is None else SheetEntry("left", self.left.seen_version, left))
-        return [entry for entry in entries if entry is not None]
+        read = [entry for entry in entries if entry is not None]
+        self.typed = {entry.section for entry in read}
+        return read
+
+    def saved_parts(self, now: SheetForm, wrong: set[str]) -> dict[str, list[str]]:
+        """Return what the hidden fields of each part that was saved hold next: its version `now`, what stands in it.
+
+        A part that was not typed in keeps its own, or what someone else changed in it meanwhile would be saved over.
+        """
+        versions = {name: form.seen_version for name, form in now.sections()}
+        ticks = {one.step.key: (one.ticked,) for one in now.steps}
+        saved = self.typed - wrong
+        parts = [(name, form) for name, form in self.sections() if name in saved]
+        return {name: [versions[name], form.fingerprint(*ticks.get(name, ()))] for name, form in parts}
 
     def wrong_sections(self) -> set[str]:
         """Return the names of the parts with a problem."""
         return {name for name, form in self.sections() if form.problems()}
 
     def problems(self) -> list[tuple[str, str]]:
-        """Return (id of the field, sentence) for everything that is wrong, in the order of the page."""
-        found: list[tuple[str, str]] = []
+        """Return (id of the field, sentence) for everything that is wrong, in the order of the page.
+
+        A sentence about a field of a step names the step: a sheet has several torques and oils.
+        """
+        steps, found = {one.step.key for one in self.steps}, []
         for name, form in self.sections():
-            found += [(place or name, said) for place, said in form.problems()]
+            for place, said in form.problems():
+                named = _("%(part)s: %(problem)s", part=self.title_of(name), problem=said)
+                found.append((place or name, named if place and name in steps else said))
         return found
 
 

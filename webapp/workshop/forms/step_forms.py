@@ -23,6 +23,7 @@ from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.sentences import say
 from webapp.travel.forms import SpacerRows
+from webapp.workshop.entries import step_part
 from webapp.workshop.forms.section_form import SectionForm
 
 _TORQUE_UNITS: Final = (("nm", "N·m", ""), ("lbfin", "lbf·in", ""), ("lbfft", "lbf·ft", ""))
@@ -381,5 +382,5 @@ def step_form(step: Step, *, sent: bool, end: str = "front", lengths: Lengths = 
     if sent:
         return form
     form.show_step(step if step.values else replace(step, values=step.suggested))
-    form.fill_from(step.values)
+    form.fill_from(step_part(step))
     return form

@@ -92,6 +92,7 @@ class RecordView:
     reasons: tuple[str, ...]
     questions: tuple[str, ...]
     question_key: str
+    undone: str
     history: tuple[HistoryLine, ...]
 
 
@@ -106,7 +107,7 @@ def present_record(
 
     `obstacles` stand against closing it, `expected` is what closing would save.
     """
-    obstacles = obstacles or Obstacles()
+    obstacles, steps = obstacles or Obstacles(), present_steps(record.steps, is_open=record.is_open)
     return RecordView(
         code=record.short_code,
         title=record.bike_label,
@@ -117,7 +118,7 @@ def present_record(
         addenda=tuple(_addendum(change, zone) for change in changes if change.kind == "addendum"),
         facts=_facts(record, zone),
         found=measured(record.as_found),
-        steps=present_steps(record.steps, is_open=record.is_open),
+        steps=steps,
         left=(*measured(record.as_left), *next_due(record)),
         setup_code=record.setup_code or "",
         setup_revision=record.setup_revision,
@@ -126,8 +127,15 @@ def present_record(
         reasons=obstacles.reasons,
         questions=obstacles.questions,
         question_key=obstacles.key,
+        undone=_undone(steps) if record.is_open and not obstacles.reasons else "",
         history=tuple(_history(change, zone) for change in changes),
     )
+
+
+def _undone(steps: Sequence[StepLine]) -> str:
+    """Return the titles of steps that wait to be done or skipped; spacers are no work where the travel stays."""
+    waiting = [line.title for line in steps if line.is_waiting and line.kind != "travel"]
+    return ", ".join(f"“{title}”" for title in waiting)
 
 
 def present_list(page: RecordPage, zone: str = DEFAULT_ZONE) -> tuple[RecordLine, ...]:

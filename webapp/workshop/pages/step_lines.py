@@ -46,6 +46,7 @@ class StepLine:
     summary: str
     fault: str
     note: str
+    is_waiting: bool
 
 
 def present_steps(steps: Sequence[Step], *, is_open: bool = True) -> tuple[StepLine, ...]:
@@ -82,6 +83,7 @@ def present_step(step: Step, *, travel_changed: bool = False, is_open: bool = Tr
         summary=step_summary(step),
         fault=_fault(step),
         note=str(step.values.get("note", "")),
+        is_waiting=step.state == "open" and not unneeded,
     )
 
 

@@ -45,7 +45,7 @@ def _save(code: str, sent: SheetForm) -> set[str]:
     sent.refused = sent.wrong_sections()
     for name, form in sent.sections():
         if name in conflicts:
-            form.show_conflict(str(conflicts[name]), conflicts[name].version)
+            form.show_conflict(f"{sent.title_of(name)}: {conflicts[name]}", conflicts[name].version)
     if added and "X-As-You-Go" not in request.headers:
         add_step(signed_in(), code, *added)
     for button, state in _BUTTONS.items():
@@ -64,9 +64,7 @@ def _mixed(code: str, sent: SheetForm, wrong: set[str]) -> SheetForm:
 def _told(code: str, sent: SheetForm, wrong: set[str]) -> ResponseReturnValue:
     """Answer the script that saves as one goes: what each part stands at now, and what is wrong."""
     record = find_open_record(signed_in().shop_id, code)
-    parts = {
-        name: [form.seen.data, form.shown.data] for name, form in open_sheet(record).sections() if name not in wrong
-    }
+    parts = sent.saved_parts(open_sheet(record), wrong)
     problems: Problems = sent.problems()
     states = {line.key: [line.state, line.state_word, line.fault] for line in present_steps(record.steps)}
     return jsonify(parts=parts, problems=problems, states=states)

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import io
+import itertools
 import re
+import shutil
 import subprocess
 import tempfile
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 import pytest
 import zxingcpp
@@ -210,6 +213,31 @@ def _dark_runs(grey: Image.Image, y: int) -> Iterator[int]:
         if length:
             yield length
         length = 0
+
+
+def word_boxes(pdf: bytes) -> list[tuple[str, float, float, float, float]]:
+    """Return (word, left, top, right, bottom) in points of every word on the first page, as poppler finds them."""
+    done = subprocess.run(["pdftotext", "-bbox", "-l", "1", "-", "-"], input=pdf, capture_output=True, check=True)
+    found = re.findall(
+        r'<word xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)">(.*?)</word>', done.stdout.decode()
+    )
+    return [(word, *(float(value) for value in box)) for *box, word in found]
+
+
+@pytest.mark.parametrize("name", sorted(CARD_SIZES))
+@pytest.mark.parametrize("address", [ADDRESS, ""])
+def test_no_word_is_printed_over_another(make_card: MakeCard, name: str, address: str) -> None:
+    """A shop's name, phone and initials ran over the line of 50 mm on the small label."""
+    if shutil.which("pdftotext") is None:
+        pytest.skip("pdftotext is not installed (poppler-utils)")
+    shop = "Lantern Lane Cycles and Suspension Workshop · 01632 960123 · set by LL"
+    card = replace(make_card(("rear",), address=address), shop=shop)
+    boxes = word_boxes(print_card(card, CARD_SIZES[name]))
+    assert any(word == "960123" for word, *_box in boxes)
+    for (one, *a), (other, *b) in itertools.combinations(boxes, 2):
+        wide, high = min(a[2], b[2]) - max(a[0], b[0]), min(a[3], b[3]) - max(a[1], b[1])
+        # Boxes are as tall as the font, not the letters: lines of one paragraph touch a little.
+        assert wide <= 0 or high <= 0.45 * min(a[3] - a[1], b[3] - b[1]), (one, other)
 
 
 def test_a_card_that_fits_no_step_is_refused_and_never_two_pages(longest_card: CardView) -> None:

@@ -194,6 +194,7 @@ def test_a_bike_is_found_by_number_tag_and_scanned_link(crew: Crew) -> None:
     mangled = f"httpsÖ--cards.example-bike-{bike.tag.lower()}"  # a scanner that types on another layout
     assert crew.client.get("/shop/bikes", query_string={"q": mangled}).status_code == 303
     assert "No bike has" in plain(crew.page("/shop/bikes?q=99"))
+    assert 'href="/shop?q=4F7H05"' in crew.page("/shop/bikes?q=4F7H05")  # a customer's card, scanned in the wrong box
     assert crew.page("/shop/bikes?q=heron").count('class="bike-row"') == 2
 
 

@@ -19,6 +19,7 @@ from webapp.workshop.actions.close_record import close_record, find_obstacles
 from webapp.workshop.actions.find_records import find_record
 from webapp.workshop.actions.open_record import open_record
 from webapp.workshop.actions.records import RecordBlockedError
+from webapp.workshop.actions.serviced_setup import expected_setup
 from webapp.workshop.entries import Arrival, Left
 
 SAFE = ("eyes", "release", "release_again")
@@ -68,6 +69,17 @@ def test_340_psi_on_a_300_psi_shock_is_refused(member: StaffMember) -> None:
     # No confirmation helps: it is a limit, not a question.
     with pytest.raises(RecordBlockedError):
         close_record(member, code, confirmed=obstacles(member, code).key)
+
+
+def test_a_sag_does_not_hide_that_the_pressure_is_above_the_maximum(member: StaffMember) -> None:
+    """With a sag at 340 psi only the model spoke, of pressures that it could take: more than the maximum."""
+    code = left_record(member, "front", FORK | {"max_pressure_psi": 150}, {"pressure_psi": 340.0, "sag_mm": 32.0})
+    found = obstacles(member, code)
+    assert found.reasons == (
+        "Final settings: 340 psi is above the maximum of 150 psi. Let air out, or correct the number.",
+    )
+    assert "can be used" not in " ".join(found.questions)
+    assert expected_setup(find_record(member.shop_id, code)[0]) is not None
 
 
 @pytest.mark.parametrize(

@@ -321,6 +321,17 @@ def test_several_bikes_are_printed_on_one_sheet(app: Flask, staff: FlaskClient, 
     assert other.status_code == 404
 
 
+def test_the_riders_calendar_has_the_day_that_the_workshop_noted(staff: FlaskClient, code: str) -> None:
+    """The card's back said June, the rider's calendar a year."""
+    assert b"DTSTART;VALUE=DATE:2031" not in staff.get(f"/s/{code}/service.ics").data
+    record = bring_in(staff, setup_code=code, spring_end="rear")  # of which the library says nothing
+    sent = opened(staff, record) | {f"{key}.done": "y" for key in SAFE} | {"left.next_due_on": "2031-05-20"}
+    assert staff.post(f"{record}/sheet", data=sent | {"then": "close"}).status_code == 303
+    file = staff.get(f"/s/{code}/service.ics").text
+    assert "DTSTART;VALUE=DATE:20310520" in file
+    assert "Once a year" not in file
+
+
 def test_records_and_setups_are_files_without_weights_or_links(app: Flask, staff: FlaskClient, code: str) -> None:
     bring_in(staff, bike_label="=1+1", customer_reference="@x", symptoms="-creaks")
     files = {
@@ -343,6 +354,10 @@ def test_records_and_setups_are_files_without_weights_or_links(app: Flask, staff
     assert front is not None
     assert (setup["bike"], setup["front_travel_mm"], setup["rear_travel_mm"]) == ("Heron 4, green", 140, 55)
     assert setup["front_pressure_psi"] == pytest.approx(front.pressure_pa / 6894.757, abs=0.5)
+    with_bar = bring_in(staff, pressure_psi="4.2 bar")
+    assert "60.9 psi" in staff.get(with_bar).text
+    told = json.loads(staff.get("/shop/export/records.json").text)
+    assert told[-1]["found_pressure_psi"] == 60.9  # as the record shows it
     assert staff.get("/shop/export/staff.csv").status_code == 404
     assert staff.get("/shop/export/records.exe").status_code == 404
     assert json.loads(logged_in(app, "ines").get("/shop/export/records.json").text) == []

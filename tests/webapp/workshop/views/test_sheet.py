@@ -117,6 +117,8 @@ def test_what_is_wrong_stands_beside_its_field_and_the_rest_is_saved(staff: Flas
     answer = staff.post(f"{record}/sheet", data=sent)
     assert answer.status_code == 422
     assert 'href="#left.pressure_psi"' in answer.text
+    torque = staff.post(f"{record}/sheet", data=opened(staff, record) | {"torque.torque": "7"})
+    assert "“Fastener tightened as the manual says”: Torque range in the manual, from is required" in words(torque.text)
     assert 'value="eighty"' in answer.text
     page = words(staff.get(record).text)
     assert "wipers" in page
@@ -146,7 +148,7 @@ def test_the_second_of_two_people_is_shown_what_changed(staff: FlaskClient) -> N
     assert staff.post(f"{record}/sheet", data=first | {"left.pressure_psi": "80"}).status_code == 303
     answer = staff.post(f"{record}/sheet", data=second | {"left.pressure_psi": "85", "seals.what": "wipers"})
     assert answer.status_code == 409
-    assert "mira changed this at" in words(answer.text)
+    assert "Final settings: mira changed this at" in words(answer.text)
     assert "Pressure 80 psi" in words(answer.text)  # what stands there now
     assert 'value="85"' in answer.text  # and what was typed
     page = words(staff.get(record).text)
@@ -444,6 +446,115 @@ def test_the_script_is_told_what_was_saved_and_what_is_wrong(staff: FlaskClient)
     # What it hands back is what an untouched sheet sends: nothing more is saved.
     now = opened(staff, record)
     assert answer.json["parts"]["left"] == [now["left.seen"], now["left.shown"]]
+
+
+def test_spacers_come_before_the_chamber_is_closed_and_each_leg_has_its_name(staff: FlaskClient) -> None:
+    assert staff.post("/shop/units/new", data=UNIT).status_code == 303
+    page = words(staff.get(bring_in(staff, unit_label="Fen 35", service_kind="air_spring")).text)
+    steps = page.partition("Steps")[2]
+    assert steps.index("Travel spacers fitted") < steps.index("Air chamber closed and tightened")
+    for title in ("Lubricant, left lower leg: fork oil", "Lubricant, right lower leg: fork oil"):
+        assert title in steps
+
+
+def test_the_only_stroke_of_the_librarys_shock_need_not_be_typed(staff: FlaskClient) -> None:
+    shock = {"kind": "shock", "name": "Sedge 55", "travels_mm": "55", "max_pressure_psi": "300"}
+    assert staff.post("/shop/units/new", data=shock).status_code == 303
+    record = bring_in(staff, unit_label="Sedge 55", spring_end="rear")
+    rider = {"rider_mass_kg": "80", "riding_style": "trail", "rear.wheel_travel_mm": "150"}
+    sent = fields(staff.get(f"{record}/setup").text) | rider
+    assert sent["rear.stroke_mm"] == ""
+    answer = staff.post(f"{record}/setup", data=sent)
+    assert answer.status_code == 303, words(answer.text)
+    assert "start pressure" in words(staff.get(record).text)
+
+
+def test_a_fork_of_the_library_is_no_shock(staff: FlaskClient) -> None:
+    assert staff.post("/shop/units/new", data=UNIT).status_code == 303
+    said = "The library has “Fen 35” as a fork."
+    wrong = {"unit_label": "fen 35", "spring_end": "rear"}
+    refused = staff.post("/shop/bench/new", data={"bike_label": "Heron 4", **wrong})
+    assert (refused.status_code, said.replace("Fen", "fen") in words(refused.text)) == (422, True)
+    record = bring_in(staff, unit_label="Fen 35")
+    refused = staff.post(f"{record}/details", data=fields(staff.get(f"{record}/details").text) | {"spring_end": "rear"})
+    assert (refused.status_code, said in words(refused.text)) == (422, True)
+
+
+def test_work_not_done_is_said_before_closing(staff: FlaskClient, code: str) -> None:
+    record = bring_in(staff, setup_code=code)
+    assert "Not done and not skipped" not in staff.get(record).text  # the steps of safety come first
+    staff.post(f"{record}/sheet", data=opened(staff, record) | {f"{key}.done": "y" for key in SAFE})
+    staff.post(f"{record}/sheet", data=opened(staff, record) | {"leave_out": "seals"})
+    said = words(staff.get(record).text).partition("Not done and not skipped: ")[2].partition(". The record")[0]
+    assert "Fastener tightened as the manual says" in said
+    assert "Seals" not in said
+    assert "spacers" not in said
+
+
+def test_oil_left_and_right_is_one_thing_done(app: Flask, staff: FlaskClient, code: str) -> None:
+    assert staff.post("/shop/units/new", data=UNIT).status_code == 303
+    record = bring_in(staff, setup_code=code, unit_label="Fen 35", service_kind="lower_legs")
+    done = {f"{key}.done": "y" for key in (*SAFE, "legs_left", "legs_right")}
+    answer = staff.post(f"{record}/sheet", data=opened(staff, record) | done | {"then": "close"})
+    assert answer.status_code == 303, words(answer.text)
+    with app.app_context():
+        assert find_setup(code).texts.service_note == "lubricant renewed"
+
+
+def test_a_tick_that_someone_else_made_is_not_taken_back(staff: FlaskClient) -> None:
+    """An old page sent with another amount took the other's tick back and lost the amount."""
+    record = bring_in(staff)
+    first, second = opened(staff, record), opened(staff, record)
+    grease = {"lubricant.what": "grease", "lubricant.amount_cm3": "10"}
+    assert staff.post(f"{record}/sheet", data=first | grease | {"lubricant.done": "y"}).status_code == 303
+    answer = staff.post(f"{record}/sheet", data=second | grease | {"lubricant.amount_cm3": "12"})
+    assert answer.status_code == 409
+    assert fields(answer.text)["lubricant.amount_cm3"] == "12"
+    assert opened(staff, record)["lubricant.done"] == "y"
+    assert opened(staff, record)["lubricant.amount_cm3"] == "10"
+
+
+def test_the_script_never_saves_over_what_it_did_not_show(staff: FlaskClient) -> None:
+    """A page that saves as one goes was handed the versions of parts that someone else had changed meanwhile."""
+    record = bring_in(staff)
+    page, other = opened(staff, record), opened(staff, record)
+    seals = {"seals.what": "foam rings", "seals.done": "y"}
+    assert staff.post(f"{record}/sheet", data=other | seals).status_code == 303
+    for typed in ({"left.pressure_psi": "80"}, {"left.rebound_out": "7"}):
+        page |= typed
+        answer = staff.post(f"{record}/sheet", data=page, headers={"X-As-You-Go": "1"})
+        assert answer.json is not None
+        assert answer.json["problems"] == []
+        assert set(answer.json["parts"]) == {"left"}
+        page |= {
+            f"{part}.{name}": value
+            for part, pair in answer.json["parts"].items()
+            for name, value in zip(("seen", "shown"), pair, strict=True)
+        }
+    now = opened(staff, record)
+    assert (now["seals.what"], now["seals.done"], now["left.rebound_out"]) == ("foam rings", "y", "7")
+
+
+def test_a_number_corrected_before_the_tick_shows_is_kept(staff: FlaskClient) -> None:
+    """A torque typed is done without a tick; the same page then sends a corrected one, still without."""
+    record = bring_in(staff)
+    page = opened(staff, record) | {"torque.part": "top cap", "torque.low": "10", "torque.high": "12"}
+    for torque in ("11.5", "11"):
+        page["torque.torque"] = torque
+        answer = staff.post(f"{record}/sheet", data=page, headers={"X-As-You-Go": "1"})
+        assert answer.json is not None
+        page["torque.seen"], page["torque.shown"] = answer.json["parts"]["torque"]
+        page |= {"torque.done": "y"} if answer.json["states"]["torque"][0] == "done" else {}
+    assert opened(staff, record)["torque.torque"] == "11"
+    assert opened(staff, record)["torque.done"] == "y"
+
+
+def test_the_same_step_saved_twice_is_one_line_of_history(staff: FlaskClient) -> None:
+    record = bring_in(staff)
+    page = opened(staff, record) | {"seals.what": "wipers", "seals.done": "y"}
+    for _twice in range(2):
+        assert staff.post(f"{record}/sheet", data=page).status_code == 303
+    assert words(staff.get(record).text).count("Step: Seals and wipers replaced, done") == 1
 
 
 def test_one_wrong_line_of_a_file_is_one_line(staff: FlaskClient) -> None:
