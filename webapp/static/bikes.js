@@ -64,9 +64,19 @@
     }
     if (navigator.clipboard) {
       copy.hidden = share.hidden = false;
-      copy.addEventListener("click", function () {
-        navigator.clipboard.writeText(link).then(function () { told.textContent = share.dataset.copied; }, function () {});
-      });
+      copies(copy, link, told, share.dataset.copied);
     }
+  }
+
+  function copies(button, text, told, words) {
+    button.addEventListener("click", function () {
+      navigator.clipboard.writeText(text).then(function () { told.textContent = words; }, function () {});
+    });
+  }
+
+  var owner = document.querySelector("[data-copy]");
+  if (owner && navigator.clipboard) {
+    owner.hidden = false;
+    copies(owner.querySelector("button"), owner.dataset.copy, owner.querySelector("[role=status]"), owner.dataset.copied);
   }
 })();

@@ -318,7 +318,7 @@ def _pressure(end: EndSetup, was_set: AsSet) -> CardCell:
 
 def _sag(end: EndSetup) -> CardCell:
     length, percent = length_text(end.sag_target_mm), numbers.halves(end.sag_target_percent)
-    return CardCell((CardPart(length.value, length.unit), CardPart(percent, "%")))
+    return CardCell((CardPart(length.value, length.unit), CardPart(percent, "%")), Words(length.second, length.second))
 
 
 def _clicks(start: ClickStart | None, was_set: int | None, *, counted: bool) -> CardCell:

@@ -165,6 +165,8 @@ class WhatIfForm(CorrectionForm, OwnUnitsForm):
             return None
         changes = self._changes(self._request)
         if not changes:
+            if self.rider_name.data:
+                self.refuse("rider_name", _("Enter the weight of who is on it too: nothing else would change."))
             self.refuse("", _("You have not changed anything. Fill in what is different now."))
             return None
         return changes

@@ -95,8 +95,8 @@ def bar(pressure_pa: float, most_pa: float = math.inf) -> str:
     --------
     >>> psi(633_000.0), bar(633_000.0), bar(635_000.0)
     ('92', '6.3', '6.3')
-    >>> bar(827_371.0), bar(827_371.0, 827_371.0)
-    ('8.3', '8.2')
+    >>> bar(827_371.0), bar(827_371.0, 827_371.0), bar(2e6, 2e6)
+    ('8.3', '8.2', '20.0')
     """
     return number(_in_steps(pressure_pa, most_pa, "bar", 10), 1)
 
@@ -114,8 +114,7 @@ def _in_steps(pressure_pa: float, most_pa: float, key: str, steps: float) -> flo
 
     shown = round(in_unit(rounding.gauge_psi(from_base("pressure", pressure_pa, "psi"))) * steps)
     if math.isfinite(most_pa):
-        most = in_unit(rounding.gauge_psi_below(from_base("pressure", most_pa, "psi")))
-        shown = min(shown, math.floor(most * steps + 1e-6))
+        shown = min(shown, math.floor(from_base("pressure", most_pa, key) * steps + 1e-6))
     return shown / steps
 
 

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from datetime import datetime
 from typing import Final
 
-from setup_rules import Conditions, EndSetup
+from setup_rules import Conditions, EndSetup, Setup
 from setup_rules.types.result import CoilSetup, Note
 from setup_rules.types.units import LBF_PER_IN_N_PER_M
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.own_unit_sentences import say_in_own_units
 from webapp.ground.text.own_units import air_words, pressure_words
-from webapp.ground.text.sentences import say
 
 #: Rates in N/mm go in halves [N/m].
 _HALF_N_PER_MM: Final = 500.0
@@ -27,9 +28,10 @@ def place_word(name: str) -> str:
     return _("front") if name == "front" else _("rear")
 
 
-def sentence(note: Note) -> str:
-    """Return a note of the rules in the reader's language, filled in."""
-    return say(note.said)
+def sentence(note: Note, setup: Setup) -> str:
+    """Return a note of the rules on `setup` in the reader's language and units, filled in."""
+    most = min((end.max_pressure_pa for end in setup.ends() if note.end in (None, end.end)), default=math.inf)
+    return say_in_own_units(note.said, most)
 
 
 def source(note: Note) -> str:

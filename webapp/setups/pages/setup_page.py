@@ -140,6 +140,11 @@ class SetupPage:
     units: DeviceUnits
 
     @property
+    def has_fork(self) -> bool:
+        """Whether the bike's fork is in it, whose travel can be changed."""
+        return any(end.name == "front" for end in self.ends)
+
+    @property
     def has_air(self) -> bool:
         """Whether any end is set by air, so that a word about pumping belongs on the page."""
         return any(end.coil is None for end in self.ends)
@@ -176,9 +181,9 @@ def present_setup(saved: Revision) -> SetupPage:
 def _present_cautions(setup: Setup) -> tuple[Caution, ...]:
     """Return every caution for the one box: those of the whole, then each end's own that stand above no number."""
     named = len(setup.ends()) > 1
-    for_all = [Caution("", sentence(n)) for n in setup.cautions if n.end is None]
+    for_all = [Caution("", sentence(n, setup)) for n in setup.cautions if n.end is None]
     for_ends = [
-        Caution(end_word(end.end) if named else "", sentence(n))
+        Caution(end_word(end.end) if named else "", sentence(n, setup))
         for end in setup.ends()
         for n in setup.cautions
         if n.end == end.end and n.code not in GRAVE
@@ -202,7 +207,7 @@ def _present_reasons(setup: Setup) -> tuple[ReasonGroup, ...]:
     """Return the reasons by spring end, front first, and those of the whole last."""
     groups = []
     for name, heading in (("front", _("Fork")), ("rear", _("Shock")), (None, _("Both"))):
-        lines = tuple(ReasonLine(sentence(n), source(n)) for n in told_reasons(setup) if n.end == name)
+        lines = tuple(ReasonLine(sentence(n, setup), source(n)) for n in told_reasons(setup) if n.end == name)
         if lines:
             groups.append(ReasonGroup(heading, lines))
     return tuple(groups)
@@ -226,7 +231,7 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
         rebound_out=str(end.rebound.out) if end.rebound else "",
         rebound_total=str(end.rebound.total) if end.rebound else "",
         rebound_note=_rebound_note(end.rebound, assumed=_present_entries(end, setup).rebound_clicks is None),
-        warnings=tuple(sentence(n) for n in setup.cautions if n.end == end.end and n.code in GRAVE),
+        warnings=tuple(sentence(n, setup) for n in setup.cautions if n.end == end.end and n.code in GRAVE),
         facts=_facts(end, setup),
         plot=present_plot(end),
         pictures=present_pictures(end),

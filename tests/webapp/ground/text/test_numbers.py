@@ -24,9 +24,9 @@ def test_a_number_of_any_size_can_be_named(value: float, text: str) -> None:
     assert numbers.exact(value) == numbers.number(value) == text
 
 
-def test_bar_has_two_decimals() -> None:
-    assert numbers.bar(84 * PSI_PA) == "5.79"  # 84 psi × 6894.757 Pa
-    assert numbers.bar(500_000) == "5.03"  # 72.5 psi are shown as 73, and 73 psi are 5.03 bar
+def test_bar_has_one_decimal_and_two_where_it_is_asked_for() -> None:
+    assert numbers.bar(84 * PSI_PA) == "5.8"  # 84 psi × 6894.757 Pa = 5.79 bar
+    assert numbers.bar(500_000) == "5.0"  # 72.5 psi are shown as 73, and 73 psi are 5.03 bar
     assert numbers.fine_bar(500_000) == "5.00"
 
 
@@ -36,7 +36,7 @@ def test_millimetres_are_whole_or_half() -> None:
 
 def test_a_range_has_a_dash_and_its_unit_once() -> None:
     assert numbers.psi_range(74 * PSI_PA, 97 * PSI_PA) == "74–97 psi"
-    assert numbers.bar_range(500_000, 650_000) == "5.03–6.48 bar"
+    assert numbers.bar_range(500_000, 650_000) == "5.0–6.5 bar"
     assert numbers.mm_range(22, 35.4) == "22–35.5 mm"
 
 
