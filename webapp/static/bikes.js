@@ -29,6 +29,12 @@
     here.hidden = !keep([{ code: code, title: here.dataset.title.slice(0, 80) }].concat(without(code)).slice(0, MOST));
   }
 
+  var gone = document.getElementById("gone-bike");
+  if (gone) {
+    var left = without(gone.dataset.code);
+    gone.hidden = left.length === read().length || !keep(left);
+  }
+
   var list = document.getElementById("my-bikes");
   function draw() {
     var bikes = read(), rows = list.querySelector("ul"), path = list.dataset.path;

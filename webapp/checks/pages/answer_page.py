@@ -11,6 +11,7 @@ from webapp.checks.pages.difference import DifferenceGroup, differences, spring_
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.ground.text.i18n import ngettext
 from webapp.ground.text.own_units import length_span, length_text, length_words, pressure_text
 from webapp.ground.text.phrases import end_word, place_word, rate_parts, sentence, source
 from webapp.ground.text.sentences import say
@@ -272,7 +273,7 @@ def _spacers(end: EndSetup, label: str) -> Figure:
 
 def _clicks(label: str, start: ClickStart) -> Figure:
     total = _("of %(total)d, from fully closed", total=start.total)
-    return Figure(label, str(start.out), _("clicks out"), total, "")
+    return Figure(label, str(start.out), ngettext("click out", "clicks out", start.out), total, "")
 
 
 def _pressure(end: EndSetup) -> Figure:

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from setup_rules.messages.message import Message, Value
-from setup_rules.types.units import to_base
+from setup_rules.types.units import PSI_PA, to_base
 from webapp.ground.device_units import device_units
 from webapp.ground.text import numbers
 from webapp.ground.text.own_units import pressure_number
@@ -19,6 +19,9 @@ from webapp.ground.text.sentences import fill_in, say, template_for
 
 #: One pressure, or two of them with a word or a dash between: "{psi} psi", "{low} to {high} psi".
 _PRESSURES: Final = re.compile(r"\{(\w+)\}(?:([^{}\d]{1,6})\{(\w+)\})? psi\b")
+
+#: Two pressures this near are one: a limit that went through psi and back is a hair above itself.
+_ALIKE: Final = 1 + 1e-6
 
 
 def say_in_own_units(message: Message | str, most_pa: float = math.inf) -> str:
@@ -38,7 +41,9 @@ def fill_pressures(template: str, values: Mapping[str, Value], most_pa: float = 
     """Return a template of the reader's language filled, its pressures in the device's unit and in psi."""
     if device_units().pressure == "psi":
         return fill_in(template, values)
-    most = min(most_pa, _pascals(values.get("limit", math.inf)))
+    limit_pa = _pascals(values.get("limit", math.inf))
+    # A sentence has the limit in whole psi; where that is the maximum, the maximum itself is what it reads as.
+    most = most_pa if 0 <= most_pa - limit_pa < PSI_PA else min(most_pa, limit_pa)
 
     def with_own(found: re.Match[str]) -> str:
         fields = [name for name in (found[1], found[3]) if name]
@@ -55,7 +60,7 @@ def _own(psi: Value, most_pa: float) -> str:
     pressure_pa = _pascals(psi)
     if not math.isfinite(pressure_pa):
         return numbers.DASH
-    return pressure_number(pressure_pa, most_pa if pressure_pa <= most_pa else math.inf)
+    return pressure_number(pressure_pa, most_pa if pressure_pa <= most_pa * _ALIKE else math.inf)
 
 
 def _pascals(psi: Value) -> float:

@@ -32,16 +32,12 @@ class Shown:
         return f"{self.value} {self.unit}"
 
 
-def _psi(pressure_pa: float, most_pa: float) -> str:  # noqa: ARG001 the rules hold a psi below its maximum
-    return numbers.psi(pressure_pa)
-
-
 def _psi_range(low_pa: float, high_pa: float, most_pa: float) -> str:  # noqa: ARG001 likewise
     return numbers.psi_range(low_pa, high_pa)
 
 
 _ONE: Final[dict[str, tuple[str, Callable[[float, float], str]]]] = {
-    "psi": ("psi", _psi),
+    "psi": ("psi", numbers.psi),
     "bar": ("bar", numbers.bar),
     "kpa": ("kPa", numbers.kpa),
 }

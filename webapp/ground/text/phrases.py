@@ -8,7 +8,7 @@ from typing import Final
 
 from setup_rules import Conditions, EndSetup, Setup
 from setup_rules.types.result import CoilSetup, Note
-from setup_rules.types.units import LBF_PER_IN_N_PER_M
+from setup_rules.types.units import LBF_PER_IN_N_PER_M, PSI_PA, to_base
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.own_unit_sentences import say_in_own_units
@@ -30,7 +30,7 @@ def place_word(name: str) -> str:
 
 def sentence(note: Note, setup: Setup) -> str:
     """Return a note of the rules on `setup` in the reader's language and units, filled in."""
-    most = min((end.max_pressure_pa for end in setup.ends() if note.end in (None, end.end)), default=math.inf)
+    most = min((maximum_pa(end, setup) for end in setup.ends() if note.end in (None, end.end)), default=math.inf)
     return say_in_own_units(note.said, most)
 
 
@@ -101,6 +101,18 @@ def setting_name(end: EndSetup) -> str:
 def air(place: Conditions) -> str:
     """Return temperature and altitude of a place."""
     return air_words(place.temperature_c, place.altitude_m)
+
+
+def maximum_pa(end: EndSetup, setup: Setup) -> float:
+    """Return the maximum pressure [Pa, gauge] of an end as it was entered, where it was.
+
+    The rules count with the whole psi below it: 20 bar, which is 290.08 psi, would read as 19.9 bar.
+    """
+    entered = next((one.max_pressure_psi for name, one in setup.request.ends() if name == end.end), None)
+    if entered is None:
+        return end.max_pressure_pa
+    entered_pa = to_base("pressure", entered, "psi")
+    return entered_pa if end.max_pressure_pa <= entered_pa < end.max_pressure_pa + PSI_PA else end.max_pressure_pa
 
 
 def pump_range_pa(end: EndSetup) -> tuple[float, float]:

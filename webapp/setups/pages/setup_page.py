@@ -11,8 +11,9 @@ from webapp.ground.device_units import DeviceUnits, device_units
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.ground.text.i18n import ngettext
 from webapp.ground.text.own_units import Shown, length_text, pressure_ranges, pressure_text, pressure_words
-from webapp.ground.text.phrases import air, end_word, pump_range_pa, sentence, source
+from webapp.ground.text.phrases import air, end_word, maximum_pa, pump_range_pa, sentence, source
 from webapp.setups.pages.coil_page import CoilPage, coil_facts, present_coil
 from webapp.setups.pages.pictures import EndPictures, present_pictures
 from webapp.setups.pages.plot_page import PlotPage, present_plot
@@ -258,7 +259,8 @@ def _pressure_range(end: EndSetup, setup: Setup) -> str:
     if end.limited:
         return _("Limited: this is the limit, not what the spring would need.")
     if end.pressure_high_pa > end.max_pressure_pa:
-        low, most = (pressure_text(bound, end.max_pressure_pa).short for bound in pump_range_pa(end))
+        low = pressure_text(pump_range_pa(end)[0], end.max_pressure_pa).short
+        most = pressure_text(maximum_pa(end, setup), maximum_pa(end, setup)).short
         return str(_CUT[end.end, end.checks_used > 0] % {"low": low, "most": most})
     shown, other = pressure_ranges(*pump_range_pa(end), end.max_pressure_pa)
     ranges = {"range": shown, "other": other}
@@ -313,7 +315,9 @@ def _rebound_note(rebound: ClickStart | None, *, assumed: bool) -> str:
 def _facts(end: EndSetup, setup: Setup) -> tuple[tuple[str, str], ...]:
     facts = []
     if end.compression:
-        out = _("%(out)d clicks out, of %(all)d", out=end.compression.out, all=end.compression.total)
+        out = ngettext(
+            "1 click out, of %(all)d", "%(num)d clicks out, of %(all)d", end.compression.out, all=end.compression.total
+        )
         facts.append((_("Compression, from fully closed"), out))
     facts += scale_fact(end, setup)
     facts += coil_facts(end) or _air_facts(end, setup)
@@ -326,7 +330,7 @@ def _facts(end: EndSetup, setup: Setup) -> tuple[tuple[str, str], ...]:
 def _air_facts(end: EndSetup, setup: Setup) -> list[tuple[str, str]]:
     facts = [
         (_("Volume spacers"), str(end.volume_spacers)),
-        (_("Maximum pressure"), _bound_text(end.max_pressure_pa, end.max_pressure_assumed)),
+        (_("Maximum pressure"), _bound_text(maximum_pa(end, setup), end.max_pressure_assumed)),
         (_("Minimum pressure"), _bound_text(end.min_pressure_pa, end.min_pressure_assumed)),
     ]
     if setup.request.ride != setup.request.bench:

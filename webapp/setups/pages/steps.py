@@ -7,7 +7,9 @@ from dataclasses import dataclass
 
 from setup_rules import EndSetup
 from setup_rules.messages.rounding import expected_mm
+from setup_rules.types.result import ClickStart
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import ngettext
 from webapp.ground.text.own_units import length_span, length_words, pressure_text, pressure_words
 from webapp.ground.text.phrases import end_word, place_word
 from webapp.setups.pages.coil_page import spring_steps
@@ -147,10 +149,11 @@ def _good_sag(end: EndSetup) -> str:
 def _click_steps(end: EndSetup) -> tuple[Step, ...]:
     steps = []
     if end.rebound:
-        clicks = {"out": end.rebound.out, "all": end.rebound.total}
-        steps.append(Step(_("Rebound: turn gently to fully closed."), _("Open %(out)d clicks of %(all)d.", **clicks)))
+        steps.append(Step(_("Rebound: turn gently to fully closed."), _open(end.rebound)))
     if end.compression:
-        clicks = {"out": end.compression.out, "all": end.compression.total}
-        own = _("Open %(out)d clicks of %(all)d.", **clicks)
-        steps.append(Step(_("Compression: turn gently to fully closed."), own))
+        steps.append(Step(_("Compression: turn gently to fully closed."), _open(end.compression)))
     return tuple(steps)
+
+
+def _open(start: ClickStart) -> str:
+    return ngettext("Open 1 click of %(all)d.", "Open %(num)d clicks of %(all)d.", start.out, all=start.total)
