@@ -212,8 +212,7 @@ class QuantityField(Field):  # type: ignore[misc]
             return ""
         answer = f"{numbers.general(typed.value)} {unit(self.kind, meant).symbol}"
         self.answers = [answer]
-        refused = range_sentence(self.subject, self.limit, typed.value, key)
-        return _("%(refused)s Did you mean %(answer)s?", refused=refused, answer=answer)
+        return _("%(label)s: did you mean %(answer)s?", label=self.subject, answer=answer)
 
     def _in_own_unit(self, value: float, key: str) -> float:
         # Rounded far below any gauge, so that 140 °F is the 60 °C of the bound and not 60.000000000000007.

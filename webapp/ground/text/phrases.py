@@ -30,8 +30,12 @@ def place_word(name: str) -> str:
 
 def sentence(note: Note, setup: Setup) -> str:
     """Return a note of the rules on `setup` in the reader's language and units, filled in."""
-    most = min((maximum_pa(end, setup) for end in setup.ends() if note.end in (None, end.end)), default=math.inf)
-    return say_in_own_units(note.said, most)
+    return say_in_own_units(note.said, most_allowed_pa(note, setup))
+
+
+def most_allowed_pa(note: Note, setup: Setup) -> float:
+    """Return the lowest maximum pressure [Pa, gauge] of the ends that a note is about."""
+    return min((maximum_pa(end, setup) for end in setup.ends() if note.end in (None, end.end)), default=math.inf)
 
 
 def source(note: Note) -> str:

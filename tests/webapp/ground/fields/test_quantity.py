@@ -201,7 +201,7 @@ def test_a_bare_number_that_fits_another_unit_alone_is_asked_about(
     form[name].unit_key = key
     assert not form.validate()
     assert form[name].answers == answers
-    assert ("Did you mean" in form[name].errors[0]) == bool(answers)
+    assert ("did you mean" in form[name].errors[0]) == bool(answers)
     assert form[name].text == text
 
 
