@@ -141,9 +141,9 @@ class SetupPage:
     units: DeviceUnits
 
     @property
-    def has_fork(self) -> bool:
-        """Whether the bike's fork is in it, whose travel can be changed."""
-        return any(end.name == "front" for end in self.ends)
+    def has_travel_to_plan(self) -> bool:
+        """Whether it has a fork with an air spring, whose travel spacers can be planned."""
+        return any(end.name == "front" and end.coil is None for end in self.ends)
 
     @property
     def has_air(self) -> bool:
