@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from setup_rules.messages.message import Message, Value
+from setup_rules.messages.rounding import gauge_psi_below
 from setup_rules.types.units import PSI_PA, to_base
 from webapp.ground.device_units import device_units
 from webapp.ground.text import numbers
@@ -20,6 +21,8 @@ from webapp.ground.text.sentences import fill_in, say, template_for
 #: One pressure, or two of them with a word or a dash between: "{psi} psi", "{low} to {high} psi".
 _PRESSURES: Final = re.compile(r"\{(\w+)\}(?:([^{}\d]{1,6})\{(\w+)\})? psi\b")
 
+#: The fields that may hold the maximum itself.
+_LIMITS: Final = ("limit", "high")
 #: Two pressures this near are one: a limit that went through psi and back is a hair above itself.
 _ALIKE: Final = 1 + 1e-6
 
@@ -44,12 +47,14 @@ def fill_pressures(template: str, values: Mapping[str, Value], most_pa: float = 
     limit_pa = _pascals(values.get("limit", math.inf))
     # A sentence has the limit in whole psi; where that is the maximum, the maximum itself is what it reads as.
     most = most_pa if 0 <= most_pa - limit_pa < PSI_PA else min(most_pa, limit_pa)
+    # What is to be set was held at the whole psi below the maximum, and reads as it does in the large numbers.
+    whole = _pascals(gauge_psi_below(most / PSI_PA)) if math.isfinite(most) else most
 
     def with_own(found: re.Match[str]) -> str:
         fields = [name for name in (found[1], found[3]) if name]
         if not all(isinstance(values.get(name), int | float) for name in fields):
             return found[0]
-        shown = [_own(values[name], most) for name in fields]
+        shown = [_own(values[name], most if name in _LIMITS else whole) for name in fields]
         return f"{(found[2] or '').join(shown)} {device_units().pressure_symbol} ({found[0]})"
 
     return fill_in(_PRESSURES.sub(with_own, template), values)

@@ -160,3 +160,15 @@ def test_a_maximum_between_two_psi_is_rounded_down_in_psi_alone(client: FlaskCli
     path = save(client, **{"units.pressure": "bar", "rear.max_pressure_psi": "19.5"})
     assert "Maximum pressure 19.5 bar (282 psi)" in text_of(client.get(path))  # 19.5 bar are 282.8 psi
     assert "19.5 bar 282 psi" in text_of(client.get(f"{path}/print"))
+
+
+def test_what_is_set_at_the_maximum_reads_alike_in_the_large_number_and_in_the_advice(client: FlaskClient) -> None:
+    path = save(client, rider_mass_kg="95 kg", **{"units.pressure": "bar", "rear.max_pressure_psi": "13.8"})
+    entries = {"rear.pressure_psi": "13.0", "rear.readings_mm-0": "19", "shown_units": "kg-bar-mm-c-m"}
+    said = text_of(client.post(f"{path}/sag-check", data=entries, follow_redirects=True))
+    large = re.search(r"Pressure of the shock (\d+\.\d) bar 200 psi", said)
+    advice = re.search(r"more into the shock, to (\d+\.\d) bar \(200 psi\)", said)
+    assert large is not None, said[:900]
+    assert advice is not None, said[:900]
+    assert large[1] == advice[1] == "13.7"  # 200 psi are 13.79 bar, and 13.8 would be above them
+    assert "its maximum of 13.8 bar (200 psi)" in said
