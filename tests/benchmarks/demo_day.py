@@ -50,6 +50,7 @@ GOAL_S: Final = 0.2
 _STARTING_S: Final = 5.0
 _PATIENCE_S: Final = 60.0
 _BROKEN: Final = (OSError, http.client.HTTPException)
+_PLAIN: Final = "plain page, for comparison"
 _STYLES: Final = ("cross_country", "trail", "enduro", "downhill", "park")
 BIKE: Final[dict[str, Any]] = {
     "riding_style": "trail",
@@ -155,18 +156,18 @@ def serve_riders(day: Day, phone: Phone, riders: queue.Queue[int], bikes: list[i
         page = phone.get(f"/shop/bikes?q={bike}")
         if bike in out:
             time.sleep(pause_s)
-            phone.send(page, f"/shop/bikes/{bike}/do", do="back")
+            phone.send(page, f"/shop/bikes/{bike}/do", "save: back in", do="back")
             page = phone.get(f"/shop/bikes/{bike}/set-up")
             _count(day, "back")
         time.sleep(pause_s)
         kg, style = f"{drawn.uniform(45, 110):.1f}", drawn.choice(_STYLES)
-        led = phone.send(page, f"/shop/bikes/{bike}/set-up", rider_mass_kg=kg, riding_style=style)
+        led = phone.send(page, f"/shop/bikes/{bike}/set-up", "save: set up", rider_mass_kg=kg, riding_style=style)
         _count(day, "set_up")
         time.sleep(pause_s)
         page = phone.get(led)
-        phone.get("/about", "plain page, for comparison")
+        phone.get("/about", _PLAIN)
         asked = re.findall(r"Pressure,.*?<strong>([\d.]+)</strong>", page, re.DOTALL)
-        phone.get(phone.send(page, f"/shop/bikes/{bike}/do", do="set"))
+        phone.get(phone.send(page, f"/shop/bikes/{bike}/do", "save: set and out", do="set"))
         _count(day, "set")
         day.stands[bike] = asked[0]
         out.add(bike)
@@ -265,7 +266,7 @@ def _judge(folder: Path, day: Day, shop_id: int, stack: int) -> None:
             if stands != psi:
                 day.wrong.append(f"bike {bike_id} stands at {stands} psi, last confirmed {psi}")
         if stack:
-            day.told["cards printed"] = sum(part.cards for part in find_stack(shop_id, stack).parts)
+            day.told["cards printed"] = find_stack(shop_id, stack).done
         database.close()
 
 
@@ -273,11 +274,13 @@ def table(day: Day) -> str:
     """Return a line for each kind of answer, with the goal's verdict."""
     load = os.getloadavg()[0] if hasattr(os, "getloadavg") else 0.0
     lines = [f"load average {load:.1f} on {os.cpu_count()} cores"]
-    lines.append(f"{'':<32}{'answers':>9}{'p50 ms':>9}{'p95 ms':>9}{'p99 ms':>9}")
+    lines.append(f"{'':<36}{'answers':>9}{'p50 ms':>9}{'p95 ms':>9}{'p99 ms':>9}{'p95 / plain':>12}")
+    floor = share(day.times[_PLAIN], 0.95)
     for what, times in sorted(day.times.items()):
         p50, p95, p99 = (1e3 * share(times, part) for part in (0.5, 0.95, 0.99))
         verdict = "" if "," in what else "  goal met" if p95 <= 1e3 * GOAL_S else "  GOAL MISSED"
-        lines.append(f"{what:<32}{len(times):>9}{p50:>9.0f}{p95:>9.0f}{p99:>9.0f}{verdict}")
+        ratio = p95 / 1e3 / floor
+        lines.append(f"{what:<36}{len(times):>9}{p50:>9.0f}{p95:>9.0f}{p99:>9.0f}{ratio:>12.1f}{verdict}")
     counts = ", ".join(f"{what} {count}" for what, count in day.told.items())
     return "\n".join([*lines, counts, *(f"WRONG: {one}" for one in day.wrong)])
 

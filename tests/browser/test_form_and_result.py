@@ -123,6 +123,7 @@ def test_it_works_with_javascript_off(new_context: Callable[..., BrowserContext]
     fill_both(page, server)
     send(page)
     expect(page.get_by_role("region", name="Fork front")).to_be_visible()
+    page.get_by_text("Spring curve").click()
     expect(page.get_by_role("img", name="Fork: force over travel")).to_be_visible()
 
 

@@ -96,7 +96,7 @@ def type_and_lose(context: BrowserContext, page: Page, address: str) -> None:
     lost = page.locator("#not-saved")
     expect(lost).to_contain_text("Not saved.")
     expect(lost).to_contain_text("Looked up at 80 kg")
-    expect(lost).to_contain_text(re.compile(r"psi, maximum 140: \d+"))
+    expect(lost).to_contain_text(re.compile(r"psi, maximum 140\): \d+"))
     assert page.get_by_label("Rider weight").input_value() == "83"
     assert page.get_by_role("radio", name="Enduro").is_checked()
 
@@ -127,7 +127,7 @@ def look_up_offline(page: Page) -> None:
         page.get_by_role("button", name="Look up").click()
         told = page.locator("#look-up .looked-up")
         expect(told).to_contain_text(re.compile(r"Looked up at 100 kg, calculated \d+ \w+ \d{4}, \d\d:\d\d UTC"))
-        expect(told).to_contain_text(re.compile(r"psi, maximum 140: \d+"))
+        expect(told).to_contain_text(re.compile(r"psi, maximum 140\): \d+"))
 
 
 def test_a_service_worker_answers_offline_and_goes_at_the_log_out(
@@ -180,9 +180,19 @@ def test_the_pages_of_the_day_are_accessible_and_fit(
     again = page.get_by_role("button", name="Send again").bounding_box()
     assert again is not None
     assert again["height"] >= 44
-    if width == 360:  # printed, every table of every bike is there
-        page.emulate_media(media="print")
-        assert not page.locator(".crew-top").is_visible()
+
+
+@pytest.mark.long
+def test_every_table_is_printed(new_context: Callable[..., BrowserContext], field: Field) -> None:
+    address = f"http://127.0.0.1:{field.port}"
+    page = new_context(viewport=CREW_PHONE, java_script_enabled=False).new_page()
+    log_in(page, address)
+    for _bike in range(3):
+        page.goto(f"{address}/shop/bikes/numbers?print=1")
+    page.emulate_media(media="print")
+    assert not page.locator(".crew-top").is_visible()
+    tables = page.locator(".numbers")
+    assert [tables.nth(n).is_visible() for n in range(tables.count())] == [True] * 15
 
 
 @pytest.mark.long

@@ -67,6 +67,7 @@ def test_a_unit_with_its_chart_sets_the_start_of_a_setup(
     page.get_by_label("Fork travel").fill("140")
     page.get_by_label("Bike", exact=True).fill("Heron 4")
     page.get_by_role("button", name="Calculate and save").click()
+    page.get_by_text("Why these numbers").click()
     expect(page.get_by_text("The chart gives")).to_be_visible()
     page.get_by_role("link", name="Shop").click()
     expect(page.get_by_role("link", name="Heron 4")).to_be_visible()

@@ -206,7 +206,7 @@ def test_kept_staff_log_in_and_find_the_shops_setups_by_short_code(kept_app: Fla
     for name in ("shop", "serviced"):
         one = SETUPS[name]
         assert one["label"] in home
-        found = client.get("/shop", query_string={"q": one["short_code"]}).text
+        found = client.get("/shop", query_string={"q": one["short_code"]}, follow_redirects=True).text
         assert f"/s/{one['code']}" in found
     assert client.get("/shop/staff").status_code == (200 if role == "owner" else 403)
 

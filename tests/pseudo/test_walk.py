@@ -15,7 +15,7 @@ from tests.pseudo.walk import KNOWN, TYPED, Walked
 from webapp.ground import error_pages
 
 #: Endpoints that show nobody words, and why.
-WORDLESS: Final = {"static": "files"}
+WORDLESS: Final = {"static": "files", "offline.worker": "a script that says nothing"}
 #: Keys of the interface whose strings are codes, addresses or what somebody typed.
 MACHINE_KEYS: Final = frozenset(
     {

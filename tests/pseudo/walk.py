@@ -63,7 +63,7 @@ TYPED: Final = (
 )
 #: What is the same in every language, or no language at all.
 NO_WORDS: Final = (
-    r"\bnumber, label, riding_style, [a-z_, ]+",  # the columns of a list of bikes
+    r"\bnumber, label, [a-z_, ]+",  # the columns of a list of bikes
     r"https?://[^\s«»]*",
     r"\b[0-9A-HJKMNP-TV-Z]{5}(?: [0-9A-HJKMNP-TV-Z]{5}){3}(?: ?[0-9A-HJKMNP-TV-Z]){0,6}\b",  # a link's code in groups
     r"\b[0-9A-HJKMNP-TV-Z]{26}\b",

@@ -16,7 +16,14 @@ from webapp.ground.database.setup_rows import Base
 from webapp.ground.database.tables import metadata
 
 #: Statements for all shops at once, each with its reason.
-OF_ALL_SHOPS: Final = {"webapp/workshop/queries.py erase_old_drafts": "the purge erases every shop's old drafts"}
+OF_ALL_SHOPS: Final = {
+    "webapp/workshop/queries/records.py erase_old_drafts": "the purge erases every shop's old drafts",
+    "webapp/stacks/queries.py hold_stack": "one worker makes the stacks of all shops",
+    "webapp/stacks/queries.py let_go": "likewise",
+    "webapp/stacks/queries.py set_state": "likewise; who cancels has found the stack among the shop's own",
+    "webapp/stacks/queries.py take_back_cards": "cards of deleted setups are taken back wherever they lie",
+    "webapp/stacks/queries.py erase_stacks": "the purge, and who has found the stacks among the shop's own",
+}
 #: The rows that carry their shop.
 OWNED: Final = {
     mapper.class_.__name__

@@ -109,9 +109,10 @@ def update_shop(connection: Connection, shop_id: int, values: Mapping[str, Any])
     connection.execute(update(ShopRow).where(ShopRow.id == shop_id).values(**values))
 
 
-def set_initials(connection: Connection, staff_id: int, initials: str | None) -> None:
-    """Replace the initials of an account."""
-    connection.execute(update(StaffRow).where(StaffRow.id == staff_id).values(initials=initials))
+def set_initials(connection: Connection, shop_id: int, staff_id: int, initials: str | None) -> None:
+    """Replace the initials of an account of a shop."""
+    own = (StaffRow.shop_id == shop_id, StaffRow.id == staff_id)
+    connection.execute(update(StaffRow).where(*own).values(initials=initials))
 
 
 def shop_by_name(connection: Connection, name: str) -> int | None:

@@ -28,7 +28,7 @@ def front_of(code: str, revision: int | None = None) -> CardView:
     return present_card(
         saved,
         urls.printed_address(saved.code),
-        link=link_words(local=urls.is_local_card(), later=urls.opens_later()),
+        link=link_words(local=urls.is_local_card(), dead=urls.is_dead_at_home(), later=urls.opens_later()),
         short_code=shop.short_code if shop else "",
         as_set=as_set_by(services),
         shop=shop_words(shop, services, first=saved.number == 1),
@@ -46,6 +46,6 @@ def shop_words(shop: PrintedShop | None, services: tuple[ServiceRecord, ...], *,
 
 def card_key(code: str, revision: int, saved_at: datetime, look: str) -> CardKey:
     """Return what makes a card of this revision the same as another; `look` names its size and side."""
-    where = f"{urls.card_address(code)} {urls.is_local_card()} {urls.opens_later()}"
+    where = f"{urls.card_address(code)} {urls.is_local_card()} {urls.is_dead_at_home()} {urls.opens_later()}"
     said = f"{look} {find_printed_shop(code)} {device_units().text}"
     return CardKey(code, revision, saved_at, said, where, language(), RULES_VERSION, renderer.TEMPLATE_VERSION)

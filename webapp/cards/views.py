@@ -158,7 +158,7 @@ def _back(code: str, services: tuple[ServiceRecord, ...]) -> BackView:
     return present_back(
         services[0],
         urls.printed_address(code),
-        link=link_words(local=urls.is_local_card(), later=urls.opens_later()),
+        link=link_words(local=urls.is_local_card(), dead=urls.is_dead_at_home(), later=urls.opens_later()),
         short_code=shop.short_code if shop else "",
         other=next(iter(services[1:]), None),
         zone=shop.time_zone if shop else DEFAULT_ZONE,

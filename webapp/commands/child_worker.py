@@ -71,7 +71,11 @@ class ChildWorker:
         return found
 
     def _begin(self) -> subprocess.Popen[bytes]:
-        settings: dict[str, Any] = {f"{PREFIX}_PUBLIC_BASE_URL": self._app.config["PUBLIC_BASE_URL"]}
+        config = self._app.config
+        settings: dict[str, Any] = {
+            f"{PREFIX}_PUBLIC_BASE_URL": config["PUBLIC_BASE_URL"],
+            f"{PREFIX}_FIELD_NETWORK": "true" if config["FIELD_NETWORK"] else "false",
+        }
         return subprocess.Popen(
             [sys.executable, "-m", "webapp", "worker", "--until-closed"],
             stdin=subprocess.PIPE,

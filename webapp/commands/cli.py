@@ -245,7 +245,6 @@ def _run_files(chosen: argparse.Namespace) -> int:
 
 
 def _run_day(chosen: argparse.Namespace) -> int:
-    """Run a task of the end of a demo day."""
     from webapp.commands.day import erase, write_file
 
     if chosen.task == "day-file":

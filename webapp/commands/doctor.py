@@ -150,7 +150,9 @@ def look_at_address() -> Iterator[Finding]:
         yield Finding("ok", _("Printed cards lead to %(later)s, where these setups will live later.", later=later))
     elif urls.is_local_card():
         mend = _("Set SETUP_CARD_PUBLIC_BASE_URL to the address that riders' phones reach.")
-        yield Finding("caution", _("%(base)s works on this network only, so cards carry no QR code.", base=base), mend)
+        yield Finding(
+            "caution", _("Cards lead to %(base)s, which works on this machine or network only.", base=base), mend
+        )
     elif not is_hosted(current_app.config):
         mend = _("Use https:// behind a proxy with a certificate.")
         yield Finding("caution", _("Cards lead to %(base)s without encryption.", base=base), mend)

@@ -72,7 +72,7 @@ def find_network(port: int) -> Network:
 
 def lan_settings(given: Mapping[str, Any], network: Network) -> dict[str, Any]:
     """Return the settings for plain http on this network: no proxy stands in front, every own address is answered."""
-    return {**given, "PUBLIC_BASE_URL": network.address, "PROXY_HOPS": 0, "TRUSTED_HOSTS": None}
+    return {**given, "PUBLIC_BASE_URL": network.address, "PROXY_HOPS": 0, "TRUSTED_HOSTS": None, "FIELD_NETWORK": True}
 
 
 def lan_cautions(given: Mapping[str, Any], app: Flask, network: Network) -> list[str]:

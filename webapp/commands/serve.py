@@ -144,7 +144,7 @@ def _address_cautions(app: Flask, host: str, port: int) -> list[str]:
     if local:
         cautions.append(
             _(
-                "The address %(base)s works on this machine or network only, so cards carry no QR code. Set "
+                "Printed cards lead to %(base)s, which works on this machine or network only. Set "
                 "SETUP_CARD_PUBLIC_BASE_URL to the address that riders' phones reach.",
                 base=base,
             )

@@ -22,6 +22,7 @@ DEFAULTS: Final[dict[str, Any]] = {
     "DATABASE_WAIT_S": 5.0,  # how long a save waits for another writer
     "PUBLIC_BASE_URL": None,  # None: http://localhost:<port>
     "TAKE_HOME_URL": None,  # where this server's setups will live later, for printed cards; None: PUBLIC_BASE_URL
+    "FIELD_NETWORK": False,  # riders go home from here: no card carries a code of this network (`serve --lan` sets it)
     "SECRET_KEY": None,  # None: made once and kept in the data folder
     "TRUSTED_HOSTS": None,  # host names that are answered; None: PUBLIC_BASE_URL's and this machine's if hosted
     "PROXY_HOPS": 0,  # how many proxies in front are ours
@@ -95,7 +96,7 @@ def load(app: Flask, given: Mapping[str, Any] | None) -> None:
     config["TAKE_HOME_URL"] = _take_home_url(config["TAKE_HOME_URL"])
     config["SESSION_COOKIE_SECURE"] = is_hosted(config)
     config["SESSION_COOKIE_NAME"] = host_cookie_name(config["SESSION_COOKIE_NAME"], config)
-    for name in ("RATELIMIT_ENABLED", "LOG_REQUESTS", "TESTING", "WTF_CSRF_ENABLED"):
+    for name in ("FIELD_NETWORK", "RATELIMIT_ENABLED", "LOG_REQUESTS", "TESTING", "WTF_CSRF_ENABLED"):
         _check_switch(config, name)
     config["PROXY_HOPS"] = int(_number(config, "PROXY_HOPS", 0, 10, whole=True))
     config["RETENTION_DAYS"] = _number(config, "RETENTION_DAYS", 1, 36_500)

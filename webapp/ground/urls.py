@@ -51,13 +51,18 @@ def _card_base() -> str:
 
 
 def is_local_card() -> bool:
-    """Return whether a card's address would work only on this machine or its own network, and be dead at home."""
+    """Return whether a card's address works only on this machine or its own network."""
     return is_local_host(urlsplit(_card_base()).hostname or "")
+
+
+def is_dead_at_home() -> bool:
+    """Return whether cards are printed on a field's network for riders who go home, with an address of it alone."""
+    return bool(current_app.config["FIELD_NETWORK"]) and is_local_card()
 
 
 def printed_address(code: str) -> str:
     """Return what a card's QR code opens, "" where it would be dead at home: such a card carries none."""
-    return "" if is_local_card() else card_address(code)
+    return "" if is_dead_at_home() else card_address(code)
 
 
 def opens_later() -> bool:

@@ -98,28 +98,30 @@
       box.querySelector(".looked-up").textContent = lookUp(place, box.elements.weight.value, style.value);
     });
     var page = document.getElementById("numbers");
-    if (page && page.getAttribute("data-waiting") === "1") { window.setTimeout(fill, 1000); }
+    if (page && page.getAttribute("data-waiting") === "1") { awaitAll(fill, 600); }
   }
 
-  /* The page of numbers fills itself: each visit works one more bike out. */
-  function fill() {
-    fetch(crew.getAttribute("data-numbers"), { credentials: "same-origin" }).then(function (answer) {
+  /* Each question works one more bike out; the page itself is asked for once all are there. */
+  function awaitAll(then, often) {
+    var address = crew.getAttribute("data-numbers");
+    fetch(address + "?wait=1", { credentials: "same-origin" }).then(function (answer) {
       if (!answer.ok || answer.redirected) { throw new Error("not now"); }
-      return answer.text();
-    }).then(function (text) {
-      var fresh = new DOMParser().parseFromString(text, "text/html").getElementById("numbers");
-      document.getElementById("numbers").replaceWith(document.adoptNode(fresh));
-      if (fresh.getAttribute("data-waiting") === "1") { window.setTimeout(fill, 500); }
-    }).catch(function () { window.setTimeout(fill, 5000); });
+      return answer.json();
+    }).then(function (told) {
+      var shown = document.getElementById("numbers-ready");
+      if (shown) { shown.max = told.all; shown.value = told.ready; shown.hidden = false; }
+      if (told.ready < told.all) { throw new Error("not all"); }
+      return fetch(address, { credentials: "same-origin" });
+    }).then(function (answer) { return answer.text(); }).then(then)
+      .catch(function () { if (often > 0) { window.setTimeout(awaitAll, 1000, then, often - 1); } });
+  }
+
+  function fill(text) {
+    var fresh = new DOMParser().parseFromString(text, "text/html").getElementById("numbers");
+    if (fresh) { document.getElementById("numbers").replaceWith(document.adoptNode(fresh)); }
   }
 
   /* Over https and on this machine a service worker keeps the numbers; a phone on plain http has none. */
-  function keep(until) {
-    fetch(crew.getAttribute("data-numbers"), { credentials: "same-origin" }).then(function (answer) { return answer.text(); })
-      .then(function (text) { if (until > 0 && text.indexOf('data-waiting="1"') >= 0) { window.setTimeout(keep, 1500, until - 1); } })
-      .catch(function () { return null; });
-  }
-
   if (navigator.serviceWorker && window.isSecureContext) {
     navigator.serviceWorker.register(crew.getAttribute("data-worker"), { scope: crew.getAttribute("data-scope") })
       .then(function () { return navigator.serviceWorker.ready; })
@@ -127,7 +129,7 @@
         var last = Number(window.sessionStorage.getItem("numbers-kept") || 0);
         if (Date.now() - last < 600000 || document.getElementById("numbers")) { return; }
         window.sessionStorage.setItem("numbers-kept", String(Date.now()));
-        window.setTimeout(keep, 1500, 60);
+        window.setTimeout(awaitAll, 1500, function () { return null; }, 120);
       }).catch(function () { return null; });
   }
   prepare();

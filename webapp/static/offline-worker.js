@@ -42,7 +42,7 @@ self.addEventListener("fetch", function (event) {
   if (asked.method !== "GET" || address.origin !== self.location.origin) { return; }
   if (KEEPS.files.indexOf(address.pathname) >= 0) {
     event.respondWith(caches.match(address.pathname).then(function (kept) { return kept || fetch(asked); }));
-  } else if (address.pathname === KEEPS.numbers) {
+  } else if (address.pathname === KEEPS.numbers && address.search === "") {
     event.respondWith(keepNumbers(asked).catch(keptNumbers));
   } else if (asked.mode === "navigate") {
     event.respondWith(fetch(asked).catch(keptNumbers));

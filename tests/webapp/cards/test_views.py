@@ -213,10 +213,21 @@ def test_markup_in_a_label_is_shown_as_typed_on_the_print_page(
     assert "<h1>&lt;b&gt;&amp;amp;</h1>" in page
 
 
-def test_a_card_of_a_local_address_has_no_code_that_would_be_dead_at_home(
+def test_a_card_of_a_local_address_says_that_its_code_works_only_there(
     make_app: Callable[..., Flask], whole_request: dict[str, Any]
 ) -> None:
     app = make_app(PUBLIC_BASE_URL="http://192.168.1.20:8000")
+    with app.app_context():
+        made = create_setup(read_request(whole_request))
+    client = app.test_client()
+    assert scan(client.get(f"/s/{made.saved.code}/card.pdf").data) == f"http://192.168.1.20:8000/S/{made.saved.code}"
+    assert "Works only on the network where it was made." in client.get(f"/s/{made.saved.code}/print").text
+
+
+def test_a_card_of_a_field_has_no_code_that_would_be_dead_at_home(
+    make_app: Callable[..., Flask], whole_request: dict[str, Any]
+) -> None:
+    app = make_app(PUBLIC_BASE_URL="http://192.168.1.20:8000", FIELD_NETWORK=True)
     with app.app_context():
         made = create_setup(read_request(whole_request))
     client = app.test_client()

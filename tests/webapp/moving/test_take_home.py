@@ -84,7 +84,7 @@ def numbers(page: str) -> list[str]:
 def test_without_a_later_address_a_card_of_the_field_has_no_code_and_its_numbers_in_full(
     go: Callable[..., None], rasterise: Rasterise
 ) -> None:
-    go("laptop", PUBLIC_BASE_URL="http://192.168.8.20:8000")
+    go("laptop", PUBLIC_BASE_URL="http://192.168.8.20:8000", FIELD_NETWORK="true")
     assert main(["shop", SHOP, "mira"]) == 0
     page, card = card_of_the_day()
     (picture,) = rasterise(card)

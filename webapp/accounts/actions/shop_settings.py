@@ -58,4 +58,4 @@ def save_settings(owner: StaffMember, settings: ShopSettings, seen: Mapping[str,
 def save_initials(member: StaffMember, initials: str) -> None:
     """Replace the member's own initials, as cards and records show them; "" shows none on cards."""
     with database.write() as connection:
-        shop_queries.set_initials(connection, member.staff_id, initials or None)
+        shop_queries.set_initials(connection, member.shop_id, member.staff_id, initials or None)

@@ -23,16 +23,19 @@ class Words:
 NO_WORDS: Final = Words("", "")
 
 
-def link_words(*, local: bool, later: bool) -> Words:
+def link_words(*, local: bool = False, dead: bool = False, later: bool = False) -> Words:
     """Return what a card says of its link: nothing where it simply works.
 
-    `local`: it would be dead at home, so that the card has no QR code. `later`: it works once the setup has been moved.
+    `dead`: it would not work at home, so that the card has no QR code. `local`: it works on this machine or network
+    only. `later`: it works once the setup has been moved.
     """
-    if local:
+    if dead:
         return Words(
             _("No QR code, as it would not work at home. Everything that you need is on this card."),
             _("No QR code, as it would not work at home."),
         )
+    if local:
+        return Words(_("Works only on the network where it was made."), _("The link works only here."))
     if later:
         return Words(_("Works as soon as the shop has put the day online."), _("Works once the shop is online."))
     return NO_WORDS

@@ -15,7 +15,8 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Final
 
-from setup_rules import Setup, SetupRulesError, recommend
+from setup_rules import EndSetup, SetupRulesError, recommend
+from setup_rules.types.result import Note
 from webapp.demo_day.actions.set_up_bike import rider_request
 from webapp.demo_day.bike import Bike
 from webapp.demo_day.queries import bikes as queries
@@ -27,18 +28,22 @@ WEIGHTS_KG: Final = tuple(range(35, 131, 5))
 STYLES: Final = ("cross_country", "trail", "enduro", "downhill", "park")
 #: Bikes whose tables are shown on one page, and tables kept in this process.
 MOST_BIKES: Final = 60
-_KEPT: Final = 240
+_KEPT: Final = 90
 #: A table is worked out again after so long: other bikes' checks teach a fork of the library too.
 _FRESH: Final = timedelta(hours=2)
 
 
 @dataclass(frozen=True, slots=True)
 class NumbersRow:
-    """The answer for one weight [kg] and style; None where the rules give none."""
+    """The answer for one weight [kg] and style; without ends where the rules give none.
+
+    Of a setup no more is held: sixty bikes have six thousand rows.
+    """
 
     style: str
     weight_kg: int
-    setup: Setup | None
+    ends: tuple[EndSetup, ...] = ()
+    cautions: tuple[Note, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,14 +102,15 @@ def make_one_more(bikes: tuple[Bike, ...]) -> None:
 def _rows(bike: Bike) -> Iterator[NumbersRow]:
     for style in STYLES:
         for weight in WEIGHTS_KG:
-            yield NumbersRow(style, weight, _answer(bike, style, weight))
+            yield _row(bike, style, weight)
 
 
-def _answer(bike: Bike, style: str, weight_kg: int) -> Setup | None:
+def _row(bike: Bike, style: str, weight_kg: int) -> NumbersRow:
     try:
-        return recommend(rider_request(bike, {"rider_mass_kg": weight_kg, "riding_style": style}))
+        setup = recommend(rider_request(bike, {"rider_mass_kg": weight_kg, "riding_style": style}))
     except SetupRulesError:
-        return None
+        return NumbersRow(style, weight_kg)
+    return NumbersRow(style, weight_kg, setup.ends(), setup.cautions)
 
 
 def _content_key(bike: Bike) -> str:

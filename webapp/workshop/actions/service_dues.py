@@ -73,7 +73,7 @@ def keep_dues(connection: Connection, record: ServiceRecord, setup_id: int) -> N
     day = local(record.closed_at, settings.time_zone).date()
     known = due_queries.known_services(connection, setup_id, record.spring_end)
     done = done_services(record)
-    due_queries.drop_dues(connection, setup_id, record.spring_end, done)
+    due_queries.drop_dues(connection, record.shop_id, setup_id, record.spring_end, done)
     kept = list(due_after(record, day, settings.riding_hours, known - done).values())
     due_queries.replace_dues(connection, record.record_id, record.shop_id, setup_id, record.spring_end, kept)
 

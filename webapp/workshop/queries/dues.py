@@ -33,15 +33,15 @@ def replace_dues(
 ) -> None:
     """Store when kinds of service are due from now on; what else is known of the same end stays."""
     for one in dues:
-        own = (ServiceDueRow.setup_id == setup_id, ServiceDueRow.spring_end == end)
+        own = (ServiceDueRow.shop_id == shop_id, ServiceDueRow.setup_id == setup_id, ServiceDueRow.spring_end == end)
         connection.execute(delete(ServiceDueRow).where(*own, ServiceDueRow.service == one["service"]))
         values = {"shop_id": shop_id, "record_id": record_id, "setup_id": setup_id, "spring_end": end, **one}
         connection.execute(insert(ServiceDueRow).values(**values))
 
 
-def drop_dues(connection: Connection, setup_id: int, end: str, services: Iterable[str]) -> None:
+def drop_dues(connection: Connection, shop_id: int, setup_id: int, end: str, services: Iterable[str]) -> None:
     """Forget kinds of service of one end: they were done, and nobody says when they are due again."""
-    own = (ServiceDueRow.setup_id == setup_id, ServiceDueRow.spring_end == end)
+    own = (ServiceDueRow.shop_id == shop_id, ServiceDueRow.setup_id == setup_id, ServiceDueRow.spring_end == end)
     connection.execute(delete(ServiceDueRow).where(*own, ServiceDueRow.service.in_(list(services))))
 
 

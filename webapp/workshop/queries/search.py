@@ -70,11 +70,11 @@ def _holds(word: str) -> ColumnElement[bool]:
 
 def search(connection: Connection, shop_id: int, wanted: Wanted, offset: int, limit: int) -> tuple[ServiceRecord, ...]:
     """Return a shop's records, the newest first, `limit` of them after `offset`."""
-    found = _numbers(shop_id, wanted).order_by(ServiceRecordRow.opened_at.desc(), ServiceRecordRow.id.desc())
-    ids = list(connection.execute(found.offset(offset).limit(limit)).scalars())
-    # The documents of a record are long: only those of the page are read.
-    rows = {row.id: read_record(row) for row in connection.execute(record_rows().where(ServiceRecordRow.id.in_(ids)))}
-    return tuple(rows[number] for number in ids)
+    newest_first = ServiceRecordRow.opened_at.desc(), ServiceRecordRow.id.desc()
+    # Which ones is asked first, by the index alone: the documents of a record are long, and only the page's are read.
+    page = _numbers(shop_id, wanted).order_by(*newest_first).offset(offset).limit(limit).subquery("page")
+    statement = record_rows().join(page, page.c.id == ServiceRecordRow.id).order_by(*newest_first)
+    return tuple(read_record(row) for row in connection.execute(statement))
 
 
 def count(connection: Connection, shop_id: int, wanted: Wanted) -> int:

@@ -14,7 +14,7 @@ from setup_rules.types.result import ClickStart, Note
 from setup_rules.types.units import PSI_PA
 from webapp.cards.pages.card import CardRow, CardView, present_card
 from webapp.cards.pages.card_cautions import CAUTION_LENGTH
-from webapp.cards.pages.card_words import link_words
+from webapp.cards.pages.card_words import NO_WORDS, Words, link_words
 from webapp.setups.revision import CardTexts, Revision
 
 CODE = "01110123456789ABCDEFGHJKMN"
@@ -41,7 +41,7 @@ def setup(whole_request: dict[str, Any]) -> Setup:
     return replace(made, front=front, cautions=())
 
 
-def card_of(setup: Setup, *, local: bool = False, later: bool = False, **texts: Any) -> CardView:
+def card_of(setup: Setup, *, link: Words = NO_WORDS, **texts: Any) -> CardView:
     """Return the card of `setup`."""
     saved = Revision(
         code=CODE,
@@ -52,7 +52,7 @@ def card_of(setup: Setup, *, local: bool = False, later: bool = False, **texts: 
         setup=setup,
         reason="",
     )
-    return present_card(saved, f"https://CARDS.EXAMPLE/S/{CODE}", link=link_words(local=local, later=later))
+    return present_card(saved, f"https://CARDS.EXAMPLE/S/{CODE}", link=link)
 
 
 def row(card: CardView, label: str) -> CardRow:
@@ -142,8 +142,9 @@ def test_the_safety_line_defers_to_the_units_manual(setup: Setup) -> None:
 
 
 def test_a_card_whose_link_would_be_dead_at_home_says_why_it_has_no_code(setup: Setup) -> None:
-    assert card_of(setup, local=True).link.full.startswith("No QR code")
-    assert card_of(setup, later=True).link.full.startswith("Works as soon as")
+    assert card_of(setup, link=link_words(local=True, dead=True)).link.full.startswith("No QR code")
+    assert card_of(setup, link=link_words(local=True)).link.full.startswith("Works only on the network")
+    assert card_of(setup, link=link_words(later=True)).link.full.startswith("Works as soon as")
     assert card_of(setup).link.full == ""
 
 

@@ -54,7 +54,7 @@ def make_card(whole_request: dict[str, Any]) -> MakeCard:
             setup=setup,
             reason="",
         )
-        return present_card(saved, address, link=link_words(local=not address, later=later))
+        return present_card(saved, address, link=link_words(dead=not address, later=later))
 
     return make
 

@@ -111,10 +111,10 @@ def test_the_drawings_say_the_numbers_of_the_page(answered: EndSetup) -> None:
     pictures = present_pictures(answered)
     assert pictures.rebound is not None
     assert page.pictures == pictures
-    assert page.pressure is not None
     assert pictures.sag.sag_text == page.sag.short
     assert pictures.sag.travel_text in page.installed
     assert f"{pictures.pressure.low_text}–{pictures.pressure.high_text}" in page.pressure_range
+    assert page.pressure is not None
     assert pictures.pressure.title.startswith(page.pressure.short)
     assert (str(pictures.rebound.out), str(pictures.rebound.total)) == (page.rebound_out, page.rebound_total)
 
