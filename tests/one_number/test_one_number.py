@@ -219,7 +219,7 @@ def unlisted(before: Seen, now: Seen) -> Iterator[str]:
     """Yield numbers to set that moved but are not among the large ones of the answer."""
     for name, label in (("psi", "Pressure"), ("rebound", "Rebound"), ("compression", "Compression")):
         for old, new in zip(before.in_force(name), now.in_force(name), strict=True):
-            large = rf"{label}(?: of the \w+)? {re.escape(new[0])} (?:psi|clicks)"
+            large = rf"{label}(?: of the \w+)? {re.escape(new[0])} (?:psi|clicks?)\b"
             if old[0] != new[0] and not re.search(large, now.texts["answer"]):
                 yield f"{label} moved from {old[0]} to {new[0]}, which the answer does not list"
 

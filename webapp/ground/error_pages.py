@@ -17,6 +17,7 @@ from webapp.ground.action_errors import (
     StorageUnavailableError,
 )
 from webapp.ground.errors import StorageDamagedError, StorageFullError
+from webapp.ground.link_codes import CodeError, normalise
 from webapp.ground.security import lost_cookie_advice
 from webapp.ground.text.i18n import gettext as _
 
@@ -42,10 +43,25 @@ def error_answer(status: int, message: str, field: str = "request") -> Response:
         answer = jsonify(errors=[{"field": field, "message": message}])
     else:
         answer = make_response(
-            render_template("ground/error.html", status=status, heading=_heading(status), message=message)
+            render_template(
+                "ground/error.html",
+                status=status,
+                heading=_heading(status),
+                message=message,
+                gone_code=_gone_code(status, field),
+            )
         )
     answer.status_code = status
     return answer
+
+
+def _gone_code(status: int, field: str) -> str:
+    """Return the code of a link that ended, so that the browser takes it off its list; "" for any other answer."""
+    typed = (request.view_args or {}).get("code", "") if (status, field) == (410, "code") else ""
+    try:
+        return normalise(typed) if typed else ""
+    except CodeError:
+        return ""
 
 
 def too_large_answer(app: Flask, path: str, languages: str) -> Response:

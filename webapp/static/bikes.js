@@ -29,6 +29,12 @@
     here.hidden = !keep([{ code: code, title: here.dataset.title.slice(0, 80) }].concat(without(code)).slice(0, MOST));
   }
 
+  var gone = document.getElementById("gone-bike");
+  if (gone) {
+    var left = without(gone.dataset.code);
+    gone.hidden = left.length === read().length || !keep(left);
+  }
+
   var list = document.getElementById("my-bikes");
   function draw() {
     var bikes = read(), rows = list.querySelector("ul"), path = list.dataset.path;
@@ -64,9 +70,19 @@
     }
     if (navigator.clipboard) {
       copy.hidden = share.hidden = false;
-      copy.addEventListener("click", function () {
-        navigator.clipboard.writeText(link).then(function () { told.textContent = share.dataset.copied; }, function () {});
-      });
+      copies(copy, link, told, share.dataset.copied);
     }
+  }
+
+  function copies(button, text, told, words) {
+    button.addEventListener("click", function () {
+      navigator.clipboard.writeText(text).then(function () { told.textContent = words; }, function () {});
+    });
+  }
+
+  var owner = document.querySelector("[data-copy]");
+  if (owner && navigator.clipboard) {
+    owner.hidden = false;
+    copies(owner.querySelector("button"), owner.dataset.copy, owner.querySelector("[role=status]"), owner.dataset.copied);
   }
 })();

@@ -24,7 +24,7 @@ from webapp.ground.text.own_units import (
     pressure_text,
     temperature_words,
 )
-from webapp.ground.text.phrases import pump_range_pa, rate_parts
+from webapp.ground.text.phrases import maximum_pa, pump_range_pa, rate_parts
 from webapp.setups.revision import Revision
 
 #: An extra row is left to the larger cards.
@@ -178,7 +178,13 @@ def _rows(setup: Setup, as_set: Mapping[EndName, AsSet]) -> Iterator[CardRow]:
     if any(end.coil is None for end in ends):
         spacers = _air_only(lambda end: _spacers(end, asked[end.end].air_lubricant_cm3))
         yield _row(ends, "main", Words(_("Volume spacers"), _("Spacers")), _NONE, spacers)
-        yield _row(ends, "plain", Words(_("Maximum pressure"), _("Maximum")), _NONE, _air_only(_maximum))
+        yield _row(
+            ends,
+            "plain",
+            Words(_("Maximum pressure"), _("Maximum")),
+            _NONE,
+            _air_only(lambda end: _maximum(end, setup)),
+        )
         yield _row(ends, "extra", Words(_("Minimum pressure"), _("Minimum")), _NONE, _air_only(_minimum))
     measured = Words(_("Measured sag"), _("Measured"))
     yield _row(ends, "write", measured, Words(_("and date"), ""), lambda end: _read(was_set(end)))
@@ -319,7 +325,7 @@ def _pressure(end: EndSetup, was_set: AsSet) -> CardCell:
 
 def _sag(end: EndSetup) -> CardCell:
     length, percent = length_text(end.sag_target_mm), numbers.halves(end.sag_target_percent)
-    return CardCell((CardPart(length.value, length.unit), CardPart(percent, "%")))
+    return CardCell((CardPart(length.value, length.unit), CardPart(percent, "%")), Words(length.second, length.second))
 
 
 def _clicks(start: ClickStart | None, was_set: int | None, *, counted: bool) -> CardCell:
@@ -339,8 +345,8 @@ def _spacers(end: EndSetup, lubricant_cm3: float) -> CardCell:
     return CardCell((CardPart(str(end.volume_spacers)),), Words(words, oil))
 
 
-def _maximum(end: EndSetup) -> CardCell:
-    return _limit_cell(end.max_pressure_pa, end.max_pressure_pa, assumed=end.max_pressure_assumed)
+def _maximum(end: EndSetup, setup: Setup) -> CardCell:
+    return _limit_cell(maximum_pa(end, setup), maximum_pa(end, setup), assumed=end.max_pressure_assumed)
 
 
 def _minimum(end: EndSetup) -> CardCell:

@@ -8,7 +8,8 @@ from setup_rules import Setup
 from setup_rules.types.result import Note
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext
-from webapp.ground.text.sentences import fill_in, say
+from webapp.ground.text.own_unit_sentences import fill_pressures
+from webapp.ground.text.phrases import most_allowed_pa, sentence
 
 #: Longest caution on a card, in characters; the page behind the code has the whole sentence.
 CAUTION_LENGTH: Final = 120
@@ -53,8 +54,12 @@ _IN_SHORT: Final = {
     "pressure_above_on_ride": lazy_gettext(
         "Needs {wanted} psi, which would pass the maximum of {limit} psi on the ride: set {psi} psi."
     ),
-    "pressure_above_maximum": lazy_gettext("Needs {wanted} psi, but never pump above {limit}: expect {sag} mm of sag."),
-    "pressure_below_minimum": lazy_gettext("Needs {wanted} psi, but never ride below {limit}: expect {sag} mm of sag."),
+    "pressure_above_maximum": lazy_gettext(
+        "Needs {wanted} psi, but never pump above {limit} psi: expect {sag} mm of sag."
+    ),
+    "pressure_below_minimum": lazy_gettext(
+        "Needs {wanted} psi, but never ride below {limit} psi: expect {sag} mm of sag."
+    ),
     "sag_unusual": lazy_gettext("Target sag is outside the usual {low} to {high} %. Ride carefully at first."),
     "travel_spacers": lazy_gettext(
         "Travel set by spacers: with the air out, compress fully and check the gap around the tyre before riding."
@@ -67,12 +72,13 @@ def card_cautions(setup: Setup) -> tuple[str, ...]:
     """Return the cautions of a setup in a card's few words, each once."""
     both = len(setup.ends()) > 1
     notes = (note for note in setup.cautions if note.code not in _SAID_ELSEWHERE)
-    return tuple(dict.fromkeys(_caution(note, name_end=both) for note in notes))
+    return tuple(dict.fromkeys(_caution(note, setup, name_end=both) for note in notes))
 
 
-def _caution(note: Note, *, name_end: bool) -> str:
+def _caution(note: Note, setup: Setup, *, name_end: bool) -> str:
     short = _find_short(note.said.key.removeprefix("caution."))
-    text = fill_in(str(short), note.said.values) if short else say(note.said)
+    most = most_allowed_pa(note, setup)
+    text = fill_pressures(str(short), note.said.values, most) if short else sentence(note, setup)
     if note.end and name_end:
         end = _("Fork") if note.end == "front" else _("Shock")
         text = f"{end}: {text}"

@@ -18,7 +18,7 @@ from webapp.ground.fields.text_and_choice import ChoiceField, TextField
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.own_units import altitude_words, mass_words, pressure_text, temperature_words
-from webapp.ground.text.phrases import rate_and_pounds
+from webapp.ground.text.phrases import maximum_pa, rate_and_pounds
 from webapp.setups.forms.end_forms import ConditionsForm
 from webapp.setups.forms.setup_form import RIDING_STYLES
 
@@ -116,7 +116,7 @@ class WhatIfForm(CorrectionForm, OwnUnitsForm):
             form, answered = self[name].form, setup.front if name == "front" else setup.rear
             if "max_pressure_psi" in form and answered is not None:
                 form.air_lubricant_cm3.hint = _("Now %(cm3)s cm³.", cm3=f"{end.air_lubricant_cm3:g}")
-                form.max_pressure_psi.hint = _say_maximum(answered)
+                form.max_pressure_psi.hint = _say_maximum(answered, setup)
             if "volume_spacers" in form:
                 form.volume_spacers.hint = _("Now %(count)d.", count=end.volume_spacers)
             if end.fitted_rate_n_per_mm is not None and "fitted_rate_n_per_mm" in form:
@@ -165,6 +165,8 @@ class WhatIfForm(CorrectionForm, OwnUnitsForm):
             return None
         changes = self._changes(self._request)
         if not changes:
+            if self.rider_name.data:
+                self.refuse("rider_name", _("Enter the weight of who is on it too: nothing else would change."))
             self.refuse("", _("You have not changed anything. Fill in what is different now."))
             return None
         return changes
@@ -204,8 +206,8 @@ class WhatIfForm(CorrectionForm, OwnUnitsForm):
         return found
 
 
-def _say_maximum(end: EndSetup) -> str:
-    most = pressure_text(end.max_pressure_pa, end.max_pressure_pa).short
+def _say_maximum(end: EndSetup, setup: Setup) -> str:
+    most = pressure_text(maximum_pa(end, setup), maximum_pa(end, setup)).short
     if end.max_pressure_assumed:
         return _("Now our cautious %(pressure)s. Read the printed one.", pressure=most)
     return _("Now %(pressure)s.", pressure=most)

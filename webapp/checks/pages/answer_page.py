@@ -11,7 +11,8 @@ from webapp.checks.pages.difference import DifferenceGroup, differences, spring_
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
-from webapp.ground.text.own_units import pressure_text
+from webapp.ground.text.i18n import ngettext
+from webapp.ground.text.own_units import length_span, length_text, length_words, pressure_text
 from webapp.ground.text.phrases import end_word, place_word, rate_parts, sentence, source
 from webapp.ground.text.sentences import say
 from webapp.setups.pages.setup_page import GRAVE
@@ -173,7 +174,8 @@ def _say_of_both(saved: Revision) -> tuple[str, ...]:
     """Return the advice that belongs to no single end."""
     if saved.kind.startswith(_WITHOUT_ADVICE):
         return ()
-    return tuple(sentence(note) for note in saved.setup.advice if note.end is None and not headline(note))
+    setup = saved.setup
+    return tuple(sentence(note, setup) for note in setup.advice if note.end is None and not headline(note))
 
 
 def _parts(saved: Revision, before: Revision | None) -> tuple[EndAnswer, ...]:
@@ -214,8 +216,8 @@ def _end_answer(setup: Setup, before: Revision | None, note: Note) -> EndAnswer:
         place=place_word(end.end) if end else "",
         headline=headline(note),
         done=note.code in _SETTLED,
-        advice=sentence(note),
-        more=tuple(sentence(one) for one in setup.advice if not headline(one) and one.end == note.end),
+        advice=sentence(note, setup),
+        more=tuple(sentence(one, setup) for one in setup.advice if not headline(one) and one.end == note.end),
         why=str(_WHY.get((note.code, note.way), "")),
         source=source(note),
         figures=figures,
@@ -229,8 +231,8 @@ def _split_cautions(setup: Setup, end: EndSetup | None) -> dict[str, tuple[str, 
     """Return what to take care of at the end in question, at both where the whole setup changed."""
     notes = tuple(n for n in setup.cautions if n.end and (end is None or n.end == end.end))
     return {
-        "warnings": tuple(sentence(n) for n in notes if n.code in GRAVE),
-        "cautions": tuple(sentence(n) for n in notes if n.code not in GRAVE),
+        "warnings": tuple(sentence(n, setup) for n in notes if n.code in GRAVE),
+        "cautions": tuple(sentence(n, setup) for n in notes if n.code not in GRAVE),
     }
 
 
@@ -271,7 +273,7 @@ def _spacers(end: EndSetup, label: str) -> Figure:
 
 def _clicks(label: str, start: ClickStart) -> Figure:
     total = _("of %(total)d, from fully closed", total=start.total)
-    return Figure(label, str(start.out), _("clicks out"), total, "")
+    return Figure(label, str(start.out), ngettext("click out", "clicks out", start.out), total, "")
 
 
 def _pressure(end: EndSetup) -> Figure:
@@ -309,22 +311,21 @@ def _list_second(end: EndSetup) -> tuple[Figure, ...]:
 
 def _sag(end: EndSetup) -> Figure:
     values = {
-        "range": numbers.mm_range(end.sag_low_mm, end.sag_high_mm),
-        "target": numbers.halves(end.sag_target_mm),
-        "tolerance": numbers.halves(end.tolerance_mm),
+        "range": length_span(end.sag_low_mm, end.sag_high_mm),
+        "target": length_words(end.sag_target_mm),
+        "tolerance": length_words(end.tolerance_mm),
     }
     if end.coil is not None and end.limited:
-        line = _("Likely range: %(range)s. No spring that you entered reaches the target of %(target)s mm.", **values)
+        line = _("Likely range: %(range)s. No spring that you entered reaches the target of %(target)s.", **values)
     elif end.limited and not end.reaches_target:
-        line = _(
-            "Likely range: %(range)s. The pressure limit keeps the sag from the target of %(target)s mm.", **values
-        )
+        line = _("Likely range: %(range)s. The pressure limit keeps the sag from the target of %(target)s.", **values)
     else:
-        line = _("Likely range: %(range)s. The target is %(target)s mm ± %(tolerance)s mm.", **values)
-    expected = numbers.expected_mm(end.sag_expected_mm, end.sag_target_mm)
+        line = _("Likely range: %(range)s. The target is %(target)s ± %(tolerance)s.", **values)
+    met = numbers.expected_mm(end.sag_expected_mm, end.sag_target_mm) == numbers.halves(end.sag_target_mm)
     percent = 100 * end.sag_expected_mm / end.travel_mm
-    share = numbers.halves(end.sag_target_percent if expected == values["target"] else percent)
-    return Figure(_("Expected sag"), expected, _("mm"), _("%(share)s %%", share=share), line)
+    share = _("%(share)s %%", share=numbers.halves(end.sag_target_percent if met else percent))
+    expected = length_text(end.sag_target_mm if met else end.sag_expected_mm)
+    return Figure(_("Expected sag"), expected.value, expected.unit, f"{expected.second} {share}".lstrip(), line)
 
 
 def _lower(end: EndSetup) -> str:
@@ -335,4 +336,4 @@ def _say_what_was_learned(setup: Setup, note: Note | None, end: EndSetup | None)
     """Return the one line of what the sag checks have taught about the end that was measured."""
     if note is None or end is None or not note.code.startswith("sag_"):
         return ""
-    return next((sentence(reason) for reason in setup.reasons if reason.code == f"{end.end}_learned"), "")
+    return next((sentence(reason, setup) for reason in setup.reasons if reason.code == f"{end.end}_learned"), "")

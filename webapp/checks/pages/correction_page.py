@@ -9,7 +9,7 @@ from setup_rules import EndSetup
 from webapp.checks.pages.difference import DifferenceGroup, differences
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.own_units import pressure_words
+from webapp.ground.text.own_units import pressure_words, sag_words
 from webapp.ground.text.phrases import end_word, place_word, preload_words, setting_words
 from webapp.ground.text.sentences import say
 from webapp.setups.revision import Revision
@@ -100,7 +100,7 @@ def _now(end: EndSetup) -> Iterator[tuple[str, str]]:
     else:
         yield _("Spring rate"), setting_words(end)
         yield _("Preload"), preload_words(end.coil)
-    yield _("Target sag"), f"{numbers.halves(end.sag_target_mm)} mm ({numbers.halves(end.sag_target_percent)} %)"
+    yield _("Target sag"), sag_words(end.sag_target_mm, end.sag_target_percent)
     if end.rebound is not None:
         yield _("Rebound"), _("%(out)d of %(total)d out", out=end.rebound.out, total=end.rebound.total)
 

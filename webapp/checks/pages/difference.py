@@ -11,7 +11,7 @@ from setup_rules.types.result import ClickStart
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import ngettext
-from webapp.ground.text.own_units import mass_words, pressure_text, pressure_words
+from webapp.ground.text.own_units import length_span, length_text, mass_text, pressure_text, pressure_words, sag_words
 from webapp.ground.text.phrases import air, end_word, place_word, preload_words, setting_words
 from webapp.setups.pages.setup_page import style_word
 
@@ -73,12 +73,12 @@ def _end_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
         _("Target sag"),
         _sag(old),
         _sag(new),
-        _more_or_less(_format_value(new.sag_target_mm) - _format_value(old.sag_target_mm), "mm"),
+        _longer_or_shorter(old.sag_target_mm, new.sag_target_mm),
     )
     yield _row(
         _("Expected sag range"),
-        numbers.mm_range(old.sag_low_mm, old.sag_high_mm),
-        numbers.mm_range(new.sag_low_mm, new.sag_high_mm),
+        length_span(old.sag_low_mm, old.sag_high_mm),
+        length_span(new.sag_low_mm, new.sag_high_mm),
         _range_words(old, new),
     )
     yield from _click_rows(old, new)
@@ -144,7 +144,15 @@ def _pressure_row(old: EndSetup, new: EndSetup) -> DifferenceRow:
 
 
 def _sag(end: EndSetup) -> str:
-    return f"{numbers.halves(end.sag_target_mm)} mm ({numbers.halves(end.sag_target_percent)} %)"
+    return sag_words(end.sag_target_mm, end.sag_target_percent)
+
+
+def _longer_or_shorter(before_mm: float, after_mm: float) -> str:
+    """Return how two lengths [mm] differ as they are shown, in the device's unit."""
+    was, now = length_text(before_mm), length_text(after_mm)
+    if now.second:
+        return _more_or_less(round(round(now.number, 2) - round(was.number, 2), 2), now.unit)
+    return _more_or_less(_format_value(after_mm) - _format_value(before_mm), "mm")
 
 
 def _range_words(old: EndSetup, new: EndSetup) -> str:
@@ -183,14 +191,15 @@ def _request_rows(before: Setup, after: Setup) -> Iterator[DifferenceRow]:
         (_("Luggage on the bike, rear"), old.luggage_rear_kg or 0.0, new.luggage_rear_kg or 0.0),
     ):
         if one or other:
-            more = _format_value(other) - _format_value(one)
-            yield _row(label, mass_words(one), mass_words(other), _more_or_less(more, "kg"))
-    bikes = (old.bike_mass_kg, new.bike_mass_kg)
-    before_kg, after_kg = (f"{numbers.halves(one)} kg" for one in bikes)
-    more = _format_value(bikes[1]) - _format_value(bikes[0])
-    yield _row(_("Bike weight"), before_kg, after_kg, _more_or_less(more, "kg"))
+            yield _mass_row(label, one, other)
+    yield _mass_row(_("Bike weight"), old.bike_mass_kg, new.bike_mass_kg)
     yield _row(_("Set at"), air(old.bench), air(new.bench), _("changed"))
     yield _row(_("Ridden at"), air(old.ride), air(new.ride), _("changed"))
+
+
+def _mass_row(label: str, before_kg: float, after_kg: float) -> DifferenceRow:
+    before, after = mass_text(before_kg), mass_text(after_kg)
+    return _row(label, before.short, after.short, _more_or_less(after.number - before.number, after.unit))
 
 
 def _row(label: str, before: str, after: str, words: str) -> DifferenceRow:

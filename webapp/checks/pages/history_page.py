@@ -9,8 +9,10 @@ from typing import Final
 from setup_rules.advice.wording import rate_n_per_mm
 from setup_rules.types.result import SagCheck
 from webapp.checks.pages.answer_page import headline
+from webapp.ground.device_units import device_units
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.own_units import Shown, length_text, length_words, pressure_text
 from webapp.ground.text.phrases import end_word, moment, place_word, preload_words, rate_and_pounds
 from webapp.ground.text.sentences import say
 from webapp.setups.actions.list_revisions import PastRevision, RevisionEnd
@@ -63,7 +65,7 @@ class TrackPlot:
     title: str
     description: str
     revisions: tuple[int, ...]
-    pressure_psi: tuple[float, ...]
+    pressures: tuple[float, ...]
     target_mm: tuple[float, ...]
     expected_mm: tuple[float, ...]
     measured_mm: tuple[float | None, ...]
@@ -180,10 +182,10 @@ def _list_measured(end: RevisionEnd) -> list[str]:
         return [_say_measured_with(end, end.measured_with)]
     return [
         _(
-            "measured %(sag)s mm at %(psi)s psi, target %(target)s mm",
-            sag=numbers.halves(end.measured_sag_mm),
-            psi=numbers.psi(end.measured_at_pa),
-            target=numbers.halves(end.sag_target_mm),
+            "measured %(sag)s at %(pressure)s, target %(target)s",
+            sag=length_words(end.measured_sag_mm),
+            pressure=pressure_text(end.measured_at_pa).short,
+            target=length_words(end.sag_target_mm),
         )
     ]
 
@@ -201,20 +203,24 @@ def _say_measured_with(end: RevisionEnd, check: SagCheck) -> str:
 def _set_words(end: RevisionEnd) -> str:
     """Return what is set on the spring of an end: the pressure, or rate and preload of a coil."""
     if end.second is not None:
-        psi, second = numbers.psi(end.pressure_pa), _second_psi(end)
-        return _("%(psi)s psi, second chamber %(second)s psi", psi=psi, second=second)
+        second = pressure_text(end.second.pressure_pa, end.second.max_pressure_pa).short
+        return _("%(pressure)s, second chamber %(second)s", pressure=_pressure(end).short, second=second)
     if end.coil is None:
-        return _("%(psi)s psi", psi=numbers.psi(end.pressure_pa))
+        return _pressure(end).short
     if end.coil.stroke_needed_mm is not None:
         return _("none: a stroke of at least %(mm)s mm is needed", mm=numbers.general(end.coil.stroke_needed_mm))
     rate, preload = rate_and_pounds(end.coil.rate_n_per_m), preload_words(end.coil)
     return _("%(rate)s, preload %(preload)s", rate=rate, preload=preload)
 
 
+def _pressure(end: RevisionEnd) -> Shown:
+    return pressure_text(end.pressure_pa, end.max_pressure_pa)
+
+
 def _list_first(end: RevisionEnd) -> list[str]:
     said = [
         _set_words(end),
-        _("target sag %(mm)s mm", mm=numbers.halves(end.sag_target_mm)),
+        _("target sag %(sag)s", sag=length_words(end.sag_target_mm)),
     ]
     if end.rebound_out is not None:
         said.append(_("rebound %(out)d out", out=end.rebound_out))
@@ -224,19 +230,20 @@ def _list_first(end: RevisionEnd) -> list[str]:
 def _end_changes(old: RevisionEnd, new: RevisionEnd) -> list[str]:
     pairs = (
         _spring_pair(old, new),
-        (_("second chamber %(change)s psi"), _second_psi(old), _second_psi(new)),
-        (_("target sag %(change)s mm"), numbers.halves(old.sag_target_mm), numbers.halves(new.sag_target_mm)),
+        (_("second chamber %(change)s %(pressure)s"), _second(old), _second(new)),
+        (_("target sag %(change)s %(length)s"), *(length_text(end.sag_target_mm).value for end in (old, new))),
         (_("rebound %(change)s out"), _count(old.rebound_out), _count(new.rebound_out)),
         (_("compression %(change)s out"), _count(old.compression_out), _count(new.compression_out)),
         (_("volume spacers %(change)s"), *_spacers_pair(old, new)),
         (_("travel %(change)s mm"), numbers.halves(old.travel_mm), numbers.halves(new.travel_mm)),
     )
-    return [text % {"change": f"{one} → {other}"} for text, one, other in pairs if one != other]
+    units = {"pressure": device_units().pressure_symbol, "length": length_text(0.0).unit}
+    return [text % {"change": f"{one} → {other}", **units} for text, one, other in pairs if one != other]
 
 
 def _spring_pair(old: RevisionEnd, new: RevisionEnd) -> tuple[str, str, str]:
     if old.coil is None and new.coil is None:
-        return _("%(change)s psi"), numbers.psi(old.pressure_pa), numbers.psi(new.pressure_pa)
+        return _("%(change)s %(pressure)s"), _pressure(old).value, _pressure(new).value
     return _("spring %(change)s"), _set_words(old), _set_words(new)
 
 
@@ -245,8 +252,9 @@ def _spacers_pair(old: RevisionEnd, new: RevisionEnd) -> tuple[str, str]:
     return (str(old.volume_spacers), str(new.volume_spacers)) if old.coil is None and new.coil is None else ("", "")
 
 
-def _second_psi(end: RevisionEnd) -> str:
-    return numbers.DASH if end.second is None else numbers.psi(end.second.pressure_pa)
+def _second(end: RevisionEnd) -> str:
+    second = end.second
+    return numbers.DASH if second is None else pressure_text(second.pressure_pa, second.max_pressure_pa).value
 
 
 def _count(clicks: int | None) -> str:
@@ -269,11 +277,11 @@ def _plot(name: str, revisions: tuple[PastRevision, ...]) -> TrackPlot:
         ),
         description=_describe_course(held, _course(was, now, "mm")),
         revisions=tuple(revision.number for revision, _end in held),
-        pressure_psi=tuple(_set_number(end) for _revision, end in held),
+        pressures=tuple(_set_number(end) for _revision, end in held),
         target_mm=tuple(end.sag_target_mm for _revision, end in held),
         expected_mm=tuple(end.sag_expected_mm for _revision, end in held),
         measured_mm=tuple(end.measured_sag_mm for _revision, end in held),
-        pressure_label=_("Spring rate, N/mm") if coil else _("Pressure, psi"),
+        pressure_label=_("Spring rate, N/mm") if coil else _("Pressure, %(unit)s", unit=device_units().pressure_symbol),
         sag_label=_("Sag, mm"),
         across=_("Version"),
         target_word=_("target"),
@@ -284,7 +292,7 @@ def _plot(name: str, revisions: tuple[PastRevision, ...]) -> TrackPlot:
 
 
 def _set_text(end: RevisionEnd) -> str:
-    return numbers.psi(end.pressure_pa) if end.coil is None else numbers.rate(end.coil.rate_n_per_m)
+    return _pressure(end).value if end.coil is None else numbers.rate(end.coil.rate_n_per_m)
 
 
 def _row_text(end: RevisionEnd) -> str:
@@ -295,7 +303,7 @@ def _row_text(end: RevisionEnd) -> str:
 
 
 def _set_number(end: RevisionEnd) -> float:
-    return float(numbers.psi(end.pressure_pa)) if end.coil is None else rate_n_per_mm(end.coil.rate_n_per_m)
+    return _pressure(end).number if end.coil is None else rate_n_per_mm(end.coil.rate_n_per_m)
 
 
 def _describe_course(held: list[tuple[Revision, RevisionEnd]], sag: str) -> str:
@@ -309,7 +317,7 @@ def _describe_course(held: list[tuple[Revision, RevisionEnd]], sag: str) -> str:
         )
     return _(
         "In %(count)d versions: pressure %(pressure)s, expected sag %(sag)s. The target is %(target)s mm.",
-        pressure=_course(_set_text(first), _set_text(last), "psi"),
+        pressure=_course(_set_text(first), _set_text(last), device_units().pressure_symbol),
         **values,
     )
 

@@ -34,7 +34,7 @@ class TrackPlot(Protocol):
     @property
     def revisions(self) -> Sequence[int]: ...
     @property
-    def pressure_psi(self) -> Sequence[float]: ...
+    def pressures(self) -> Sequence[float]: ...
     @property
     def target_mm(self) -> Sequence[float]: ...
     @property
@@ -79,7 +79,7 @@ class _Frame:
 def history_plot(plot: TrackPlot) -> Markup:
     """Return the two drawings as one `<svg>` element whose title and description say in words what they show."""
     name, count = escape(plot.name), len(plot.revisions)
-    upper_ticks = spread_ticks(plot.pressure_psi)
+    upper_ticks = spread_ticks(plot.pressures)
     sags = [*plot.target_mm, *plot.expected_mm, *(v for v in plot.measured_mm if v is not None)]
     lower_ticks = spread_ticks(sags)
     upper = _Frame(count, upper_ticks[0], upper_ticks[-1], *UPPER)
@@ -90,7 +90,7 @@ def history_plot(plot: TrackPlot) -> Markup:
         f'<title id="track-{name}-title">{escape(plot.title)}</title>',
         f'<desc id="track-{name}-words">{escape(plot.description)}</desc>',
         _grid(upper, upper_ticks, plot.pressure_label),
-        _line(upper, plot.pressure_psi),
+        _line(upper, plot.pressures),
         _grid(lower, lower_ticks, plot.sag_label),
         _sags(plot, lower),
         _numbers(plot, lower),

@@ -13,13 +13,15 @@ from webapp.ground.fields.number_text import MAX_LENGTH, NumberText
 
 #: One stone in pounds, exactly.
 STONE_LB: Final = 14
-_FRACTIONS: Final = {"¼": 0.25, "½": 0.5, "¾": 0.75}
+_FRACTIONS: Final = {"¼": 0.25, "½": 0.5, "¾": 0.75, "⅛": 0.125, "⅜": 0.375, "⅝": 0.625, "⅞": 0.875}
 _STONES = re.compile(
     r"(?P<stones>[0-9]{1,3}) ?(?:st|stones?) ?,? ?(?P<pounds>[0-9]{1,3}(?:[.,][0-9]{1,3})?) ?(?:lbs?|pounds?)?",
     re.IGNORECASE,
 )
 _FRACTION = re.compile(
-    r"(?P<whole>[0-9]{1,4}) ?(?:(?P<sign>[¼½¾])|(?<= )(?P<above>[1-9])/(?P<below>[2-9]))(?: ?(?P<unit>[A-Za-z]{1,10}))?"
+    r"(?:(?P<whole>[0-9]{1,4})(?: |-|(?=[¼½¾⅛⅜⅝⅞])))?"
+    r"(?:(?P<sign>[¼½¾⅛⅜⅝⅞])|(?P<above>[1-9][0-9]?)/(?P<below>[1-9][0-9]?))"
+    r"(?: ?(?P<unit>[A-Za-z]{1,10}|[\"″]))?"
 )
 _SIZE = re.compile(
     r"(?P<eye>[0-9]{1,4}(?:[.,][0-9]{1,3})?) ?(?P<eye_unit>mm|in|\")? ?[x×✕*] ?"
@@ -44,10 +46,21 @@ def read_weight(text: str) -> NumberText | None:
     if found := _STONES.fullmatch(plain):
         pounds = _number(found["pounds"])
         return NumberText(STONE_LB * float(found["stones"]) + pounds, "lb") if pounds < STONE_LB else None
-    if (found := _FRACTION.fullmatch(plain)) is None:
+    return read_fraction(text)
+
+
+def read_fraction(text: str) -> NumberText | None:
+    """Return a number with a fraction, as inches of a tape or stones are read; None for any other text.
+
+    Examples
+    --------
+    >>> read_fraction('1 3/8 in'), read_fraction('5/8"').value, read_fraction("1⅜").value, read_fraction("3/2")
+    (NumberText(value=1.375, unit='in', may_be_thousands=False), 0.625, 1.375, None)
+    """
+    if (found := _FRACTION.fullmatch(_plain(text))) is None:
         return None
     part = _FRACTIONS[found["sign"]] if found["sign"] else int(found["above"]) / int(found["below"])
-    return NumberText(float(found["whole"]) + part, found["unit"] or "") if part < 1 else None
+    return NumberText(float(found["whole"] or 0) + part, found["unit"] or "") if part < 1 else None
 
 
 def read_shock_size(text: str, unit_key: str = "mm") -> NumberText | None:

@@ -17,7 +17,7 @@ from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.submission_key import new_key
 from webapp.ground.security import lost_cookie_advice
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.sentences import say
+from webapp.ground.text.own_unit_sentences import say_in_own_units
 
 
 def given(field: QuantityField) -> float:
@@ -83,7 +83,7 @@ class PageForm(FlaskForm):  # type: ignore[misc]
     def refuse_all(self, problems: Iterable[Problem]) -> None:
         """Put every problem that the rules named beside its field."""
         for problem in problems:
-            self.refuse(problem.field, say(problem.said))
+            self.refuse(problem.field, say_in_own_units(problem.said))
             if problem.question and (field := self.find_field(problem.field)) is not None:
                 field.questioned = True
 

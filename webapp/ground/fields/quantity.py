@@ -13,7 +13,7 @@ from setup_rules.types.errors import UnknownUnitError
 from setup_rules.types.limits import Limit, limit_of
 from setup_rules.types.units import UNITS, convert, unit
 from webapp.ground.device_units import CHOICES
-from webapp.ground.fields.compound_text import read_shock_size, read_weight
+from webapp.ground.fields.compound_text import read_fraction, read_shock_size, read_weight
 from webapp.ground.fields.number_text import Fault, NumberText, NumberTextError, read_number
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
@@ -32,6 +32,8 @@ POUNDS_PER_INCH: Final = "lbf_per_in"
 #: Rider weights of few people, by the unit that was chosen and not typed, and the unit that may have been meant [the
 #: unit itself]: 125 kg and more, 100 lb and less. Our estimate; whoever has that weight answers with one press.
 _SELDOM: Final = {"kg": ("lb", 125.0, math.inf), "lb": ("kg", 0.0, 100.0)}
+#: The kinds of quantities whose bare numbers are asked about where only another unit can be meant.
+_ASKED: Final = ("length", "pressure")
 _LEADING_NUMBER = re.compile(r"[0-9.,]+")
 
 
@@ -136,7 +138,8 @@ class QuantityField(Field):  # type: ignore[misc]
         """Return what is written in two parts, where this field knows such."""
         if self.kind == "mass":
             return read_weight(self.text)
-        return read_shock_size(self.text, self.unit_key) if self.takes_size else None
+        size = read_shock_size(self.text, self.unit_key) if self.takes_size else None
+        return size or (read_fraction(self.text) if self.kind == "length" else None)
 
     def _ask_for_unit(self, typed: NumberText, key: str) -> None:
         """Ask about a rider's weight that few people have in the chosen unit and many in the other one."""
@@ -166,7 +169,7 @@ class QuantityField(Field):  # type: ignore[misc]
     def _in_limits(self, typed: NumberText, key: str) -> float | int:
         value = self._in_own_unit(typed.value, key)
         if not self.limit.holds(value):
-            asked = self._other_unit_sentence(typed, key)
+            asked = self._other_unit_sentence(typed, key) or self._ask_for_fitting_unit(typed, key)
             raise ValidationError(asked or range_sentence(self.subject, self.limit, typed.value, key))
         if typed.may_be_thousands and self.limit.holds(self._in_own_unit(typed.value * 1000, key)):
             raise ValidationError(self._fault_sentence(Fault.THOUSANDS))
@@ -195,6 +198,21 @@ class QuantityField(Field):  # type: ignore[misc]
             value=numbers.general(typed.value),
             meant=numbers.rate(1000 * meant),
         )
+
+    def _ask_for_fitting_unit(self, typed: NumberText, key: str) -> str:
+        """Return the question whether a bare length or pressure that cannot be was meant in another unit; "" if none.
+
+        A fork of 150 inches is 150 mm to everybody who reads it.
+        """
+        if self.kind not in _ASKED or typed.unit:
+            return ""
+        others = (u for u in CHOICES[self.kind] if u != key)
+        meant = next((u for u in others if self.limit.holds(self._in_own_unit(typed.value, u))), None)
+        if meant is None:
+            return ""
+        answer = f"{numbers.general(typed.value)} {unit(self.kind, meant).symbol}"
+        self.answers = [answer]
+        return _("%(label)s: did you mean %(answer)s?", label=self.subject, answer=answer)
 
     def _in_own_unit(self, value: float, key: str) -> float:
         # Rounded far below any gauge, so that 140 °F is the 60 °C of the bound and not 60.000000000000007.

@@ -17,6 +17,8 @@ from setup_rules.types.units import LBF_PER_IN_N_PER_M, from_base, to_base
 from webapp.ground.text import i18n
 
 DASH = "–"
+#: A maximum typed as 20 bar is kept as 290.07 psi, a hair (0.0003 bar) below: so much of a step is no step down.
+_HAIR: Final = 0.01
 #: Beyond so many digits a number is a slip, refused and named in powers of ten; its locale's pattern would not hold it.
 _MOST_DIGITS: Final = 15
 
@@ -81,9 +83,20 @@ def expected_mm(expected: float, target: float) -> str:
     return general(rounding.expected_mm(expected, target))
 
 
-def psi(pressure_pa: float) -> str:
-    """Return a gauge pressure [Pa] in psi, without its unit: whole from 40 psi on, else to the nearest half."""
-    return general(rounding.gauge_psi(from_base("pressure", pressure_pa, "psi")))
+def psi(pressure_pa: float, most_pa: float = math.inf) -> str:
+    """Return a gauge pressure [Pa] in psi, without its unit: whole from 40 psi on, else to the nearest half.
+
+    It is never rounded above `most_pa`, the maximum of what is pumped.
+
+    Examples
+    --------
+    >>> psi(1_950_000.0), psi(1_950_000.0, 1_950_000.0)
+    ('283', '282')
+    """
+    shown = rounding.gauge_psi(from_base("pressure", pressure_pa, "psi"))
+    if math.isfinite(most_pa):
+        shown = min(shown, rounding.gauge_psi_below(from_base("pressure", most_pa, "psi")))
+    return general(shown)
 
 
 def bar(pressure_pa: float, most_pa: float = math.inf) -> str:
@@ -95,8 +108,8 @@ def bar(pressure_pa: float, most_pa: float = math.inf) -> str:
     --------
     >>> psi(633_000.0), bar(633_000.0), bar(635_000.0)
     ('92', '6.3', '6.3')
-    >>> bar(827_371.0), bar(827_371.0, 827_371.0)
-    ('8.3', '8.2')
+    >>> bar(827_371.0), bar(827_371.0, 827_371.0), bar(2e6, 2e6)
+    ('8.3', '8.2', '20.0')
     """
     return number(_in_steps(pressure_pa, most_pa, "bar", 10), 1)
 
@@ -114,8 +127,7 @@ def _in_steps(pressure_pa: float, most_pa: float, key: str, steps: float) -> flo
 
     shown = round(in_unit(rounding.gauge_psi(from_base("pressure", pressure_pa, "psi"))) * steps)
     if math.isfinite(most_pa):
-        most = in_unit(rounding.gauge_psi_below(from_base("pressure", most_pa, "psi")))
-        shown = min(shown, math.floor(most * steps + 1e-6))
+        shown = min(shown, math.floor(from_base("pressure", most_pa, key) * steps + _HAIR))
     return shown / steps
 
 

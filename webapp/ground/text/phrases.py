@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from datetime import datetime
 from typing import Final
 
-from setup_rules import Conditions, EndSetup
+from setup_rules import Conditions, EndSetup, Setup
 from setup_rules.types.result import CoilSetup, Note
-from setup_rules.types.units import LBF_PER_IN_N_PER_M
+from setup_rules.types.units import LBF_PER_IN_N_PER_M, PSI_PA, to_base
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.own_unit_sentences import say_in_own_units
 from webapp.ground.text.own_units import air_words, pressure_words
-from webapp.ground.text.sentences import say
 
 #: Rates in N/mm go in halves [N/m].
 _HALF_N_PER_MM: Final = 500.0
@@ -27,9 +28,14 @@ def place_word(name: str) -> str:
     return _("front") if name == "front" else _("rear")
 
 
-def sentence(note: Note) -> str:
-    """Return a note of the rules in the reader's language, filled in."""
-    return say(note.said)
+def sentence(note: Note, setup: Setup) -> str:
+    """Return a note of the rules on `setup` in the reader's language and units, filled in."""
+    return say_in_own_units(note.said, most_allowed_pa(note, setup))
+
+
+def most_allowed_pa(note: Note, setup: Setup) -> float:
+    """Return the lowest maximum pressure [Pa, gauge] of the ends that a note is about."""
+    return min((maximum_pa(end, setup) for end in setup.ends() if note.end in (None, end.end)), default=math.inf)
 
 
 def source(note: Note) -> str:
@@ -99,6 +105,18 @@ def setting_name(end: EndSetup) -> str:
 def air(place: Conditions) -> str:
     """Return temperature and altitude of a place."""
     return air_words(place.temperature_c, place.altitude_m)
+
+
+def maximum_pa(end: EndSetup, setup: Setup) -> float:
+    """Return the maximum pressure [Pa, gauge] of an end as it was entered, where it was.
+
+    The rules count with the whole psi below it: 20 bar, which is 290.08 psi, would read as 19.9 bar.
+    """
+    entered = next((one.max_pressure_psi for name, one in setup.request.ends() if name == end.end), None)
+    if entered is None:
+        return end.max_pressure_pa
+    entered_pa = to_base("pressure", entered, "psi")
+    return entered_pa if end.max_pressure_pa <= entered_pa < end.max_pressure_pa + PSI_PA else end.max_pressure_pa
 
 
 def pump_range_pa(end: EndSetup) -> tuple[float, float]:

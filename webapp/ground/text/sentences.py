@@ -19,11 +19,16 @@ def say(message: Message | str) -> str:
     """
     if isinstance(message, str):
         return message
+    return fill_in(template_for(message), message.values)
+
+
+def template_for(message: Message) -> str:
+    """Return the template of a message in the reader's language, in the form for its count, its fields open."""
     template = _template_of(message)
     if isinstance(template, Plural):
         count = int(message.values[template.count])  # type: ignore[arg-type]  # a count is a number
-        return fill_in(look_up(template.one, template.other, count), message.values)
-    return fill_in(look_up(template), message.values)
+        return look_up(template.one, template.other, count)
+    return look_up(template)
 
 
 def say_error(error: SetupRulesError) -> str:

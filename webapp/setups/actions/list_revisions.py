@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from setup_rules import EndSetup
@@ -32,6 +33,7 @@ class RevisionEnd:
     coil: CoilSetup | None = None
     measured_with: SagCheck | None = None
     second: SecondChamber | None = None
+    max_pressure_pa: float = math.inf
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,6 +87,7 @@ def _read_end(end: EndSetup, mine: SagCheck | None) -> RevisionEnd:
         coil=end.coil,
         measured_with=mine,
         second=end.second,
+        max_pressure_pa=end.max_pressure_pa,
     )
 
 

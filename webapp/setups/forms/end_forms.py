@@ -205,8 +205,8 @@ class RearForm(SpringEndForm):
         "wheel_travel_mm",
         _l("Rear wheel travel"),
         hint=_l(
-            "From the bike's data sheet. The leverage ratio is then wheel travel divided by stroke, with "
-            "a progression of 15 % (our estimate)."
+            "From the bike's data sheet. Needed unless you know the leverage ratio. It is then wheel travel divided by "
+            "stroke, with a progression of 15 % (our estimate)."
         ),
     )
     leverage_start = QuantityField(

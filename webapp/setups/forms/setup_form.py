@@ -23,6 +23,7 @@ from webapp.ground.text import numbers
 from webapp.ground.text.free_text import BIKE_LABEL_LENGTH, SERVICE_NOTE_LENGTH
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.ground.text.own_unit_sentences import say_in_own_units
 from webapp.ground.text.sentences import say
 from webapp.library.merging import is_spring_of, suspension_unit_problems, with_suspension_unit
 from webapp.library.suspension_unit import NAME_LONGEST, Kind, SuspensionUnit
@@ -169,7 +170,7 @@ class SetupForm(SaveOnceForm):
         except RequestError as error:
             for problem in error.problems:
                 if not self._said_of_leverage(problem.field):
-                    self.refuse(problem.field, say(self._as_typed(problem)))
+                    self.refuse(problem.field, say_in_own_units(self._as_typed(problem)))
             return None
         return request if valid and not self.problems() else None
 

@@ -7,8 +7,10 @@ from dataclasses import fields
 from typing import Any, Final
 
 from setup_rules import SetupRequest, request_data
+from setup_rules.messages import rounding
 from setup_rules.types.request import Conditions, FrontEnd, RearEnd
 from setup_rules.types.units import convert
+from webapp.ground.fields.compound_text import STONE_LB
 from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.text.free_text import exact_number
 from webapp.setups.forms.leverage import leverage_from_travel
@@ -51,7 +53,29 @@ def shown_text(field: Any, value: Any) -> str:
         return value
     if not isinstance(field, QuantityField) or field.unit_key == field.own_unit:
         return exact_number(value)
-    return f"{convert(field.kind, value, field.own_unit, field.unit_key):.5g}"
+    return _as_people_write(field.kind, value, field.unit_key) or (
+        f"{convert(field.kind, value, field.own_unit, field.unit_key):.5g}"
+    )
+
+
+def _as_people_write(kind: str, value: float, key: str) -> str:
+    """Return a value as it was most likely typed, "" where that is a plain number of the device's unit.
+
+    Stones with pounds; millimetres where they are whole and the inches are not. A number that stands as it was shown
+    is the saved one (`EntriesForm`), so nothing is lost by the rounding.
+    """
+    if kind == "mass" and key == "st":
+        pounds = rounding.halves(convert("mass", value, "kg", "lb"))
+        return f"{int(pounds // STONE_LB)} st {rounding.as_typed(pounds % STONE_LB)}"
+    if kind == "mass" and key == "lb":
+        return exact_number(round(convert("mass", value, "kg", "lb"), 1))
+    if kind == "length" and key == "in" and value == round(value, 1):
+        return "" if _is_whole_sixteenth(value / 25.4) else f"{exact_number(value)} mm"
+    return exact_number(round(convert(kind, value, "psi", key), 2)) if kind == "pressure" else ""
+
+
+def _is_whole_sixteenth(inches: float) -> bool:
+    return abs(16 * inches - round(16 * inches)) < 1e-6
 
 
 def wheel_travel_of(rear: RearEnd) -> float | None:

@@ -8,6 +8,7 @@ from setup_rules import EndSetup
 from setup_rules.types.result import CoilSetup
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import ngettext
 from webapp.ground.text.own_units import pressure_ranges, pressure_text
 from webapp.ground.text.phrases import pump_range_pa
 
@@ -123,5 +124,10 @@ def _rebound(end: EndSetup) -> ClicksPicture | None:
         name=f"picture-rebound-{end.end}",
         out=out,
         total=total,
-        title=_("%(out)d clicks out from fully closed, of %(total)d", out=out, total=total),
+        title=ngettext(
+            "1 click out from fully closed, of %(total)d",
+            "%(num)d clicks out from fully closed, of %(total)d",
+            out,
+            total=total,
+        ),
     )

@@ -11,8 +11,9 @@ from webapp.ground.device_units import DeviceUnits, device_units
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
+from webapp.ground.text.i18n import ngettext
 from webapp.ground.text.own_units import Shown, length_text, pressure_ranges, pressure_text, pressure_words
-from webapp.ground.text.phrases import air, end_word, pump_range_pa, sentence, source
+from webapp.ground.text.phrases import air, end_word, maximum_pa, pump_range_pa, sentence, source
 from webapp.setups.pages.coil_page import CoilPage, coil_facts, present_coil
 from webapp.setups.pages.pictures import EndPictures, present_pictures
 from webapp.setups.pages.plot_page import PlotPage, present_plot
@@ -140,6 +141,11 @@ class SetupPage:
     units: DeviceUnits
 
     @property
+    def has_travel_to_plan(self) -> bool:
+        """Whether it has a fork with an air spring, whose travel spacers can be planned."""
+        return any(end.name == "front" and end.coil is None for end in self.ends)
+
+    @property
     def has_air(self) -> bool:
         """Whether any end is set by air, so that a word about pumping belongs on the page."""
         return any(end.coil is None for end in self.ends)
@@ -176,9 +182,9 @@ def present_setup(saved: Revision) -> SetupPage:
 def _present_cautions(setup: Setup) -> tuple[Caution, ...]:
     """Return every caution for the one box: those of the whole, then each end's own that stand above no number."""
     named = len(setup.ends()) > 1
-    for_all = [Caution("", sentence(n)) for n in setup.cautions if n.end is None]
+    for_all = [Caution("", sentence(n, setup)) for n in setup.cautions if n.end is None]
     for_ends = [
-        Caution(end_word(end.end) if named else "", sentence(n))
+        Caution(end_word(end.end) if named else "", sentence(n, setup))
         for end in setup.ends()
         for n in setup.cautions
         if n.end == end.end and n.code not in GRAVE
@@ -202,7 +208,7 @@ def _present_reasons(setup: Setup) -> tuple[ReasonGroup, ...]:
     """Return the reasons by spring end, front first, and those of the whole last."""
     groups = []
     for name, heading in (("front", _("Fork")), ("rear", _("Shock")), (None, _("Both"))):
-        lines = tuple(ReasonLine(sentence(n), source(n)) for n in told_reasons(setup) if n.end == name)
+        lines = tuple(ReasonLine(sentence(n, setup), source(n)) for n in told_reasons(setup) if n.end == name)
         if lines:
             groups.append(ReasonGroup(heading, lines))
     return tuple(groups)
@@ -226,7 +232,7 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
         rebound_out=str(end.rebound.out) if end.rebound else "",
         rebound_total=str(end.rebound.total) if end.rebound else "",
         rebound_note=_rebound_note(end.rebound, assumed=_present_entries(end, setup).rebound_clicks is None),
-        warnings=tuple(sentence(n) for n in setup.cautions if n.end == end.end and n.code in GRAVE),
+        warnings=tuple(sentence(n, setup) for n in setup.cautions if n.end == end.end and n.code in GRAVE),
         facts=_facts(end, setup),
         plot=present_plot(end),
         pictures=present_pictures(end),
@@ -253,7 +259,8 @@ def _pressure_range(end: EndSetup, setup: Setup) -> str:
     if end.limited:
         return _("Limited: this is the limit, not what the spring would need.")
     if end.pressure_high_pa > end.max_pressure_pa:
-        low, most = (pressure_text(bound, end.max_pressure_pa).short for bound in pump_range_pa(end))
+        low = pressure_text(pump_range_pa(end)[0], end.max_pressure_pa).short
+        most = pressure_text(maximum_pa(end, setup), maximum_pa(end, setup)).short
         return str(_CUT[end.end, end.checks_used > 0] % {"low": low, "most": most})
     shown, other = pressure_ranges(*pump_range_pa(end), end.max_pressure_pa)
     ranges = {"range": shown, "other": other}
@@ -308,7 +315,9 @@ def _rebound_note(rebound: ClickStart | None, *, assumed: bool) -> str:
 def _facts(end: EndSetup, setup: Setup) -> tuple[tuple[str, str], ...]:
     facts = []
     if end.compression:
-        out = _("%(out)d clicks out, of %(all)d", out=end.compression.out, all=end.compression.total)
+        out = ngettext(
+            "1 click out, of %(all)d", "%(num)d clicks out, of %(all)d", end.compression.out, all=end.compression.total
+        )
         facts.append((_("Compression, from fully closed"), out))
     facts += scale_fact(end, setup)
     facts += coil_facts(end) or _air_facts(end, setup)
@@ -321,7 +330,7 @@ def _facts(end: EndSetup, setup: Setup) -> tuple[tuple[str, str], ...]:
 def _air_facts(end: EndSetup, setup: Setup) -> list[tuple[str, str]]:
     facts = [
         (_("Volume spacers"), str(end.volume_spacers)),
-        (_("Maximum pressure"), _bound_text(end.max_pressure_pa, end.max_pressure_assumed)),
+        (_("Maximum pressure"), _bound_text(maximum_pa(end, setup), end.max_pressure_assumed)),
         (_("Minimum pressure"), _bound_text(end.min_pressure_pa, end.min_pressure_assumed)),
     ]
     if setup.request.ride != setup.request.bench:

@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from setup_rules import EndSetup
-from webapp.ground.text import numbers
+from setup_rules.messages.rounding import expected_mm
+from setup_rules.types.result import ClickStart
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.own_units import pressure_text, pressure_words
+from webapp.ground.text.i18n import ngettext
+from webapp.ground.text.own_units import length_span, length_words, pressure_text, pressure_words
 from webapp.ground.text.phrases import end_word, place_word
 from webapp.setups.pages.coil_page import spring_steps
 from webapp.setups.pages.second_chamber_page import second_steps
@@ -127,31 +129,31 @@ def _sag_steps(end: EndSetup) -> tuple[Step, ...]:
 def _good_sag(end: EndSetup) -> str:
     if end.coil is not None and end.limited:
         return _(
-            "The target is %(sag)s mm, but no spring that you entered reaches it: expect about %(expected)s mm.",
-            sag=numbers.halves(end.sag_target_mm),
-            expected=numbers.expected_mm(end.sag_expected_mm, end.sag_target_mm),
+            "The target is %(sag)s, but no spring that you entered reaches it: expect about %(expected)s.",
+            sag=length_words(end.sag_target_mm),
+            expected=length_words(expected_mm(end.sag_expected_mm, end.sag_target_mm)),
         )
     if end.limited and not end.reaches_target:
         return _(
-            "The target is %(sag)s mm, but the pressure limit keeps it out of reach: expect about %(expected)s mm.",
-            sag=numbers.halves(end.sag_target_mm),
-            expected=numbers.expected_mm(end.sag_expected_mm, end.sag_target_mm),
+            "The target is %(sag)s, but the pressure limit keeps it out of reach: expect about %(expected)s.",
+            sag=length_words(end.sag_target_mm),
+            expected=length_words(expected_mm(end.sag_expected_mm, end.sag_target_mm)),
         )
     return _(
-        "The target is %(sag)s mm, and %(low)s to %(high)s mm is good.",
-        sag=numbers.halves(end.sag_target_mm),
-        low=numbers.halves(end.sag_target_mm - end.tolerance_mm),
-        high=numbers.halves(end.sag_target_mm + end.tolerance_mm),
+        "The target is %(sag)s, and %(range)s is good.",
+        sag=length_words(end.sag_target_mm),
+        range=length_span(end.sag_target_mm - end.tolerance_mm, end.sag_target_mm + end.tolerance_mm, _(" to ")),
     )
 
 
 def _click_steps(end: EndSetup) -> tuple[Step, ...]:
     steps = []
     if end.rebound:
-        clicks = {"out": end.rebound.out, "all": end.rebound.total}
-        steps.append(Step(_("Rebound: turn gently to fully closed."), _("Open %(out)d clicks of %(all)d.", **clicks)))
+        steps.append(Step(_("Rebound: turn gently to fully closed."), _open(end.rebound)))
     if end.compression:
-        clicks = {"out": end.compression.out, "all": end.compression.total}
-        own = _("Open %(out)d clicks of %(all)d.", **clicks)
-        steps.append(Step(_("Compression: turn gently to fully closed."), own))
+        steps.append(Step(_("Compression: turn gently to fully closed."), _open(end.compression)))
     return tuple(steps)
+
+
+def _open(start: ClickStart) -> str:
+    return ngettext("Open 1 click of %(all)d.", "Open %(num)d clicks of %(all)d.", start.out, all=start.total)

@@ -163,7 +163,7 @@ def test_a_caution_has_its_short_words_and_names_its_end(setup: Setup) -> None:
         end="front",
     )
     card = card_of(replace(setup, cautions=(note,)))
-    assert card.cautions == ("Fork: Needs 171 psi, but never pump above 150: expect 34 mm of sag.",)
+    assert card.cautions == ("Fork: Needs 171 psi, but never pump above 150 psi: expect 34 mm of sag.",)
 
 
 def test_an_unknown_caution_is_cut_at_a_word_with_an_ellipsis(setup: Setup) -> None:

@@ -110,7 +110,7 @@ def test_clicks_spacers_target_and_travel_are_told_too(saved: Revision) -> None:
 
 def test_the_curves_have_every_revision_and_say_it_in_words(saved: Revision) -> None:
     (plot,) = present_history(saved, REVISIONS).plots
-    assert (plot.revisions, plot.pressure_psi) == ((1, 2, 3), (84, 78, 78))
+    assert (plot.revisions, plot.pressures) == ((1, 2, 3), (84, 78, 78))
     assert plot.measured_mm == (None, 24.3, None)
     assert plot.description == (
         "In 3 versions: pressure from 84 to 78 psi, expected sag 28 mm at the start and now. The target is 28 mm."

@@ -23,7 +23,7 @@ def plot(pressures: tuple[float, ...], measured: tuple[float | None, ...], title
         title=title,
         description="in words",
         revisions=tuple(range(1, count + 1)),
-        pressure_psi=pressures,
+        pressures=pressures,
         target_mm=(28.0,) * count,
         expected_mm=(28.0,) * count,
         measured_mm=measured,

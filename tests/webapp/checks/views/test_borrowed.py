@@ -117,3 +117,10 @@ def test_a_stranger_lends_it_only_with_the_proof(client: FlaskClient, path: str)
     stranger = client.application.test_client()
     assert stranger.post(f"{path}/what-if", data=ANA).status_code == 422
     assert stranger.post(f"{path}/what-if", data=ANA | {"rider_mass_now_kg": "81.5"}).status_code == 303
+
+
+def test_a_name_alone_is_asked_for_its_weight_and_stays(client: FlaskClient, path: str) -> None:
+    answer = client.post(f"{path}/what-if", data={"riding_style": "trail", "rider_name": "Ana"})
+    assert answer.status_code == 422
+    assert "Enter the weight of who is on it too" in text_of(answer)
+    assert value_of(answer.get_data(as_text=True), "rider_name") == "Ana"

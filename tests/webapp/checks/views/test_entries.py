@@ -207,3 +207,17 @@ def test_what_was_left_empty_stays_empty(client: FlaskClient) -> None:
     entries = entries_of(client, save(client))
     for name in ("kit_mass_kg", "bike_mass_kg", "front.head_angle_deg", "front.volume_spacers", "bench.temperature_c"):
         assert entries[name] == "", name
+
+
+def test_entries_read_as_people_write_them(client: FlaskClient) -> None:
+    units = {"units.mass": "st", "units.length": "in", "units.pressure": "bar", "rear.max_pressure_psi": "20"}
+    typed = {"rider_mass_kg": "11½ st", "front.travel_mm": "150 mm", "rear.stroke_mm": "210 × 55"}
+    path = save(client, **units, **typed, **{"rear.wheel_travel_mm": "5.5"})
+    entries = entries_of(client, path)
+    assert entries["rider_mass_kg"] == "11 st 7"
+    assert (entries["front.travel_mm"], entries["rear.stroke_mm"]) == ("150 mm", "55 mm")
+    assert entries["rear.max_pressure_psi"] == "20"
+    # Sent as it stands, nothing differs.
+    answer = client.post(f"{path}/entries", data=entries)
+    assert answer.status_code == 422
+    assert "You have not changed anything" in text_of(answer)

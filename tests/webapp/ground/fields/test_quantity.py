@@ -175,3 +175,39 @@ def test_no_text_makes_the_field_raise_or_hang(name: str, text: str) -> None:
 def test_units_go_there_and_back_unchanged(kinds: tuple[str, str, str], value: float) -> None:
     kind, a, b = kinds
     assert convert(kind, convert(kind, value, a, b), b, a) == pytest.approx(value, rel=1e-12, abs=1e-9)
+
+
+class LengthSheet(Form):
+    """Lengths and a pressure of somebody who chose inches and bar."""
+
+    travel = QuantityField("travel_mm", "Fork travel")
+    maximum = QuantityField("max_pressure_psi", "Maximum pressure")
+
+
+@pytest.mark.parametrize(
+    ("name", "key", "text", "answers"),
+    [
+        ("travel", "in", "150", ["150 mm"]),
+        ("travel", "mm", "5.9", ["5.9 in"]),
+        ("travel", "in", "150 in", []),  # a unit that was typed was meant
+        ("travel", "in", "0.1", []),  # no fork in any unit
+        ("maximum", "bar", "150", ["150 psi"]),
+    ],
+)
+def test_a_bare_number_that_fits_another_unit_alone_is_asked_about(
+    name: str, key: str, text: str, answers: list[str]
+) -> None:
+    form = LengthSheet(MultiDict({name: text}))
+    form[name].unit_key = key
+    assert not form.validate()
+    assert form[name].answers == answers
+    assert ("did you mean" in form[name].errors[0]) == bool(answers)
+    assert form[name].text == text
+
+
+@pytest.mark.parametrize(("text", "millimetres"), [("5 7/8 in", 149.225), ("5⅞", 149.225), ('6"', 152.4)])
+def test_inches_are_read_as_a_tape_has_them(text: str, millimetres: float) -> None:
+    form = LengthSheet(MultiDict({"travel": text}))
+    form.travel.unit_key = "in"
+    assert form.validate()
+    assert form.travel.data == pytest.approx(millimetres)  # 25.4 mm an inch, exact by definition

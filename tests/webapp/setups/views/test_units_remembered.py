@@ -105,3 +105,70 @@ def test_one_visitors_units_are_not_the_next_ones(client: FlaskClient, path: str
     client.get("/")
     fresh = client.application.test_client().get("/").get_data(as_text=True)
     assert re.search(r'name="units.pressure" value="psi" checked', fresh)
+
+
+def test_cautions_and_reasons_follow_the_pump(client: FlaskClient, path: str) -> None:
+    page = text_of(client.get(path))
+    assert "8.2 bar (120 psi) is our cautious estimate" in page
+    assert re.search(r"\d\.\d bar \(\d+ psi\) \(gauge, fully extended", page)
+    assert not re.search(r"[^(\d.]\d+ psi is our", page)
+
+
+def test_steps_and_card_have_both_rulers(client: FlaskClient, path: str) -> None:
+    page = text_of(client.get(path))
+    good = r"target is (\d\.\d\d) in \(([\d.]+) mm\), and \d\.\d\d to \d\.\d\d in \([\d.]+ to [\d.]+ mm\) is good"
+    inches, millimetres = re.search(good, page).groups()  # type: ignore[union-attr]
+    assert float(inches) * 25.4 == pytest.approx(float(millimetres), abs=0.4)
+    card = text_of(client.get(f"{path}/print"))
+    assert re.search(rf"{inches} in [\d.]+ % {millimetres} mm", card)
+
+
+def test_answer_and_history_follow(client: FlaskClient, path: str) -> None:
+    entries = {"front.pressure_psi": "5.8", "front.readings_mm-0": "20", "shown_units": "lb-bar-in-f-ft"}
+    answer = text_of(client.post(f"{path}/sag-check", data=entries, follow_redirects=True))
+    assert re.search(r"Let about \d\.\d bar \(\d+ psi\) out of the fork, to \d\.\d bar \(\d+ psi\)", answer)
+    assert re.search(r"Expected sag \d\.\d\d in [\d.]+ mm [\d.]+ %", answer)
+    history = text_of(client.get(f"{path}/history"))
+    assert "measured 0.79 in (20 mm) at 5.8 bar, target" in history
+    assert "Pressure, bar" in history
+    assert " psi" not in history
+
+
+def test_a_maximum_reads_as_it_was_typed(client: FlaskClient) -> None:
+    path = save(client, **{"units.pressure": "bar", "rear.max_pressure_psi": "20"})
+    assert "20.0 bar (290 psi)" in text_of(client.get(path))
+    assert "Now 20.0 bar." in text_of(client.get(f"{path}/what-if"))
+
+
+def test_luggage_differs_in_the_unit_that_it_is_told_in(client: FlaskClient) -> None:
+    path = save(client, **{"units.mass": "st", "rider_mass_kg": "12 st 7"})
+    entries = {"riding_style": "trail", "luggage_front_kg": "3 kg", "shown_units": "st-psi-mm-c-m"}
+    told = text_of(client.post(f"{path}/what-if", data=entries))
+    assert "0 lb" in told
+    assert "7 lb more" in told
+    assert "kg more" not in told
+
+
+def test_one_click_is_one(client: FlaskClient) -> None:
+    path = save(client, rider_mass_kg="140 kg", **{"front.rebound_clicks": "5"})
+    page = text_of(client.get(path))
+    assert re.search(r"\b1 click out of 5", page), page[:600]
+    assert "1 clicks" not in page
+
+
+def test_a_maximum_between_two_psi_is_rounded_down_in_psi_alone(client: FlaskClient) -> None:
+    path = save(client, **{"units.pressure": "bar", "rear.max_pressure_psi": "19.5"})
+    assert "Maximum pressure 19.5 bar (282 psi)" in text_of(client.get(path))  # 19.5 bar are 282.8 psi
+    assert "19.5 bar 282 psi" in text_of(client.get(f"{path}/print"))
+
+
+def test_what_is_set_at_the_maximum_reads_alike_in_the_large_number_and_in_the_advice(client: FlaskClient) -> None:
+    path = save(client, rider_mass_kg="95 kg", **{"units.pressure": "bar", "rear.max_pressure_psi": "13.8"})
+    entries = {"rear.pressure_psi": "13.0", "rear.readings_mm-0": "19", "shown_units": "kg-bar-mm-c-m"}
+    said = text_of(client.post(f"{path}/sag-check", data=entries, follow_redirects=True))
+    large = re.search(r"Pressure of the shock (\d+\.\d) bar 200 psi", said)
+    advice = re.search(r"more into the shock, to (\d+\.\d) bar \(200 psi\)", said)
+    assert large is not None, said[:900]
+    assert advice is not None, said[:900]
+    assert large[1] == advice[1] == "13.7"  # 200 psi are 13.79 bar, and 13.8 would be above them
+    assert "its maximum of 13.8 bar (200 psi)" in said
