@@ -117,3 +117,11 @@ def test_a_stranger_lends_it_only_with_the_proof(client: FlaskClient, path: str)
     stranger = client.application.test_client()
     assert stranger.post(f"{path}/what-if", data=ANA).status_code == 422
     assert stranger.post(f"{path}/what-if", data=ANA | {"rider_mass_now_kg": "81.5"}).status_code == 303
+
+
+def test_a_maximum_read_while_it_is_lent_holds_for_its_own_rider(client: FlaskClient, path: str) -> None:
+    lend(client, path, **{"front.max_pressure_psi": "55"})
+    give_back(client, path)
+    front, _rear = numbers(client, path)
+    assert front["max_pressure_psi"] == 55  # type: ignore[index]
+    assert front["pressure_psi"] <= 55  # type: ignore[index]
