@@ -90,6 +90,16 @@ def test_a_bike_for_a_heavy_rider_is_found_after_the_question(crew: Crew) -> Non
     assert crew.send(asked.text, path, rider_mass_kg="130 kg", riding_style="trail").status_code == 200
 
 
+def test_a_setup_that_no_longer_fits_the_bike_says_so(crew: Crew) -> None:
+    """A rider can correct a maximum at home: the screen must not lead round in circles without a word."""
+    bike = crew.add("7").bike_id
+    crew.set_up(bike, "70")
+    code = crew.bike(bike).turn.rider_code
+    changed = crew.client.post(f"/s/{code}/what-if", data={"front.max_pressure_psi": "160", "do": "save"})
+    assert changed.status_code == 303
+    assert "does not fit what is on this bike now" in plain(crew.page(f"/shop/bikes/{bike}/change"))
+
+
 def test_one_page_sent_twice_is_one_event(crew: Crew) -> None:
     bike = crew.add("7").bike_id
     page = crew.page(f"/shop/bikes/{bike}/set-up")
