@@ -43,6 +43,13 @@ def test_a_bike_is_added_and_shown(crew: Crew) -> None:
     assert "12 Otter, plum" in plain(crew.page("/shop/bikes"))
 
 
+def test_a_number_that_only_looks_free_is_taken(crew: Crew) -> None:
+    crew.add("12")
+    assert send_bike(crew, "/shop/bikes/new", number="1\u200b2").status_code == 422
+    data = {"file": (io.BytesIO("number,fork_travel_mm\n\u00ad12,140\n".encode()), "bikes.csv")}
+    assert crew.client.post("/shop/bikes/import", data=data).status_code == 422
+
+
 def test_a_number_is_needed_and_taken_once(crew: Crew) -> None:
     crew.add("12")
     taken = send_bike(crew, "/shop/bikes/new")
