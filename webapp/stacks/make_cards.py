@@ -95,7 +95,7 @@ def _hold(stack_id: int, holder: str) -> bool:
 
 
 def _go_on(connection: Connection, stack: Stack, holder: str) -> bool:
-    """Hold a stack on; return whether it is still this worker's, and the one that was begun: numbers are given again."""
+    """Hold a stack on; return whether it is this worker's and the one that was begun: numbers are given again."""
     now = datetime.now(UTC)
     return queries.hold_stack(connection, stack.stack_id, holder, now, now + HELD, stack.secret)
 

@@ -116,11 +116,13 @@ def _above_maximum(bike: Bike, name: EndName, end: EndStanding) -> Iterator[Prob
     most = {"pressure_psi": pressure_limits_pa(fitted)[1], "second_pressure_psi": second_maximum_pa(fitted.end)}
     for key, most_pa in most.items():
         psi = getattr(end, key)
-        if psi is None or psi * PSI_PA <= most_pa * (1.0 + GAUGE_SIGMA):
-            continue
-        told = _(
-            "%(psi)s psi is above the maximum of %(most)s psi. Let air out before anyone rides, then send what it reads.",
-            psi=numbers.number(psi, 1),
-            most=numbers.psi(most_pa),
-        )
-        yield Problem(f"{name}.{key}", told)
+        if psi is not None and psi * PSI_PA > most_pa * (1.0 + GAUGE_SIGMA):
+            yield Problem(f"{name}.{key}", _too_much(psi, most_pa))
+
+
+def _too_much(psi: float, most_pa: float) -> str:
+    return _(
+        "%(psi)s psi is above the maximum of %(most)s psi. Let air out before anyone rides, then send what it reads.",
+        psi=numbers.number(psi, 1),
+        most=numbers.psi(most_pa),
+    )
