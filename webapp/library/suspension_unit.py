@@ -132,11 +132,14 @@ def same_spring(before: SuspensionUnit, after: SuspensionUnit) -> bool:
 
 
 def name_key(name: str) -> str:
-    """Return what two names of one shop may not share: the name without case, marks of width and extra spaces.
+    """Return what two names of one shop may not share: the name without case, width, extra spaces and unseen signs.
 
     Examples
     --------
     >>> name_key("  Fork  A, 34 mm ") == name_key("FORK A, 34 MM")
     True
+    >>> name_key("D\\u200b1") == name_key("d1")
+    True
     """
-    return " ".join(unicodedata.normalize("NFKC", name).casefold().split())[:200]
+    seen = "".join(c for c in unicodedata.normalize("NFKC", name) if unicodedata.category(c) != "Cf")
+    return " ".join(seen.casefold().split())[:200]

@@ -22,12 +22,14 @@ from webapp.cards.rendering.qr import AddressTooLongError
 from webapp.cards.rendering.renderer import print_fragment
 from webapp.cards.rendering.sizes import card_size_of, find_size, sheet_of
 from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
+from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import language
 from webapp.library.actions.class_factors import with_shop_checks
 from webapp.library.actions.unit_learning import tie_to_units, with_unit_memories
 from webapp.setups.actions.create_setup import create_setup
+from webapp.setups.actions.delete_setup import erase_setup
 from webapp.setups.actions.shop_setups import register_setup
 from webapp.setups.revision import CardTexts
 from webapp.stacks import queries
@@ -64,20 +66,38 @@ def make_stack(stack_id: int, holder: str, should_stop: Callable[[], bool] = lam
     if not _hold(stack_id, holder):
         return
     try:
-        while (stack := _find(stack_id)) is not None and (part := _next_part(stack)) is not None:
-            if not _make_part(stack, *part, holder, should_stop):
-                return
-        with database.write() as connection:
-            queries.set_state(connection, stack_id, "waiting", "done")
+        _make_rest(stack_id, holder, should_stop)
     finally:
         with database.write() as connection:
             queries.let_go(connection, stack_id, holder)
+
+
+def _make_rest(stack_id: int, holder: str, should_stop: Callable[[], bool]) -> None:
+    while (stack := _find(stack_id)) is not None:
+        part = _next_part(stack)
+        if part is None:
+            _finish(stack, holder)
+            return
+        if not _make_part(stack, *part, holder, should_stop):
+            return
+
+
+def _finish(stack: Stack, holder: str) -> None:
+    with database.write() as connection:
+        if _go_on(connection, stack, holder):
+            queries.set_state(connection, stack.stack_id, "waiting", "done")
 
 
 def _hold(stack_id: int, holder: str) -> bool:
     now = datetime.now(UTC)
     with database.write() as connection:
         return queries.hold_stack(connection, stack_id, holder, now, now + HELD)
+
+
+def _go_on(connection: Connection, stack: Stack, holder: str) -> bool:
+    """Hold a stack on; return whether it is this worker's and the one that was begun: numbers are given again."""
+    now = datetime.now(UTC)
+    return queries.hold_stack(connection, stack.stack_id, holder, now, now + HELD, stack.secret)
 
 
 def _find(stack_id: int) -> Stack | None:
@@ -99,13 +119,12 @@ def _make_part(stack: Stack, first: int, last: int, holder: str, should_stop: Ca
     with database.read() as connection:
         rows = queries.cards_between(connection, stack.stack_id, first, last)
     for batch in _batches(_print_all(stack, rows, holder)):
-        if not _note(stack.stack_id, batch, holder) or should_stop():
+        if not _note(stack, batch, holder) or should_stop():
             return False
         kept += [one.card for one in batch if one.card]
     sheets = _lay_out(stack, kept)
     with database.write() as connection:
-        now = datetime.now(UTC)
-        if not queries.hold_stack(connection, stack.stack_id, holder, now, now + HELD):
+        if not _go_on(connection, stack, holder):
             return False
         part = StackPart(first=first, last=last, cards=len(kept), size_bytes=len(sheets))
         queries.insert_part(connection, stack.stack_id, part, sheets)
@@ -137,11 +156,11 @@ def _lay_out(stack: Stack, kept: list[bytes]) -> bytes:
     return lay_fragments(cards, sheet_of(find_size(stack.size)), title, language())
 
 
-def _note(stack_id: int, printed: Sequence[Printed], holder: str) -> bool:
+def _note(stack: Stack, printed: Sequence[Printed], holder: str) -> bool:
     """Save how a batch ended and keep its new cards, unless the stack was cancelled or taken over."""
     now = datetime.now(UTC)
     with database.write() as connection:
-        if not queries.hold_stack(connection, stack_id, holder, now, now + HELD):
+        if not _go_on(connection, stack, holder):
             return False
         ended = [(one.row.card_id, one.state, one.code) for one in printed if one.row.state != one.state]
         queries.note_cards(connection, ended)
@@ -152,7 +171,10 @@ def _note(stack_id: int, printed: Sequence[Printed], holder: str) -> bool:
 
 
 def _print_all(stack: Stack, rows: Sequence[StackCard], holder: str) -> Iterator[Printed]:
-    """Print cards: what was finished before is looked up at once; hold the stack on where the rest takes long."""
+    """Print cards: what was finished before is looked up at once; hold the stack on where the rest takes long.
+
+    A stack that was erased or cancelled ends before its next card: no rider is saved who was meant to be gone.
+    """
     saved = _newest([row.setup_id for row in rows if row.setup_id is not None])
     looks = {number: _look(stack, one) for number, one in saved.items()}
     with database.read() as connection:
@@ -163,10 +185,18 @@ def _print_all(stack: Stack, rows: Sequence[StackCard], holder: str) -> Iterator
         if look in kept:
             yield Printed(row=row, state="done", code=saved[row.setup_id or 0].code, card=kept[look])
             continue
+        if not _is_wanted(stack):
+            return
         yield _print_new(stack, row)
         if time.monotonic() - said > HELD.total_seconds() / 4:
             said = time.monotonic()
-            _hold(stack.stack_id, holder)
+            with database.write() as connection:
+                _go_on(connection, stack, holder)
+
+
+def _is_wanted(stack: Stack) -> bool:
+    with database.read() as connection:
+        return queries.is_waiting(connection, stack.stack_id, stack.secret)
 
 
 def _newest(setup_ids: Sequence[int]) -> dict[int, NewestRevision]:
@@ -202,7 +232,13 @@ def _saved_setup(stack: Stack, row: StackCard) -> int:
         raise LinkGoneError(_("This setup was deleted or has expired. Make a new setup. It takes a minute."))
     code = _make_setup(stack, row, row.document, staff_member(maker))
     with database.write() as connection:
-        return queries.note_setup(connection, row.card_id, code)
+        setup_id = queries.note_setup(connection, row.card_id, stack.secret, code)
+        if setup_id is None:  # erased while this was made: so is what was made
+            erase_setup(connection, code)
+    if setup_id is None:
+        database.empty_log()
+        raise LinkGoneError(_("This setup was deleted or has expired. Make a new setup. It takes a minute."))
+    return setup_id
 
 
 def _make_setup(stack: Stack, row: StackCard, document: Mapping[str, Any], member: StaffMember) -> str:

@@ -121,11 +121,24 @@ def waiting_stacks(connection: Connection, now: datetime) -> list[int]:
     return list(connection.execute(statement.order_by(CardStackRow.id)).scalars())
 
 
-def hold_stack(connection: Connection, stack_id: int, holder: str, now: datetime, until: datetime) -> bool:
-    """Take a waiting stack, or go on holding it; return whether it is this worker's now."""
+def hold_stack(
+    connection: Connection, stack_id: int, holder: str, now: datetime, until: datetime, secret: str | None = None
+) -> bool:
+    """Take a waiting stack, or go on holding it; return whether it is this worker's now.
+
+    Numbers of erased stacks are given again: with its `secret` no later stack of the same number is taken for it.
+    """
     mine = or_(CardStackRow.held_by == holder, _free(now))
     statement = update(CardStackRow).where(CardStackRow.id == stack_id, CardStackRow.state == "waiting", mine)
+    if secret is not None:
+        statement = statement.where(CardStackRow.secret == secret)
     return connection.execute(statement.values(held_by=holder, held_until=until)).rowcount == 1
+
+
+def is_waiting(connection: Connection, stack_id: int, secret: str) -> bool:
+    """Return whether the stack of a number with this secret is still to be made: neither cancelled nor erased."""
+    wanted = CardStackRow.id == stack_id, CardStackRow.secret == secret, CardStackRow.state == "waiting"
+    return connection.execute(select(CardStackRow.id).where(*wanted)).first() is not None
 
 
 def let_go(connection: Connection, stack_id: int, holder: str) -> None:
@@ -153,12 +166,17 @@ def cards_between(connection: Connection, stack_id: int, first: int, last: int) 
     return tuple(StackCard(**row._mapping) for row in connection.execute(statement.order_by(StackCardRow.number)))
 
 
-def note_setup(connection: Connection, card_id: int, code: str) -> int:
-    """Note which setup a card's row became and return its number; the rider's weight goes from the row."""
+def note_setup(connection: Connection, card_id: int, secret: str, code: str) -> int | None:
+    """Note which setup a card's row became and return its number; the rider's weight goes from the row.
+
+    None where the stack with that `secret` was erased in the meantime.
+    """
     setup_id = int(connection.execute(select(SetupRow.id).where(SetupRow.code == code)).scalar_one())
     values = {"setup_id": setup_id, "code": code, "document": None}
-    connection.execute(update(StackCardRow).where(StackCardRow.id == card_id).values(**values))
-    return setup_id
+    same = select(CardStackRow.id).where(CardStackRow.secret == secret)
+    mine = StackCardRow.id == card_id, StackCardRow.stack_id.in_(same)
+    noted = connection.execute(update(StackCardRow).where(*mine).values(**values)).rowcount
+    return setup_id if noted else None
 
 
 def note_cards(connection: Connection, ended: Sequence[tuple[int, str, str | None]]) -> None:

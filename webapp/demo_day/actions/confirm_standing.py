@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import asdict, replace
 from datetime import UTC, datetime
 from typing import Any
@@ -10,6 +10,7 @@ from typing import Any
 from setup_rules import Problem, RequestError
 from setup_rules.advice.recommend import pressure_limits_pa
 from setup_rules.inference.likelihood import GAUGE_SIGMA
+from setup_rules.inference.second_chamber import second_maximum_pa
 from setup_rules.types.request import EndName
 from setup_rules.types.units import PSI_PA
 from webapp.demo_day.actions.find_bike import bike_of_shop, find_bike
@@ -56,8 +57,7 @@ def confirm_standing(shop_id: int, bike_id: int, data: Mapping[str, Any]) -> Bik
 def read_typed(bike: Bike, data: Mapping[str, Any]) -> dict[EndName, EndStanding]:
     """Return what plain data says to stand on a bike (raises `RequestError`, also above a maximum pressure)."""
     typed = read_standing(data, bike.document)
-    if too_much := [problem for name, end in typed.items() if (problem := _above_maximum(bike, name, end))]:
-        raise RequestError(tuple(too_much))
+    _refuse_above_maximum(bike, typed)
     return typed
 
 
@@ -95,23 +95,34 @@ def _as_set(bike: Bike, code: Any) -> dict[EndName, EndStanding]:
     ends = saved.setup.ends()
     if any((end.coil is not None) != (bike.document.get(end.end, {}).get("spring") == "coil") for end in ends):
         raise RequestError((Problem("setup", _("This setup was made for another spring. Set the bike up again.")),))
-    return {end.end: standing_of(end) for end in ends}
+    as_set = {end.end: standing_of(end) for end in ends}
+    _refuse_above_maximum(bike, as_set)  # its rider may have entered another maximum than the bike has
+    return as_set
 
 
 def _over(stood: EndStanding, typed: EndStanding) -> EndStanding:
     return replace(stood, **{key: value for key, value in asdict(typed).items() if value is not None})
 
 
-def _above_maximum(bike: Bike, name: EndName, end: EndStanding) -> Problem | None:
-    """Return what is wrong with a pressure above the unit's maximum: nobody is to ride it, or to start from it."""
-    if end.pressure_psi is None:
-        return None
-    most_pa = pressure_limits_pa(bike.model_of(name))[1]
-    if end.pressure_psi * PSI_PA <= most_pa * (1.0 + GAUGE_SIGMA):
-        return None
-    told = _(
+def _refuse_above_maximum(bike: Bike, standing: Mapping[EndName, EndStanding]) -> None:
+    """Raise where a pressure is above the unit's maximum: nobody is to ride it, or to start from it."""
+    too_much = [problem for name, end in standing.items() for problem in _above_maximum(bike, name, end)]
+    if too_much:
+        raise RequestError(tuple(too_much))
+
+
+def _above_maximum(bike: Bike, name: EndName, end: EndStanding) -> Iterator[Problem]:
+    fitted = bike.model_of(name)
+    most = {"pressure_psi": pressure_limits_pa(fitted)[1], "second_pressure_psi": second_maximum_pa(fitted.end)}
+    for key, most_pa in most.items():
+        psi = getattr(end, key)
+        if psi is not None and psi * PSI_PA > most_pa * (1.0 + GAUGE_SIGMA):
+            yield Problem(f"{name}.{key}", _too_much(psi, most_pa))
+
+
+def _too_much(psi: float, most_pa: float) -> str:
+    return _(
         "%(psi)s psi is above the maximum of %(most)s psi. Let air out before anyone rides, then send what it reads.",
-        psi=numbers.number(end.pressure_psi, 1),
+        psi=numbers.number(psi, 1),
         most=numbers.psi(most_pa),
     )
-    return Problem(f"{name}.pressure_psi", told)

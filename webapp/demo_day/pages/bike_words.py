@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any, Final
 
+from setup_rules.inference.likelihood import GAUGE_SIGMA
 from setup_rules.types.units import PSI_PA
 from webapp.demo_day.bike import Bike, BikeTurn, EndStanding
 from webapp.ground.text import numbers
@@ -125,7 +126,16 @@ def end_word(end: str) -> str:
 def standing_lines(bike: Bike) -> tuple[tuple[str, str], ...]:
     """Return (fork or shock, what is set on it) for the ends of a bike."""
     ends = [end for end in ("front", "rear") if end in bike.document]
-    return tuple((end_word(end), standing_line(bike.standing.get(end)) or _("not known")) for end in ends)  # type: ignore[call-overload]
+    return tuple((end_word(end), _stands(bike.standing.get(end), bike.document[end])) for end in ends)  # type: ignore[call-overload]
+
+
+def _stands(end: EndStanding | None, fitted: Mapping[str, Any]) -> str:
+    """Return what is set on one end, with a warning where its maximum is lower than that by now."""
+    line = standing_line(end) or _("not known")
+    psi, most = end.pressure_psi if end else None, fitted.get("max_pressure_psi")
+    if psi is None or most is None or psi <= most * (1.0 + GAUGE_SIGMA):
+        return line
+    return _("%(line)s – above its maximum of %(psi)s psi: let air out", line=line, psi=psi_words(most))
 
 
 def fitted_line(fitted: Mapping[str, Any], unit: str | None, end: str) -> str:

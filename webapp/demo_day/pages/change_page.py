@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from setup_rules import EndSetup
 from setup_rules.messages import rounding
+from setup_rules.types.result import SecondChamber
 from setup_rules.types.units import PSI_PA
 from webapp.demo_day.bike import Bike, EndStanding
 from webapp.demo_day.changes import standing_of
@@ -68,16 +69,8 @@ def present_change(bike: Bike, saved: Revision) -> ChangePage:
 def _end_change(end: EndSetup, stands: EndStanding) -> EndChange:
     wanted = standing_of(end)
     lines = [
-        _pressure(
-            _("Pressure"), numbers.bar(end.pressure_pa), stands.pressure_psi, wanted.pressure_psi, end.pressure_pa
-        ),
-        _pressure(
-            _("Second chamber"),
-            "" if end.second is None else numbers.bar(end.second.pressure_pa),
-            stands.second_pressure_psi,
-            wanted.second_pressure_psi,
-            0.0 if end.second is None else end.second.pressure_pa,
-        ),
+        _pressure(_("Pressure"), end, stands.pressure_psi, wanted.pressure_psi),
+        _pressure(_("Second chamber"), end.second, stands.second_pressure_psi, wanted.second_pressure_psi),
         _spring(stands.spring_rate_n_per_mm, wanted.spring_rate_n_per_mm),
         _preload(stands.preload_mm, wanted.preload_mm),
         _clicks(_("Rebound"), stands.rebound_clicks_out, wanted.rebound_clicks_out, rebound=True),
@@ -87,11 +80,14 @@ def _end_change(end: EndSetup, stands: EndStanding) -> EndChange:
     return EndChange(end.end, end_word(end.end), limit_words(end), kept, _small(end))
 
 
-def _pressure(name: str, bar: str, before: float | None, after: float | None, exact_pa: float) -> ChangeLine | None:
-    if after is None:
+def _pressure(
+    name: str, chamber: EndSetup | SecondChamber | None, before: float | None, after: float | None
+) -> ChangeLine | None:
+    if after is None or chamber is None:
         return None
-    what = _("%(name)s, %(bar)s bar", name=name, bar=bar)
-    to = rounding.gauge_psi(exact_pa / PSI_PA)  # the number that every other page shows
+    # The numbers that every other page shows: in bar, too, never above the maximum.
+    what = _("%(name)s, %(bar)s bar", name=name, bar=numbers.bar(chamber.pressure_pa, chamber.max_pressure_pa))
+    to = rounding.gauge_psi(chamber.pressure_pa / PSI_PA)
     if before is None:
         return ChangeLine(what, "", numbers.general(to), _("psi"), _("pump to this"), changes=True)
     now = to if before == after else rounding.gauge_psi(before)
@@ -149,6 +145,8 @@ def limit_words(end: EndSetup) -> str:
         "sag": numbers.expected_mm(end.sag_expected_mm, end.sag_target_mm),
         "target": numbers.halves(end.sag_target_mm),
     }
+    if values["sag"] == values["target"]:
+        return _limit_alone(end)
     if end.coil is not None:
         return _("Limited. Expect %(sag)s mm sag instead of %(target)s mm.", **values)
     if end.pressure_pa >= end.max_pressure_pa * 0.999:
@@ -156,6 +154,15 @@ def limit_words(end: EndSetup) -> str:
         return _("%(psi)s psi is the maximum. Expect %(sag)s mm sag instead of %(target)s mm.", **values)
     values["psi"] = numbers.psi(end.min_pressure_pa)
     return _("%(psi)s psi is the minimum. Expect %(sag)s mm sag instead of %(target)s mm.", **values)
+
+
+def _limit_alone(end: EndSetup) -> str:
+    """Return what holds the number where it costs no sag that anybody could read."""
+    if end.coil is not None:
+        return ""
+    if end.pressure_pa >= end.max_pressure_pa * 0.999:
+        return _("%(psi)s psi is the maximum.", psi=numbers.psi(end.max_pressure_pa))
+    return _("%(psi)s psi is the minimum.", psi=numbers.psi(end.min_pressure_pa))
 
 
 def _small(end: EndSetup) -> str:

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import Any, Final, Protocol
 
+from setup_rules.messages import rounding
 from webapp.library.pages.suspension_unit_files import guarded
 
 _SET: Final = (
@@ -77,5 +78,15 @@ def _end_cells(detail: Mapping[str, Any], name: str) -> list[str]:
     read = detail.get(name) if isinstance(detail.get(name), Mapping) else None
     stands = read or detail.get("standing", {}).get(name) or {}
     target = read["target_mm"] if read else detail.get("sag_mm", {}).get(name)
-    values = [*(stands.get(key) for key in _SET), target, (read or {}).get("sag_mm")]
-    return ["" if value is None else f"{value:g}" for value in values]
+    settings = [_as_shown(key, stands.get(key), is_read=read is not None) for key in _SET]
+    shown_target = None if target is None else rounding.halves(target)
+    return ["" if value is None else f"{value:g}" for value in (*settings, shown_target, (read or {}).get("sag_mm"))]
+
+
+def _as_shown(key: str, value: float | None, *, is_read: bool) -> float | None:
+    """Return a setting as the crew's screens show it; what was read for a sag check stays as it was typed."""
+    if value is None or is_read:
+        return value
+    if key.endswith("pressure_psi"):
+        return rounding.gauge_psi(value)
+    return rounding.spring_rate(value) if key == "spring_rate_n_per_mm" else value

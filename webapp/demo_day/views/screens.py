@@ -73,6 +73,8 @@ def change_screen(bike: Bike, form: PressForm | None = None, status: int = 200) 
     if saved is None or not is_of_bike_now(bike, saved):
         rider = RiderForm(formdata=None)
         rider.form_errors = [] if form is None else list(form.form_errors)
+        if saved is not None and not rider.form_errors:
+            rider.form_errors = [_("The rider's setup does not fit what is on this bike now. Set the bike up again.")]
         return set_up_screen(bike, rider, status)
     reading, view = _reading_form(bike, form), present_change(bike, saved)
     parts = {"view": view, "form": reading, "problems": (form or reading).problems()}

@@ -573,3 +573,25 @@ def test_a_rider_s_own_file_holds_nothing_that_other_bikes_taught(app: Flask, to
     assert "precision" not in own
     # The bike's own learning is its own: none of it here yet.
     assert tool.learned(two) is None
+
+
+def test_a_setup_with_another_maximum_than_the_bike_s_is_not_set_above_it(app: Flask, tool: Tool) -> None:
+    """A rider can enter a higher maximum at home; the bike's own is the one that holds."""
+    bike = tool.bike(front={**FRONT, "max_pressure_psi": 60})
+    code = tool.ride(bike, 90)["code"]
+    raised = {"front.max_pressure_psi": "150", "do": "save"}
+    assert app.test_client().post(f"/s/{code}/what-if", data=raised).status_code == 303
+    refused = tool.send(f"/bikes/{bike}/standing", {"setup": code})
+    assert refused.status_code == 422
+    assert "above the maximum of 60 psi" in refused.text
+
+
+def test_a_second_chamber_has_a_maximum_of_its_own(tool: Tool) -> None:
+    twin = {"positive_volume_cm3": 230, "bore_mm": 34, "second_volume_cm3": 45, "second_pressure_ratio": 1.8}
+    front = {"travel_mm": 160, "max_pressure_psi": 120, "second_max_pressure_psi": 180, **twin}
+    bike = tool.bike(front=front)
+    stands = {"front": {"pressure_psi": 70, "second_pressure_psi": 200}}
+    refused = tool.send(f"/bikes/{bike}/standing", stands)
+    assert refused.status_code == 422
+    assert "200.0 psi is above the maximum of 180 psi" in refused.text
+    assert tool.send(f"/bikes/{bike}/standing", {"front": {"second_pressure_psi": 179}}).status_code == 200

@@ -124,3 +124,11 @@ def test_a_name_alone_is_asked_for_its_weight_and_stays(client: FlaskClient, pat
     assert answer.status_code == 422
     assert "Enter the weight of who is on it too" in text_of(answer)
     assert value_of(answer.get_data(as_text=True), "rider_name") == "Ana"
+
+
+def test_a_maximum_read_while_it_is_lent_holds_for_its_own_rider(client: FlaskClient, path: str) -> None:
+    lend(client, path, **{"front.max_pressure_psi": "55"})
+    give_back(client, path)
+    front, _rear = numbers(client, path)
+    assert front["max_pressure_psi"] == 55  # type: ignore[index]
+    assert front["pressure_psi"] <= 55  # type: ignore[index]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime
 from typing import Any
 
@@ -10,6 +11,7 @@ from flask import Flask
 
 from setup_rules import read_request, recommend
 from setup_rules.messages.message import Message
+from setup_rules.types.units import PSI_PA
 from webapp.demo_day.bike import Bike, EndStanding
 from webapp.demo_day.changes import standing_of
 from webapp.demo_day.pages.change_page import ChangePage, present_change
@@ -127,3 +129,20 @@ def test_a_limit_says_the_sag_to_expect() -> None:
     assert lines(page)["Pressure"][1] == "60"
     light = shown({}, kg=45, front={**FORK, "min_pressure_psi": 90})
     assert light.ends[0].limit.startswith("90 psi is the minimum. Expect ")
+
+
+@pytest.mark.parametrize("most", [100, 116.6, 120, 140, 150])
+def test_no_pressure_in_bar_is_above_the_maximum(most: float) -> None:
+    page = shown({}, kg=130, front={**FORK, "max_pressure_psi": most})
+    told = re.fullmatch(r"Pressure, ([0-9.]+) bar", page.ends[0].lines[0].what)
+    assert told is not None
+    assert float(told[1]) * 1e5 <= most * PSI_PA
+
+
+def test_a_limit_that_costs_no_sag_does_not_name_one() -> None:
+    """At each kilogram: what is expected is told only where it differs from the target as both are shown."""
+    told = [shown({}, kg=kg, front={**FORK, "max_pressure_psi": 100}).ends[0].limit for kg in range(80, 110)]
+    assert "100 psi is the maximum." in told
+    for line in told:
+        named = re.findall(r"([0-9.]+) mm", line)
+        assert not named or named[0] != named[1], line

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from setup_rules.types.units import PSI_PA
-from tests.webapp.demo_day.conftest import Crew, plain
+from tests.webapp.demo_day.conftest import Crew, form_of, plain
 from webapp.demo_day.actions.list_bikes import bike_events
 from webapp.demo_day.actions.set_bike import rider_setup
 from webapp.ground.text import numbers
@@ -65,6 +67,37 @@ def test_a_wrong_weight_keeps_the_page_and_what_was_typed(crew: Crew, kg: str) -
     assert f'value="{kg}"' in answer.text
     assert 'value="park" checked' in answer.text
     assert crew.bike(bike).turn.state == "in"
+
+
+def test_a_heavy_rider_is_one_press_away_from_the_question(crew: Crew) -> None:
+    """A phone's numeric pad types no unit, so that the answer has to be a button."""
+    bike = crew.add("7").bike_id
+    asked = crew.set_up(bike, "130", "park")
+    assert "did you mean 130 pounds?" in asked.text
+    form = form_of(asked.text, "/set-up")
+    answers = re.findall(r'name="rider_mass_kg" value="(130 [a-z]+)"', form)
+    assert answers == ["130 lb", "130 kg"]
+    assert form.index("<button") < form.index('value="130 lb"'), "Enter answers nothing"
+    page = crew.follow(crew.set_up(bike, "130 kg", "park", asked.text))
+    assert "being set" in plain(page).lower()
+
+
+def test_a_bike_for_a_heavy_rider_is_found_after_the_question(crew: Crew) -> None:
+    crew.add("7")
+    path = "/shop/bikes/free"
+    asked = crew.send(crew.page(path), path, rider_mass_kg="130", riding_style="trail")
+    assert 'value="130 kg"' in asked.text
+    assert crew.send(asked.text, path, rider_mass_kg="130 kg", riding_style="trail").status_code == 200
+
+
+def test_a_setup_that_no_longer_fits_the_bike_says_so(crew: Crew) -> None:
+    """A rider can correct a maximum at home: the screen must not lead round in circles without a word."""
+    bike = crew.add("7").bike_id
+    crew.set_up(bike, "70")
+    code = crew.bike(bike).turn.rider_code
+    changed = crew.client.post(f"/s/{code}/what-if", data={"front.max_pressure_psi": "160", "do": "save"})
+    assert changed.status_code == 303
+    assert "does not fit what is on this bike now" in plain(crew.page(f"/shop/bikes/{bike}/change"))
 
 
 def test_one_page_sent_twice_is_one_event(crew: Crew) -> None:

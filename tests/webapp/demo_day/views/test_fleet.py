@@ -43,6 +43,13 @@ def test_a_bike_is_added_and_shown(crew: Crew) -> None:
     assert "12 Otter, plum" in plain(crew.page("/shop/bikes"))
 
 
+def test_a_number_that_only_looks_free_is_taken(crew: Crew) -> None:
+    crew.add("12")
+    assert send_bike(crew, "/shop/bikes/new", number="1\u200b2").status_code == 422
+    data = {"file": (io.BytesIO("number,fork_travel_mm\n\u00ad12,140\n".encode()), "bikes.csv")}
+    assert crew.client.post("/shop/bikes/import", data=data).status_code == 422
+
+
 def test_a_number_is_needed_and_taken_once(crew: Crew) -> None:
     crew.add("12")
     taken = send_bike(crew, "/shop/bikes/new")
@@ -260,3 +267,14 @@ def test_the_tag_prints_number_and_code(crew: Crew) -> None:
     assert answer.status_code == 200
     assert answer.data.startswith(b"%PDF")
     assert crew.client.get(f"/shop/bikes/{bike}/tag.pdf?size=none").status_code == 404
+
+
+def test_a_bike_that_stands_above_a_maximum_entered_later_says_so(crew: Crew) -> None:
+    bike = crew.add("7").bike_id
+    page = crew.page(f"/shop/bikes/{bike}")
+    assert crew.send(page, f"/shop/bikes/{bike}/stands", **{"front.pressure_psi": "130"}).status_code == 303
+    assert "let air out" not in plain(crew.page("/shop/bikes"))
+    fields = {"number": "7", "front.travel_mm": "150", "front.max_pressure_psi": "100", "rear.wanted": ""}
+    assert send_bike(crew, f"/shop/bikes/{bike}/edit", **fields).status_code == 303
+    for path in ("", f"/{bike}", f"/{bike}/set-up"):
+        assert "130 psi – above its maximum of 100 psi: let air out" in plain(crew.page(f"/shop/bikes{path}"))
