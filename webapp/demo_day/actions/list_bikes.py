@@ -56,6 +56,11 @@ def meant_bike(shop_id: int, text: str) -> Bike | None:
         return queries.bike_by_number(connection, shop_id, name_key(search_text(text))[:80])
 
 
+def scanned_bike(shop_id: int, text: str) -> Bike | None:
+    """Return the bike of a shop whose tag was scanned into a field that is for something else, or None."""
+    return meant_bike(shop_id, text) if _tag_in(text) else None
+
+
 def bike_of_tag(tag: str) -> Bike:
     """Return the bike in use that carries a tag, of whatever shop.
 

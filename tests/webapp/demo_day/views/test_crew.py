@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from setup_rules.types.units import PSI_PA
-from tests.webapp.demo_day.conftest import Crew, plain
+from tests.webapp.demo_day.conftest import Crew, form_of, plain
 from webapp.demo_day.actions.list_bikes import bike_events
 from webapp.demo_day.actions.set_bike import rider_setup
 from webapp.ground.text import numbers
@@ -65,6 +67,36 @@ def test_a_wrong_weight_keeps_the_page_and_what_was_typed(crew: Crew, kg: str) -
     assert f'value="{kg}"' in answer.text
     assert 'value="park" checked' in answer.text
     assert crew.bike(bike).turn.state == "in"
+
+
+def test_a_weight_that_few_have_in_kilograms_is_asked_about_and_can_be_answered(crew: Crew) -> None:
+    bike = crew.add("7").bike_id
+    asked = crew.set_up(bike, "125")
+    assert asked.status_code == 422
+    buttons = re.findall(r'<button[^>]*name="rider_mass_kg" value="([^"]+)"', asked.text)
+    assert buttons == ["125 lb", "125 kg"]
+    # The first button of the form answers nothing: Enter asks again instead of taking a rider for half as heavy.
+    assert 'name="' not in re.findall(r"<button[^>]*>", form_of(asked.text, "/set-up"))[0]
+    fields = {"rider_mass_kg": ["125", "125 kg"], "riding_style": "trail"}
+    page = crew.follow(crew.send(form_of(asked.text, "/set-up"), f"/shop/bikes/{bike}/set-up", **fields))  # type: ignore[arg-type]
+    assert "125 kg, Trail" in plain(page)
+
+
+def test_the_screen_says_for_whom_its_numbers_are(crew: Crew) -> None:
+    bike = crew.add("7").bike_id
+    assert "82 kg, Enduro" in plain(crew.follow(crew.set_up(bike, "82", "enduro")))
+    crew.press(bike, "not_done")
+    assert "80.5 kg, Trail" in plain(crew.follow(crew.set_up(bike, "177.5 lb")))
+
+
+@pytest.mark.parametrize("before", ["", "75"])
+def test_a_tag_scanned_into_the_weight_opens_its_bike_without_the_weight(crew: Crew, before: str) -> None:
+    here, other = crew.add("7").bike_id, crew.add("8")
+    answer = crew.set_up(here, f"{before}http://laptop.test/BIKE/{other.tag}")
+    page = crew.follow(answer)
+    assert answer.location.endswith(f"/shop/bikes/{other.bike_id}/set-up")
+    assert 'name="rider_mass_kg" value=""' in page
+    assert [crew.bike(one).turn.state for one in (here, other.bike_id)] == ["in", "in"]
 
 
 def test_one_page_sent_twice_is_one_event(crew: Crew) -> None:
