@@ -30,7 +30,7 @@ def link_words(*, local: bool, later: bool) -> Words:
     """
     if local:
         return Words(
-            _("No QR code, as it would not work at home. Everything that you need is on this card."),
+            _("No QR code, as it would not work at home. All numbers are on this card."),
             _("No QR code, as it would not work at home."),
         )
     if later:
