@@ -95,8 +95,8 @@ def type_and_lose(context: BrowserContext, page: Page, address: str) -> None:
     page.get_by_role("button", name="Set up", exact=True).click()
     lost = page.locator("#not-saved")
     expect(lost).to_contain_text("Not saved.")
-    expect(lost).to_contain_text("Looked up at 80 kg")
-    expect(lost).to_contain_text(re.compile(r"psi, maximum 140\): \d+"))
+    expect(lost.locator(".whose")).to_have_text("Bike 7 at 80 kg, Enduro")
+    expect(lost.locator(".number").first).to_have_text(re.compile(r"^Fork: \d+ psi maximum 140 psi$"))
     assert page.get_by_label("Rider weight").input_value() == "83"
     assert page.get_by_role("radio", name="Enduro").is_checked()
 
@@ -126,8 +126,15 @@ def look_up_offline(page: Page) -> None:
         page.locator("#look-weight").fill("97,5")
         page.get_by_role("button", name="Look up").click()
         told = page.locator("#look-up .looked-up")
-        expect(told).to_contain_text(re.compile(r"Looked up at 100 kg, calculated \d+ \w+ \d{4}, \d\d:\d\d UTC"))
-        expect(told).to_contain_text(re.compile(r"psi, maximum 140\): \d+"))
+        expect(told.locator(".whose")).to_have_text(f"Bike {number} at 100 kg, Trail")
+        expect(told).to_contain_text(re.compile(r"Calculated \d+ \w+ \d{4}, \d\d:\d\d UTC"))
+        expect(told.locator(".number").first).to_have_text(re.compile(r"^Fork: \d+ psi maximum 140 psi$"))
+        assert told.locator(".number").first.evaluate("one => parseFloat(getComputedStyle(one).fontSize)") >= 20
+    page.locator("#look-weight").fill("60")  # numbers of another rider do not stay in sight
+    expect(told.locator("p")).to_have_count(0)
+    page.locator("#look-bike").select_option("")
+    page.get_by_role("button", name="Look up").click()
+    expect(told).to_have_text("Choose a bike.")
 
 
 def test_a_service_worker_answers_offline_and_goes_at_the_log_out(

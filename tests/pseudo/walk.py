@@ -311,6 +311,8 @@ def _use_bikes(walked: Walked) -> None:
         walked.answers[f"bike {below}"] = client.get(f"{path}{below}")
     for query in ("?q=zzz", "?archived=1", "?done=1", "?q=Reed 32"):
         walked.answers[f"bikes {query}"] = client.get(f"/shop/bikes{query}")
+    for name in ("tags", "tags.pdf", "tags.pdf?file=99", "offline-worker.js"):
+        walked.answers[f"bikes' {name}"] = client.get(f"/shop/bikes/{name}")
     _end_day(walked)
 
 

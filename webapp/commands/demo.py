@@ -192,6 +192,7 @@ def _addresses(member: StaffMember, log_in: str, codes: dict[str, str], records:
     yield _("Lists of the shop")
     lists = (
         (_("Setups"), "/shop"),
+        (_("Bikes for a demo day"), "/shop/bikes"),
         (_("Forks and shocks"), "/shop/units"),
         (_("Service record, closed"), f"/shop/bench/{records[0]}"),
         (_("Service record, open"), f"/shop/bench/{records[1]}"),

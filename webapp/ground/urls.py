@@ -6,7 +6,7 @@ from urllib.parse import urlsplit
 
 from flask import current_app
 
-from webapp.ground.local_hosts import is_local_host
+from webapp.ground.local_hosts import is_local_host, is_own_host
 
 
 def base_url() -> str:
@@ -68,6 +68,11 @@ def printed_address(code: str) -> str:
 def opens_later() -> bool:
     """Return whether cards lead to another server than this one, where their setups still have to be moved to."""
     return bool(current_app.config["TAKE_HOME_URL"]) and _card_base() != base_url()
+
+
+def is_own_machine() -> bool:
+    """Return whether the tool's address means this machine alone, so that no phone can open it."""
+    return is_own_host(urlsplit(base_url()).hostname or "")
 
 
 def is_local_address() -> bool:

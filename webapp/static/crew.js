@@ -19,11 +19,12 @@
     var told = bar(), again = told.querySelector("button");
     told.hidden = false;
     again.onclick = function () { send(form, button); };
-    told.querySelector(".looked-up").textContent = "";
+    var found = told.querySelector(".looked-up");
+    found.replaceChildren();
     var weight = form.elements.rider_mass_kg, style = form.querySelector("[name=riding_style]:checked");
     document.querySelectorAll("details[data-bike-numbers]").forEach(function (one) { one.hidden = false; });
     if (weight && style) {
-      told.querySelector(".looked-up").textContent = lookUp(document.querySelector("[data-bike-numbers]"), weight.value, style.value);
+      tell(found, lookUp(document.querySelector("[data-bike-numbers]"), weight.value, style.value));
     }
     told.scrollIntoView({ block: "start" });
     again.focus();
@@ -65,25 +66,51 @@
     send(form, event.submitter);
   });
 
+  /* Lines as [class, text, small text]: the bike, the weight and what is limited come first, then each number alone. */
+  function tell(box, lines) {
+    box.replaceChildren.apply(box, lines.map(function (one) {
+      var line = document.createElement("p"), small = document.createElement("span");
+      line.className = one[0];
+      line.textContent = one[1] + (one[2] ? " " : "");
+      small.textContent = one[2] || "";
+      if (one[2]) { line.appendChild(small); }
+      return line;
+    }));
+  }
+
+  function word(name) { return [["", crew.getAttribute(name)]]; }
+
   /* Look-up only: the row whose weight is next to what was typed, and it says which. */
   function lookUp(place, text, style) {
     var kg = parseFloat(text.trim().replace(",", ".")), rows, best = null;
-    if (!place || !/^\s*\d+([.,]\d+)?\s*(kg)?\s*$/i.test(text)) { return place ? crew.getAttribute("data-type-kg") : ""; }
+    if (!place || !place.querySelector("table")) { return place ? word("data-no-row") : []; }
+    if (!/^\s*\d+([.,]\d+)?\s*(kg)?\s*$/i.test(text)) { return word("data-type-kg"); }
     rows = place.querySelectorAll('[data-style="' + style + '"] tr[data-kg]');
     rows.forEach(function (row) {
       var off = Math.abs(Number(row.getAttribute("data-kg")) - kg);
       if (!best || off < best.off) { best = { off: off, row: row }; }
     });
-    if (!best || best.off > 5) { return crew.getAttribute("data-no-row"); }
-    return says(place, best.row);
+    if (!best || best.off > 5) { return word("data-no-row"); }
+    return says(place, best.row, style);
   }
 
-  function says(place, row) {
-    var heads = place.querySelectorAll("table")[0].querySelectorAll("thead th"), cells = row.querySelectorAll("td");
-    var parts = [crew.getAttribute("data-looked-up").replace("KG", row.getAttribute("data-kg")).replace("MADE", place.getAttribute("data-made"))];
-    cells.forEach(function (cell, i) { parts.push(heads[i + 1].textContent + ": " + cell.textContent); });
-    if (row.nextElementSibling && row.nextElementSibling.className === "held") { parts.push(row.nextElementSibling.textContent); }
-    return parts.join("\n");
+  function says(place, row, style) {
+    var heads = place.querySelectorAll("table")[0].querySelectorAll("thead th"), limits = row.nextElementSibling;
+    var named = document.querySelector('input[type=radio][value="' + style + '"] + label'), lines = [];
+    lines.push(["whose", crew.getAttribute("data-looked-up").replace("BIKE", place.getAttribute("data-number"))
+      .replace("KG", row.getAttribute("data-kg")).replace("STYLE", named ? named.textContent : style)]);
+    if (limits && limits.className === "held") { lines.push(["limit", limits.textContent]); }
+    row.querySelectorAll("td").forEach(function (cell, i) {
+      var head = heads[i + 1];
+      lines.push(["number", head.getAttribute("data-said").replace("NUMBER", cell.textContent), head.getAttribute("data-most")]);
+    });
+    lines.push(["stamp", crew.getAttribute("data-made").replace("MADE", place.getAttribute("data-made"))]);
+    return lines;
+  }
+
+  function usualStyle(box, choice) {
+    var usual = document.getElementById("look-" + choice.selectedOptions[0].getAttribute("data-style"));
+    if (usual) { usual.checked = true; }
   }
 
   function prepare() {
@@ -91,11 +118,17 @@
     if (!box) { return; }
     box.hidden = false;
     var bike = /\/shop\/bikes\/(\d+)/.exec(window.location.pathname), choice = box.querySelector("select");
-    if (bike && choice.querySelector('option[value="' + bike[1] + '"]')) { choice.value = bike[1]; }
+    var found = box.querySelector(".looked-up");
+    if (bike && choice.querySelector('option[value="' + bike[1] + '"]')) { choice.value = bike[1]; usualStyle(box, choice); }
+    choice.addEventListener("change", function () { usualStyle(box, choice); });
+    // Numbers of one bike or rider never stay beside the choice of another.
+    box.addEventListener("input", function () { found.replaceChildren(); });
+    box.addEventListener("change", function () { found.replaceChildren(); });
     box.addEventListener("submit", function (event) {
       event.preventDefault();
       var place = document.getElementById("bike-" + choice.value), style = box.querySelector("[name=style]:checked");
-      box.querySelector(".looked-up").textContent = lookUp(place, box.elements.weight.value, style.value);
+      tell(found, place ? lookUp(place, box.elements.weight.value, style.value) : word("data-choose"));
+      found.scrollIntoView({ block: "nearest" });
     });
     var page = document.getElementById("numbers");
     if (page && page.getAttribute("data-waiting") === "1") { awaitAll(fill, 600); }

@@ -91,9 +91,18 @@ class CardView:
         left = len(self.cautions) - shown
         if left <= 0:
             return ""
+        if not self.address:
+            return _left_to_the_shop(left, more=bool(shown))
         if not shown:
             return ngettext("%(num)d caution: scan the code", "%(num)d cautions: scan the code", left)
         return ngettext("%(num)d more caution: scan the code", "%(num)d more cautions: scan the code", left)
+
+
+def _left_to_the_shop(left: int, *, more: bool) -> str:
+    """Return how many cautions there are beside those on a card that has no code to scan."""
+    if more:
+        return ngettext("%(num)d more caution: ask the shop", "%(num)d more cautions: ask the shop", left)
+    return ngettext("%(num)d caution: ask the shop", "%(num)d cautions: ask the shop", left)
 
 
 def _issue_line(date: str, revision: int, short_code: str) -> str:

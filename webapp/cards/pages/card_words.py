@@ -31,7 +31,7 @@ def link_words(*, local: bool = False, dead: bool = False, later: bool = False) 
     """
     if dead:
         return Words(
-            _("No QR code, as it would not work at home. Everything that you need is on this card."),
+            _("No QR code, as it would not work at home. All numbers are on this card."),
             _("No QR code, as it would not work at home."),
         )
     if local:

@@ -82,6 +82,7 @@ _CARD_STEPS: Final = (
     Step("fit-0", 4, extra=True),
     Step("fit-1", 4),
     Step("fit-2", 3),
+    Step("fit-3", 3),
     Step("fit-3", 1),
     Step("fit-3", 1, room_to_write=False),
     Step("fit-3", 1, room_to_write=False, short=True),

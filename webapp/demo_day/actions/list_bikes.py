@@ -19,6 +19,8 @@ from webapp.library.suspension_unit import name_key
 
 PAGE_SIZE: Final = 60
 EVENTS_SHOWN: Final = 50
+#: How many tags one file holds: three sheets of eight, some four seconds of work.
+TAGS_AT_ONCE: Final = 24
 _NOT_OF_A_CODE: Final = re.compile(r"[^0-9A-Za-z]")
 
 
@@ -54,6 +56,26 @@ def meant_bike(shop_id: int, text: str) -> Bike | None:
             found = queries.bike_by_tag(connection, tag)
             return found if found is not None and found.shop_id == shop_id else None
         return queries.bike_by_number(connection, shop_id, name_key(search_text(text))[:80])
+
+
+def bikes_to_tag(shop_id: int, number: int) -> tuple[Bike, ...]:
+    """Return the bikes in use whose tags are in the file `number` (from 1), by number; () after the last."""
+    start = (max(1, number) - 1) * TAGS_AT_ONCE
+    with database.read() as connection:
+        return queries.bikes(connection, shop_id, start=start, limit=TAGS_AT_ONCE)
+
+
+def tag_files(shop_id: int) -> tuple[tuple[int, str, str], ...]:
+    """Return (file, number of its first bike, of its last) of every file of tags."""
+    with database.read() as connection:
+        total = queries.count_wanted(connection, shop_id)
+    files = ((n, bikes_to_tag(shop_id, n)) for n in range(1, -(-total // TAGS_AT_ONCE) + 1))
+    return tuple((n, bikes[0].number, bikes[-1].number) for n, bikes in files if bikes)
+
+
+def scanned_bike(shop_id: int, text: str) -> Bike | None:
+    """Return the bike of a shop whose tag was scanned into a field that is for something else, or None."""
+    return meant_bike(shop_id, text) if _tag_in(text) else None
 
 
 def bike_of_tag(tag: str) -> Bike:

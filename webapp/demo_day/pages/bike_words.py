@@ -52,10 +52,12 @@ def state_word(turn: BikeTurn) -> str:
     return str(STATE_WORDS[turn.state])
 
 
-def state_line(turn: BikeTurn) -> str:
-    """Return the state with who, since when and why, as far as that matters."""
+def state_line(turn: BikeTurn, *, mine: bool = False) -> str:
+    """Return the state with who, since when and why, as far as that matters; `mine`: who is the one who looks."""
     if turn.since is None:
         return state_word(turn)
+    if mine and turn.state == "being_set":
+        return _("Being set · %(time)s", time=lasted(turn.since))
     words = {
         "in": _l("In · %(time)s"),
         "being_set": _l("Being set by %(who)s · %(time)s"),

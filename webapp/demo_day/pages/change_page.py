@@ -14,6 +14,7 @@ from webapp.demo_day.pages.bike_words import end_word
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.phrases import setting_words
+from webapp.setups.pages.setup_page import style_word
 from webapp.setups.revision import Revision
 
 
@@ -42,10 +43,14 @@ class EndChange:
 
 @dataclass(frozen=True, slots=True)
 class ChangePage:
-    """Everything of the screen. `settled`: nothing has to be turned or pumped, `can_set`: it may be set."""
+    """Everything of the screen.
+
+    `rider`: weight and style that it is for, `settled`: nothing has to be turned or pumped, `can_set`: it may be set.
+    """
 
     revision: int
     code: str
+    rider: str
     ends: tuple[EndChange, ...]
     settled: bool
     limited: bool
@@ -59,11 +64,18 @@ def present_change(bike: Bike, saved: Revision) -> ChangePage:
     return ChangePage(
         revision=saved.number,
         code=saved.code,
+        rider=_rider(saved),
         ends=shown,
         settled=not any(line.changes for end in shown for line in end.lines),
         limited=any(end.limited and not end.reaches_target for end in ends),
         can_set=all(end.coil is None or end.coil.fits for end in ends),
     )
+
+
+def _rider(saved: Revision) -> str:
+    """Return whom the numbers are for, so that a weight typed wrongly is seen before a pump is connected."""
+    request = saved.setup.request
+    return _("%(kg)s kg, %(style)s", kg=numbers.halves(request.rider_mass_kg), style=style_word(request.riding_style))
 
 
 def _end_change(end: EndSetup, stands: EndStanding) -> EndChange:

@@ -41,6 +41,15 @@ class Row(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class NumbersColumn:
+    """One number of an end: the head of its column, and how it is said alone: `said` with NUMBER, `most` in small."""
+
+    heading: str
+    said: str
+    most: str
+
+
+@dataclass(frozen=True, slots=True)
 class NumbersLine:
     """One weight: its cells in the order of the columns, and what is limited."""
 
@@ -63,7 +72,7 @@ class StyleNumbers:
 class BikeNumbers:
     """One bike: its columns, a table a style, and every caution that goes with them."""
 
-    columns: tuple[str, ...]
+    columns: tuple[NumbersColumn, ...]
     styles: tuple[StyleNumbers, ...]
     cautions: tuple[str, ...]
 
@@ -71,7 +80,7 @@ class BikeNumbers:
 def present_numbers(rows: Sequence[Row]) -> BikeNumbers:
     """Return a bike's numbers as strings."""
     ends = next((row.ends for row in rows if row.ends), ())
-    columns = tuple(heading for end in ends for heading, _cell in _cells(end))
+    columns = tuple(column for end in ends for column, _cell in _cells(end))
     styles = tuple(
         _style_numbers(style, [row for row in rows if row.style == style], len(columns))
         for style in dict.fromkeys(row.style for row in rows)
@@ -93,25 +102,30 @@ def _line(row: Row, width: int) -> NumbersLine:
     limits = tuple(
         _("%(end)s: %(what)s", end=end_word(end.end), what=told) for end in row.ends if (told := limit_words(end))
     )
-    return NumbersLine(row.weight_kg, tuple(cell for end in row.ends for _heading, cell in _cells(end)), limits)
+    return NumbersLine(row.weight_kg, tuple(cell for end in row.ends for _column, cell in _cells(end)), limits)
 
 
-def _cells(end: EndSetup) -> list[tuple[str, str]]:
-    """Return (heading, cell) for every number of an end, as its other pages round it."""
-    coil, cells = end.coil, list[tuple[str, str]]()
+def _cells(end: EndSetup) -> list[tuple[NumbersColumn, str]]:
+    """Return (column, cell) for every number of an end, as its other pages round it."""
+    coil, cells, word = end.coil, list[tuple[NumbersColumn, str]](), end_word(end.end)
+
+    def add(heading: str, said: str, cell: str, most: str = "") -> None:
+        cells.append((NumbersColumn(f"{word}: {heading}", f"{word}: {said}", most), cell))
+
     if coil is None:
-        most = numbers.psi(end.max_pressure_pa)
-        cells.append((_("pressure (psi, maximum %(psi)s)", psi=most), numbers.psi(end.pressure_pa)))
+        most = _("maximum %(psi)s psi", psi=numbers.psi(end.max_pressure_pa))
+        heading = _("psi, maximum %(psi)s", psi=numbers.psi(end.max_pressure_pa))
+        add(heading, _("NUMBER psi"), numbers.psi(end.pressure_pa), most)
     else:
-        cells.append((_("spring (N/mm)"), numbers.rate(coil.rate_n_per_m) if coil.fits else _NONE))
-        cells.append((_("preload (mm)"), numbers.preload(coil.preload_mm) if coil.fits else _NONE))
+        add(_("spring N/mm"), _("spring NUMBER N/mm"), numbers.rate(coil.rate_n_per_m) if coil.fits else _NONE)
+        add(_("preload mm"), _("preload NUMBER mm"), numbers.preload(coil.preload_mm) if coil.fits else _NONE)
     if end.second is not None:
-        cells.append((_("second chamber (psi)"), numbers.psi(end.second.pressure_pa)))
+        add(_("second chamber psi"), _("second chamber NUMBER psi"), numbers.psi(end.second.pressure_pa))
     if end.rebound is not None:
-        cells.append((_("rebound (clicks out)"), str(end.rebound.out)))
+        add(_("rebound out"), _("rebound NUMBER out"), str(end.rebound.out))
     if end.compression is not None:
-        cells.append((_("compression (clicks out)"), str(end.compression.out)))
-    return [(f"{end_word(end.end)}: {heading}", cell) for heading, cell in cells]
+        add(_("compression out"), _("compression NUMBER out"), str(end.compression.out))
+    return cells
 
 
 def _cautions(rows: Sequence[Row]) -> tuple[str, ...]:

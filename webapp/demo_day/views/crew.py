@@ -8,7 +8,8 @@ from typing import Any, Final
 from flask import Blueprint, abort, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 
-from webapp.accounts.access import needs_staff
+from webapp.accounts.access import needs_staff, signed_in
+from webapp.demo_day.actions.list_bikes import scanned_bike
 from webapp.demo_day.actions.move_bike import bring_in, check_over, give_card, leave_undone, set_aside, take_over
 from webapp.demo_day.actions.press_once import Press
 from webapp.demo_day.actions.set_bike import read_bike_as_it_stands, set_bike
@@ -59,6 +60,9 @@ def set_up(bike: int) -> ResponseReturnValue:
     form = RiderForm()
     if request.method != "POST":
         return set_up_screen(find_shown(bike), form)
+    # A scanner types into the weight, where the focus is: the bike that was scanned opens, and no weight goes with it.
+    if (scanned := scanned_bike(signed_in().shop_id, form.rider_mass_kg.text)) is not None:
+        return redirect(url_for(".set_up", bike=scanned.bike_id), 303)
     rider = form.read()
     if rider is None:
         return set_up_screen(find_shown(bike), form, 422)

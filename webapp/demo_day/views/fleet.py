@@ -26,6 +26,7 @@ from webapp.ground.extensions import checks_its_own_token
 from webapp.ground.fields.quantity import CHOSEN_SYMBOLS
 from webapp.ground.fields.uploaded_text import UPLOAD_LIMIT
 from webapp.ground.stay_answers import lead_on_by_script
+from webapp.ground.urls import is_own_machine
 from webapp.library.actions.find_suspension_units import find_suspension_unit_by_name, offered_suspension_units
 
 blueprint = Blueprint("fleet", __name__, url_prefix="/shop/bikes")
@@ -107,7 +108,7 @@ def _bike_page(bike: Bike, form: ReadingForm | None = None, status: int = 200) -
         one.show_version(bike.version)
     view = present_bike(bike, bike_events(bike.shop_id, bike.bike_id))
     parts = {"bike": bike, "view": view, "form": reading, "button": button, "problems": reading.problems()}
-    return render_template("demo_day/bike.html", **parts), status
+    return render_template("demo_day/bike.html", **parts, tag_is_dead=is_own_machine()), status
 
 
 @blueprint.post("/<int:bike>/stands")

@@ -98,12 +98,13 @@ def _shown_at(bike: Bike, form: AnyForm) -> AnyForm:
 
 def _of_every_screen(bike: Bike) -> dict[str, Any]:
     """Return what every screen of a bike shows, with the form behind its buttons."""
+    mine = bike.turn.by == signed_in().login
     return {
         "bike": bike,
         "button": _shown_at(bike, PressForm(formdata=None)),
-        "state": state_line(bike.turn),
+        "state": state_line(bike.turn, mine=mine),
         "undo": _undo(bike),
-        "mine": bike.turn.by == signed_in().login,
+        "mine": mine,
     }
 
 

@@ -208,6 +208,13 @@ def test_cautions_without_room_are_counted(setup: Setup, count: int, shown: int,
     assert card_of(replace(setup, cautions=notes)).more_cautions(shown) == words
 
 
+@pytest.mark.parametrize(("shown", "words"), [(2, "1 more caution: ask the shop"), (0, "3 cautions: ask the shop")])
+def test_a_card_without_a_qr_code_never_says_to_scan_it(setup: Setup, shown: int, words: str) -> None:
+    notes = tuple(Note(f"n{n}", Message("", {}, f"Caution {n}.")) for n in range(3))
+    card = replace(card_of(replace(setup, cautions=notes)), address="")
+    assert card.more_cautions(shown) == words
+
+
 def test_a_bike_without_a_label_still_has_a_heading(setup: Setup) -> None:
     assert card_of(setup, bike="").bike == "Bike"
 

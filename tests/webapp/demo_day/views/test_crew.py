@@ -100,6 +100,36 @@ def test_a_setup_that_no_longer_fits_the_bike_says_so(crew: Crew) -> None:
     assert "does not fit what is on this bike now" in plain(crew.page(f"/shop/bikes/{bike}/change"))
 
 
+def test_a_weight_that_few_have_in_kilograms_is_asked_about_and_can_be_answered(crew: Crew) -> None:
+    bike = crew.add("7").bike_id
+    asked = crew.set_up(bike, "125")
+    assert asked.status_code == 422
+    buttons = re.findall(r'<button[^>]*name="rider_mass_kg" value="([^"]+)"', asked.text)
+    assert buttons == ["125 lb", "125 kg"]
+    # The first button of the form answers nothing: Enter asks again instead of taking a rider for half as heavy.
+    assert 'name="' not in re.findall(r"<button[^>]*>", form_of(asked.text, "/set-up"))[0]
+    fields = {"rider_mass_kg": ["125", "125 kg"], "riding_style": "trail"}
+    page = crew.follow(crew.send(form_of(asked.text, "/set-up"), f"/shop/bikes/{bike}/set-up", **fields))  # type: ignore[arg-type]
+    assert "125 kg, Trail" in plain(page)
+
+
+def test_the_screen_says_for_whom_its_numbers_are(crew: Crew) -> None:
+    bike = crew.add("7").bike_id
+    assert "82 kg, Enduro" in plain(crew.follow(crew.set_up(bike, "82", "enduro")))
+    crew.press(bike, "not_done")
+    assert "80.5 kg, Trail" in plain(crew.follow(crew.set_up(bike, "177.5 lb")))
+
+
+@pytest.mark.parametrize("before", ["", "75"])
+def test_a_tag_scanned_into_the_weight_opens_its_bike_without_the_weight(crew: Crew, before: str) -> None:
+    here, other = crew.add("7").bike_id, crew.add("8")
+    answer = crew.set_up(here, f"{before}http://laptop.test/BIKE/{other.tag}")
+    page = crew.follow(answer)
+    assert answer.location.endswith(f"/shop/bikes/{other.bike_id}/set-up")
+    assert 'name="rider_mass_kg" value=""' in page
+    assert [crew.bike(one).turn.state for one in (here, other.bike_id)] == ["in", "in"]
+
+
 def test_one_page_sent_twice_is_one_event(crew: Crew) -> None:
     bike = crew.add("7").bike_id
     page = crew.page(f"/shop/bikes/{bike}/set-up")
@@ -218,7 +248,8 @@ def test_a_sag_check_changes_the_numbers_and_teaches_the_bike_alone(crew: Crew) 
     stale = crew.press(bike, "set", seen)
     assert stale.status_code == 409
     assert "A check changed the numbers" in plain(stale.text)
-    assert "Change bike 7" in plain(crew.page(checked.location.partition("example")[2] or checked.location))
+    told = plain(crew.page(checked.location.partition("example")[2] or checked.location))
+    assert told.index("Change bike 7") < told.index("Pressure of the fork")  # the way back to the bike comes first
     crew.press(bike, "set")
     assert crew.bike(bike).standing["front"].pressure_psi != stood
     crew.press(bike, "back")

@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 import io
+import re
 
+import pikepdf
 import pytest
 from werkzeug.test import TestResponse
 
 from tests.webapp.demo_day.conftest import Crew, found, plain
+from webapp.cards.rendering.sizes import SheetSize
+from webapp.cards.rendering.tags import Tag, print_tags
+from webapp.demo_day.actions import list_bikes
+from webapp.demo_day.views import tag as tag_views
 from webapp.library.actions.save_suspension_unit import save_suspension_unit
 from webapp.library.parsing import read_suspension_unit
 
@@ -259,6 +265,35 @@ def test_a_long_fleet_comes_in_pages(crew: Crew) -> None:
     first, second = (crew.page(f"/shop/bikes?page={n}") for n in (1, 2))
     assert (first.count('class="bike-row"'), second.count('class="bike-row"')) == (60, 5)
     assert plain(first).index("2 ") < plain(first).index("10 ")
+
+
+def test_all_tags_are_printed_in_files_of_a_few_sheets(crew: Crew, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(list_bikes, "TAGS_AT_ONCE", 3)
+    printed: list[list[str]] = []
+
+    def print_and_note(tags: list[Tag], size: SheetSize) -> bytes:
+        printed.append([tag.address.rpartition("/")[2] for tag in tags])
+        return print_tags(tags, size)
+
+    monkeypatch.setattr(tag_views, "print_tags", print_and_note)
+    bikes = {number: crew.add(number) for number in ("10", "2", "3", "1")}
+    files = re.findall(r'href="([^"]*tags\.pdf\?file=\d+)"', crew.page("/shop/bikes/tags"))
+    pages = [len(pikepdf.open(io.BytesIO(crew.client.get(file).data)).pages) for file in files]
+    assert pages == [1, 1]
+    assert printed == [[bikes[number].tag for number in ("1", "2", "3")], [bikes["10"].tag]]
+    assert "1 to 3" in plain(crew.page("/shop/bikes/tags"))
+    assert crew.client.get("/shop/bikes/tags.pdf?file=3").status_code == 404
+    assert crew.client.get("/shop/bikes/tags.pdf?size=none").status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("address", "dead"), [("http://localhost:8000", True), ("http://192.168.4.20:8000", False), ("http://[::1]", True)]
+)
+def test_tags_that_no_phone_can_open_are_not_printed_unawares(crew: Crew, address: str, dead: bool) -> None:
+    bike = crew.add("12").bike_id
+    crew.app.config["PUBLIC_BASE_URL"] = address
+    assert ("Do not print yet." in plain(crew.page("/shop/bikes/tags"))) is dead
+    assert ("which no phone can open" in plain(crew.page(f"/shop/bikes/{bike}"))) is dead
 
 
 def test_the_tag_prints_number_and_code(crew: Crew) -> None:
