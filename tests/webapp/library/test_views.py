@@ -273,7 +273,7 @@ def test_the_fullest_card_of_a_shop_is_printed_in_every_size(staff: FlaskClient,
         "bike_label": letters.strip()[:60],
         "service_note": f"{letters} {letters} {letters} {letters}"[:200].strip(),
     }
-    answer = staff.post("/", data=SETUP | {"rider_mass_kg": "150"} | front | rear | words)
+    answer = staff.post("/", data=SETUP | {"rider_mass_kg": "150 kg"} | front | rear | words)
     assert answer.status_code == 303
     card = staff.get(f"{answer.location}/card.pdf?size={size}")
     assert card.status_code == 200
