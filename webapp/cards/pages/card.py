@@ -186,7 +186,7 @@ def _rows(setup: Setup, as_set: Mapping[EndName, AsSet]) -> Iterator[CardRow]:
     yield from _click_rows(ends, asked, was_set)
     if any(end.coil is None for end in ends):
         spacers = _air_only(lambda end: _spacers(end, asked[end.end].air_lubricant_cm3))
-        yield _row(ends, "main", Words(_("Volume spacers"), _("Spacers")), _NONE, spacers)
+        yield _row(ends, "plain", Words(_("Volume spacers"), _("Spacers")), _NONE, spacers)
         yield _row(
             ends,
             "plain",

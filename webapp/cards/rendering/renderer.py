@@ -22,7 +22,7 @@ from webapp.cards.rendering.sizes import CardSize, SheetSize, card_size_of, shee
 from webapp.ground.text.i18n import language
 
 #: Changes whenever the same strings would look different; part of the key under which a finished card is kept.
-TEMPLATE_VERSION: Final = "4"
+TEMPLATE_VERSION: Final = "5"
 #: Cards that may be waiting or in work at once.
 PLACES: Final = 6
 #: How long anyone waits for a card [s].

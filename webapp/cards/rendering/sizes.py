@@ -77,15 +77,15 @@ class SheetSize:
         return self.columns * self.rows
 
 
-#: Room to write and the service note give way before the last caution that is spelt out.
+#: What is least needed goes first: the least pressure, ranges and remarks in words, room to write, the service note, and
+#: cautions but for the first, which is left to the page only where nothing else helps. The largest pressure stays.
 _CARD_STEPS: Final = (
     Step("fit-0", 4, extra=True),
     Step("fit-1", 4),
-    Step("fit-2", 3),
-    Step("fit-3", 3),
-    Step("fit-3", 1),
-    Step("fit-3", 1, room_to_write=False),
-    Step("fit-3", 1, room_to_write=False, short=True),
+    Step("fit-2", 3, short=True),
+    Step("fit-3", 3, short=True),
+    Step("fit-3", 2, short=True),
+    Step("fit-3", 2, room_to_write=False, short=True),
     Step("fit-3", 1, service=False, room_to_write=False, short=True),
     Step("fit-3", 0, service=False, room_to_write=False, short=True),
 )
@@ -93,7 +93,8 @@ _LABEL_STEPS: Final = (
     Step("fit-0", 2),
     Step("fit-1", 2, room_to_write=False),
     Step("fit-2", 1, service=False, room_to_write=False),
-    Step("fit-3", 0, service=False, room_to_write=False),
+    Step("fit-3", 1, service=False, room_to_write=False),
+    Step("fit-4", 1, service=False, room_to_write=False),
     Step("fit-4", 0, service=False, room_to_write=False),
 )
 

@@ -18,6 +18,7 @@ from pikepdf import Dictionary, Name, Object, Pdf
 from PIL import Image
 
 from webapp.cards.pages.card import CardView
+from webapp.cards.pages.card_words import shop_line
 from webapp.cards.rendering.errors import CardOverflowError
 from webapp.cards.rendering.renderer import print_any, print_card
 from webapp.cards.rendering.sizes import (
@@ -183,6 +184,33 @@ def test_even_the_tightest_card_says_all_that_must_be_known_at_the_bike(
         assert wanted in words
     for group in longest_card.code.split():
         assert group in words
+
+
+def test_even_the_tightest_card_says_which_shop_it_is_from_and_spells_out_a_caution(
+    longest_card: CardView, size: CardSize | SheetSize
+) -> None:
+    line = shop_line("Lantern Lane Cycles", "01632 960 100", "MR")
+    words = read_aloud(print_any(replace(longest_card, shop=line), size))
+    assert line in words
+    assert "Fork: The fork is set at 300 m and ridden at 1400" in words
+    for cell in next(row for row in longest_card.rows if row.label.short == "Maximum").cells:
+        assert f"{cell.parts[0].value} {cell.parts[0].unit}" in words
+
+
+def test_the_widest_shop_line_still_leaves_the_code_readable(
+    longest_card: CardView, size: CardSize | SheetSize, rasterise: Rasterise
+) -> None:
+    (page,) = rasterise(print_any(replace(longest_card, shop=shop_line("W" * 60, "0" * 24, "WWWW")), size))
+    assert {code.text for code in zxingcpp.read_barcodes(page)} == {ADDRESS}
+
+
+@pytest.mark.parametrize("name", ["a6", "4x6"])
+def test_the_minimum_and_long_remarks_give_way_before_any_caution_does(name: str) -> None:
+    steps = CARD_SIZES[name].steps
+    fewer = [step for step in steps if step.cautions < steps[0].cautions]
+    assert steps[0].extra
+    assert fewer
+    assert all(step.short and not step.extra for step in fewer)
 
 
 def test_nothing_is_printed_within_two_millimetres_of_the_edge(longest_card: CardView, rasterise: Rasterise) -> None:
