@@ -77,11 +77,11 @@ class SheetSize:
         return self.columns * self.rows
 
 
-#: What is least needed goes first: the least pressure, ranges and remarks in words, room to write, the service note, and
-#: cautions but for the first, which is left to the page only where nothing else helps. The largest pressure stays.
+#: What is least needed goes first: the minimum pressure, remarks in words, room to write, the service note. The maximum
+#: pressure stays, and the first caution is left to the page only where nothing else helps.
 _CARD_STEPS: Final = (
     Step("fit-0", 4, extra=True),
-    Step("fit-1", 4),
+    Step("fit-2", 4),
     Step("fit-2", 3, short=True),
     Step("fit-3", 3, short=True),
     Step("fit-3", 2, short=True),

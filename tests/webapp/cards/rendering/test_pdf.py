@@ -192,16 +192,10 @@ def test_even_the_tightest_card_says_which_shop_it_is_from_and_spells_out_a_caut
     line = shop_line("Lantern Lane Cycles", "01632 960 100", "MR")
     words = read_aloud(print_any(replace(longest_card, shop=line), size))
     assert line in words
+    assert "likely range" in words
     assert "Fork: The fork is set at 300 m and ridden at 1400" in words
     for cell in next(row for row in longest_card.rows if row.label.short == "Maximum").cells:
         assert f"{cell.parts[0].value} {cell.parts[0].unit}" in words
-
-
-def test_the_widest_shop_line_still_leaves_the_code_readable(
-    longest_card: CardView, size: CardSize | SheetSize, rasterise: Rasterise
-) -> None:
-    (page,) = rasterise(print_any(replace(longest_card, shop=shop_line("W" * 60, "0" * 24, "WWWW")), size))
-    assert {code.text for code in zxingcpp.read_barcodes(page)} == {ADDRESS}
 
 
 @pytest.mark.parametrize("name", ["a6", "4x6"])
@@ -213,9 +207,12 @@ def test_the_minimum_and_long_remarks_give_way_before_any_caution_does(name: str
     assert all(step.short and not step.extra for step in fewer)
 
 
-def test_nothing_is_printed_within_two_millimetres_of_the_edge(longest_card: CardView, rasterise: Rasterise) -> None:
+@pytest.mark.parametrize("shop", ["", shop_line("W" * 60, "0" * 24, "WWWW")])
+def test_nothing_is_printed_within_two_millimetres_of_the_edge(
+    longest_card: CardView, rasterise: Rasterise, shop: str
+) -> None:
     for card_size in CARD_SIZES.values():
-        (page,) = rasterise(print_card(longest_card, card_size))
+        (page,) = rasterise(print_card(replace(longest_card, shop=shop), card_size))
         ink = page.convert("L").point(lambda value: 255 if value < 128 else 0).getbbox()
         assert ink is not None
         left, top, right, bottom = ink
