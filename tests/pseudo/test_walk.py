@@ -140,4 +140,4 @@ def test_the_extraction_finds_what_was_shown(walked: Walked, texts: PseudoTexts)
     assert len(texts.asked) > 500
     # A shop's own step is looked up as the tool's are: one that was typed, or saved as the walk's language showed it.
     own = {text for text in texts.asked if text in TYPED or text.startswith(OPEN)}
-    assert not texts.asked - extracted() - own
+    assert texts.asked - extracted() - own == set()

@@ -139,11 +139,9 @@ def _good_sag(end: EndSetup) -> str:
             sag=length_words(end.sag_target_mm),
             expected=length_words(expected_mm(end.sag_expected_mm, end.sag_target_mm)),
         )
-    return _(
-        "The target is %(sag)s, and %(range)s is good.",
-        sag=length_words(end.sag_target_mm),
-        range=length_span(end.sag_target_mm - end.tolerance_mm, end.sag_target_mm + end.tolerance_mm, _(" to ")),
-    )
+    to = _(" to ")  # not within the sentence's own call: texts are collected from outside calls alone
+    good = length_span(end.sag_target_mm - end.tolerance_mm, end.sag_target_mm + end.tolerance_mm, to)
+    return _("The target is %(sag)s, and %(range)s is good.", sag=length_words(end.sag_target_mm), range=good)
 
 
 def _click_steps(end: EndSetup) -> tuple[Step, ...]:

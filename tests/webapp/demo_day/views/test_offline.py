@@ -56,7 +56,7 @@ def test_a_maximum_holds_the_table_and_is_said(crew: Crew) -> None:
     page = crew.page("/shop/bikes/numbers")
     assert cells(page, "trail", 130)[0] == "80"
     assert "80 psi is the maximum. Expect" in plain(page)
-    assert "Fork: pressure (psi, maximum 80)" in plain(page)
+    assert "Fork: psi, maximum 80" in plain(page)
     assert "stop" in plain(page).lower(), "the cautions stand below the table"
 
 

@@ -59,7 +59,8 @@ def test_altitude_changes_what_is_expected(client: FlaskClient) -> None:
     [
         ({"first_psi": ""}, "first_psi", "First pressure is required"),
         ({"first_psi": "1e400"}, "first_psi", "not a plain number"),
-        ({"second_psi": "900"}, "second_psi", "is outside"),
+        ({"second_psi": "90000"}, "second_psi", "is outside"),
+        ({"second_psi": "900"}, "second_psi", "did you mean 900 kPa?"),
         ({"hours": "5 min"}, "hours", "is outside"),
         ({"second_c": "200"}, "second_c", "is outside"),
         ({"hose_cm3": "4"}, "chamber_cm3", "Enter the air volume of the spring as well"),
