@@ -64,6 +64,7 @@ _IN_SHORT: Final = {
     "travel_spacers": lazy_gettext(
         "Travel set by spacers: with the air out, compress fully and check the gap around the tyre before riding."
     ),
+    "lower_legs": lazy_gettext("Opening the lower legs where you ride changes their air and the sag: check it there."),
     "travel_unusual": lazy_gettext("Unusual travel for this stanchion: trust the sag check more."),
 }
 
