@@ -80,6 +80,7 @@ def test_a_setup_made_while_its_stack_is_erased_goes_with_it(
         assert labels_saved() == []
 
 
+@pytest.mark.sqlite  # PostgreSQL never gives a number again
 def test_a_later_stack_of_the_same_number_gets_its_own_riders(
     app: Flask, staff: FlaskClient, table: Table, during: Callable[..., None]
 ) -> None:
