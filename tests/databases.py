@@ -16,6 +16,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from tests.servers import DATABASE_SWITCH
 from webapp.ground.database.engine import make_engine
 from webapp.ground.database.migrate import HEAD, current_version, upgrade
+from webapp.ground.database.missing_columns import missing_columns
 from webapp.ground.database.tables import metadata
 
 #: Copied for every test; each test process makes its own, as a database that is copied must not be in use.
@@ -64,11 +65,11 @@ def drop_database(server: str, url: str) -> None:
 
 
 def _emptied_database(url: str) -> bool:
-    """Return whether a database is as new: nobody connected, its tables the newest and without a row."""
+    """Return whether a database is as new: nobody connected, its tables the newest, whole and without a row."""
     engine = create_engine(url)
     try:
         with engine.begin() as connection:
-            return current_version(connection) == HEAD and _empty(connection)
+            return current_version(connection) == HEAD and not missing_columns(connection) and _empty(connection)
     except SQLAlchemyError:
         return False
     finally:
