@@ -40,6 +40,8 @@ def test_a_fork_is_weighed_and_pushed_on_a_phone_without_scripts(
     fill(page, server)
     with page.expect_navigation():
         page.get_by_role("button", name="Calculate and save").click()
+    page.get_by_text("Behind the numbers").click()
+    page.get_by_text("Why these numbers").click()
     expect(page.get_by_text("By your pushes, this fork needs").first).to_be_visible()
     expect(page.get_by_text("% of rider, kit and bike is on the front wheel")).to_be_visible()
     assert page.locator("rect.plot-pushed").count() == 4
