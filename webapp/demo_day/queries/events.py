@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Final
 
-from sqlalchemy import Connection, Row, Select, func, insert, select
+from sqlalchemy import Connection, Row, Select, insert, select
 
 from webapp.ground.database.bike_rows import BikeEventRow, BikeRow
 from webapp.ground.database.shop_rows import StaffRow
@@ -68,12 +68,6 @@ def events_since(connection: Connection, shop_id: int, since: datetime, limit: i
     wanted = _EVENT.where(BikeEventRow.shop_id == shop_id, BikeEventRow.made_at >= since)
     rows = connection.execute(wanted.order_by(BikeEventRow.id.desc()).limit(limit)).all()
     return tuple(found for row in reversed(rows) if (found := _event(row)) is not None)
-
-
-def count_events(connection: Connection, shop_id: int, bike_id: int) -> int:
-    """Return how many things were done to a bike."""
-    own = (BikeEventRow.shop_id == shop_id, BikeEventRow.bike_id == bike_id)
-    return int(connection.execute(select(func.count()).select_from(BikeEventRow).where(*own)).scalar_one())
 
 
 def _event(row: Row[Any] | None) -> BikeEvent | None:
