@@ -15,7 +15,7 @@ import pytest
 from flask import Flask
 
 from setup_rules import read_request
-from tests.databases import set_storage
+from tests.databases import set_storage, storage
 from tests.faults.test_killed_server import keep_saving, save, server
 from tests.kept.unpack import DATABASE as KEPT_DATABASE
 from webapp import create_app
@@ -317,7 +317,7 @@ def test_a_deletion_stands_though_it_cannot_be_noted(folder: Path) -> None:
 
 @pytest.mark.postgresql
 def test_on_postgresql_nothing_is_noted_beside_it(folder: Path) -> None:
-    app = create_app({"DATA": str(folder)})
+    app = create_app({"DATA": str(folder), **storage(folder)})
     with app.app_context():
         delete_setup(str(_made(app).owner_key))
         assert list(read_ended()) == []

@@ -243,7 +243,8 @@ def test_the_printed_card_says_the_numbers_of_the_page(client: FlaskClient, numb
     read = subprocess.run([pdftotext, "-layout", "-", "-"], input=pdf, capture_output=True, check=True)
     printed = " ".join(read.stdout.decode().split())
     for name, row in (
-        ("psi", r"Start pressure.*?Target"),
+        # From the head of the columns: a label stands beside the middle of its row.
+        ("psi", "mm (?:travel|stroke).*?Target"),
         ("target", "Target sag.*?Rebound"),
         ("rebound", "Rebound.*?Volume"),
     ):

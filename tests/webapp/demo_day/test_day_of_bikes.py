@@ -82,6 +82,7 @@ class Day(RuleBasedStateMachine):
         self.standing: list[dict[str, EndStanding]] = [{} for _ in made]
         self.state = ["in"] * BIKES
         self.rider: list[str | None] = [None] * BIKES
+        self.came_from: dict[int, str] = {}
         self.events = [0] * BIKES
         self.before: list[tuple[str, dict[str, EndStanding], bool] | None] = [None] * BIKES
         self.kept: set[str] = set()
@@ -120,9 +121,9 @@ class Day(RuleBasedStateMachine):
         fresh = recommend(rider_request(self.bike(n), rider))
         self.do(n, lambda: set_up_rider(press, rider), lost, undo=False)
         self.leave(n)
-        came = self.state[n]
+        came = self.came_from[n] if self.state[n] == "being_set" else self.state[n]
         self.state[n], self.rider[n] = "being_set", self.bike(n).turn.rider_code
-        self.came_from = getattr(self, "came_from", {}) | {n: came}
+        self.came_from[n] = came
         saved = rider_setup(self.bike(n))
         assert saved is not None
         assert saved.setup.ends() == fresh.ends(), "the next rider's numbers are a fresh setup's"

@@ -32,8 +32,7 @@ def leave_undone(press: Press) -> Bike:
 
     def change(connection: Connection, bike: Bike) -> Changed:
         _only_from(bike, "being_set")
-        set_up = events.newest_event(connection, bike.bike_id, "set_up")
-        came_from = ((set_up and set_up.before) or {}).get("state", "in")
+        came_from = came_to_setting_from(connection, bike)
         return Changed(turn=turn_to(bike, "in" if came_from == "in" else "back"), can_undo=False)
 
     return press_once(press, "not_done", change)
@@ -82,6 +81,12 @@ def give_card(press: Press) -> Bike:
         return Changed(turn=replace(bike.turn, has_card=True), can_undo=False)
 
     return press_once(press, "card", change)
+
+
+def came_to_setting_from(connection: Connection, bike: Bike) -> str:
+    """Return the state in which a bike was before its crew began to set it: to be looked over where none is known."""
+    set_up = events.newest_event(connection, bike.bike_id, "set_up")
+    return str(set_up.detail.get("from", "back")) if set_up is not None else "back"
 
 
 def _only_from(bike: Bike, *states: State) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from webapp.demo_day.actions.find_bike import find_bike
+from webapp.demo_day.actions.move_bike import came_to_setting_from
 from webapp.demo_day.actions.press_once import (
     Changed,
     DoneBeforeError,
@@ -43,7 +44,7 @@ def set_up_rider(press: Press, rider: Mapping[str, Any]) -> Bike:
 
     def claim(connection: Connection, code: str) -> None:
         tie_setup(connection, press.bike_id, code)
-        left = press_within(connection, press, "set_up", lambda _connection, now: _being_set(now, code))
+        left = press_within(connection, press, "set_up", lambda within, now: _being_set(within, now, code))
         gone.extend([left] if left else [])
 
     try:
@@ -55,11 +56,13 @@ def set_up_rider(press: Press, rider: Mapping[str, Any]) -> Bike:
     return _registered(press, find_bike(press.member.shop_id, press.bike_id))
 
 
-def _being_set(bike: Bike, code: str) -> Changed:
+def _being_set(connection: Connection, bike: Bike, code: str) -> Changed:
     if bike.turn.state == "set_aside":
         raise RefusedError(_("This bike is set aside. Put it back in use first."))
-    # "Not done" takes it back: what it has to know is where the bike was.
-    return Changed(turn=turn_to(bike, "being_set", rider_code=code), detail={"from": bike.turn.state}, can_undo=False)
+    # "Not done" takes it back: what it has to know is where the bike was before anybody began to set it.
+    state = bike.turn.state
+    came_from = came_to_setting_from(connection, bike) if state == "being_set" else state
+    return Changed(turn=turn_to(bike, "being_set", rider_code=code), detail={"from": came_from}, can_undo=False)
 
 
 def _registered(press: Press, bike: Bike) -> Bike:

@@ -217,6 +217,22 @@ def test_not_done_leaves_the_bike_as_it_stood_and_forgets_the_rider(crew: Crew) 
     assert crew.client.get(f"/s/{code}").status_code == 410
 
 
+def test_a_bike_that_was_not_looked_over_is_still_to_be_after_not_done(crew: Crew) -> None:
+    bike = crew.add("7").bike_id
+    crew.set_up(bike, "70")
+    crew.press(bike, "set")
+    crew.press(bike, "back")
+    crew.set_up(bike, "90")
+    crew.set_up(bike, "95")
+    crew.press(bike, "not_done")
+    assert crew.bike(bike).turn.state == "back"
+    crew.press(bike, "checked")
+    crew.set_up(bike, "60")
+    crew.set_up(bike, "65")
+    crew.press(bike, "not_done")
+    assert crew.bike(bike).turn.state == "in"
+
+
 def test_the_pump_may_say_what_stands_instead(crew: Crew) -> None:
     bike = crew.add("7").bike_id
     crew.set_up(bike, "70")
