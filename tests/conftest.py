@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from types import CodeType
 from typing import Any
 
 import pytest
@@ -59,42 +60,50 @@ class CompiledTemplates(BytecodeCache):
     """Templates compiled once a process: half of a page's test was compiling them anew for its app."""
 
     def __init__(self) -> None:
-        self.compiled: dict[str, bytes] = {}
+        self.compiled: dict[tuple[str, str], CodeType] = {}
 
     def load_bytecode(self, bucket: Bucket) -> None:
         """Take what an earlier app compiled from the same source."""
-        if bucket.key in self.compiled:
-            bucket.bytecode_from_string(self.compiled[bucket.key])
+        bucket.code = self.compiled.get((bucket.key, bucket.checksum))
 
     def dump_bytecode(self, bucket: Bucket) -> None:
-        """Keep what was compiled."""
-        self.compiled[bucket.key] = bucket.bytecode_to_string()
+        """Keep what was compiled; code does not change, so that apps can share it as it is."""
+        assert bucket.code is not None
+        self.compiled[bucket.key, bucket.checksum] = bucket.code
 
 
-COMPILED = CompiledTemplates()
+Flask.jinja_options = {**Flask.jinja_options, "bytecode_cache": CompiledTemplates()}
 
 
 class CompiledRules:
-    """What builds addresses, compiled once a process: nine tenths of making an app is compiling it anew."""
+    """Addresses compiled once a process: nine tenths of making an app is compiling its three hundred rules anew."""
 
     def __init__(self) -> None:
-        self.compiled: dict[tuple[object, ...], Any] = {}
-        self.compile = Rule._compile_builder
+        self.compiled: dict[tuple[object, ...], dict[str, Any]] = {}
+        self.compile = Rule.compile
 
-    def __get__(self, rule: Rule, kind: object = None) -> Callable[..., Any]:
+    def __get__(self, rule: Rule, kind: object = None) -> Callable[[], None]:
         """Be a method of the rule."""
-        return lambda append_unknown=True: self.builder_of(rule, append_unknown=append_unknown)
+        return lambda: self.compile_once(rule)
 
-    def builder_of(self, rule: Rule, *, append_unknown: bool) -> Any:
-        """Return what an earlier app compiled from the same rule; it reads the converters of the rule that calls it."""
+    def compile_once(self, rule: Rule) -> None:
+        """Give a rule what an earlier app compiled from the same one; only what builds addresses is bound to it."""
+        assert rule.map is not None
+        kinds = tuple(rule.map.converters.values())
         defaults = tuple(sorted((rule.defaults or {}).items()))
-        key = (rule.rule, tuple(rule._trace), defaults, append_unknown)
+        key = (rule.rule, rule.subdomain, rule.host, rule.map.host_matching, rule.merge_slashes, defaults, kinds)
         if key not in self.compiled:
-            self.compiled[key] = self.compile(rule, append_unknown)
-        return self.compiled[key]
+            self.compile(rule)
+            self.compiled[key] = {name: getattr(rule, name) for name in ("_parts", "_trace", "_converters", "arguments")}
+            self.compiled[key] |= {name: getattr(rule, name).__func__ for name in ("_build", "_build_unknown")}
+            return
+        known = self.compiled[key]
+        rule._parts, rule._trace, rule._converters = known["_parts"], known["_trace"], known["_converters"]
+        rule.arguments = set(known["arguments"])
+        rule._build, rule._build_unknown = (known[name].__get__(rule, None) for name in ("_build", "_build_unknown"))
 
 
-Rule._compile_builder = CompiledRules()  # type: ignore[assignment]
+Rule.compile = CompiledRules()  # type: ignore[assignment,method-assign]
 #: The cost that the product hashes at, which the tests but for those of that cost itself do not pay.
 HASHER = passwords._HASHER
 
@@ -130,6 +139,27 @@ def empty_data(tmp_path_factory: pytest.TempPathFactory) -> Path:
         with app.app_context():
             database.engine.dispose()
     return folder
+
+
+@pytest.fixture(scope="session")
+def made_once(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str, Callable[[Path], None], Path], None]:
+    """Fill a test's folder with what takes long to make: made by the first test, copied to it and to all after it.
+
+    `fill` must let go of its databases. Databases on a server are no files to copy: there every test makes its own.
+    """
+    kept: dict[str, Path] = {}
+
+    def copy(name: str, fill: Callable[[Path], None], folder: Path) -> None:
+        if databases.server_url() is not None:
+            fill(folder)
+            return
+        if name not in kept:
+            made = tmp_path_factory.mktemp("made")
+            fill(made)
+            kept[name] = made
+        shutil.copytree(kept[name], folder, dirs_exist_ok=True)
+
+    return copy
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -191,7 +221,6 @@ def make_app(tmp_path: Path, empty_data: Path) -> Iterator[Callable[..., Flask]]
         if is_own and not Path(given["DATA"]).exists() and databases.server_url() is None:
             shutil.copytree(empty_data, given["DATA"])
         app = create_app(given)
-        app.jinja_env.bytecode_cache = COMPILED
         made.append(app)
         return app
 

@@ -42,12 +42,22 @@ def at(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], None]
 
 
 @pytest.fixture
-def file(tmp_path: Path, at: Callable[[str], None], monkeypatch: pytest.MonkeyPatch) -> Path:
+def file(
+    tmp_path: Path,
+    at: Callable[[str], None],
+    monkeypatch: pytest.MonkeyPatch,
+    made_once: Callable[[str, Callable[[Path], None], Path], None],
+) -> Path:
     """The demo's shop, exported from the laptop; the hosted server has the same shop, empty, with an owner."""
-    at("laptop")
-    assert main(["demo"]) == 0
-    assert main(["export-shop", demo_data.SHOP, str(tmp_path / "shop.json")]) == 0
+
+    def fill(folder: Path) -> None:
+        set_storage(folder / "laptop", monkeypatch)
+        assert main(["demo"]) == 0
+        assert main(["export-shop", demo_data.SHOP, str(folder / "shop.json")]) == 0
+        set_storage(folder / "hosted", monkeypatch)
+        monkeypatch.setattr("sys.stdin", io.StringIO("three grey herons asleep\n"))
+        assert main(["shop", demo_data.SHOP, "nora"]) == 0
+
+    made_once("moved shop", fill, tmp_path)
     at("hosted")
-    monkeypatch.setattr("sys.stdin", io.StringIO("three grey herons asleep\n"))
-    assert main(["shop", demo_data.SHOP, "nora"]) == 0
     return tmp_path / "shop.json"
