@@ -25,6 +25,7 @@ _ACCENTS: Final = str.maketrans("aceinouyszACEINOUYSZ", "áçéíñóúýšžÁ�
 _KEPT: Final = re.compile(
     r"%\(\w+\)[-.\d]*[a-z]|%%|%[sd]|\{\w*\}|<[^<>]*>|&\w+;|https?://\S+|`[^`]*`|SETUP_CARD_\w+|\s+"
 )
+_LETTER: Final = re.compile(r"[^\W\d_]")
 
 
 @functools.cache
@@ -103,9 +104,16 @@ def outside(text: str, known: tuple[re.Pattern[str], ...] = (), depth: int = 0) 
 
 
 def _unknown(piece: str, known: tuple[re.Pattern[str], ...]) -> str:
+    if not _LETTER.search(piece):  # what is known is replaced by spaces: no word can come of it
+        return ""
+    return _unknown_words(piece, known)
+
+
+@functools.lru_cache(maxsize=50_000)
+def _unknown_words(piece: str, known: tuple[re.Pattern[str], ...]) -> str:
     for pattern in known:
         piece = pattern.sub(" ", piece)
-    return piece.strip() if re.search(r"[^\W\d_]", piece) else ""
+    return piece.strip() if _LETTER.search(piece) else ""
 
 
 def settings(**more: Any) -> dict[str, Any]:

@@ -55,6 +55,8 @@ class VisibleText(HTMLParser):
             self._look("/".join(self._open[-2:]), data, inside=True)
 
     def _look(self, where: str, text: str, *, inside: bool) -> None:
+        if not text:
+            return
         self.pieces += bool(text.strip())
         left, depth = outside(text, self._known, self._depth if inside else 0)
         if inside:
