@@ -94,8 +94,8 @@ class CompiledRules:
         key = (rule.rule, rule.subdomain, rule.host, rule.map.host_matching, rule.merge_slashes, defaults, kinds)
         if key not in self.compiled:
             self.compile(rule)
-            self.compiled[key] = {name: getattr(rule, name) for name in ("_parts", "_trace", "_converters", "arguments")}
-            self.compiled[key] |= {name: getattr(rule, name).__func__ for name in ("_build", "_build_unknown")}
+            known = {name: getattr(rule, name) for name in ("_parts", "_trace", "_converters", "arguments")}
+            self.compiled[key] = known | {name: getattr(rule, name).__func__ for name in ("_build", "_build_unknown")}
             return
         known = self.compiled[key]
         rule._parts, rule._trace, rule._converters = known["_parts"], known["_trace"], known["_converters"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import io
 import itertools
 import re
@@ -17,8 +18,11 @@ from flask import Flask
 from pikepdf import Dictionary, Name, Object, Pdf
 from PIL import Image
 
+from tests.conftest import settings_in
+from webapp import create_app
 from webapp.cards.pages.card import CardView
 from webapp.cards.pages.card_words import shop_line
+from webapp.cards.rendering import renderer
 from webapp.cards.rendering.errors import CardOverflowError
 from webapp.cards.rendering.renderer import print_any, print_card
 from webapp.cards.rendering.sizes import (
@@ -31,6 +35,7 @@ from webapp.cards.rendering.sizes import (
     card_size_of,
     find_size,
 )
+from webapp.ground.database.engine import database
 
 SIZES = [*CARD_SIZES, *SHEET_SIZES]
 ADDRESS = "https://CARDS.EXAMPLE/S/01110123456789ABCDEFGHJKMN"
@@ -38,15 +43,49 @@ MakeCard = Callable[..., CardView]
 Rasterise = Callable[[bytes], list[Image.Image]]
 
 
-@pytest.fixture(autouse=True)
-def _in_app(app: Flask) -> Iterator[None]:
+@pytest.fixture(scope="module")
+def printing_app(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Flask]:
+    """One app for all cards: printing reads templates and stores nothing."""
+    app = create_app(settings_in(tmp_path_factory.mktemp("cards")))
+    yield app
     with app.app_context():
+        database.engine.dispose()
+
+
+@pytest.fixture(autouse=True)
+def _in_app(printing_app: Flask) -> Iterator[None]:
+    with printing_app.app_context():
         yield
+
+
+#: A side of a card, printed once for all tests and sheets that only read it.
+printed_card = functools.cache(print_card)
+
+
+@functools.cache
+def printed(card: CardView, size: CardSize | SheetSize) -> bytes:
+    """Return what `print_any` does, once for all tests that only read it."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(renderer, "print_card", printed_card)
+        return print_any(card, size)
 
 
 @pytest.fixture(params=SIZES)
 def size(request: pytest.FixtureRequest) -> CardSize | SheetSize:
     """Every size that is printed, one after the other."""
+    return find_size(request.param)
+
+
+def _is_slow_to_read(name: str) -> bool:
+    found = find_size(name)
+    return isinstance(found, SheetSize) and found.places > 2
+
+
+@pytest.fixture(
+    params=[pytest.param(name, marks=[pytest.mark.long] if _is_slow_to_read(name) else []) for name in SIZES]
+)
+def read_size(request: pytest.FixtureRequest) -> CardSize | SheetSize:
+    """Every size; a sheet of many is long, as the reader's time grows with the square of its cards: 5 s for eight."""
     return find_size(request.param)
 
 
@@ -72,6 +111,7 @@ def marked_parts(element: Object) -> int:
     )
 
 
+@functools.cache
 def read_aloud(pdf: bytes) -> str:
     """Return the text of `pdf` in the order of its tags, as a screen reader says it."""
     with tempfile.NamedTemporaryFile(suffix=".pdf") as file:
@@ -83,7 +123,7 @@ def read_aloud(pdf: bytes) -> str:
 
 
 def test_a_card_is_one_page_of_its_size(make_card: MakeCard, size: CardSize | SheetSize) -> None:
-    pdf = opened(print_any(make_card(), size))
+    pdf = opened(printed(make_card(), size))
     assert len(pdf.pages) == 1
     left, bottom, right, top = (float(value) * POINT_MM for value in pdf.pages[0].mediabox)
     assert (left, bottom) == (0, 0)
@@ -91,14 +131,14 @@ def test_a_card_is_one_page_of_its_size(make_card: MakeCard, size: CardSize | Sh
 
 
 def test_the_default_card_is_iso_216_a6(make_card: MakeCard) -> None:
-    pdf = opened(print_card(make_card(), CARD_SIZES["a6"]))
+    pdf = opened(printed_card(make_card(), CARD_SIZES["a6"]))
     width, height = (float(value) * POINT_MM for value in pdf.pages[0].mediabox[2:])
     assert (width, height) == pytest.approx((105, 148), abs=0.1)
 
 
 def test_a_card_is_tagged_titled_and_says_its_language(make_card: MakeCard, size: CardSize | SheetSize) -> None:
     card = make_card()
-    pdf = opened(print_any(card, size))
+    pdf = opened(printed(card, size))
     assert pdf.Root.MarkInfo.Marked
     assert str(pdf.Root.Lang) == "en"
     assert str(pdf.docinfo.Title) == card.title
@@ -109,14 +149,14 @@ def test_a_card_is_tagged_titled_and_says_its_language(make_card: MakeCard, size
 
 
 def test_readers_are_asked_to_print_at_full_size(make_card: MakeCard, size: CardSize | SheetSize) -> None:
-    pdf = opened(print_any(make_card(), size))
+    pdf = opened(printed(make_card(), size))
     assert pdf.Root.ViewerPreferences.PrintScaling == "/None"
 
 
 def test_a_screen_reader_finds_heading_table_heads_and_the_code(
     make_card: MakeCard, size: CardSize | SheetSize
 ) -> None:
-    pdf = opened(print_any(make_card(), size))
+    pdf = opened(printed(make_card(), size))
     found = list(tags(pdf.Root.StructTreeRoot.K[0]))
     kinds = [str(element.S) for element in found]
     cards = size.places if isinstance(size, SheetSize) else 1
@@ -129,8 +169,8 @@ def test_a_screen_reader_finds_heading_table_heads_and_the_code(
 
 def test_every_marked_part_of_a_sheet_belongs_to_a_tag(make_card: MakeCard) -> None:
     card = make_card()
-    one = opened(print_card(card, CARD_SIZES["a6"]))
-    four = opened(print_any(card, SHEET_SIZES["a4-4"]))
+    one = opened(printed_card(card, CARD_SIZES["a6"]))
+    four = opened(printed(card, SHEET_SIZES["a4-4"]))
     in_one = marked_parts(one.Root.StructTreeRoot.K[0])
     assert in_one > 40
     assert marked_parts(four.Root.StructTreeRoot.K[0]) == 4 * in_one
@@ -140,14 +180,14 @@ def test_every_marked_part_of_a_sheet_belongs_to_a_tag(make_card: MakeCard) -> N
 
 
 def test_the_heads_of_two_cards_on_a_sheet_keep_names_apart(make_card: MakeCard) -> None:
-    pdf = opened(print_any(make_card(), SHEET_SIZES["letter-2"]))
+    pdf = opened(printed(make_card(), SHEET_SIZES["letter-2"]))
     names = [str(tag.ID) for tag in tags(pdf.Root.StructTreeRoot.K[0]) if "/ID" in tag]
     assert names
     assert len(names) == len(set(names))
 
 
 def test_only_the_bundled_font_is_used_and_it_is_embedded(make_card: MakeCard) -> None:
-    pdf = opened(print_card(make_card(bike="Čáp 29, přední"), CARD_SIZES["a6"]))
+    pdf = opened(printed_card(make_card(bike="Čáp 29, přední"), CARD_SIZES["a6"]))
     fonts = list(pdf.pages[0].Resources.Font.values())
     assert {str(font.BaseFont).partition("+")[2].partition("-")[0] for font in fonts} == {"Card"}
     for font in fonts:
@@ -159,7 +199,7 @@ def test_only_the_bundled_font_is_used_and_it_is_embedded(make_card: MakeCard) -
 def test_the_printed_code_decodes_to_the_address(
     make_card: MakeCard, size: CardSize | SheetSize, ends: tuple[str, ...], rasterise: Rasterise
 ) -> None:
-    (page,) = rasterise(print_any(make_card(ends), size))
+    (page,) = rasterise(printed(make_card(ends), size))
     copies = size.places if isinstance(size, SheetSize) else 1
     assert [code.text for code in zxingcpp.read_barcodes(page)] == [ADDRESS] * copies
 
@@ -167,14 +207,14 @@ def test_the_printed_code_decodes_to_the_address(
 def test_the_longest_card_fits_one_page_of_every_size_and_decodes(
     longest_card: CardView, size: CardSize | SheetSize, rasterise: Rasterise
 ) -> None:
-    (page,) = rasterise(print_any(longest_card, size))
+    (page,) = rasterise(printed(longest_card, size))
     assert {code.text for code in zxingcpp.read_barcodes(page)} == {ADDRESS}
 
 
 def test_even_the_tightest_card_says_all_that_must_be_known_at_the_bike(
-    longest_card: CardView, size: CardSize | SheetSize
+    longest_card: CardView, read_size: CardSize | SheetSize
 ) -> None:
-    words = read_aloud(print_any(longest_card, size))
+    words = read_aloud(printed(longest_card, read_size))
     pressures = [part.value for cell in longest_card.rows[0].cells for part in cell.parts]
     ranges = [cell.remark.short for cell in longest_card.rows[0].cells]
     sags = [f"{cell.parts[0].value} mm" for cell in longest_card.rows[1].cells]
@@ -187,10 +227,10 @@ def test_even_the_tightest_card_says_all_that_must_be_known_at_the_bike(
 
 
 def test_even_the_tightest_card_says_which_shop_it_is_from_and_spells_out_a_caution(
-    longest_card: CardView, size: CardSize | SheetSize
+    longest_card: CardView, read_size: CardSize | SheetSize
 ) -> None:
     line = shop_line("Lantern Lane Cycles", "01632 960 100", "MR")
-    words = read_aloud(print_any(replace(longest_card, shop=line), size))
+    words = read_aloud(printed(replace(longest_card, shop=line), read_size))
     assert line in words
     assert "likely range" in words
     assert " ".join(longest_card.cautions[0].split()[:6]) in words
@@ -212,7 +252,7 @@ def test_nothing_is_printed_within_two_millimetres_of_the_edge(
     longest_card: CardView, rasterise: Rasterise, shop: str
 ) -> None:
     for card_size in CARD_SIZES.values():
-        (page,) = rasterise(print_card(replace(longest_card, shop=shop), card_size))
+        (page,) = rasterise(printed_card(replace(longest_card, shop=shop), card_size))
         ink = page.convert("L").point(lambda value: 255 if value < 128 else 0).getbbox()
         assert ink is not None
         left, top, right, bottom = ink
@@ -222,7 +262,7 @@ def test_nothing_is_printed_within_two_millimetres_of_the_edge(
 
 def test_the_check_line_is_fifty_millimetres_long(make_card: MakeCard, rasterise: Rasterise) -> None:
     for card_size in CARD_SIZES.values():
-        (page,) = rasterise(print_card(make_card(), card_size))
+        (page,) = rasterise(printed_card(make_card(), card_size))
         grey = page.convert("L")
         wanted = 50 / 25.4 * 150
         lengths = [run for y in range(grey.height // 2, grey.height) for run in _dark_runs(grey, y)]
@@ -257,7 +297,7 @@ def test_no_word_is_printed_over_another(make_card: MakeCard, name: str, address
         pytest.skip("pdftotext is not installed (poppler-utils)")
     shop = "Lantern Lane Cycles and Suspension Workshop · 01632 960123 · set by LL"
     card = replace(make_card(("rear",), address=address), shop=shop)
-    boxes = word_boxes(print_card(card, CARD_SIZES[name]))
+    boxes = word_boxes(printed_card(card, CARD_SIZES[name]))
     assert any(word == "960123" for word, *_box in boxes)
     for (one, *a), (other, *b) in itertools.combinations(boxes, 2):
         wide, high = min(a[2], b[2]) - max(a[0], b[0]), min(a[3], b[3]) - max(a[1], b[1])
@@ -275,7 +315,7 @@ def test_a_label_with_markup_is_printed_as_typed_and_fetches_nothing(
     make_card: MakeCard, caplog: pytest.LogCaptureFixture
 ) -> None:
     card = make_card(bike='<img src="file:///etc/hostname">', service="<style>@import 'https://example.com/x'</style>")
-    pdf = opened(print_card(card, CARD_SIZES["a6"]))
+    pdf = opened(printed_card(card, CARD_SIZES["a6"]))
     assert "<img src=" in str(pdf.docinfo.Title)
     assert [str(tag.S) for tag in tags(pdf.Root.StructTreeRoot.K[0])].count("/Figure") == 1
     assert not [record for record in caplog.records if "example.com" in record.getMessage()]
@@ -322,8 +362,10 @@ def test_the_same_card_is_drawn_the_same_every_time(make_card: MakeCard) -> None
     assert drawings[0] == drawings[1]
 
 
-def test_a_card_without_an_address_has_no_code_and_says_why(make_card: MakeCard, size: CardSize | SheetSize) -> None:
-    pdf = print_any(make_card(address=""), size)
+def test_a_card_without_an_address_has_no_code_and_says_why(
+    make_card: MakeCard, read_size: CardSize | SheetSize
+) -> None:
+    pdf = printed(make_card(address=""), read_size)
     document = opened(pdf)
     assert "/Figure" not in [str(element.S) for element in tags(document.Root.StructTreeRoot.K[0])]
     assert "No QR code" in read_aloud(pdf)
