@@ -20,6 +20,7 @@ from tests import databases
 from tests.examples import THOROUGH
 from webapp import create_app
 from webapp.accounts.actions import passwords
+from webapp.ground.database import sqlite
 from webapp.ground.database.engine import database
 
 BASE_URL = "https://cards.example"
@@ -106,6 +107,23 @@ class CompiledRules:
 Rule.compile = CompiledRules()  # type: ignore[assignment,method-assign]
 #: The cost that the product hashes at, which the tests but for those of that cost itself do not pay.
 HASHER = passwords._HASHER
+
+
+#: What opens SQLite as the product does: the test of waiting for the disk opens it so.
+DURABLE = sqlite._prepare_sqlite
+
+
+def _prepare_quickly(connection: Any, record: Any) -> None:
+    DURABLE(connection, record)
+    connection.execute("PRAGMA synchronous=OFF").close()
+
+
+@pytest.fixture(autouse=True, scope="session")
+def quick_saves() -> Iterator[None]:
+    """Let no save of this process wait for the disk: a test's data need not survive a power cut."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(sqlite, "_prepare_sqlite", _prepare_quickly)
+        yield
 
 
 @pytest.fixture(autouse=True, scope="session")

@@ -6,6 +6,10 @@ Seeds move from run to run outside CI, so that few examples a run are many in a 
 from __future__ import annotations
 
 import os
+from collections.abc import Iterable
+from typing import Any
+
+import pytest
 
 THOROUGH = os.environ.get("SETUP_CARD_TESTS", "") == "all"
 
@@ -13,3 +17,11 @@ THOROUGH = os.environ.get("SETUP_CARD_TESTS", "") == "all"
 def examples(most: int) -> int:
     """Return `most` with SETUP_CARD_TESTS=all, otherwise a quarter of them."""
     return most if THOROUGH else max(5, most // 4)
+
+
+def sizes(cards: Iterable[str], sheets: Iterable[str]) -> list[Any]:
+    """Return the cases of a test of every printed size: a sheet of two stands for the other sheets, which are long.
+
+    A sheet is one of the cards, laid beside itself: what sheets are for themselves has tests of its own.
+    """
+    return [*cards, *(pytest.param(name, marks=[] if name == "letter-2" else [pytest.mark.long]) for name in sheets)]

@@ -6,7 +6,7 @@ import io
 import re
 import shutil
 import subprocess
-from typing import Final
+from typing import Any, Final
 
 import pytest
 import zxingcpp
@@ -48,8 +48,15 @@ def written(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     return pages
 
 
-@pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize(("setup", "side"), CARDS)
+def _said(setup: str, side: str, size: str) -> Any:
+    """A case; a sheet says what its card says, so that one sheet of two cards speaks for those of more."""
+    is_more_of_the_same = setup != "both" and size in SHEET_SIZES and size != "letter-2"
+    return pytest.param(size, setup, side, marks=[pytest.mark.long] if is_more_of_the_same else [])
+
+
+@pytest.mark.parametrize(
+    ("size", "setup", "side"), [_said(setup, side, size) for setup, side in CARDS for size in SIZES]
+)
 def test_a_card_says_nothing_from_outside_the_door_and_fits(
     kept_app: Flask, written: list[str], rasterise: object, size: str, setup: str, side: str
 ) -> None:

@@ -6,7 +6,7 @@ import dataclasses
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from setup_rules import EndSetup, RequestError, RideReport, SagCheck, Setup, apply_ride, apply_sag_check, recommend
@@ -16,6 +16,7 @@ from setup_rules.advice.ride_report import CONTRADICTIONS, LEFT_OVER, MANY_HITS
 from setup_rules.types.constants import SAG_RANGE
 from setup_rules.types.feedback import FELT
 from setup_rules.types.result import Change, TakenRide
+from tests.examples import examples
 
 FRONT: dict[str, Any] = {
     "travel_mm": 140,
@@ -256,6 +257,7 @@ def test_a_report_of_an_end_that_is_not_there_is_refused() -> None:
 COMPLAINTS = [felt for felt in FELT if felt != "feels_right"]
 
 
+@settings(max_examples=examples(60))
 @given(st.sampled_from(sorted(STARTS)), st.lists(st.sampled_from(COMPLAINTS), min_size=1, max_size=40), st.booleans())
 def test_whatever_is_reported_no_place_of_the_adjusters_comes_twice(
     start: str, complaints: list[str], sag_known: bool
@@ -295,6 +297,7 @@ def test_a_complaint_that_nothing_cures_ends_in_the_workshop(start: str, felt: s
     assert "qualified mechanic" in setup.advice[0].message
 
 
+@settings(max_examples=examples(40))  # each is hundreds of rides
 @given(st.sampled_from(sorted(STARTS)), st.randoms(use_true_random=False))
 def test_a_rider_whom_nothing_suits_ends_in_the_workshop_however_it_is_put(start: str, chance: Any) -> None:
     setup, workshops = setup_of(STARTS[start]), 0

@@ -18,6 +18,7 @@ from pikepdf import Pdf
 from PIL import Image
 
 from setup_rules import read_request
+from tests.examples import sizes
 from webapp.cards.rendering import renderer
 from webapp.cards.rendering.card_cache import card_cache
 from webapp.cards.rendering.errors import CardBusyError, CardOverflowError, PdfMissingError
@@ -75,7 +76,7 @@ def scan(pdf: bytes) -> str:
     return address
 
 
-@pytest.mark.parametrize("size", [*CARD_SIZES, *SHEET_SIZES])
+@pytest.mark.parametrize("size", sizes(CARD_SIZES, SHEET_SIZES))
 def test_the_code_on_every_printed_size_opens_the_setup(client: FlaskClient, code: str, size: str) -> None:
     answer = client.get(f"/s/{code}/card.pdf?size={size}")
     assert answer.status_code == 200

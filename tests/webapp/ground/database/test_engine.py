@@ -13,6 +13,7 @@ from sqlalchemy import Connection, text
 from sqlalchemy.exc import IntegrityError, StatementError
 
 from setup_rules import read_request, recommend
+from tests.conftest import DURABLE
 from webapp.ground.database import sqlite
 from webapp.ground.database.engine import StorageUnavailableError, database
 from webapp.setups.queries import setups as queries
@@ -23,7 +24,11 @@ SETUP = recommend(read_request({"rider_mass_kg": 78, "riding_style": "trail", "f
 
 
 @pytest.mark.sqlite
-def test_sqlite_writes_ahead_and_waits_for_the_disk(app: Flask) -> None:
+def test_sqlite_writes_ahead_and_waits_for_the_disk(
+    make_app: Callable[..., Flask], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sqlite, "_prepare_sqlite", DURABLE)
+    app = make_app()
     with app.app_context(), database.read() as connection:
         values = [
             connection.execute(text(f"PRAGMA {p}")).scalar() for p in ("journal_mode", "synchronous", "foreign_keys")

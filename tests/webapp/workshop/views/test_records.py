@@ -19,6 +19,7 @@ from pikepdf import Pdf
 from PIL import Image
 
 from setup_rules import read_request
+from tests.examples import sizes
 from webapp.accounts.actions.open_shop import open_shop
 from webapp.cards.rendering.card_cache import card_cache
 from webapp.cards.rendering.sizes import CARD_SIZES, SHEET_SIZES
@@ -457,7 +458,7 @@ def scan(pdf: bytes, page: int) -> str:
     return address
 
 
-@pytest.mark.parametrize("size", [*CARD_SIZES, *SHEET_SIZES])
+@pytest.mark.parametrize("size", sizes(CARD_SIZES, SHEET_SIZES))
 def test_front_and_back_are_one_page_each_and_both_lead_back(
     client: FlaskClient, closed: str, code: str, size: str
 ) -> None:
