@@ -24,8 +24,13 @@ from webapp.ground.database import sqlite
 from webapp.ground.database.engine import database
 
 BASE_URL = "https://cards.example"
-#: Where tests drive a browser, servers or whole environments.
-LONGEST = ("tests/wheel/", "tests/browser/", "tests/benchmarks/test_speed", "tests/faults/", "tests/test_mutation.py")
+#: Where tests drive a browser, servers or whole environments, then the files that take more than a dozen seconds.
+LONGEST = (
+    *("tests/wheel/", "tests/browser/", "tests/benchmarks/test_speed", "tests/faults/", "tests/test_mutation.py"),
+    *("tests/pseudo/test_walk.py", "tests/webapp/access/test_access_matrix.py", "tests/one_number/test_one_number.py"),
+    *("tests/webapp/cards/rendering/test_pdf.py", "tests/setup_rules/advice/", "tests/webapp/workshop/views/"),
+    *("tests/kept/test_kept_answers.py", "tests/webapp/moving/test_move_shop.py", "tests/webapp/checks/views/"),
+)
 #: Where tests drive a browser, kill servers or follow populations: CI's, and run here where they are named.
 BY_NAME = ("tests/browser/", "tests/faults/", "tests/benchmarks/", "tests/test_mutation.py")
 _LEFT_OUT = pytest.StashKey[list[str]]()
