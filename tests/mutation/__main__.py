@@ -20,7 +20,7 @@ RULES = Project(
     left_out=("setup_rules/messages/catalogue/",),
     # Of tests/setup_rules/messages not the catalogue's: a walk through every sentence before its first test.
     tests=(
-        *(f"tests/setup_rules/{room}" for room in ("physics", "types", "workshop", "inference", "advice")),
+        *(f"tests/setup_rules/{room}" for room in ("physics", "types", "workshop", "parsing", "inference", "advice")),
         *(
             "tests/setup_rules/messages/test_rounding.py",
             "tests/setup_rules/test_relations.py",
