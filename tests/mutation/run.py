@@ -96,7 +96,8 @@ class Trials:
     def _try(self, mutant: Mutant, copy: Copy) -> Verdict:
         path, line = mutant.module.path, mutant.line
         tests = self.chooser.tests_for(path, line)
-        reading = reading_tests(copy.project)
+        # They read numbers alone.
+        reading = reading_tests(copy.project) if mutant.operator == "NumberReplacer" else {}
         if not (tests or reading):
             return Verdict(mutant, "", 0, 0.0)
         tests = self.chooser.within(self._killers_first(tests, path, line), self.choice.seconds_of_tests)
