@@ -55,7 +55,9 @@ class Mould:
         self.texts, self._case = texts, case
         with Pdf.open(io.BytesIO(card)) as source:
             page = source.pages[0].obj
-            letters = {name[1:]: read_letters(font.ToUnicode.read_bytes()) for name, font in page.Resources.Font.items()}
+            letters = {
+                name[1:]: read_letters(font.ToUnicode.read_bytes()) for name, font in page.Resources.Font.items()
+            }
             if not letters.keys() <= case.faces.keys():
                 raise NoMouldError("a text is drawn in a font that is not the card's")
             case.give_fonts(page, source)
@@ -160,6 +162,11 @@ class Moulds:
     def __init__(self) -> None:
         self._frames: OrderedDict[tuple[str, str], _Frame] = OrderedDict()
         self._lock = threading.Lock()
+
+    def forget(self) -> None:
+        """Forget everything."""
+        with self._lock:
+            self._frames.clear()
 
     def cast(self, size: CardSize, draw: DrawPage) -> Fragment | None:
         """Return a card that a mould takes, None where none does; `draw` gives the card's HTML at a step."""

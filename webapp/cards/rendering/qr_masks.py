@@ -20,10 +20,20 @@ Grids = NDArray[np.bool_]
 _FINDER: Final = (True, False, True, True, True, False, True)
 _LIKE_FINDERS: Final = ((*_FINDER, *[False] * 4), (*[False] * 4, *_FINDER))
 _RUN: Final = 5
+#: The first version whose number stands in the code itself.
+_NUMBERED: Final = 7
 
 
 class QuickQRCode(qrcode.QRCode):  # type: ignore[misc]
     """The library's code, masked as it would be."""
+
+    def make(self, fit: bool = True) -> None:
+        """Make the code, masked by the mask that loses the fewest points; the grid that it was weighed by is kept."""
+        self.best_fit(start=None if fit else self.version)
+        self.mask_pattern = self.best_mask_pattern()
+        self.setup_type_info(False, self.mask_pattern)
+        if self.version >= _NUMBERED:
+            self.setup_type_number(False)
 
     def map_data(self, data: Any, mask_pattern: int) -> None:
         """Place the data; note which modules were free for it, since a mask covers those only."""
@@ -31,12 +41,14 @@ class QuickQRCode(qrcode.QRCode):  # type: ignore[misc]
         super().map_data(data, mask_pattern)
 
     def best_mask_pattern(self) -> int:
-        """Return the mask that loses the fewest points, the first of several."""
+        """Return the mask that loses the fewest points, the first of several, and leave the grid masked by it."""
         self.makeImpl(True, 0)
         drawn = np.array(self.modules, dtype=bool)
         masks = _masks(self.modules_count)
-        lost = _lost_points(drawn ^ ((masks ^ masks[0]) & self._free))
-        return int(np.argmin(lost))
+        masked = drawn ^ ((masks ^ masks[0]) & self._free)
+        best = int(np.argmin(_lost_points(masked)))
+        self.modules = masked[best].tolist()
+        return best
 
 
 @functools.cache

@@ -120,7 +120,9 @@ class TypeCase:
         faces = {weight: Face((folder / name).read_bytes()) for weight, name in _FILES.items()}
         lines = (f'<p style="font-weight:{weight}">{_spaced(face.letters)}</p>' for weight, face in faces.items())
         self._pdf = Pdf.open(io.BytesIO(write_card(f"<html lang=en><title>-</title><body>{''.join(lines)}")))
-        names = [key for key, _font in sorted(self._fonts().items(), key=lambda one: "Bold" not in str(one[1].BaseFont))]
+        names = [
+            key for key, _font in sorted(self._fonts().items(), key=lambda one: "Bold" not in str(one[1].BaseFont))
+        ]
         self.faces = dict(zip((name.removeprefix("/") for name in names), faces.values(), strict=True))
 
     def _fonts(self) -> dict[str, Object]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Final
@@ -22,6 +23,7 @@ __all__ = [
     "PrintedShop",
     "ShopSetupPage",
     "find_printed_shop",
+    "find_printed_shops",
     "find_shop_setups",
     "is_of_shop",
     "meant_code",
@@ -101,8 +103,13 @@ def printed_short_code(code: str) -> str:
 
 def find_printed_shop(code: str) -> PrintedShop | None:
     """Return what a setup's card says of its shop, None where it is no shop's."""
+    return find_printed_shops([code]).get(code)
+
+
+def find_printed_shops(codes: Sequence[str]) -> dict[str, PrintedShop]:
+    """Return what cards say of their shop, by code, for those setups that are a shop's."""
     with database.read() as connection:
-        return shop_setup_queries.printed_shop(connection, code)
+        return shop_setup_queries.printed_shops(connection, codes)
 
 
 def meant_code(shop_id: int, text: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -67,25 +68,27 @@ class PrintedShop:
     time_zone: str
 
 
-def printed_shop(connection: Connection, code: str) -> PrintedShop | None:
-    """Return what a card says of a setup's shop, None where it is no shop's."""
+def printed_shops(connection: Connection, codes: Sequence[str]) -> dict[str, PrintedShop]:
+    """Return what a card says of its shop, by the setup's code, for those setups that are a shop's."""
     statement = (
-        select(ShopSetupRow.short_code, ShopRow.name, ShopRow.phone, StaffRow.initials, ShopRow.time_zone)
+        select(
+            SetupRow.code, ShopSetupRow.short_code, ShopRow.name, ShopRow.phone, StaffRow.initials, ShopRow.time_zone
+        )
         .join(SetupRow, SetupRow.id == ShopSetupRow.setup_id)
         .join(ShopRow, ShopRow.id == ShopSetupRow.shop_id)
         .join(StaffRow, StaffRow.id == ShopSetupRow.staff_id)
-        .where(SetupRow.code == code)
+        .where(SetupRow.code.in_(codes))
     )
-    row = connection.execute(statement).first()
-    if row is None:
-        return None
-    return PrintedShop(
-        short_code=row.short_code,
-        name=row.name,
-        phone=row.phone or "",
-        initials=row.initials or "",
-        time_zone=row.time_zone or DEFAULT_ZONE,
-    )
+    return {
+        row.code: PrintedShop(
+            short_code=row.short_code,
+            name=row.name,
+            phone=row.phone or "",
+            initials=row.initials or "",
+            time_zone=row.time_zone or DEFAULT_ZONE,
+        )
+        for row in connection.execute(statement)
+    }
 
 
 def code_of_short(connection: Connection, shop_id: int, short_code: str) -> str | None:
