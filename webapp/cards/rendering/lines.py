@@ -77,7 +77,7 @@ def read_lines(texts: Sequence[Text], runs: Sequence[Run], *, compact: bool) -> 
         own, is_fixed = _take(text, rest)
         before = lines[-1] if lines and texts[lines[-1].texts[-1]].paragraph == text.paragraph else None
         if before and before.is_whole and before.runs and len(own) == 1 and before.runs[-1].y == own[0].y:
-            both = before.texts + (number,), before.runs + own
+            both = (*before.texts, number), before.runs + own
             lines[-1] = Line(text.room, *both, before.is_fixed or is_fixed)
             continue
         if before and not _is_below(text, compact=compact):  # flowed on to the next line, and may flow back

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from typing import Final
 
 from webapp.accounts.staff import StaffMember
-from webapp.ground.database.connection import RowTakenError
+from webapp.ground.database.connection import Connection, RowTakenError
 from webapp.ground.database.engine import database
 from webapp.ground.link_codes import CodeError, normalise
 from webapp.ground.short_codes import new_short_code, short_code_of
@@ -29,6 +29,7 @@ __all__ = [
     "meant_code",
     "printed_short_code",
     "register_setup",
+    "register_within",
     "short_code_for",
 ]
 
@@ -85,6 +86,15 @@ def register_setup(member: StaffMember, code: str, *, short_code: str = "") -> N
                 return
         else:
             return
+
+
+def register_within(connection: Connection, member: StaffMember, code: str) -> None:
+    """Note within an open transaction that a new setup is the shop's, under a short code that is free there."""
+    drawn = (new_short_code() for _attempt in range(_TRIES))
+    taken = shop_setup_queries.code_of_short
+    short = next((one for one in drawn if taken(connection, member.shop_id, one) is None), new_short_code())
+    own = {"shop_id": member.shop_id, "staff_id": member.staff_id, "short_code": short}
+    shop_setup_queries.insert_shop_setup(connection, code=code, now=datetime.now(UTC), **own)
 
 
 def short_code_for(shop_id: int, code: str) -> str:
