@@ -1,7 +1,7 @@
 """Cards by the stack: 100 finished and 100 new ones over one warm card, the worker's memory, pages beside it.
 
 `python -m tests.benchmarks.stacks` prints the ratios, `--memory 2000` a worker's peak, `--pages` what a plain page
-takes while a stack is made. Everything in one run, since only ratios travel from one machine to another; of processor time.
+takes while a stack is made. Everything in one run, since only ratios travel from one machine to another.
 """
 
 from __future__ import annotations
