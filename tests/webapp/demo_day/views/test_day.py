@@ -10,10 +10,15 @@ from pathlib import Path
 
 import pytest
 
+from setup_rules import read_request
 from tests.webapp.demo_day.conftest import Crew, plain
+from webapp.accounts.queries import staff_of_shop
+from webapp.accounts.staff import staff_member
 from webapp.commands.day import erase, write_file
 from webapp.demo_day.actions.end_day import count_riders, erase_riders
-from webapp.setups.actions.shop_setups import find_shop_setups
+from webapp.ground.database.engine import database
+from webapp.setups.actions.create_setup import create_setup
+from webapp.setups.actions.shop_setups import find_shop_setups, register_setup
 from webapp.stacks.make_cards import make_stack, waiting_stacks
 
 TABLE = "Rider weight;Riding style;Fork travel;Bike\n" + "\n".join(f"{n} kg;trail;140;Heron {n}" for n in (61, 72, 83))
@@ -120,11 +125,15 @@ def test_setups_that_stacks_made_go_only_where_that_is_ticked(crew: Crew, ticked
 
 
 def plain_setup(crew: Crew) -> str:
-    """Save a setup without a bike's record, and return its link."""
-    request = {"rider_mass_kg": 71, "riding_style": "trail", "front": {"travel_mm": 140}}
-    answer = crew.client.post("/api/v1/setups", json=request)
-    assert answer.status_code == 201, answer.text
-    return str(answer.get_json()["code"])
+    """Save a setup of the shop that has nothing to do with the day, and return its link."""
+    with crew.app.app_context():
+        created = create_setup(
+            read_request({"rider_mass_kg": 71, "riding_style": "trail", "front": {"travel_mm": 140}})
+        )
+        with database.read() as connection:
+            (maker, *_others) = staff_of_shop(connection, crew.shop_id)
+        register_setup(staff_member(maker), created.saved.code)
+    return created.saved.code
 
 
 def test_only_the_owner_erases(crews: tuple[Crew, Crew]) -> None:
