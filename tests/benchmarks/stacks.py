@@ -1,7 +1,8 @@
 """Cards by the stack: 100 finished and 100 new ones over one warm card, the worker's memory, pages beside it.
 
-`python -m tests.benchmarks.stacks` prints the ratios, `--memory 2000` a worker's peak, one
-killed half way, `--pages` what a plain page takes while a stack is made. Everything in one run, since only ratios travel from one machine to another.
+`python -m tests.benchmarks.stacks` prints the ratios, `--memory 2000` a worker's peak, one killed half way, `--pages`
+what a plain page takes while a stack is made. Everything in one run, since only ratios travel from one machine to
+another.
 """
 
 from __future__ import annotations
