@@ -27,6 +27,8 @@ _NUMBERED: Final = 7
 class QuickQRCode(qrcode.QRCode):  # type: ignore[misc]
     """The library's code, masked as it would be."""
 
+    modules: list[list[Any]]
+
     def make(self, fit: bool = True) -> None:
         """Make the code, masked by the mask that loses the fewest points; the grid that it was weighed by is kept."""
         self.best_fit(start=None if fit else self.version)
@@ -37,13 +39,13 @@ class QuickQRCode(qrcode.QRCode):  # type: ignore[misc]
 
     def map_data(self, data: Any, mask_pattern: int) -> None:
         """Place the data; note which modules were free for it, since a mask covers those only."""
-        self._free = np.array([[module is None for module in row] for row in self.modules])
+        self._free = np.array([[module is None for module in row] for row in self.modules], dtype=np.bool_)
         super().map_data(data, mask_pattern)
 
     def best_mask_pattern(self) -> int:
         """Return the mask that loses the fewest points, the first of several, and leave the grid masked by it."""
         self.makeImpl(True, 0)
-        drawn = np.array(self.modules, dtype=bool)
+        drawn = np.array(self.modules, dtype=np.bool_)
         masks = _masks(self.modules_count)
         masked = drawn ^ ((masks ^ masks[0]) & self._free)
         best = int(np.argmin(_lost_points(masked)))
@@ -55,18 +57,21 @@ class QuickQRCode(qrcode.QRCode):  # type: ignore[misc]
 def _masks(side: int) -> Grids:
     """Return the eight masks of a code with `side` modules a side."""
     places = range(side)
-    return np.array([[[bool(mask_func(number)(i, j)) for j in places] for i in places] for number in range(8)])
+    return np.asarray(
+        [[[bool(mask_func(number)(i, j)) for j in places] for i in places] for number in range(8)], dtype=np.bool_
+    )
 
 
 def _lost_points(grids: Grids) -> NDArray[np.int64]:
     """Return the points that each grid loses (ISO/IEC 18004, as the library counts them; standard not opened)."""
     turned = grids.transpose(0, 2, 1)
-    lost = sum(_lost_to_runs(one) + 40 * _like_finders(one) for one in (grids, turned))
-    return lost + 3 * _blocks(grids) + _imbalance(grids)
+    lost = _lost_to_runs(grids) + _lost_to_runs(turned) + 40 * (_like_finders(grids) + _like_finders(turned))
+    total: NDArray[np.int64] = lost + 3 * _blocks(grids) + _imbalance(grids)
+    return total
 
 
 def _count(found: Grids) -> NDArray[np.int64]:
-    return np.count_nonzero(found, axis=(1, 2)).astype(np.int64)
+    return np.sum(found, axis=(1, 2), dtype=np.int64)
 
 
 def _lost_to_runs(grids: Grids) -> NDArray[np.int64]:
@@ -76,7 +81,8 @@ def _lost_to_runs(grids: Grids) -> NDArray[np.int64]:
     fives = np.logical_and.reduce([alike[:, :, at : at + span] for at in range(_RUN - 1)])
     begins = fives.copy()
     begins[:, :, 1:] &= ~fives[:, :, :-1]
-    return _count(fives) + 2 * _count(begins)
+    lost: NDArray[np.int64] = _count(fives) + 2 * _count(begins)
+    return lost
 
 
 def _like_finders(grids: Grids) -> NDArray[np.int64]:
@@ -99,4 +105,5 @@ def _blocks(grids: Grids) -> NDArray[np.int64]:
 def _imbalance(grids: Grids) -> NDArray[np.int64]:
     """Return ten for every five per cent that dark modules are away from half of all."""
     dark = _count(grids) / grids[0].size
-    return 10 * (np.abs(dark * 100 - 50) / 5).astype(np.int64)
+    fifths: NDArray[np.int64] = (np.abs(dark * 100 - 50) / 5).astype(np.int64)
+    return 10 * fifths

@@ -93,8 +93,14 @@ def register_within(connection: Connection, member: StaffMember, code: str) -> N
     drawn = (new_short_code() for _attempt in range(_TRIES))
     taken = shop_setup_queries.code_of_short
     short = next((one for one in drawn if taken(connection, member.shop_id, one) is None), new_short_code())
-    own = {"shop_id": member.shop_id, "staff_id": member.staff_id, "short_code": short}
-    shop_setup_queries.insert_shop_setup(connection, code=code, now=datetime.now(UTC), **own)
+    shop_setup_queries.insert_shop_setup(
+        connection,
+        code=code,
+        shop_id=member.shop_id,
+        staff_id=member.staff_id,
+        short_code=short,
+        now=datetime.now(UTC),
+    )
 
 
 def short_code_for(shop_id: int, code: str) -> str:
