@@ -71,7 +71,8 @@ def _lost_points(grids: Grids) -> NDArray[np.int64]:
 
 
 def _count(found: Grids) -> NDArray[np.int64]:
-    return np.sum(found, axis=(1, 2), dtype=np.int64)
+    counted: NDArray[np.int64] = np.sum(found, axis=(1, 2), dtype=np.int64)
+    return counted
 
 
 def _lost_to_runs(grids: Grids) -> NDArray[np.int64]:
