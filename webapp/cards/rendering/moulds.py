@@ -9,7 +9,6 @@ does not fit (other tags, other long texts, letters of another font) is left to 
 from __future__ import annotations
 
 import functools
-import io
 import re
 import threading
 import zlib
@@ -17,8 +16,6 @@ from collections import OrderedDict
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
-
-from pikepdf import Pdf
 
 from webapp.cards.rendering.drawings import (
     Change,
@@ -53,16 +50,11 @@ class Mould:
     def __init__(self, texts: Texts, card: bytes, case: TypeCase, *, compact: bool) -> None:
         """Read a finished card (NoMouldError where it cannot serve)."""
         self.texts, self._case = texts, case
-        with Pdf.open(io.BytesIO(card)) as source:
-            page = source.pages[0].obj
-            letters = {
-                name[1:]: read_letters(font.ToUnicode.read_bytes()) for name, font in page.Resources.Font.items()
-            }
-            if not letters.keys() <= case.faces.keys():
-                raise NoMouldError("a text is drawn in a font that is not the card's")
-            case.give_fonts(page, source)
-            source.save(whole := io.BytesIO())
-        self.fragment = take_apart(whole.getvalue())
+        whole, maps = case.give_fonts(card)
+        if not maps.keys() <= case.faces.keys():
+            raise NoMouldError("a text is drawn in a font that is not the card's")
+        letters = {name: read_letters(one) for name, one in maps.items()}
+        self.fragment = take_apart(whole)
         self._drawing = zlib.decompress(self.fragment.streams[FORM]).decode("latin-1")
         self._code = find_code(self._drawing, texts.path) if texts.path else None
         self._lines = read_lines(texts.texts, read_runs(self._drawing, letters), compact=compact)

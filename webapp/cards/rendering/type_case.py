@@ -120,19 +120,25 @@ class TypeCase:
         faces = {weight: Face((folder / name).read_bytes()) for weight, name in _FILES.items()}
         lines = (f'<p style="font-weight:{weight}">{_spaced(face.letters)}</p>' for weight, face in faces.items())
         self._pdf = Pdf.open(io.BytesIO(write_card(f"<html lang=en><title>-</title><body>{''.join(lines)}")))
-        names = [
-            key for key, _font in sorted(self._fonts().items(), key=lambda one: "Bold" not in str(one[1].BaseFont))
-        ]
-        self.faces = dict(zip((name.removeprefix("/") for name in names), faces.values(), strict=True))
+        bold_first = sorted(self._fonts().items(), key=lambda one: "Bold" not in str(one[1].BaseFont))
+        self.faces = dict(zip((name[1:] for name, _font in bold_first), faces.values(), strict=True))
 
     def _fonts(self) -> dict[str, Object]:
-        return dict(self._pdf.pages[0].Resources.Font.items())
+        return _fonts_of(self._pdf)
 
-    def give_fonts(self, page: Object, owner: Pdf) -> None:
-        """Let a page use the whole fonts instead of those few letters that it was made with."""
-        for name, font in self._fonts().items():
-            if name in page.Resources.Font:
-                page.Resources.Font[name] = owner.copy_foreign(font)
+    def give_fonts(self, card: bytes) -> tuple[bytes, dict[str, bytes]]:
+        """Return a card with the whole fonts instead of a few of their letters, and its own ToUnicode maps by font."""
+        with Pdf.open(io.BytesIO(card)) as owner:
+            own = _fonts_of(owner)
+            maps = {name[1:]: font.ToUnicode.read_bytes() for name, font in own.items()}
+            for name in own.keys() & self._fonts().keys():
+                owner.pages[0].Resources.Font[name] = owner.copy_foreign(self._fonts()[name])
+            owner.save(whole := io.BytesIO())
+        return whole.getvalue(), maps
+
+
+def _fonts_of(pdf: Pdf) -> dict[str, Object]:
+    return dict(pdf.pages[0].Resources.Font.items())
 
 
 def _spaced(letters: str) -> str:
