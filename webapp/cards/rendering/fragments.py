@@ -1,4 +1,4 @@
-"""A finished card taken apart once, so that it goes onto any sheet by renumbering alone: with `type_case.py`, all of pikepdf.
+"""A finished card taken apart once, so that it goes onto any sheet by renumbering alone. With `type_case.py`: pikepdf.
 
 Imposed object by object, a card's eighty tags cost more than fetching it. Here its objects become texts with gaps for
 numbers; `sheets.py` fills them in. Fonts are known by what they hold, so that cards that share one carry it once.

@@ -95,6 +95,8 @@ def _is_below(text: Text, *, compact: bool) -> bool:
 
 def _take(text: Text, rest: deque[Run]) -> tuple[tuple[Run, ...], bool]:
     """Take the runs that draw a text; return them and whether the text may not change."""
+    if not text.letters:
+        raise NoMouldError("a text of blanks is not drawn, and another one would be")
     own: list[Run] = []
     said = ""
     while said != text.letters:
