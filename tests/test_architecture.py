@@ -246,10 +246,11 @@ def test_only_queries_and_the_ground_import_the_database_library() -> None:
     ("library", "homes"),
     [
         ("weasyprint", {"webapp.cards.rendering.pdf", "webapp.commands.doctor"}),
-        ("qrcode", {"webapp.cards.rendering.qr"}),
+        ("qrcode", {"webapp.cards.rendering.qr", "webapp.cards.rendering.qr_masks"}),
         ("flask_babel", {"webapp.ground.text.i18n"}),
         ("wtforms", {m for m in SOURCES if layer(m) == "forms"} | {"webapp.ground.fields"}),
-        ("pikepdf", {"webapp.cards.rendering.fragments"}),
+        ("pikepdf", {"webapp.cards.rendering.fragments", "webapp.cards.rendering.type_case"}),
+        ("fontTools", {"webapp.cards.rendering.type_case"}),
         ("huey", {"webapp.stacks.work_queue"}),
         ("waitress", {"webapp.commands.http_server", "webapp.commands.cli"}),
     ],

@@ -248,7 +248,8 @@ def _fill(folder: Path, bikes: int, crew: int, cards: int) -> tuple[int, int]:
             create_staff(owner.shop_id, f"crew{one}", PASSWORD, "staff")
         for number in range(1, bikes + 1):
             create_bike(owner.shop_id, {**BIKE, "number": str(number)})
-        new = [NewCard(label=f"Rider {n}", document={**BIKE, "rider_mass_kg": 50 + n % 60}) for n in range(cards)]
+        asked = ({"request": {**BIKE, "rider_mass_kg": 50 + n % 60}} for n in range(cards))
+        new = [NewCard(label=f"Rider {n}", document=document) for n, document in enumerate(asked, start=1)]
         stack = order_stack(owner, new, "a4-8", "the day's stack") if new else 0
         database.close()
     return owner.shop_id, stack
@@ -268,6 +269,8 @@ def _judge(folder: Path, day: Day, shop_id: int, stack: int) -> None:
                 day.wrong.append(f"bike {bike_id} stands at {stands} psi, last confirmed {psi}")
         if stack:
             day.told["cards printed"] = find_stack(shop_id, stack).done
+            if not day.told["cards printed"]:
+                day.wrong.append("no card was printed beside the crew")
         database.close()
 
 

@@ -1,7 +1,8 @@
 """Cards by the stack: 100 finished and 100 new ones over one warm card, the worker's memory, pages beside it.
 
-`python -m tests.benchmarks.stacks` prints the ratios, `--memory 2000` a worker's peak, `--pages` what a plain page
-takes while a stack is made. Everything in one run, since only ratios travel from one machine to another.
+`python -m tests.benchmarks.stacks` prints the ratios, `--memory 2000` a worker's peak, one killed half way, `--pages`
+what a plain page takes while a stack is made. Everything in one run, since only ratios travel from one machine to
+another.
 """
 
 from __future__ import annotations
@@ -9,7 +10,6 @@ from __future__ import annotations
 import argparse
 import gc
 import os
-import resource
 import statistics
 import subprocess
 import sys
@@ -26,13 +26,16 @@ from webapp import create_app
 from webapp.accounts.actions.open_shop import open_shop
 from webapp.accounts.staff import StaffMember
 from webapp.cards.printing import front_of
+from webapp.cards.rendering.moulds import moulds
 from webapp.cards.rendering.renderer import print_card, warm_up
 from webapp.cards.rendering.sizes import card_size_of, find_size
 from webapp.ground.database.engine import database
 from webapp.setups.actions.shop_setups import find_shop_setups
+from webapp.stacks.actions.find_stacks import find_stack
 from webapp.stacks.actions.order_stack import order_stack
 from webapp.stacks.forms.table import read_table
 from webapp.stacks.make_cards import make_stack
+from webapp.stacks.queries import cards_between, stack_by_id
 from webapp.stacks.stack import NewCard
 
 #: The goals, as ratios to one warm card, and the worker's memory [MB].
@@ -68,11 +71,11 @@ def saved_codes(shop_id: int, number: int) -> list[str]:
 
 
 def timed(work: Callable[[], object]) -> float:
-    """Return how long some work takes [s]."""
+    """Return how long some work takes a processor [s]: the clock on the wall also tells of what else is running."""
     gc.collect()
-    begin = time.perf_counter()
+    begin = time.process_time()
     work()
-    return time.perf_counter() - begin
+    return time.process_time() - begin
 
 
 def ratios(number: int, size: str, rounds: int) -> None:
@@ -84,17 +87,21 @@ def ratios(number: int, size: str, rounds: int) -> None:
         made = timed(lambda: _make(member, read_cards(app, number), size))
         print(f"setups and cards of {number} riders: {made:.1f} s")
         codes = saved_codes(member.shop_id, number)
-        warm, finished, new = [], [], []
+        warm, finished, new, first = [], [], [], []
         for turn in range(rounds):
             warm += [_warm_card(code, size) for code in codes[turn * 10 : turn * 10 + 10]]
             finished.append(timed(lambda: _make(member, [NewCard(label="", code=code) for code in codes], size)))
             _forget_cards()
             new.append(timed(lambda: _make(member, [NewCard(label="", code=code) for code in codes], size)))
+            _forget_cards()
+            moulds.forget()
+            first.append(timed(lambda: _make(member, [NewCard(label="", code=code) for code in codes], size)))
         database.engine.dispose()
     one = statistics.median(warm)
     print(f"one warm card ({card_size_of(find_size(size)).name}): {1000 * one:.1f} ms")
     _say(f"{number} finished cards on {size}", statistics.median(finished) / one, FINISHED)
     _say(f"{number} new cards on {size} (aim {AIM:g})", statistics.median(new) / one, NEW)
+    _say("the same, of a worker that has seen no such card", statistics.median(first) / one, NEW)
 
 
 def _warm_card(code: str, size: str) -> float:
@@ -115,20 +122,71 @@ def _say(what: str, ratio: float, goal: float) -> None:
     print(f"{what}: {ratio:.2f} (goal {goal:g}, {'met' if ratio <= goal else 'MISSED'})")
 
 
-def memory(number: int, size: str) -> None:
-    """Print the peak of a process that makes a stack of so many riders."""
-    app = create_app(settings_in(Path(tempfile.mkdtemp())))
+def memory(number: int, size: str) -> int:
+    """Print the peak of workers that make a stack of so many riders, the first killed half way; return the losses."""
+    folder = Path(tempfile.mkdtemp())
+    app = create_app(settings_in(folder))
     with app.app_context():
         member = open_shop("Lantern Lane", "mira", "three grey herons asleep")
-        warm_up(app)
-        cards = read_cards(app, number)
-        stack = order_stack(member, cards, size, "once")
-        del cards
-        took = timed(lambda: make_stack(stack, "benchmark"))
+        stack = order_stack(member, read_cards(app, number), size, "once")
+        begin = time.perf_counter()
+        first, peak = _worker(folder, stack), 0.0
+        while find_stack(member.shop_id, stack).done < number // 2 and first.poll() is None:
+            peak = max(peak, _peak_mb(first.pid))
+            time.sleep(0.1)
+        first.kill()
+        first.wait()
+        killed_at = find_stack(member.shop_id, stack).done
+        second = _worker(folder, stack)
+        while second.poll() is None:
+            peak = max(peak, _peak_mb(second.pid))
+            time.sleep(0.1)
+        took = time.perf_counter() - begin
+        lost = _lost(member.shop_id, stack, number)
         database.engine.dispose()
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(f"{number} riders in {took:.0f} s")
-    _say(f"worker's memory for {number} cards on {size}, MB", peak, MEMORY_MB)
+    print(f"{number} riders in {took:.0f} s, killed at {killed_at} cards; lost or doubled: {lost}")
+    _say(f"workers' memory for {number} cards on {size}, MB", peak, MEMORY_MB)
+    return lost
+
+
+def _worker(folder: Path, stack: int) -> subprocess.Popen[bytes]:
+    command = [sys.executable, "-m", "tests.benchmarks.stacks", "--work", str(folder), str(stack)]
+    return subprocess.Popen(command)
+
+
+def _peak_mb(process: int) -> float:
+    """Return what a process took at most so far; what it says itself counts what its parent took before it began."""
+    try:
+        status = Path(f"/proc/{process}/status").read_text(encoding="ascii")
+    except OSError:
+        return 0.0
+    return sum(float(line.split()[1]) for line in status.splitlines() if line.startswith("VmHWM")) / 1024
+
+
+def work(folder: Path, stack: int) -> None:
+    """Make a stack, as a worker does: once nobody else holds it, until it is made."""
+    app = create_app(settings_in(folder))
+    with app.app_context():
+        warm_up(app)
+        while _is_unfinished(stack):
+            make_stack(stack, f"benchmark {os.getpid()}")
+            time.sleep(0.5)
+        database.engine.dispose()
+
+
+def _is_unfinished(stack: int) -> bool:
+    with database.read() as connection:
+        found = stack_by_id(connection, stack)
+    return found is not None and found.state != "done"
+
+
+def _lost(shop_id: int, stack: int, number: int) -> int:
+    """Return how many setups and cards there are too few or too many."""
+    made, found = find_shop_setups(shop_id).total, find_stack(shop_id, stack)
+    on_sheets = sum(part.cards for part in found.parts)
+    with database.read() as connection:
+        setups = {one.setup_id for one in cards_between(connection, stack, 1, number)}
+    return sum(abs(count - number) for count in (made, found.done, on_sheets, len(setups)))
 
 
 def pages(number: int) -> None:
@@ -188,10 +246,13 @@ def main(arguments: Iterator[str] | None = None) -> int:
     parser.add_argument("--rounds", type=int, default=3)
     parser.add_argument("--size", default="a4-8")
     parser.add_argument("--memory", type=int, metavar="CARDS")
+    parser.add_argument("--work", nargs=2, help=argparse.SUPPRESS)
     parser.add_argument("--pages", action="store_true")
     chosen = parser.parse_args(None if arguments is None else list(arguments))
-    if chosen.memory:
-        memory(chosen.memory, chosen.size)
+    if chosen.work:
+        work(Path(chosen.work[0]), int(chosen.work[1]))
+    elif chosen.memory:
+        return 1 if memory(chosen.memory, chosen.size) else 0
     elif chosen.pages:
         pages(chosen.cards)
     else:

@@ -16,6 +16,7 @@ from webapp.ground.text.i18n import language
 from webapp.ground.text.local_time import DEFAULT_ZONE
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.actions.shop_setups import PrintedShop, find_printed_shop
+from webapp.setups.revision import Revision
 from webapp.workshop.actions.find_services import find_services
 from webapp.workshop.actions.records import ServiceRecord
 
@@ -23,7 +24,11 @@ from webapp.workshop.actions.records import ServiceRecord
 def front_of(code: str, revision: int | None = None) -> CardView:
     """Return the strings of a setup's card, at its latest revision or the one asked for (raises as `find_setup`)."""
     saved = find_setup(code, revision)
-    shop = find_printed_shop(saved.code)
+    return front_at(saved, find_printed_shop(saved.code))
+
+
+def front_at(saved: Revision, shop: PrintedShop | None) -> CardView:
+    """Return the strings of a revision's card, `shop` being whose setup it is (raises as `find_setup`)."""
     services = find_services(saved.code, saved.number)
     return present_card(
         saved,
@@ -44,8 +49,8 @@ def shop_words(shop: PrintedShop | None, services: tuple[ServiceRecord, ...], *,
     return shop_line(shop.name, shop.phone, initials)
 
 
-def card_key(code: str, revision: int, saved_at: datetime, look: str) -> CardKey:
+def card_key(code: str, revision: int, saved_at: datetime, look: str, shop: PrintedShop | None) -> CardKey:
     """Return what makes a card of this revision the same as another; `look` names its size and side."""
     where = f"{urls.card_address(code)} {urls.is_local_card()} {urls.is_dead_at_home()} {urls.opens_later()}"
-    said = f"{look} {find_printed_shop(code)} {device_units().text}"
+    said = f"{look} {shop} {device_units().text}"
     return CardKey(code, revision, saved_at, said, where, language(), RULES_VERSION, renderer.TEMPLATE_VERSION)

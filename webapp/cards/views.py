@@ -60,7 +60,7 @@ def pdf(code: str) -> Response:
     """Give the card as PDF: `?size=` a printed size, `?revision=` one of the setup's, `?side=` front, back or both."""
     size, side = find_size(request.args.get("size", DEFAULT_SIZE)), request.args.get("side", "front")
     stored, revision, saved_at = find_revision(code, _read_revision())
-    key = card_key(stored, revision, saved_at, f"{size.name} {side}")
+    key = card_key(stored, revision, saved_at, f"{size.name} {side}", find_printed_shop(stored))
     body = card_cache.get(key)
     if body is None:
         body = _print(stored, revision, size, side)

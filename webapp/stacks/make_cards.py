@@ -16,7 +16,7 @@ from typing import Any, Final
 from setup_rules import SetupRulesError, read_request
 from webapp.accounts import queries as shop_queries
 from webapp.accounts.staff import StaffMember, staff_member
-from webapp.cards.printing import card_key, front_of
+from webapp.cards.printing import card_key, front_at
 from webapp.cards.rendering.errors import CardOverflowError
 from webapp.cards.rendering.qr import AddressTooLongError
 from webapp.cards.rendering.renderer import print_fragment
@@ -30,7 +30,8 @@ from webapp.library.actions.class_factors import with_shop_checks
 from webapp.library.actions.unit_learning import tie_to_units, with_unit_memories
 from webapp.setups.actions.create_setup import create_setup
 from webapp.setups.actions.delete_setup import erase_setup
-from webapp.setups.actions.shop_setups import register_setup
+from webapp.setups.actions.find_setup import find_setup
+from webapp.setups.actions.shop_setups import PrintedShop, find_printed_shop, find_printed_shops, register_setup
 from webapp.setups.revision import CardTexts
 from webapp.stacks import queries
 from webapp.stacks.stack import HELD, PART, CardState, NewestRevision, Stack, StackCard, StackPart
@@ -176,7 +177,8 @@ def _print_all(stack: Stack, rows: Sequence[StackCard], holder: str) -> Iterator
     A stack that was erased or cancelled ends before its next card: no rider is saved who was meant to be gone.
     """
     saved = _newest([row.setup_id for row in rows if row.setup_id is not None])
-    looks = {number: _look(stack, one) for number, one in saved.items()}
+    shops = find_printed_shops([one.code for one in saved.values()])
+    looks = {number: _look(stack, one, shops.get(one.code)) for number, one in saved.items()}
     with database.read() as connection:
         kept = queries.kept_cards(connection, list(looks.values()))
     said = time.monotonic()
@@ -204,10 +206,10 @@ def _newest(setup_ids: Sequence[int]) -> dict[int, NewestRevision]:
         return queries.newest_revisions(connection, setup_ids, datetime.now(UTC))
 
 
-def _look(stack: Stack, one: NewestRevision) -> str:
+def _look(stack: Stack, one: NewestRevision, shop: PrintedShop | None) -> str:
     """Return the hash of all that makes a card look as it does."""
     size = card_size_of(find_size(stack.size))
-    key = card_key(one.code, one.number, one.created_at, f"{size.name} front")
+    key = card_key(one.code, one.number, one.created_at, f"{size.name} front", shop)
     return hashlib.sha256(json.dumps(astuple(key), default=str).encode()).hexdigest()
 
 
@@ -258,6 +260,7 @@ def _print_setup(stack: Stack, row: StackCard, setup_id: int) -> Printed:
     saved = _newest([setup_id]).get(setup_id)
     if saved is None:
         raise LinkGoneError(_("This setup was deleted or has expired. Make a new setup. It takes a minute."))
-    card = print_fragment(front_of(saved.code, saved.number), card_size_of(find_size(stack.size)))
-    look = _look(stack, saved)
+    shop = find_printed_shop(saved.code)
+    card = print_fragment(front_at(find_setup(saved.code, saved.number), shop), card_size_of(find_size(stack.size)))
+    look = _look(stack, saved, shop)
     return Printed(row=row, state="done", code=saved.code, setup_id=setup_id, card=card, look=look, is_new=True)

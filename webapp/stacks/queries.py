@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 
 from sqlalchemy import Connection, Row, and_, bindparam, delete, func, insert, or_, select, update
 from sqlalchemy.sql import ColumnElement, Select
@@ -13,6 +13,25 @@ from sqlalchemy.sql import ColumnElement, Select
 from webapp.ground.database.setup_rows import RevisionRow, SetupRow
 from webapp.ground.database.stack_rows import CardStackRow, KeptCardRow, StackCardRow, StackPartRow
 from webapp.stacks.stack import FAILED, NewCard, NewestRevision, Stack, StackCard, StackPart
+
+#: What is asked for each card, put together once.
+_LATEST: Final = (
+    select(func.max(RevisionRow.number))
+    .where(RevisionRow.setup_id == SetupRow.id)
+    .correlate(SetupRow)
+    .scalar_subquery()
+)
+_NEWEST: Final = (
+    select(SetupRow.id.label("setup_id"), SetupRow.code, RevisionRow.number, RevisionRow.created_at)
+    .join(RevisionRow, and_(RevisionRow.setup_id == SetupRow.id, RevisionRow.number == _LATEST))
+    .where(SetupRow.id.in_(bindparam("setup_ids", expanding=True)), SetupRow.deleted_at.is_(None))
+    .where(SetupRow.expires_at > bindparam("now"))
+)
+_WAITING: Final = select(CardStackRow.id).where(
+    CardStackRow.id == bindparam("stack_id"),
+    CardStackRow.secret == bindparam("secret"),
+    CardStackRow.state == "waiting",
+)
 
 
 def insert_stack(connection: Connection, values: dict[str, Any], cards: Sequence[NewCard]) -> int:
@@ -137,8 +156,7 @@ def hold_stack(
 
 def is_waiting(connection: Connection, stack_id: int, secret: str) -> bool:
     """Return whether the stack of a number with this secret is still to be made: neither cancelled nor erased."""
-    wanted = CardStackRow.id == stack_id, CardStackRow.secret == secret, CardStackRow.state == "waiting"
-    return connection.execute(select(CardStackRow.id).where(*wanted)).first() is not None
+    return connection.execute(_WAITING, {"stack_id": stack_id, "secret": secret}).first() is not None
 
 
 def let_go(connection: Connection, stack_id: int, holder: str) -> None:
@@ -208,18 +226,8 @@ def part_pdf(connection: Connection, shop_id: int, stack_id: int, first: int) ->
 
 def newest_revisions(connection: Connection, setup_ids: Sequence[int], now: datetime) -> dict[int, NewestRevision]:
     """Return code and newest revision of each setup that is there: neither deleted nor expired."""
-    newest = (
-        select(func.max(RevisionRow.number))
-        .where(RevisionRow.setup_id == SetupRow.id)
-        .correlate(SetupRow)
-        .scalar_subquery()
-    )
-    statement = (
-        select(SetupRow.id.label("setup_id"), SetupRow.code, RevisionRow.number, RevisionRow.created_at)
-        .join(RevisionRow, and_(RevisionRow.setup_id == SetupRow.id, RevisionRow.number == newest.scalar_subquery()))
-        .where(SetupRow.id.in_(setup_ids), SetupRow.deleted_at.is_(None), SetupRow.expires_at > now)
-    )
-    return {row.setup_id: NewestRevision(**row._mapping) for row in connection.execute(statement)}
+    asked = {"setup_ids": list(setup_ids), "now": now}
+    return {row.setup_id: NewestRevision(**row._mapping) for row in connection.execute(_NEWEST, asked)}
 
 
 def kept_cards(connection: Connection, looks: Sequence[str]) -> dict[str, bytes]:

@@ -1,4 +1,4 @@
-"""A finished card taken apart once, so that it goes onto any sheet by renumbering alone: all of pikepdf.
+"""A finished card taken apart once, so that it goes onto any sheet by renumbering alone. With `type_case.py`: pikepdf.
 
 Imposed object by object, a card's eighty tags cost more than fetching it. Here its objects become texts with gaps for
 numbers; `sheets.py` fills them in. Fonts are known by what they hold, so that cards that share one carry it once.
@@ -10,6 +10,7 @@ import hashlib
 import io
 import json
 import re
+import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, Final
@@ -62,6 +63,7 @@ def take_apart(card: bytes) -> Fragment:
     with Pdf.open(io.BytesIO(card)) as source:
         page, document = (source.make_indirect(Dictionary()) for _turn in range(2))
         form = source.make_indirect(source.pages[0].as_form_xobject())
+        form.write(zlib.compress(form.read_bytes()), filter=Name.FlateDecode)
         root = source.Root.StructTreeRoot
         tree, owners = root.K[0], source.make_indirect(root.ParentTree.Nums[1])
         _graft(tree, document, page, form)

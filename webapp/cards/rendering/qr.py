@@ -1,4 +1,4 @@
-"""The QR code of a card as one SVG path: everything that touches the qrcode library is here."""
+"""The QR code of a card as one SVG path: with `qr_masks.py`, all that touches the qrcode library."""
 
 from __future__ import annotations
 
@@ -69,10 +69,12 @@ def qr_as_text(address: str) -> str:
 
 
 def _encode(address: str) -> list[list[bool | None]]:
-    import qrcode
+    from qrcode.constants import ERROR_CORRECT_M
+
+    from webapp.cards.rendering.qr_masks import QuickQRCode
 
     with _encoder_lock:
-        symbol = qrcode.QRCode(error_correction=qrcode.constants.ERROR_CORRECT_M, border=QUIET_MODULES)
+        symbol = QuickQRCode(error_correction=ERROR_CORRECT_M, border=QUIET_MODULES)
         # Stretches of at least eight characters that fit the alphanumeric set are packed as such.
         symbol.add_data(address.encode("utf-8"), optimize=8)
         symbol.make(fit=True)

@@ -18,7 +18,7 @@ from flask import Flask, render_template
 
 from webapp.cards.rendering.errors import CardBusyError, CardError, CardOverflowError, PdfMissingError
 from webapp.cards.rendering.qr import draw_qr
-from webapp.cards.rendering.sizes import CardSize, SheetSize, card_size_of, sheet_of
+from webapp.cards.rendering.sizes import CardSize, SheetSize, Step, card_size_of, sheet_of
 from webapp.ground.text.i18n import language
 
 #: Changes whenever the same strings would look different; part of the key under which a finished card is kept.
@@ -69,11 +69,20 @@ def print_card(card: Printable, size: CardSize, side: tuple[str, tuple[str, ...]
     CardOverflowError
         When the content does not fit one page even at its tightest.
     """
+    return _print_steps(_draw_page(card, size, side[0]), size, side[1])[1]
+
+
+def _draw_page(card: Printable, size: CardSize, template: str) -> Callable[[Step], str]:
+    """Return what gives a card's HTML at a step; its code is drawn once."""
     code = draw_qr(card.address, size.qr_mm) if card.address else None
+    return lambda step: render_template(template, card=card, size=size, qr=code, step=step)
+
+
+def _print_steps(draw: Callable[[Step], str], size: CardSize, styles: Sequence[str]) -> tuple[Step, bytes]:
+    """Return the roomiest step that fits, and the card set so."""
     for step in size.steps:
-        html = render_template(side[0], card=card, size=size, qr=code, step=step)
         try:
-            return _in_turn(functools.partial(_write, html, (*size.styles(step), *side[1])))
+            return step, _in_turn(functools.partial(_write, draw(step), (*size.styles(step), *styles)))
         except CardOverflowError:
             continue
     raise CardOverflowError(f"The card does not fit one page of {size.label}, even in its smallest letters.")
@@ -103,11 +112,20 @@ def print_sheet(sides: Sequence[tuple[Printable, tuple[str, tuple[str, ...]]]], 
 
 
 def print_fragment(card: Printable, size: CardSize) -> bytes:
-    """Return the front of `card`, taken apart to be laid on any sheet of this size (raises as `print_card`)."""
-    single = print_card(card, size)
-    from webapp.cards.rendering.fragments import take_apart
+    """Return the front of `card`, taken apart to be laid on any sheet of this size (raises as `print_card`).
 
-    return take_apart(single).to_bytes()
+    Set in a card laid out before where it differs from that in short texts only: see `moulds.py`.
+    """
+    draw = _draw_page(card, size, FRONT[0])
+    try:
+        from webapp.cards.rendering.moulds import moulds
+    except (ImportError, OSError) as error:
+        raise PdfMissingError(f"The PDF libraries cannot be loaded: {error}") from error
+    fragment = moulds.cast(size, draw)
+    if fragment is None:
+        step, single = _print_steps(draw, size, FRONT[1])
+        fragment = moulds.learn(size, step, draw, single)
+    return fragment.to_bytes()
 
 
 def print_sides(front: Printable | None, back: Printable, size: CardSize | SheetSize) -> bytes:

@@ -18,16 +18,22 @@ from webapp.setups.actions.delete_setup import erase_setup, hold_setup
 
 #: Lines of the list at most, and how far back it goes [h] when nobody says, and at most.
 MOST_EVENTS: Final = 20_000
+#: Setups that are erased in one transaction.
+_AT_ONCE: Final = 50
 USUAL_HOURS: Final = 24
 MOST_HOURS: Final = 24 * 31
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayRiders:
-    """Riders whose setups are still there: all of them, and those of whom a card may be at home."""
+    """Riders whose setups are still there: all of the bikes', those of whom a card may be at home, and of stacks.
+
+    `stacked` are setups that stacks of cards made; not those that were changed since, as somebody uses them.
+    """
 
     riders: int
     at_home: int
+    stacked: int
 
 
 def day_events(shop_id: int, hours: int = USUAL_HOURS) -> tuple[BikeEvent, ...]:
@@ -50,7 +56,8 @@ def count_riders(shop_id: int) -> DayRiders:
     """Return how many riders there are to erase."""
     with database.read() as connection:
         codes = riders.rider_codes(connection, shop_id)
-        return DayRiders(riders=len(codes), at_home=len(codes) - len(_without_card(connection, shop_id)))
+        at_home = len(codes) - len(_without_card(connection, shop_id))
+        return DayRiders(riders=len(codes), at_home=at_home, stacked=len(riders.stack_setups(connection, shop_id)))
 
 
 def erase_riders(shop_id: int, staff_id: int | None, *, keep_cards: bool) -> int:
@@ -72,6 +79,25 @@ def erase_riders(shop_id: int, staff_id: int | None, *, keep_cards: bool) -> int
     riders_erased.send(shop_id)
     for code in codes:
         setup_gone.send(code)
+    database.empty_log()
+    return len(codes)
+
+
+def erase_stack_setups(shop_id: int) -> int:
+    """Erase the setups that a shop's stacks of cards made, but for those changed since, and return how many.
+
+    A few at a time, so that nobody waits for long; before `erase_riders`, with which the stacks are gone.
+    """
+    with database.read() as connection:
+        codes = riders.stack_setups(connection, shop_id)
+    for begin in range(0, len(codes), _AT_ONCE):
+        some = codes[begin : begin + _AT_ONCE]
+        with database.write() as connection:
+            for code in some:
+                hold_setup(connection, code)
+                erase_setup(connection, code)
+        for code in some:
+            setup_gone.send(code)
     database.empty_log()
     return len(codes)
 

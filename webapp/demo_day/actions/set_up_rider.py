@@ -22,7 +22,7 @@ from webapp.ground.action_errors import RefusedError
 from webapp.ground.database.connection import Connection
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.actions.create_setup import create_setup
-from webapp.setups.actions.shop_setups import register_setup
+from webapp.setups.actions.shop_setups import register_within
 
 
 def set_up_rider(press: Press, rider: Mapping[str, Any]) -> Bike:
@@ -39,11 +39,12 @@ def set_up_rider(press: Press, rider: Mapping[str, Any]) -> Bike:
     """
     bike = find_bike(press.member.shop_id, press.bike_id)
     if was_pressed(press):
-        return _registered(press, bike)
+        return bike
     asked, gone = rider_request(bike, rider), list[str]()
 
     def claim(connection: Connection, code: str) -> None:
         tie_setup(connection, press.bike_id, code)
+        register_within(connection, press.member, code)
         left = press_within(connection, press, "set_up", lambda within, now: _being_set(within, now, code))
         gone.extend([left] if left else [])
 
@@ -53,7 +54,7 @@ def set_up_rider(press: Press, rider: Mapping[str, Any]) -> Bike:
         gone.clear()  # a twin of this press was faster: nothing of this one was stored
     for code in gone:
         tell_gone(code)
-    return _registered(press, find_bike(press.member.shop_id, press.bike_id))
+    return find_bike(press.member.shop_id, press.bike_id)
 
 
 def _being_set(connection: Connection, bike: Bike, code: str) -> Changed:
@@ -63,10 +64,3 @@ def _being_set(connection: Connection, bike: Bike, code: str) -> Changed:
     state = bike.turn.state
     came_from = came_to_setting_from(connection, bike) if state == "being_set" else state
     return Changed(turn=turn_to(bike, "being_set", rider_code=code), detail={"from": came_from}, can_undo=False)
-
-
-def _registered(press: Press, bike: Bike) -> Bike:
-    """Note that the rider's setup is the shop's, also where an earlier answer was lost before that."""
-    if bike.turn.rider_code is not None:
-        register_setup(press.member, bike.turn.rider_code)
-    return bike

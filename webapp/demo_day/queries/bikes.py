@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Final
 
-from sqlalchemy import ColumnElement, Connection, Row, Select, delete, func, insert, or_, select, update
+from sqlalchemy import ColumnElement, Connection, Row, Select, bindparam, delete, func, insert, or_, select, update
 
 from setup_rules import SpringMemory
 from setup_rules.types.request import EndName
@@ -33,6 +33,14 @@ _BIKE: Final[Select[Any]] = (
     .outerjoin(BikeTurnRow, BikeTurnRow.bike_id == BikeRow.id)
     .outerjoin(StaffRow, StaffRow.id == BikeTurnRow.staff_id)
 )
+#: What every screen of the crew asks for, put together once: that takes longer than SQLite takes for the answer.
+_ANY: Final = _BIKE.where(BikeRow.shop_id == bindparam("shop_id"), BikeRow.id == bindparam("bike_id"))
+_BY_ID: Final = _ANY.where(BikeRow.retired_at.is_(None))
+_MEMORIES: Final = select(BikeMemoryRow).where(BikeMemoryRow.bike_id == bindparam("bike_id"))
+_MEMORY: Final = _MEMORIES.where(BikeMemoryRow.spring_end == bindparam("end"))
+_RIDER: Final = select(BikeTurnRow.rider_code).where(BikeTurnRow.bike_id == bindparam("bike_id"))
+_SETUP_ROW: Final = select(SetupRow.id).where(SetupRow.code == bindparam("code"))
+_BIKE_OF_SETUP: Final = select(BikeSetupRow.bike_id).where(BikeSetupRow.setup_id == bindparam("setup_id"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,8 +63,7 @@ def insert_bike(connection: Connection, values: Mapping[str, Any], key: RepeatKe
 
 def bike_by_id(connection: Connection, shop_id: int, bike_id: int) -> Bike | None:
     """Return a bike of a shop that is in use, or None."""
-    own = (BikeRow.shop_id == shop_id, BikeRow.id == bike_id, BikeRow.retired_at.is_(None))
-    row = connection.execute(_BIKE.where(*own)).first()
+    row = connection.execute(_BY_ID, {"shop_id": shop_id, "bike_id": bike_id}).first()
     return None if row is None else _bike(connection, row)
 
 
@@ -114,7 +121,7 @@ def bike_of_rider(connection: Connection, shop_id: int, code: str) -> tuple[int,
 
 def rider_of(connection: Connection, bike_id: int) -> str | None:
     """Return the link's code of the setup that a rider has on a bike, or None."""
-    return connection.execute(select(BikeTurnRow.rider_code).where(BikeTurnRow.bike_id == bike_id)).scalar()
+    return connection.execute(_RIDER, {"bike_id": bike_id}).scalar()
 
 
 def update_bike(connection: Connection, shop_id: int, bike_id: int, values: Mapping[str, Any]) -> None:
@@ -126,7 +133,7 @@ def update_bike(connection: Connection, shop_id: int, bike_id: int, values: Mapp
 
 def any_bike(connection: Connection, shop_id: int, bike_id: int) -> Bike | None:
     """Return a bike of a shop, in use or archived, or None."""
-    row = connection.execute(_BIKE.where(BikeRow.shop_id == shop_id, BikeRow.id == bike_id)).first()
+    row = connection.execute(_ANY, {"shop_id": shop_id, "bike_id": bike_id}).first()
     return None if row is None else _bike(connection, row)
 
 
@@ -194,8 +201,8 @@ def store_turn(connection: Connection, bike_id: int, turn: BikeTurn) -> None:
 
 
 def _bike(connection: Connection, row: Row[Any]) -> Bike:
-    kept = select(BikeMemoryRow).where(BikeMemoryRow.bike_id == row.id)
-    return _bike_of(row, {one.spring_end: read_memory(one.memory) for one in connection.execute(kept)})
+    kept = connection.execute(_MEMORIES, {"bike_id": row.id})
+    return _bike_of(row, {one.spring_end: read_memory(one.memory) for one in kept})
 
 
 def _turn(row: Row[Any]) -> BikeTurn:
@@ -231,8 +238,7 @@ def _bike_of(row: Row[Any], memories: Mapping[EndName, SpringMemory]) -> Bike:
 
 def memory_of(connection: Connection, bike_id: int, end: EndName) -> HeldMemory:
     """Return what a bike remembers of one spring; nothing where no check was taken."""
-    own = (BikeMemoryRow.bike_id == bike_id, BikeMemoryRow.spring_end == end)
-    row = connection.execute(select(BikeMemoryRow).where(*own)).first()
+    row = connection.execute(_MEMORY, {"bike_id": bike_id, "end": end}).first()
     if row is None:
         return HeldMemory(memory=SpringMemory.nothing())
     return HeldMemory(memory=read_memory(row.memory), era=row.era, kept=row.kept)
@@ -248,7 +254,7 @@ def store_memory(connection: Connection, bike_id: int, end: EndName, held: HeldM
 
 def tie_setup(connection: Connection, bike_id: int, code: str, now: datetime) -> int | None:
     """Note on which bike a setup was made and return the setup's row; one that is tied stays as it is: None."""
-    setup_id = int(connection.execute(select(SetupRow.id).where(SetupRow.code == code)).scalar_one())
+    setup_id = int(connection.execute(_SETUP_ROW, {"code": code}).scalar_one())
     if bike_of_setup(connection, setup_id) is not None:
         return None
     connection.execute(insert(BikeSetupRow).values(setup_id=setup_id, bike_id=bike_id, created_at=now))
@@ -257,7 +263,7 @@ def tie_setup(connection: Connection, bike_id: int, code: str, now: datetime) ->
 
 def bike_of_setup(connection: Connection, setup_id: int) -> int | None:
     """Return the row of the bike that a setup was made on, or None."""
-    return connection.execute(select(BikeSetupRow.bike_id).where(BikeSetupRow.setup_id == setup_id)).scalar()
+    return connection.execute(_BIKE_OF_SETUP, {"setup_id": setup_id}).scalar()
 
 
 def shop_and_version(connection: Connection, bike_id: int) -> tuple[int, int]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Final
 
-from sqlalchemy import Connection, Row, Select, insert, select
+from sqlalchemy import Connection, Row, Select, bindparam, insert, select
 
 from webapp.ground.database.bike_rows import BikeEventRow, BikeRow
 from webapp.ground.database.shop_rows import StaffRow
@@ -33,6 +33,10 @@ _EVENT: Final[Select[Any]] = (
     .join(BikeRow, BikeRow.id == BikeEventRow.bike_id)
     .outerjoin(StaffRow, StaffRow.id == BikeEventRow.staff_id)
 )
+_UNDER: Final = _EVENT.where(BikeEventRow.key_hash == bindparam("key_hash"))
+_OF_BIKE: Final = _EVENT.where(BikeEventRow.bike_id == bindparam("bike_id")).order_by(BikeEventRow.id.desc()).limit(1)
+_NEWEST: Final = _OF_BIKE.where(BikeEventRow.kind != "sag_check")
+_NEWEST_OF_KIND: Final = _OF_BIKE.where(BikeEventRow.kind == bindparam("kind"))
 
 
 def insert_event(connection: Connection, values: Mapping[str, Any]) -> None:
@@ -42,14 +46,13 @@ def insert_event(connection: Connection, values: Mapping[str, Any]) -> None:
 
 def event_under(connection: Connection, key_hash: str) -> BikeEvent | None:
     """Return what was done under a page's key, or None."""
-    return _event(connection.execute(_EVENT.where(BikeEventRow.key_hash == key_hash)).first())
+    return _event(connection.execute(_UNDER, {"key_hash": key_hash}).first())
 
 
 def newest_event(connection: Connection, bike_id: int, kind: str = "") -> BikeEvent | None:
     """Return the last thing that was done to a bike by its crew, or the last of a kind; a sag check is the rider's."""
-    wanted = BikeEventRow.kind == kind if kind else BikeEventRow.kind != "sag_check"
-    newest = _EVENT.where(BikeEventRow.bike_id == bike_id, wanted).order_by(BikeEventRow.id.desc()).limit(1)
-    return _event(connection.execute(newest).first())
+    wanted, asked = (_NEWEST_OF_KIND, {"kind": kind}) if kind else (_NEWEST, {})
+    return _event(connection.execute(wanted, {"bike_id": bike_id, **asked}).first())
 
 
 def events(

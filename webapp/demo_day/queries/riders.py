@@ -1,4 +1,4 @@
-"""Statements about all riders of a shop's bikes at once: who they are, and that they are gone."""
+"""Statements about all riders of a shop's day at once: those of its bikes, and those whose cards came by the stack."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from datetime import datetime
 from sqlalchemy import Connection, func, select
 
 from webapp.ground.database.bike_rows import BikeEventRow, BikeRow, BikeSetupRow, BikeTurnRow
-from webapp.ground.database.setup_rows import SetupRow
+from webapp.ground.database.setup_rows import RevisionRow, SetupRow
+from webapp.ground.database.stack_rows import CardStackRow, StackCardRow
 
 
 def rider_codes(connection: Connection, shop_id: int) -> list[str]:
@@ -19,6 +20,22 @@ def rider_codes(connection: Connection, shop_id: int) -> list[str]:
         .where(BikeRow.shop_id == shop_id, SetupRow.deleted_at.is_(None))
     )
     return list(connection.execute(statement.order_by(SetupRow.id)).scalars())
+
+
+def stack_setups(connection: Connection, shop_id: int) -> list[str]:
+    """Return the links of living setups that a shop's stacks of cards made; not of those that were changed since.
+
+    What was ordered by its link or short code was there before the stack.
+    """
+    changed = select(RevisionRow.id).where(RevisionRow.setup_id == SetupRow.id, RevisionRow.number > 1).exists()
+    statement = (
+        select(SetupRow.id, SetupRow.code)
+        .join(StackCardRow, StackCardRow.setup_id == SetupRow.id)
+        .join(CardStackRow, CardStackRow.id == StackCardRow.stack_id)
+        .where(CardStackRow.shop_id == shop_id, SetupRow.created_at >= CardStackRow.created_at)
+        .where(SetupRow.deleted_at.is_(None), ~changed)
+    )
+    return [row.code for row in connection.execute(statement.distinct().order_by(SetupRow.id))]
 
 
 def bikes_with_riders(connection: Connection, shop_id: int) -> dict[int, tuple[str, bool]]:

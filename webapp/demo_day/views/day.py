@@ -13,6 +13,7 @@ from webapp.demo_day.actions.end_day import (
     count_riders,
     day_events,
     erase_riders,
+    erase_stack_setups,
 )
 from webapp.demo_day.forms.end_day_form import EndDayForm
 from webapp.demo_day.pages.day_file import write_day
@@ -53,7 +54,8 @@ def erase() -> ResponseReturnValue:
     form, owner, status = EndDayForm(), signed_in(), 200
     if form.is_submitted():
         if form.validate():
-            gone = erase_riders(owner.shop_id, owner.staff_id, keep_cards=form.keep_cards.data)
+            stacked = erase_stack_setups(owner.shop_id) if form.stacked.data else 0
+            gone = stacked + erase_riders(owner.shop_id, owner.staff_id, keep_cards=form.keep_cards.data)
             return redirect(url_for(".show", erased=gone), 303)
         status = 422
     page = render_template(

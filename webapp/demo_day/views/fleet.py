@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from flask import Blueprint, redirect, render_template, request, url_for
+from flask import Blueprint, Response, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from setup_rules import RequestError
@@ -17,10 +17,12 @@ from webapp.demo_day.actions.list_bikes import bike_events
 from webapp.demo_day.actions.press_once import Press
 from webapp.demo_day.actions.set_bike import read_bike_as_it_stands
 from webapp.demo_day.bike import Bike
+from webapp.demo_day.bike_columns import COLUMNS
 from webapp.demo_day.forms.bike_form import BikeForm
 from webapp.demo_day.forms.bikes_file_form import BikesFileForm
 from webapp.demo_day.forms.crew_forms import PressForm, ReadingForm
 from webapp.demo_day.pages.bike_page import present_bike
+from webapp.demo_day.pages.sample_file import write_sample
 from webapp.demo_day.views.screens import find_shown, press_of, tried
 from webapp.ground.extensions import checks_its_own_token
 from webapp.ground.fields.quantity import CHOSEN_SYMBOLS
@@ -182,3 +184,12 @@ def take_in() -> ResponseReturnValue:
         form.take(problems)
     shown = render_template("demo_day/bikes_import.html", form=form, problems=form.problems(), columns=form.columns)
     return shown, 422 if form.problems() else 200
+
+
+@blueprint.get("/import/sample.csv")
+@needs_staff
+def sample() -> Response:
+    """Give a list of invented bikes to fill in."""
+    answer = Response(write_sample(COLUMNS), mimetype="text/csv")
+    answer.headers["Content-Disposition"] = 'attachment; filename="bikes-sample.csv"'
+    return answer

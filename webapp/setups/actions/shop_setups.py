@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Final
 
 from webapp.accounts.staff import StaffMember
-from webapp.ground.database.connection import RowTakenError
+from webapp.ground.database.connection import Connection, RowTakenError
 from webapp.ground.database.engine import database
 from webapp.ground.link_codes import CodeError, normalise
 from webapp.ground.short_codes import new_short_code, short_code_of
@@ -22,11 +23,13 @@ __all__ = [
     "PrintedShop",
     "ShopSetupPage",
     "find_printed_shop",
+    "find_printed_shops",
     "find_shop_setups",
     "is_of_shop",
     "meant_code",
     "printed_short_code",
     "register_setup",
+    "register_within",
     "short_code_for",
 ]
 
@@ -85,6 +88,21 @@ def register_setup(member: StaffMember, code: str, *, short_code: str = "") -> N
             return
 
 
+def register_within(connection: Connection, member: StaffMember, code: str) -> None:
+    """Note within an open transaction that a new setup is the shop's, under a short code that is free there."""
+    drawn = (new_short_code() for _attempt in range(_TRIES))
+    taken = shop_setup_queries.code_of_short
+    short = next((one for one in drawn if taken(connection, member.shop_id, one) is None), new_short_code())
+    shop_setup_queries.insert_shop_setup(
+        connection,
+        code=code,
+        shop_id=member.shop_id,
+        staff_id=member.staff_id,
+        short_code=short,
+        now=datetime.now(UTC),
+    )
+
+
 def short_code_for(shop_id: int, code: str) -> str:
     """Return the short code of a setup for staff of its shop, "" for everybody else's setups."""
     with database.read() as connection:
@@ -101,8 +119,13 @@ def printed_short_code(code: str) -> str:
 
 def find_printed_shop(code: str) -> PrintedShop | None:
     """Return what a setup's card says of its shop, None where it is no shop's."""
+    return find_printed_shops([code]).get(code)
+
+
+def find_printed_shops(codes: Sequence[str]) -> dict[str, PrintedShop]:
+    """Return what cards say of their shop, by code, for those setups that are a shop's."""
     with database.read() as connection:
-        return shop_setup_queries.printed_shop(connection, code)
+        return shop_setup_queries.printed_shops(connection, codes)
 
 
 def meant_code(shop_id: int, text: str) -> str:

@@ -2,17 +2,32 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 
-from sqlalchemy import Connection, and_, func, insert, or_, select
+from sqlalchemy import Connection, and_, bindparam, func, insert, or_, select
 from sqlalchemy.sql import ColumnElement
 
 from webapp.ground.database.record_rows import ServiceRecordRow
 from webapp.ground.database.setup_rows import RevisionRow, SetupRow
 from webapp.ground.database.shop_rows import ShopRow, ShopSetupRow, StaffRow
 from webapp.ground.text.local_time import DEFAULT_ZONE
+
+_OWNING_SHOP: Final = (
+    select(ShopSetupRow.shop_id, ShopSetupRow.short_code)
+    .join(SetupRow, SetupRow.id == ShopSetupRow.setup_id)
+    .where(SetupRow.code == bindparam("code"))
+)
+_SAID_OF_SHOP: Final = (SetupRow.code, ShopSetupRow.short_code, ShopRow.name, ShopRow.phone, StaffRow.initials)
+_PRINTED_SHOPS: Final = (
+    select(*_SAID_OF_SHOP, ShopRow.time_zone)
+    .join(SetupRow, SetupRow.id == ShopSetupRow.setup_id)
+    .join(ShopRow, ShopRow.id == ShopSetupRow.shop_id)
+    .join(StaffRow, StaffRow.id == ShopSetupRow.staff_id)
+    .where(SetupRow.code.in_(bindparam("codes", expanding=True)))
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,12 +62,7 @@ def insert_shop_setup(
 
 def owning_shop(connection: Connection, code: str) -> tuple[int, str] | None:
     """Return (shop, short code) of a setup, None where it is no shop's."""
-    statement = (
-        select(ShopSetupRow.shop_id, ShopSetupRow.short_code)
-        .join(SetupRow, SetupRow.id == ShopSetupRow.setup_id)
-        .where(SetupRow.code == code)
-    )
-    row = connection.execute(statement).first()
+    row = connection.execute(_OWNING_SHOP, {"code": code}).first()
     return None if row is None else (row.shop_id, row.short_code)
 
 
@@ -67,25 +77,18 @@ class PrintedShop:
     time_zone: str
 
 
-def printed_shop(connection: Connection, code: str) -> PrintedShop | None:
-    """Return what a card says of a setup's shop, None where it is no shop's."""
-    statement = (
-        select(ShopSetupRow.short_code, ShopRow.name, ShopRow.phone, StaffRow.initials, ShopRow.time_zone)
-        .join(SetupRow, SetupRow.id == ShopSetupRow.setup_id)
-        .join(ShopRow, ShopRow.id == ShopSetupRow.shop_id)
-        .join(StaffRow, StaffRow.id == ShopSetupRow.staff_id)
-        .where(SetupRow.code == code)
-    )
-    row = connection.execute(statement).first()
-    if row is None:
-        return None
-    return PrintedShop(
-        short_code=row.short_code,
-        name=row.name,
-        phone=row.phone or "",
-        initials=row.initials or "",
-        time_zone=row.time_zone or DEFAULT_ZONE,
-    )
+def printed_shops(connection: Connection, codes: Sequence[str]) -> dict[str, PrintedShop]:
+    """Return what a card says of its shop, by the setup's code, for those setups that are a shop's."""
+    return {
+        row.code: PrintedShop(
+            short_code=row.short_code,
+            name=row.name,
+            phone=row.phone or "",
+            initials=row.initials or "",
+            time_zone=row.time_zone or DEFAULT_ZONE,
+        )
+        for row in connection.execute(_PRINTED_SHOPS, {"codes": list(codes)})
+    }
 
 
 def code_of_short(connection: Connection, shop_id: int, short_code: str) -> str | None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, Final
 
-from sqlalchemy import Connection, Row, func, insert, or_, select, update
+from sqlalchemy import Connection, Row, bindparam, func, insert, or_, select, update
 from sqlalchemy.orm import aliased
 from sqlalchemy.sql import Select
 
@@ -158,16 +158,18 @@ def record_by_code(
 #: Records of one setup that are looked at for a card: two parts of a visit, and a few before.
 _LATEST: Final = 4
 
+_LED_HERE: Final = (
+    record_rows()
+    .where(ServiceRecordRow.setup_id == bindparam("setup_id"), ServiceRecordRow.setup_revision <= bindparam("revision"))
+    .order_by(ServiceRecordRow.setup_revision.desc(), ServiceRecordRow.id.desc())
+    .limit(_LATEST)
+)
+
 
 def service_records(connection: Connection, setup_id: int, revision: int) -> tuple[ServiceRecord, ...]:
     """Return the last closed records that led to this revision of a setup or to one before it, the newest first."""
-    statement = (
-        record_rows()
-        .where(ServiceRecordRow.setup_id == setup_id, ServiceRecordRow.setup_revision <= revision)
-        .order_by(ServiceRecordRow.setup_revision.desc(), ServiceRecordRow.id.desc())
-        .limit(_LATEST)
-    )
-    return tuple(read_record(row) for row in connection.execute(statement))
+    asked = {"setup_id": setup_id, "revision": revision}
+    return tuple(read_record(row) for row in connection.execute(_LED_HERE, asked))
 
 
 def parts_of_visit(connection: Connection, shop_id: int, visit_code: str) -> tuple[ServiceRecord, ...]:

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import random
 import re
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 import zxingcpp
 from PIL import Image
+from qrcode import QRCode
+from qrcode.constants import ERROR_CORRECT_M
 
 from webapp.cards.rendering.qr import QUIET_MODULES, SMALLEST_MODULE_MM, AddressTooLongError, QrCode, draw_qr
+from webapp.cards.rendering.qr_masks import QuickQRCode
 
 ADDRESS = "https://CARDS.EXAMPLE/S/01110123456789ABCDEFGHJKMN"
 
@@ -68,3 +72,16 @@ def test_the_whole_code_is_one_stroked_path() -> None:
     path = draw_qr(ADDRESS, 28).path
     assert re.fullmatch(r"(M\d+ \d+\.5h\d+(m\d+ 0h\d+)*)+", path)
     assert len(path) < 2500
+
+
+@pytest.mark.parametrize("length", [20, 45, 60, 120, 400])
+def test_the_mask_is_the_one_that_the_library_would_take(length: int) -> None:
+    letters = random.Random(length)
+    for _turn in range(8):
+        address = "https://CARDS.EXAMPLE/S/" + "".join(letters.choices("0123456789ABCDEFGHJKMNPQRSTVWXYZ", k=length))
+        plain = QRCode(error_correction=ERROR_CORRECT_M, border=QUIET_MODULES)
+        quick = QuickQRCode(error_correction=ERROR_CORRECT_M, border=QUIET_MODULES)
+        for symbol in (plain, quick):
+            symbol.add_data(address.encode(), optimize=8)
+            symbol.make(fit=True)
+        assert quick.get_matrix() == plain.get_matrix()

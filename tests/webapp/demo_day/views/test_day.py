@@ -10,10 +10,18 @@ from pathlib import Path
 
 import pytest
 
+from setup_rules import read_request
 from tests.webapp.demo_day.conftest import Crew, plain
+from webapp.accounts.queries import staff_of_shop
+from webapp.accounts.staff import staff_member
 from webapp.commands.day import erase, write_file
 from webapp.demo_day.actions.end_day import count_riders, erase_riders
+from webapp.ground.database.engine import database
+from webapp.setups.actions.create_setup import create_setup
+from webapp.setups.actions.shop_setups import find_shop_setups, register_setup
+from webapp.stacks.make_cards import make_stack, waiting_stacks
 
+TABLE = "Rider weight;Riding style;Fork travel;Bike\n" + "\n".join(f"{n} kg;trail;140;Heron {n}" for n in (61, 72, 83))
 #: A weight as it is typed, and as it is kept: to the half kilogram.
 WEIGHT = "83.37"
 KEPT = '"rider_mass_kg":83.5'
@@ -92,6 +100,40 @@ def test_cards_taken_home_can_be_kept(crew: Crew) -> None:
         assert (count_riders(crew.shop_id).riders, count_riders(crew.shop_id).at_home) == (2, 1)
         assert erase_riders(crew.shop_id, None, keep_cards=True) == 1
     assert crew.client.get(f"/s/{kept}").status_code == 200
+
+
+@pytest.mark.parametrize("ticked", [False, True])
+def test_setups_that_stacks_made_go_only_where_that_is_ticked(crew: Crew, ticked: bool) -> None:
+    known = plain_setup(crew)
+    order = crew.client.post("/shop/stacks/table", data={"table": TABLE, "size": "a4-8"})
+    again = crew.client.post("/shop/stacks/setups", data={"codes": known, "size": "a4-8"})
+    assert (order.status_code, again.status_code) == (303, 303)
+    with crew.app.app_context():
+        for stack_id in waiting_stacks():
+            make_stack(stack_id, "test")
+        made = [one.code for one in find_shop_setups(crew.shop_id).setups if one.code != known]
+    assert len(made) == 3
+    check = {"end": "front", "pressure_psi": 80, "readings_mm": [30, 30, 30], "confirm": True}
+    assert crew.client.post(f"/api/v1/setups/{made[0]}/sag-checks", json=check).status_code == 201
+    page = plain(crew.page("/shop/bikes/day/erase"))
+    assert "Erase the setups that stacks of cards made, too (2)" in page, "the one that was changed is somebody's"
+    answer = crew.client.post("/shop/bikes/day/erase", data={"stacked": "1"} if ticked else {})
+    assert answer.location.endswith(f"erased={2 if ticked else 0}")
+    states = [crew.client.get(f"/s/{code}").status_code for code in (known, *made)]
+    assert states == [200, 200, *([410, 410] if ticked else [200, 200])]
+    assert "stacks of cards made, too" not in plain(crew.page("/shop/bikes/day/erase"))
+
+
+def plain_setup(crew: Crew) -> str:
+    """Save a setup of the shop that has nothing to do with the day, and return its link."""
+    with crew.app.app_context():
+        created = create_setup(
+            read_request({"rider_mass_kg": 71, "riding_style": "trail", "front": {"travel_mm": 140}})
+        )
+        with database.read() as connection:
+            (maker, *_others) = staff_of_shop(connection, crew.shop_id)
+        register_setup(staff_member(maker), created.saved.code)
+    return created.saved.code
 
 
 def test_only_the_owner_erases(crews: tuple[Crew, Crew]) -> None:

@@ -13,6 +13,7 @@ from tests.webapp.demo_day.conftest import Crew, found, plain
 from webapp.cards.rendering.sizes import SheetSize
 from webapp.cards.rendering.tags import Tag, print_tags
 from webapp.demo_day.actions import list_bikes
+from webapp.demo_day.bike_columns import COLUMNS
 from webapp.demo_day.views import tag as tag_views
 from webapp.library.actions.save_suspension_unit import save_suspension_unit
 from webapp.library.parsing import read_suspension_unit
@@ -152,6 +153,19 @@ def test_a_list_is_taken_in_whole(crew: Crew) -> None:
     assert "1 Blue, M" in page
     assert "71.5 psi" in page or "72 psi" in page
     assert crew.page("/shop/bikes").count('class="bike-row"') == 2
+
+
+def test_the_sample_has_every_column_and_can_be_taken_in_as_it_is(crew: Crew) -> None:
+    page = crew.page("/shop/bikes/import")
+    assert 'href="/shop/bikes/import/sample.csv"' in page
+    sample = crew.client.get("/shop/bikes/import/sample.csv").data
+    heads = sample.decode("utf-8-sig").split("\r\n")[0].split(",")
+    assert heads == list(COLUMNS)
+    data = {"file": (io.BytesIO(sample), "bikes-sample.csv")}
+    answer = crew.client.post("/shop/bikes/import", data=data)
+    assert answer.status_code == 303, plain(answer.text)
+    shown = plain(crew.page(answer.location))
+    assert all(name in shown for name in ("Heron, rust, size M", "Heron, slate, size L", "Finch"))
 
 
 def test_every_problem_of_a_list_is_named_by_line_and_nothing_is_stored(crew: Crew) -> None:
