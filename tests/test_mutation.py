@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from tests.mutation.figures import Equivalent, Figure, Verdict, figures_of, shortfalls, stale_entries
-from tests.mutation.mutants import Module, Mutant, find_mutants, read_modules
+from tests.mutation.mutants import Module, Mutant, find_mutants, operator_names, read_modules
 from tests.mutation.project import Project
 from tests.mutation.run import Choice, Outcome, drawn_mutants, run, told
 
@@ -58,7 +59,7 @@ def project_in(folder: Path, tests: str) -> Project:
 def run_in(folder: Path, tests: str, listed: str = NO_LIST, sample: int | None = None) -> tuple[Outcome, list[str]]:
     (folder / "equivalent.toml").write_text(listed, "utf-8")
     said: list[str] = []
-    choice = Choice(sample, seed=1)
+    choice = Choice(sample, seed=1, every_operator=True)
     project = project_in(folder, tests)
     return run(project, choice, folder / "equivalent.toml", folder / "cache", said.append), said
 
@@ -100,7 +101,8 @@ def test_what_survives_is_judged_by_the_tests_that_read_the_text(tmp_path: Path)
     project = replace(project_in(tmp_path, TESTS), reading=("tests/test_text.py",))
     (tmp_path / "tests/test_text.py").write_text(reader, "utf-8")
     (tmp_path / "equivalent.toml").write_text(NO_LIST, "utf-8")
-    outcome = run(project, Choice(None, seed=1), tmp_path / "equivalent.toml", tmp_path / "cache", lambda _: None)
+    choice = Choice(None, seed=1, every_operator=True)
+    outcome = run(project, choice, tmp_path / "equivalent.toml", tmp_path / "cache", lambda _: None)
     by_change = {one.mutant.change: one for one in outcome.verdicts}
     assert by_change["x += 1", "x += 0"].by == "tests/test_text.py::test_text"
     assert not by_change["return STEEPNESS * (run or 0)", "return STEEPNESS * (run or 1)"].killed
@@ -150,6 +152,24 @@ def test_annotations_and_docstrings_are_no_mutants_and_the_seed_moves_the_sample
     assert len(found) < len(list(find_mutants(module)))
     assert not [one for one in found if "None" in one.change[0]]
     assert [one.change for one in found] != [one.change for one in drawn_mutants([module], [], seed=2)]
+
+
+def test_who_notices_the_sufficient_replacements_of_a_comparison_notices_every_one() -> None:
+    answers = {"Lt": "100", "LtE": "110", "Gt": "001", "GtE": "011", "Eq": "010", "NotEq": "101"}
+    names = [name.removeprefix("ReplaceComparisonOperator_").split("_") for name in operator_names() if "Comp" in name]
+    chosen = {one: [other for first, other in names if first == one] for one in answers}
+    for one, others in chosen.items():
+        told_apart = [{place for place in range(3) if answers[one][place] != answers[two][place]} for two in others]
+        for tried in itertools.chain.from_iterable(itertools.combinations(range(3), n) for n in range(4)):
+            if all(places & set(tried) for places in told_apart):
+                for two in answers.keys() - {one}:
+                    assert any(answers[one][place] != answers[two][place] for place in tried), (one, two, tried)
+
+
+def test_a_run_tries_fewer_changes_than_every_one_and_all_of_them_are_among_those() -> None:
+    module = Module("pack/law.py", LAW)
+    keys = [{(one.operator, one.occurrence) for one in find_mutants(module, every)} for every in (True, False)]
+    assert keys[1] < keys[0]
 
 
 def test_no_text_is_asked_whether_it_comes_before_another() -> None:

@@ -20,7 +20,7 @@ RULES = Project(
     left_out=("setup_rules/messages/catalogue/",),
     # Of tests/setup_rules/messages not the catalogue's: a walk through every sentence before its first test.
     tests=(
-        *(f"tests/setup_rules/{room}" for room in ("physics", "types", "workshop", "inference", "advice")),
+        *(f"tests/setup_rules/{room}" for room in ("physics", "types", "workshop", "parsing", "inference", "advice")),
         *(
             "tests/setup_rules/messages/test_rounding.py",
             "tests/setup_rules/test_relations.py",
@@ -50,6 +50,7 @@ def read_arguments() -> argparse.Namespace:
     asked.add_argument("--seconds", type=float, default=float("inf"), help="begin no mutant after so long")
     asked.add_argument("--tests-of", type=float, default=60.0, help="seconds of tests that judge one mutant at most")
     asked.add_argument("--near", action="store_true", help="measure nothing, judge by the test files of the module")
+    asked.add_argument("--every-operator", action="store_true", help="also the changes that others stand for")
     return asked.parse_args()
 
 
@@ -74,7 +75,7 @@ def main() -> int:
     asked = read_arguments()
     sample = None if asked.whole else asked.sample
     print(f"seed {asked.seed}, {'every mutant' if asked.whole else f'a sample of {asked.sample}'}", flush=True)
-    limits = (asked.processes, asked.seconds, asked.tests_of, asked.near)
+    limits = (asked.processes, asked.seconds, asked.tests_of, asked.near, asked.every_operator)
     choice = Choice(sample, asked.seed, tuple(asked.module), *limits)
     outcome = run(RULES, choice, EQUIVALENTS, CACHE, lambda text: print(text, flush=True))
     report(outcome)

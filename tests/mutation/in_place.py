@@ -64,29 +64,33 @@ def changed_functions(before: str, after: str, path: str) -> dict[tuple[str, int
     return {key: now[key] for key in now if now[key] != was[key]}
 
 
-def live_functions(path: str) -> dict[tuple[str, int], list[types.FunctionType]]:
-    """Return the functions that a module has made so far, by name and first line."""
-    found: dict[tuple[str, int], list[types.FunctionType]] = {}
-    for one in gc.get_objects():
-        if type(one) is types.FunctionType and one.__code__.co_filename == path:
-            found.setdefault((one.__code__.co_qualname, one.__code__.co_firstlineno), []).append(one)
-    return found
+class InMemory:
+    """What is in memory of a package after all tests were collected: looked for once, exchanged in every fork."""
 
+    def __init__(self, package: str) -> None:
+        self.root = Path(package).resolve()
+        self.functions: dict[str, dict[tuple[str, int], list[types.FunctionType]]] = {}
+        self.caches: list[Any] = []
+        for one in gc.get_objects():
+            if type(one) is types.FunctionType and one.__code__.co_filename.startswith(f"{self.root}{os.sep}"):
+                of_module = self.functions.setdefault(one.__code__.co_filename, {})
+                of_module.setdefault((one.__code__.co_qualname, one.__code__.co_firstlineno), []).append(one)
+            elif isinstance(one, functools._lru_cache_wrapper) and str(one.__module__).startswith(package):
+                self.caches.append(one)
 
-def exchange(path: str, source: str, package: str) -> bool:
-    """Let a module's changed functions take the place of those in memory; False where that cannot be done."""
-    full = str(Path(path).resolve())
-    changed = changed_functions(Path(path).read_text("utf-8"), source, full)
-    live = live_functions(full)
-    if not changed or not any(key in live for key in changed):
-        return False
-    for key, code in changed.items():
-        for function in live.get(key, ()):
-            function.__code__ = code
-    for one in gc.get_objects():
-        if isinstance(one, functools._lru_cache_wrapper) and str(one.__module__).startswith(package):
-            one.cache_clear()
-    return True
+    def exchange(self, path: str, source: str) -> bool:
+        """Let a module's changed functions take the place of those in memory; False where that cannot be done."""
+        full = str(Path(path).resolve())
+        changed = changed_functions(Path(path).read_text("utf-8"), source, full)
+        live = self.functions.get(full, {})
+        if not changed or not any(key in live for key in changed):
+            return False
+        for key, code in changed.items():
+            for function in live.get(key, ()):
+                function.__code__ = code
+        for cache in self.caches:
+            cache.cache_clear()
+        return True
 
 
 class Trials:
@@ -107,8 +111,8 @@ class Trials:
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         items = {item.nodeid: item for item in session.items}
         gc.collect()
-        gc.freeze()  # a fork then copies less
-        gc.unfreeze()
+        self.memory = InMemory(self.package)
+        gc.freeze()  # a fork that collects would copy all that it looks at
         print(json.dumps({"tests": len(items)}), file=ANSWERS, flush=True)
         for line in sys.stdin:
             question = json.loads(line)
@@ -119,7 +123,7 @@ class Trials:
 
     def attempt(self, items: dict[str, pytest.Item], path: str, source: str, tests: dict[str, int]) -> dict[str, Any]:
         """Return how chosen tests end with one module's text changed; code 6 where `serve` has to do it."""
-        if source and not exchange(path, source, self.package):
+        if source and not self.memory.exchange(path, source):
             return {"code": 6, "failed": "", "ran": 0}
         chosen = [items[name] for name in tests if name in items]
         for number, (item, after) in enumerate(zip(chosen, [*chosen[1:], None], strict=True)):

@@ -29,14 +29,17 @@ class Reach:
     slow: list[str] = field(default_factory=list)
     failed: list[str] = field(default_factory=list)
     libraries: set[str] = field(default_factory=set)
-    #: Lines that run while tests are collected: their results may stand in a test before it begins.
-    on_import: set[tuple[str, int]] = field(default_factory=set)
+    #: Lines that run while a test file is collected, with these files: their results may stand in a test of the file
+    #: before it begins.
+    on_import: dict[tuple[str, int], set[str]] = field(default_factory=dict)
 
-    def add(self, answer: dict[str, Any]) -> None:
+    def add(self, file: str, answer: dict[str, Any]) -> None:
         """Take in what one test file reached, but for tests that fail anyway or are too slow."""
         self.failed += answer["failed"]
         self.libraries.update(answer["modules"])
-        self.on_import.update((path, line) for path, lines in answer["reached"].get("", {}).items() for line in lines)
+        for path, lines in answer["reached"].get("", {}).items():
+            for line in lines:
+                self.on_import.setdefault((path, line), set()).add(file)
         slow = {test for test, seconds in answer["seconds"].items() if seconds > MOST_SECONDS}
         self.slow += sorted(slow)
         left_out = slow | set(answer["failed"])
@@ -75,8 +78,8 @@ def measure_reach(project: Project, copies: list[Copy], cache: Path, say: Callab
 
     with ThreadPoolExecutor(len(copies)) as pool:
         list(pool.map(work_off, copies))
-    for path in kept.values():
-        reach.add(json.loads(path.read_text("utf-8")))
+    for file, path in kept.items():
+        reach.add(file, json.loads(path.read_text("utf-8")))
     return reach
 
 
@@ -115,10 +118,20 @@ class Near:
         del most_seconds
         return tests
 
-    def runs_on_import(self, path: str, line: int) -> bool:
-        """Return True: what is not known to be exchangeable is imported anew."""
+    def apart_from_import(self, tests: dict[str, int], path: str, line: int) -> dict[str, int]:
+        """Return none: what is not known to be exchangeable is imported anew."""
+        del tests, path, line
+        return {}
+
+    def is_inside_function(self, path: str, line: int) -> bool:
+        """Return True: what reads the package's text comes last."""
         del path, line
         return True
+
+    def name_of_place(self, path: str, line: int) -> str:
+        """Return the module: functions are not looked at."""
+        del line
+        return path
 
 
 class Chooser:
@@ -133,22 +146,35 @@ class Chooser:
         """Return the first tests that together take no longer; always the first one."""
         return self.reach.within(tests, most_seconds)
 
-    def runs_on_import(self, path: str, line: int) -> bool:
-        """Return whether the statement of a line runs, or would run, while the tests are collected."""
-        _, statement = find_place(self.trees[path], line)
-        lines = range(line, line + 1) if statement is None else statement_lines(statement)
-        return any((path, one) in self.reach.on_import for one in lines)
+    def apart_from_import(self, tests: dict[str, int], path: str, line: int) -> dict[str, int]:
+        """Return the tests of files that do not run the statement of a line while they are collected."""
+        function, statement = find_place(self.trees[path], line)
+        if function is None or statement is None or isinstance(statement, ast.FunctionDef):
+            return {}
+        early = set[str]().union(*(self.reach.on_import.get((path, one), ()) for one in statement_lines(statement)))
+        return {name: most for name, most in tests.items() if name.partition("::")[0] not in early}
+
+    def is_inside_function(self, path: str, line: int) -> bool:
+        """Return whether a line is part of a function, not of what a module says when it is imported."""
+        return find_place(self.trees[path], line)[0] is not None
+
+    def name_of_place(self, path: str, line: int) -> str:
+        """Return a name for the function around a line, or for the module."""
+        function, _ = find_place(self.trees[path], line)
+        return path if function is None else f"{path}:{function.lineno}"
 
     def tests_for(self, path: str, line: int) -> dict[str, int]:
-        """Return the tests that can notice a change of a line: those of its module, what notices most, the rest."""
+        """Return the tests that can notice a change of a line, first those that notice most for their time."""
         tests = self.reach.in_order(self._tests_for(path, line, set()))
         module = path.removesuffix(".py").replace("/", ".")
-        return dict(sorted(tests.items(), key=lambda test: self._rank(test[0], module)))
+        return dict(sorted(tests.items(), key=lambda test: self._price(test[0], module)))
 
-    def _rank(self, test: str, module: str) -> int:
-        if test.startswith(self.project.early):
-            return 1
-        return 0 if f"from {module} import" in self._text(test.partition("::")[0]) else 2
+    def _price(self, test: str, module: str) -> float:
+        """Return a test's seconds, fewer where it is about the module or notices most changes anyway."""
+        seconds = self.reach.seconds[test]
+        if f"from {module} import" in self._text(test.partition("::")[0]):
+            return seconds / 8
+        return seconds / 4 if test.startswith(self.project.early) else seconds
 
     def _text(self, test_file: str) -> str:
         if test_file not in self._known_texts:

@@ -6,6 +6,7 @@ import random
 import tempfile
 import threading
 import time
+from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
@@ -27,6 +28,8 @@ from tests.mutation.reach import Chooser, Near, measure_reach
 
 Say = Callable[[str], None]
 MOST_SECONDS_OF_A_TRIAL = 600.0
+#: What stands for a test where none failed but the process did not live.
+END = "end of the process"
 #: A test that reads the package's text takes no longer.
 SECONDS_OF_READING = 60
 
@@ -46,6 +49,8 @@ class Choice:
     #: Judge by the test files that name a mutant's module and by the kept answers, without measuring what tests reach:
     #: quick to begin with, so that a few mutants can be tried each time, and harder on the tests.
     near: bool = False
+    #: By every operator, also those whose mutants who notices the others nearly always notices.
+    every_operator: bool = False
 
 
 @dataclass
@@ -73,6 +78,8 @@ class Trials:
         self.lock = threading.Lock()
         self.verdicts: list[Verdict] = []
         self.faults: list[str] = []
+        #: How often each test killed, by where; these come first at the next mutant there.
+        self.killers: dict[str, Counter[str]] = {}
 
     def work_off(self, copy: Copy) -> None:
         """Try mutants until there are no more."""
@@ -88,11 +95,29 @@ class Trials:
 
     def _try(self, mutant: Mutant, copy: Copy) -> Verdict:
         path, line = mutant.module.path, mutant.line
-        tests = self.chooser.tests_for(path, line) or reading_tests(copy.project)
-        if not tests:
+        tests = self.chooser.tests_for(path, line)
+        # They read numbers alone.
+        reading = reading_tests(copy.project) if mutant.operator == "NumberReplacer" else {}
+        if not (tests or reading):
             return Verdict(mutant, "", 0, 0.0)
-        tests = self.chooser.within(tests, self.choice.seconds_of_tests)
-        return try_mutant(mutant, tests, copy, in_place=not self.chooser.runs_on_import(path, line))
+        tests = self.chooser.within(self._killers_first(tests, path, line), self.choice.seconds_of_tests)
+        quick = self.chooser.apart_from_import(tests, path, line)
+        if not self.chooser.is_inside_function(path, line):
+            tests, reading = {**reading, **tests}, {}  # a number of its own is pinned by who reads it
+        started = time.perf_counter()
+        by = killer_of(mutant, quick, tests, reading, copy)
+        if by and not by.startswith(END):
+            for place in self._places(path, line):
+                self.killers.setdefault(place, Counter())[by] += 1
+        return Verdict(mutant, by, len(tests), time.perf_counter() - started)
+
+    def _places(self, path: str, line: int) -> tuple[str, str]:
+        return path, self.chooser.name_of_place(path, line)
+
+    def _killers_first(self, tests: dict[str, int], path: str, line: int) -> dict[str, int]:
+        """Return the same tests, those first that killed most in the same function, then in the same module."""
+        module, function = (self.killers.get(place, Counter[str]()) for place in self._places(path, line))
+        return dict(sorted(tests.items(), key=lambda one: (-function[one[0]], -module[one[0]])))
 
     def _next(self) -> Mutant | None:
         with self.lock:
@@ -103,21 +128,22 @@ class Trials:
             return mutant
 
 
-def try_mutant(mutant: Mutant, tests: dict[str, int], copy: Copy, in_place: bool) -> Verdict:
-    """Return whether one of the tests notices a mutant, tried in place where that can be done."""
-    started = time.perf_counter()
-    source = mutant.source or ""
+def killer_of(mutant: Mutant, quick: dict[str, int], tests: dict[str, int], reading: dict[str, int], copy: Copy) -> str:
+    """Return which test notices a mutant, empty if none does.
+
+    `quick` are the tests that can be tried in place, `tests` all that can notice it; those that read the package's text
+    come last.
+    """
     answer = {"code": 6}
-    if in_place:
-        answer = copy.ask_in_place(mutant.module.path, source, tests, MOST_SECONDS_OF_A_TRIAL)
-    if answer["code"] == 6:
-        answer = _ask_anew(mutant, tests, copy)
-    if answer["code"] == 5:
+    if quick:
+        answer = copy.ask_in_place(mutant.module.path, mutant.source or "", quick, MOST_SECONDS_OF_A_TRIAL)
+    left = tests if answer["code"] == 6 else {name: most for name, most in tests.items() if name not in quick}
+    for further in (left, reading):
+        if answer["code"] in (0, 6) and further:
+            answer = _ask_anew(mutant, further, copy)
+    if answer["code"] in (5, 6):
         raise RuntimeError(f"No test ran for {mutant.change}.")
-    if answer["code"] == 0 and copy.project.reading:
-        answer = _ask_anew(mutant, reading_tests(copy.project), copy)
-    by = "" if answer["code"] == 0 else answer["failed"] or f"end of the process ({answer['code']})"
-    return Verdict(mutant, by, len(tests), time.perf_counter() - started)
+    return "" if answer["code"] == 0 else answer["failed"] or f"{END} ({answer['code']})"
 
 
 def reading_tests(project: Project) -> dict[str, int]:
@@ -152,9 +178,9 @@ def told(verdict: Verdict) -> str:
     return f"SURVIVED  {where} {verdict.seconds:.1f} s, {verdict.tests} tests\n{mutant.diff()}\n"
 
 
-def drawn_mutants(modules: list[Module], listed: list[Equivalent], seed: int) -> Iterator[Mutant]:
+def drawn_mutants(modules: list[Module], listed: list[Equivalent], seed: int, every: bool = True) -> Iterator[Mutant]:
     """Yield the mutants that change what runs, but for the listed equivalents, in an order that the seed draws."""
-    places = [mutant for module in modules for mutant in find_mutants(module)]
+    places = [mutant for module in modules for mutant in find_mutants(module, every)]
     random.Random(seed).shuffle(places)
     for mutant in places:
         if mutant.source is not None and not any(entry.is_of(mutant) for entry in listed):
@@ -200,7 +226,7 @@ def run(project: Project, choice: Choice, listed_in: Path, cache: Path, say: Say
         check_untouched(chooser, made[0])
         wanted = [module for module in modules if module.path.startswith(choice.modules or ("",))]
         known = KnownKills(project.root, cache / "killed.json")
-        trials = Trials(drawn_mutants(wanted, listed, choice.seed), chooser, choice, known, say)
+        trials = Trials(drawn_mutants(wanted, listed, choice.seed, choice.every_operator), chooser, choice, known, say)
         return judge(trials, made, choice, outcome)
 
 
@@ -208,7 +234,9 @@ def near_trials(modules: list[Module], listed: list[Equivalent], choice: Choice,
     """Return the trials of a quick run, which knows nothing from earlier runs and measures nothing."""
     wanted = [module for module in modules if module.path.startswith(choice.modules or ("",))]
     nothing_known = KnownKills(project.root, None)
-    return Trials(drawn_mutants(wanted, listed, choice.seed), Near(project), choice, nothing_known, say)
+    return Trials(
+        drawn_mutants(wanted, listed, choice.seed, choice.every_operator), Near(project), choice, nothing_known, say
+    )
 
 
 def judge(trials: Trials, made: list[Copy], choice: Choice, outcome: Outcome) -> Outcome:
