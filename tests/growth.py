@@ -60,16 +60,20 @@ class Grown:
     bytes: int
     fill_s: float
     times_s: dict[str, list[float]] = field(default_factory=dict)
+    #: Of the processor alone: what others do on the machine is not in it, nor is waiting for the disk.
+    cpu_s: dict[str, list[float]] = field(default_factory=dict)
     whole_tables: list[str] = field(default_factory=list)
     plans: int = 0
 
     def line(self) -> str:
         """Return the size and its times as text: median and 95th percentile [ms]."""
         each = " · ".join(f"{name} {_ms(t, 0.5)}/{_ms(t, 0.95)}" for name, t in self.times_s.items())
+        cpu = " · ".join(f"{name} {_ms(t, 0.5)}/{_ms(t, 0.95)}" for name, t in self.cpu_s.items())
         return (
             f"{self.setups:>9,} setups, {self.revisions:,} revisions, {self.bytes / 1e6:,.0f} MB "
             f"({self.bytes / self.setups / 1e3:.1f} kB a setup), filled in {self.fill_s:.0f} s\n"
             f"          ms, median/p95: {each}\n"
+            f"          of the processor: {cpu}\n"
             f"          {self.plans} statements, reading a whole table: {len(self.whole_tables)}"
             + "".join(f"\n            {one}" for one in self.whole_tables)
         )
@@ -246,8 +250,11 @@ def visit(client: Any, staff: Any, code: str, owner: str) -> None:
         staff.get(path)
 
 
-def measure(app: Flask, size: int, rounds: int, *, seed: int = 1) -> dict[str, list[float]]:
-    """Return how long opening and saving random setups takes [s], in turn with each other."""
+Times = dict[str, list[float]]
+
+
+def measure(app: Flask, size: int, rounds: int, *, seed: int = 1) -> tuple[Times, Times]:
+    """Return how long opening and saving random setups takes [s], by the clock and of the processor, in turn."""
     choice, client = random.Random(seed), app.test_client()
     staff = app.test_client()
     staff.post("/shop/log-in", data={"login": "owner0", "password": PASSWORD})
@@ -258,16 +265,18 @@ def measure(app: Flask, size: int, rounds: int, *, seed: int = 1) -> dict[str, l
         "save new": lambda _code: client.post("/api/v1/setups", json=REQUEST),
         "shop's list": lambda _code: staff.get("/shop"),
     }
-    times: dict[str, list[float]] = {name: [] for name in asks}
+    times: Times = {name: [] for name in asks}
+    used: Times = {name: [] for name in asks}
     for _ in range(rounds):
         for name, ask in asks.items():
             code = code_of(choice.randrange(1, size))
-            begun = time.perf_counter()
+            begun, cpu = time.perf_counter(), time.process_time()
             answer = ask(code)
             times[name].append(time.perf_counter() - begun)
+            used[name].append(time.process_time() - cpu)
             if answer.status_code not in (200, 201):
                 raise RuntimeError(f"{name}: {answer.status_code}")
-    return times
+    return times, used
 
 
 def grow(app: Flask, sizes: list[int], rounds: int) -> Iterator[Grown]:
@@ -278,7 +287,7 @@ def grow(app: Flask, sizes: list[int], rounds: int) -> Iterator[Grown]:
         fill(app, before + 1, size + 1, shops)
         grown = Grown(size, _count_revisions(app), stored_bytes(app), time.monotonic() - begun)
         measure(app, size, 10, seed=2)  # what is loaded lazily
-        grown.times_s = measure(app, size, rounds)
+        grown.times_s, grown.cpu_s = measure(app, size, rounds)
         client, staff = app.test_client(), app.test_client()
         staff.post("/shop/log-in", data={"login": "owner0", "password": PASSWORD})
         with statements(app) as heard:

@@ -4,17 +4,20 @@
 
 The clients never stop: what is broken off they ask again under the same key, of the next server, until it is answered.
 Servers are forked from a process that has everything loaded, so that a start takes no time; each runs `serve` itself.
+One in twenty is started as people start it, by `setup-card serve` in a process of its own.
 """
 
 from __future__ import annotations
 
 import argparse
 import contextlib
+import functools
 import multiprocessing
 import os
 import random
 import signal
 import sqlite3
+import subprocess
 import sys
 import tempfile
 import time
@@ -26,7 +29,7 @@ from typing import Any
 from tests.databases import fresh_database
 from tests.faults.ledger import REQUEST, Client, Judgement, Ledger, ask, judge
 from tests.servers import free_port, postgresql
-from webapp import BLUEPRINTS, create_app
+from webapp import create_app
 from webapp.ground.database.engine import database
 
 CLIENTS = 4
@@ -39,10 +42,10 @@ _MOST_SAVES = 6
 _INTO_S = 0.005
 #: One kill in so many comes while the server starts.
 _EARLY = 5
-_LOADED_BEFORE = (
-    *("webapp.commands.serve", "webapp.commands.http_server", "webapp.cards.rendering.pdf", "webapp.accounts.access"),
-    *("webapp.ground.error_pages", "webapp.cards.rendering.qr", "scipy.stats.qmc", "tests.faults.ledger"),
-)
+#: One server in so many is started by its command, and the place of the first of them.
+_BY_COMMAND, _FIRST_BY_COMMAND = 20, 7
+#: After so many kills the clients share another setup: a check costs the more, the more checks there are before it.
+_SHARED_FOR = 25
 _ORPHANS = "SELECT count(*) FROM setup WHERE id NOT IN (SELECT setup_id FROM revision)"
 
 
@@ -63,6 +66,7 @@ class Run:
     ledger: Ledger
     judgement: Judgement
     seconds: float
+    by_command: int = 0
 
     @property
     def in_saves(self) -> int:
@@ -93,15 +97,49 @@ def serve_forked(environment: dict[str, str], port: int) -> None:
         serve("127.0.0.1", port)
 
 
+class Server:
+    """One server that will be killed: forked with everything loaded, or started by its command."""
+
+    def __init__(self, environment: dict[str, str], port: int, *, by_command: bool) -> None:
+        self._forked, self._command = None, None
+        if by_command:
+            self._command = subprocess.Popen(
+                [sys.executable, "-m", "webapp", "serve", "--port", str(port)],
+                env={**os.environ, **environment},
+                stdout=subprocess.DEVNULL,
+                stderr=subprocess.DEVNULL,
+            )
+        else:
+            self._forked = _context().Process(target=serve_forked, args=(environment, port), daemon=True)
+            self._forked.start()
+
+    @property
+    def _process(self) -> Any:
+        return self._command or self._forked
+
+    def end(self, how: signal.Signals) -> None:
+        """Send it a signal and wait until it is gone."""
+        os.kill(self._process.pid, how)
+        if self._command is not None:
+            self._command.wait(_PATIENCE_S)
+        else:
+            self._process.join(_PATIENCE_S)
+
+
+@functools.cache
+def _context() -> Any:
+    context: Any = multiprocessing.get_context("forkserver")
+    context.set_forkserver_preload(["tests.faults.loaded"])
+    return context
+
+
 def kill_often(number: int, settings: dict[str, str], *, seed: int = 1) -> Run:
     """Kill servers that share the database of `settings`, `number` times, and judge what is stored afterwards."""
-    context: Any = multiprocessing.get_context("forkserver")
-    context.set_forkserver_preload([*_LOADED_BEFORE, *(f"webapp.{name}" for name in BLUEPRINTS)])
     environment = {f"SETUP_CARD_{name}": value for name, value in settings.items()}
     environment |= {"SETUP_CARD_RATELIMIT_ENABLED": "false", "SETUP_CARD_DATABASE_WAIT_S": "30"}
     choice, ledger, begun = random.Random(seed), Ledger(), time.monotonic()
     port = free_port()
-    server = _start(context, environment, port)
+    server = Server(environment, port, by_command=False)
     shared_code = _save_when_up(port)
     clients = [Client(ledger, lambda: port, shared_code, seed * 100 + n) for n in range(CLIENTS)]
     for client in clients:
@@ -111,24 +149,31 @@ def kill_often(number: int, settings: dict[str, str], *, seed: int = 1) -> Run:
         early = place % _EARLY == _EARLY - 1
         _let_work(ledger, choice, early=early)
         kills.append(Kill(time.monotonic(), early, ledger.acknowledged))
-        os.kill(server.pid, signal.SIGKILL)
-        server.join()
+        server.end(signal.SIGKILL)
         _look_at_once(ledger, settings)
-        server = _start(context, environment, port)
+        server = Server(environment, port, by_command=_is_by_command(place + 1))
+        if (place + 1) % _SHARED_FOR == 0:
+            _share_another(clients, ledger, f"shared-{place}")
     _let_work(ledger, choice, early=False)
     for client in clients:
         client.stopping.set()
     for client in clients:
         client.join()
-    server.terminate()
-    server.join(_PATIENCE_S)
-    return Run(kills, ledger, _judge(ledger, settings, shared_code), time.monotonic() - begun)
+    server.end(signal.SIGTERM)
+    by_command = sum(_is_by_command(place) for place in range(number + 1))
+    return Run(kills, ledger, _judge(ledger, settings, shared_code), time.monotonic() - begun, by_command)
 
 
-def _start(context: Any, environment: dict[str, str], port: int) -> Any:
-    process = context.Process(target=serve_forked, args=(environment, port), daemon=True)
-    process.start()
-    return process
+def _share_another(clients: list[Client], ledger: Ledger, key: str) -> None:
+    """Make a setup that all clients check from now on; it is judged as any other that was asked for."""
+    ledger.asked_creations.add(key)
+    code = Client(ledger, clients[0].next_port, "", 0).create(key)
+    for client in clients:
+        client.shared_code = str(code)
+
+
+def _is_by_command(place: int) -> bool:
+    return place % _BY_COMMAND == _FIRST_BY_COMMAND
 
 
 def _save_when_up(port: int) -> str:
@@ -193,7 +238,8 @@ def report(run: Run) -> str:
     judged, ledger = run.judgement, run.ledger
     answers = ", ".join(f"{count} × {what}" for what, count in sorted(ledger.counts.items()))
     return (
-        f"{len(run.kills)} kills in {run.seconds:.0f} s, {run.in_saves} of them in a save. Answers: {answers}.\n"
+        f"{len(run.kills)} kills in {run.seconds:.0f} s, {run.in_saves} of them in a save; "
+        f"{run.by_command} servers started by their command. Answers: {answers}.\n"
         f"{len(ledger.created)} setups and {len(ledger.checked)} checks acknowledged, "
         f"{judged.setups} setups with {judged.revisions} revisions stored.\n"
         f"lost {len(judged.lost)} · doubled {len(judged.doubled)} · half written {len(judged.half)} · "

@@ -151,7 +151,7 @@ class Client(threading.Thread):
                 status, answer = ask(self.next_port(), method, path, body, key, self.ledger)
             except BROKEN:
                 self.ledger.count("broken off")
-                time.sleep(0.02)
+                time.sleep(0.04)
                 continue
             self.ledger.times_s.append((begun, time.monotonic() - begun))
             self.ledger.count(str(status))

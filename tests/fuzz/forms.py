@@ -15,14 +15,19 @@ from hypothesis import strategies as st
 from werkzeug.test import Client, TestResponse
 
 from tests.fuzz.judge import Judge
+from tests.fuzz.neighbours import Dealer
 from tests.fuzz.readback import read_everything_back
 from tests.fuzz.values import values
 from tests.webapp.access.requests import path_of, request_of
 from tests.webapp.access.test_access_matrix import CELLS
 from tests.webapp.access.world import World, build
 
-#: How many forms are sent from one seed, before all is read back and put back.
+#: How many forms are drawn from one seed, before all is read back and put back.
 ROUND: Final = 100
+#: How many neighbours of it are sent after each form that was drawn.
+NEIGHBOURS: Final = 2
+#: One neighbour in so many has a token that is not its visitor's.
+_WRONG_TOKEN: Final = 12
 #: After these nothing else can be tried, so all is put back at once.
 ENDS: Final = ("/owner/", "/shop/log-out", "/shop/password", "/close", "/staff/")
 _NAMES: Final = re.compile(r'<(?:input|select|textarea)\b[^>]*?\sname="([^"]+)"')
@@ -45,11 +50,12 @@ def fuzz_forms(app: Flask, open_app: Flask, judge: Judge, requests: int, first_s
 
     `open_app` is the same app on the same folder without form tokens: it makes what the forms are sent to.
     """
-    world, until, number, opened = build(open_app), judge.requests + requests, first_seed, 0
+    world, dealer, number, opened = build(open_app), Dealer(first_seed), first_seed, 0
     world.app = app
     forms, token = collect_forms(world, judge)
-    while judge.requests < until:
-        _send_round(world, judge, forms, token, min(ROUND, max(1, (until - judge.requests) // 2)), number)
+    while judge.fuzzed < requests:
+        left = (requests - judge.fuzzed) // (1 + NEIGHBOURS)
+        _send_round(Round(world, judge, dealer, token), forms, max(1, min(ROUND, left)), number)
         opened += read_everything_back(app, judge, browser(world, judge, "owner"))
         world.put_back()
         number += 1
@@ -102,9 +108,39 @@ def filled(draw: st.DrawFn, forms: list[Form], tokens: dict[str, str]) -> tuple[
     return form, data
 
 
-def _send_round(
-    world: World, judge: Judge, forms: list[Form], tokens: dict[str, str], examples: int, number: int
-) -> None:
+@dataclass(frozen=True)
+class Round:
+    """What sending a form needs."""
+
+    world: World
+    judge: Judge
+    dealer: Dealer
+    tokens: dict[str, str]
+
+    def send_with_neighbours(self, form: Form, data: dict[str, Any]) -> None:
+        """Send a form that was drawn, and others like it."""
+        for value in data.values():
+            self.dealer.remember(value)
+        self.send(form, data)
+        for _ in range(NEIGHBOURS):
+            beside = self.dealer.change_fields(form.good, tuple(dict.fromkeys((*form.fields, *form.good))))
+            wrong = self.dealer.one_in(_WRONG_TOKEN)
+            self.send(form, beside | {"csrf_token": self.dealer.text() if wrong else self.tokens[form.visitor]})
+
+    def send(self, form: Form, data: dict[str, Any]) -> None:
+        """Send a form, follow where it leads, and put everything back where nothing else could be tried."""
+        client = browser(self.world, self.judge, form.visitor)
+        self.judge.fuzzed += 1
+        answer = _post(client, form, data)
+        if answer.status_code in (301, 302, 303, 307, 308):
+            place = urlsplit(answer.headers["Location"])
+            if client.get(place.path, query_string=place.query).status_code not in (200, 303):
+                self.judge.blame(f"{form.rule} {data!r}", f"leads to nothing ({place.path})")
+        if any(part in form.path for part in ENDS) and self.world.has_changed():
+            self.world.put_back()
+
+
+def _send_round(this: Round, forms: list[Form], examples: int, number: int) -> None:
     @seed(number)
     @settings(
         max_examples=examples,
@@ -113,17 +149,9 @@ def _send_round(
         database=None,
         suppress_health_check=list(HealthCheck),
     )
-    @given(filled(forms, tokens))
+    @given(filled(forms, this.tokens))
     def send(drawn: tuple[Form, dict[str, Any]]) -> None:
-        form, data = drawn
-        client = browser(world, judge, form.visitor)
-        answer = _post(client, form, data)
-        if answer.status_code in (301, 302, 303, 307, 308):
-            place = urlsplit(answer.headers["Location"])
-            if client.get(place.path, query_string=place.query).status_code not in (200, 303):
-                judge.blame(f"{form.rule} {data!r}", f"leads to nothing ({place.path})")
-        if any(part in form.path for part in ENDS) and world.has_changed():
-            world.put_back()
+        this.send_with_neighbours(*drawn)
 
     send()
 

@@ -60,4 +60,6 @@ def _paths_of_the_shop(app: Flask) -> Iterator[str]:
     yield from (f"/shop/units/{row['id']}" for row in _rows(app, "unit") if row["shop_id"] == shop)
     for row in _rows(app, "bench_record"):
         if row["shop_id"] == shop:
-            yield from (f"/shop/bench/{row['short_code']}{part}" for part in ("", "/found", "/left", "/setup"))
+            # The forms of one that has ended say so, with 409.
+            parts = ("", "/found", "/left", "/setup") if row["state"] == "open" else ("",)
+            yield from (f"/shop/bench/{row['short_code']}{part}" for part in parts)

@@ -11,7 +11,8 @@ import pytest
 from werkzeug.test import Client
 
 from tests.fuzz.__main__ import run_api, run_forms
-from tests.fuzz.judge import Judge, html_fault, json_fault
+from tests.fuzz.judge import Judge, html_fault, id_fault, json_fault
+from tests.fuzz.plain_html import is_plainly_right
 
 
 @pytest.fixture(autouse=True)
@@ -24,13 +25,13 @@ def quiet() -> Iterator[None]:
 
 def test_a_sample_of_the_json_interface_holds(tmp_path: Path) -> None:
     judge = run_api(tmp_path, 30, 7)
-    assert judge.requests >= 30
+    assert judge.fuzzed >= 30
     assert judge.told() == []
 
 
 def test_a_sample_of_the_forms_holds(tmp_path: Path) -> None:
     judge = run_forms(tmp_path, 40, 7)
-    assert judge.requests >= 30
+    assert judge.fuzzed >= 30
     assert judge.told() == []
 
 
@@ -41,8 +42,26 @@ PAGE = '<!doctype html><html lang="en"><head><title>x</title></head><body>{}</bo
     "body", ["<p>a</p></section>", "<p a=1 a=2>", "\x00", '<i id="a"></i><i id="a"></i>', "<b><p></b>"]
 )
 def test_the_judge_sees_what_is_no_html(body: str) -> None:
-    assert html_fault(PAGE.format("<p>fine &amp; well</p>")) == ""
-    assert html_fault(PAGE.format(body)).startswith("HTML")
+    fine = PAGE.format("<p>fine &amp; well</p>")
+    assert (html_fault(fine), id_fault(fine), is_plainly_right(fine)) == ("", "", True)
+    assert (html_fault(PAGE.format(body)) or id_fault(PAGE.format(body))).startswith("HTML")
+
+
+#: Fragments that HTML's rules close, open, move or refuse where they stand.
+BROKEN = (
+    *("<p><div>a</div></p>", "<a href='#'><a href='#'>b</a></a>", "<ul>text<li>a</li></p></ul>"),
+    *("<table><p>a</p></table>", "<table><tbody><td>a</td></tbody></table>", "<button><button>a</button></button>"),
+    *("<select><p>a</p></select>", "<form><form></form></form>", "<h1><h2>a</h2></h1>", "a & b &foo; c&ampd"),
+    *("<div/>", "<i><b>a</i></b>", "</br>", "<option>a<option>b</option></option>", "a < b"),
+    *('<p title="a"title="b">c</p>', "<body>", "<title>a</title><li>b", "<svg><p>a</p></svg>", "<textarea>a"),
+    *("<table><tbody><tr>a<td>b</td></tr></tbody></table>", "<p>a\x01</p>", "<p>a"),
+)
+
+
+@pytest.mark.parametrize("body", BROKEN)
+def test_nothing_is_called_plainly_right_that_html5lib_finds_fault_with(body: str) -> None:
+    assert not is_plainly_right(PAGE.format(body))
+    assert not is_plainly_right(PAGE.format("<p>a</p>") + body)
 
 
 def test_the_judge_sees_what_is_no_json() -> None:

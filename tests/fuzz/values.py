@@ -8,10 +8,10 @@ from hypothesis import strategies as st
 
 from setup_rules.types.limits import CORRECTION_LIMITS, LIMITS
 
-_ENDS: Final = sorted(
+ENDS: Final = sorted(
     {end for limit in (*LIMITS.values(), *CORRECTION_LIMITS.values()) for end in (limit.low, limit.high)}
 )
-_NONSENSE: Final = (
+NONSENSE: Final = (
     "",
     " ",
     "nan",
@@ -54,18 +54,18 @@ _NONSENSE: Final = (
     "0000-00-00",
     "9999-12-31",
 )
-_UNITS: Final = ("", " ", " psi", " bar", " kg", " lb", " mm", " %", "°C", " furlongs")
+UNITS: Final = ("", " ", " psi", " bar", " kg", " lb", " mm", " %", "°C", " furlongs")
 
 numbers = st.builds(
     lambda end, step, unit: f"{end + step:.10g}{unit}",
-    st.sampled_from(_ENDS),
+    st.sampled_from(ENDS),
     st.sampled_from([0.0, 1e-9, -1e-9, 0.5, -0.5, 1.0, -1.0]),
-    st.sampled_from(_UNITS),
+    st.sampled_from(UNITS),
 )
 texts = st.text(max_size=60)
 long_texts = st.builds(lambda text, times: text * times, st.text(min_size=1, max_size=8), st.integers(50, 900))
 values = st.one_of(
-    st.sampled_from(_NONSENSE),
+    st.sampled_from(NONSENSE),
     numbers,
     numbers,
     st.floats().map(repr),

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import functools
 import hashlib
 import json
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from babel.support import Translations
 from flask_wtf import FlaskForm
 from wtforms import FormField, HiddenField
 from wtforms.fields import Field, FieldList
+from wtforms.i18n import messages_path
 
 from setup_rules import Problem
 from setup_rules.types.units import unit
@@ -17,6 +20,7 @@ from webapp.ground.fields.quantity import QuantityField
 from webapp.ground.fields.submission_key import new_key
 from webapp.ground.security import lost_cookie_advice
 from webapp.ground.text.i18n import gettext as _
+from webapp.ground.text.i18n import locale
 from webapp.ground.text.own_unit_sentences import say_in_own_units
 
 
@@ -27,11 +31,23 @@ def given(field: QuantityField) -> float:
     return float(field.data)
 
 
+@functools.cache
+def _catalogue(locale_name: str) -> Any:
+    return Translations.load(messages_path(), [locale_name], domain="wtforms")
+
+
 class PageForm(FlaskForm):  # type: ignore[misc]
     """A form that loses nothing: it checks its own token, and a page open for too long is shown again as it was sent.
 
     Each field shows the one unit that a bare number has; a typed unit counts all the same.
     """
+
+    class Meta:
+        """WTForms' own sentences are read once a language: Flask-WTF reads their file again at every request."""
+
+        def get_translations(self, _form: Any) -> Any:
+            """Return the catalogue of the reader's language."""
+            return _catalogue(locale())
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
