@@ -13,13 +13,14 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from setup_rules import FrontEnd, SagCheck, SetupRequest, TakenCheck
+from setup_rules import FrontEnd, RearEnd, SagCheck, SetupRequest, TakenCheck
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import (
     Learned,
     Rider,
     SagLikelihood,
     compare_readings,
+    expect,
     fit_rider,
     learn,
     sag_likelihood,
@@ -112,6 +113,29 @@ def test_a_rider_who_comes_back_is_known_again() -> None:
     assert learned.rider.mean == pytest.approx(both.mean)
 
 
+def test_two_riders_in_turn_are_both_known_again() -> None:
+    newest, first = step(read(30.0, 78.0), Rider.unknown())
+    other, second = step(read(34.0, 90.0), Rider.unknown())
+    _, third = step(read(32.0, 79.0), newest, 1)
+    _, fourth = step(read(35.0, 90.0), other, 1)
+    learned = learn((read(35.0, 90.0), read(32.0, 79.0), read(34.0, 90.0), read(30.0, 78.0)))
+    assert log_weight(learned) == pytest.approx(beside_first(first + second + 0.9 * (third + fourth)), abs=1e-9)
+
+
+def test_the_newest_of_three_checks_surprises_by_what_the_two_before_it_did_not_say() -> None:
+    # A heavy rider twice, then a light one: of the light one nothing was known before.
+    older, newest = (read(34.0, 90.0), read(29.0, 90.0)), read(38.0, 78.0)
+    told = expect(learn(older, model_of(78.0)), newest).surprise
+    assert learn((*older, newest)).surprise == pytest.approx(told)
+    assert told != pytest.approx(expect(learn(older), newest).surprise, rel=1e-3)
+    assert told != pytest.approx(expect(learn(older[:1], model_of(78.0)), newest).surprise, rel=1e-3)
+
+
+def test_a_worked_out_sag_between_two_readings_keeps_nobody_from_being_surprised() -> None:
+    older = read(30.0), worked_out(28.0)
+    assert learn((*older, read(40.0))).surprise == pytest.approx(expect(learn(older, model_of()), read(40.0)).surprise)
+
+
 def test_the_one_asked_about_is_found_among_the_riders() -> None:
     checks = read(34.0, 90.0), read(30.0, 78.0)
     heavy, _ = step(checks[0], Rider.unknown())
@@ -176,8 +200,9 @@ def test_what_a_bike_remembers_stands_before_its_checks() -> None:
 
 
 def test_a_bike_that_gets_a_coil_forgets_its_air() -> None:
-    coil = FrontEnd(travel_mm=140.0, spring="coil", memory=MEMORY)
-    assert np.unique(learn((), model_of(fork=coil)).spring).tolist() == [1.0 / 512.0]
+    coil = RearEnd(stroke_mm=55.0, leverage_start=2.9, leverage_end=2.4, spring="coil", memory=MEMORY)
+    request = SetupRequest(rider_mass_kg=78.0, riding_style="trail", rear=coil)
+    assert np.unique(learn((), EndModel("rear", coil, request)).spring).tolist() == [1.0 / 512.0]
 
 
 def test_a_memory_alone_contradicts_nothing() -> None:

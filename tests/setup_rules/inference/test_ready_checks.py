@@ -66,6 +66,9 @@ def test_a_side_without_readings_is_no_group() -> None:
         ({"readings_from_above_mm": (30.0,), "readings_from_below_mm": (35.5,)}, 1.010363),
         ({"readings_from_above_mm": (30.5,), "readings_from_below_mm": (35.0,)}, 1.010363),
         ({"readings_mm": (0.0,)}, 1.040833),
+        # Up to a millionth of a step is what a computer makes of a number, not what somebody read.
+        ({"readings_mm": (0.9e-6,)}, 1.040833),
+        ({"readings_mm": (1e-6,)}, 1.000417),
     ],
 )
 def test_all_readings_of_a_check_show_the_step_to_which_they_are_rounded(
@@ -113,6 +116,7 @@ def test_without_weather_of_its_own_a_check_was_taken_at_the_bench() -> None:
 )
 def test_up_to_three_kilograms_apart_and_in_one_stance_it_is_one_rider(other: dict[str, Any], same: bool) -> None:
     assert same_rider(model_of(), model_of(**other)) is same
+    assert same_rider(model_of(**other), model_of()) is same
 
 
 def test_an_unknown_rider_has_one_standard_deviation_of_load_and_forty_five_hundredths_of_habit() -> None:
@@ -164,6 +168,28 @@ def test_the_smallest_reading_above_zero_did_move() -> None:
     assert rider.mean[0, 0] > 0
 
 
+def test_a_reading_below_nothing_is_no_movement_either() -> None:
+    assert fit_rider(Rider.unknown(1), group(-0.001, -0.004))[0].mean.tolist() == [[0.0, 0.0]]
+
+
+def test_a_rider_who_reads_what_is_known_of_them_stays_who_they_are() -> None:
+    # Known to load the end by one deviation, 4 mm more, and to stop short by half of the friction, 1.5 mm less.
+    known = Rider(np.array([[1.0, -0.5]]), 0.1 * np.eye(2)[None])
+    after, _ = fit_rider(known, group(0.0325, 0.030))
+    assert after.mean == pytest.approx(known.mean)
+    assert after.covariance[0, 0, 0] < 0.1
+
+
+def test_a_spring_that_is_surer_of_its_reading_gains_more_where_it_is_right() -> None:
+    # Student's densities at their middle go as one over their widths: 1.5 and 6 mm beside √((4 mm)² + (0.45·3 mm)²).
+    spread = 0.004**2 + (0.45 * 0.003) ** 2
+    variance = np.array([0.0015**2, 0.006**2])
+    two = Group(0.030, np.full(2, 0.030), np.full((2, 2), (0.004, 0.003)), variance, variance, np.array((0.030,)))
+    _, gained = fit_rider(Rider.unknown(2), two)
+    widths = np.sqrt(spread + variance)
+    assert gained[0] - gained[1] == pytest.approx(np.log(widths[1] / widths[0]))
+
+
 def test_a_step_keeps_whom_it_is_about() -> None:
     one = Rider(np.zeros((1, 2)), np.eye(2)[None], model_of())
     assert fit_rider(one, group(0.030, 0.031))[0].model is one.model
@@ -195,15 +221,25 @@ def test_what_is_known_beforehand_multiplies_what_a_check_says() -> None:
     assert log_ratio(learn((check,), start=lean), learn((check,))) == pytest.approx(lean, abs=1e-9)
 
 
-def test_readings_that_lie_apart_speak_for_the_friction_that_parts_them() -> None:
-    # Two readings 6 mm apart instead of none: of the same middle, so only their own variance v is asked. Their squares
-    # add up to 18 mm²; the Student tails of four degrees say −(4 + 1)/2·ln(1 + 18 mm²/(4·v)), and nothing of none.
-    apart, together = ready(readings_mm=(27.0, 33.0)), ready(readings_mm=(30.0, 30.0))
-    found = log_ratio(learn((apart,)), learn((together,)))
-    assert not learn((apart,)).disagree
-    own = compare_readings(apart, prior().z)[0].single_m2
-    told = stats.t.logpdf(np.sqrt(18e-6 / own), df=4) - stats.t.logpdf(0.0, df=4)
-    assert found == pytest.approx(told - told[0], abs=1e-9)
+@pytest.mark.parametrize(
+    ("readings", "squares"), [((27.0, 33.0), 18e-6), ((30.0, 30.0), 0.0), ((26.0, 30.0, 34.0), 32e-6)]
+)
+def test_readings_that_lie_apart_speak_for_the_friction_that_parts_them(
+    readings: tuple[float, ...], squares: float
+) -> None:
+    # About their middle n readings have n − 1 freedoms: Student's density of so many dimensions, four degrees, with
+    # each draw's own variance of a reading.
+    check = ready(readings_mm=readings)
+    learned = learn((check,))
+    assert not learned.disagree
+    (own,) = compare_readings(check, prior().z)
+    _, middle = fit_rider(Rider.unknown(), own)
+    freedoms = len(readings) - 1
+    apart = np.array([np.sqrt(squares), *[0.0] * (freedoms - 1)])
+    scatter = [stats.multivariate_t.logpdf(apart, shape=one * np.eye(freedoms), df=4) for one in own.single_m2]
+    told = middle + np.array(scatter)
+    logs = np.log(learned.spring)
+    assert logs - logs[0] == pytest.approx(told - told[0], abs=1e-9)
 
 
 def test_the_friction_is_larger_where_readings_lie_apart() -> None:
