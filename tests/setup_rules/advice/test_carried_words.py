@@ -119,6 +119,12 @@ def test_clicks_stay_where_they_stood() -> None:
     assert kept.rear is REQUEST.rear
 
 
+def test_clicks_that_went_in_come_out_again() -> None:
+    kept = request_with_clicks_of(end_at(500.0, clicks(8)), end_at(520.0, clicks(6)), REQUEST)
+    assert kept.front is not None
+    assert kept.front.rebound_offset_clicks == 2
+
+
 def test_clicks_of_the_rear_stay_too() -> None:
     before, after = end_at(500.0, clicks(6, 14), end="rear"), end_at(520.0, clicks(9, 14), end="rear")
     kept = request_with_clicks_of(before, after, REQUEST)

@@ -10,6 +10,7 @@ from setup_rules.advice.coil_check import coil_problems, preload_question
 from setup_rules.types.errors import Problem
 from setup_rules.types.request import FrontEnd, RearEnd
 from setup_rules.types.result import SagCheck
+from setup_rules.types.units import LBF_PER_IN_N_PER_M
 
 #: What the bike may need: 60 to 90 N/mm. A factor of 3 either way leaves 20 to 270 N/mm.
 NEEDED = (60_000.0, 90_000.0)
@@ -70,6 +71,13 @@ def test_pounds_an_inch_at_the_lower_bound_are_recognised() -> None:
         "sag_check.rate_other_unit",
         {"low": 3, "high": 9, "least": 1, "most": 27, "typed": 28, "rate": 4.9},
     )
+
+
+def test_a_rate_at_the_very_bound_is_recognised_in_pounds_an_inch() -> None:
+    # 151 lb/in are 26.4 N/mm: three times what is needed at most.
+    most = 151 * LBF_PER_IN_N_PER_M
+    (problem,) = problems((most / 4, most / 3), spring_rate_n_per_mm=151.0)
+    assert said(problem)[1] == "sag_check.rate_other_unit"
 
 
 # Preload
