@@ -14,9 +14,9 @@ import pytest
 THOROUGH = os.environ.get("SETUP_CARD_TESTS", "") == "all"
 
 
-def examples(most: int) -> int:
-    """Return `most` with SETUP_CARD_TESTS=all, otherwise a quarter of them."""
-    return most if THOROUGH else max(5, most // 4)
+def examples(most: int, otherwise: int = 0) -> int:
+    """Return `most` with SETUP_CARD_TESTS=all, otherwise as many as named, or a quarter of them."""
+    return most if THOROUGH else otherwise or max(5, most // 4)
 
 
 def sizes(cards: Iterable[str], sheets: Iterable[str]) -> list[Any]:

@@ -105,7 +105,7 @@ def alike(one: EndSetup, other: EndSetup, noise: float = SAME) -> bool:
     return near and other.pressure_low_pa <= one.pressure_pa <= other.pressure_high_pa
 
 
-@settings(max_examples=examples(40))
+@settings(max_examples=examples(60, 10))
 @given(hidden, st.floats(-15, 40), st.floats(0, 3000))
 def test_a_check_in_the_cold_and_high_up_teaches_what_one_at_the_bench_does(
     spring: Hidden, temperature_c: float, altitude_m: float
@@ -114,7 +114,7 @@ def test_a_check_in_the_cold_and_high_up_teaches_what_one_at_the_bench_does(
     assert alike(learned(spring.check(plain(), there), spring.name), learned(spring.check(plain()), spring.name))
 
 
-@settings(max_examples=examples(40))
+@settings(max_examples=examples(60, 10))
 @given(hidden, st.sampled_from([{"rider_mass_kg": 76}, {"rider_mass_kg": 80.5}, {"kit_mass_kg": 14}]))
 def test_a_check_under_another_load_teaches_what_one_under_this_load_does(
     spring: Hidden, changes: dict[str, Any]
@@ -123,7 +123,7 @@ def test_a_check_under_another_load_teaches_what_one_under_this_load_does(
     assert alike(learned(spring.check(other), spring.name), learned(spring.check(plain()), spring.name))
 
 
-@settings(max_examples=examples(40))
+@settings(max_examples=examples(60, 10))
 @given(
     st.integers(0, len(low_discrepancy_sample()) - 1),
     st.sampled_from(
@@ -138,7 +138,7 @@ def test_a_check_at_another_travel_or_with_spacers_teaches_the_same(row: int, ch
     assert alike(learned(spring.check(other), "front"), learned(spring.check(plain()), "front"), SAME_ELSEWHERE)
 
 
-@settings(max_examples=examples(40))
+@settings(max_examples=examples(60, 10))
 @given(hidden)
 def test_checks_in_different_circumstances_add_up_to_the_spring_that_is_there(spring: Hidden) -> None:
     setup = spring.check(plain(), Conditions(temperature_c=-5))

@@ -257,7 +257,7 @@ def test_a_report_of_an_end_that_is_not_there_is_refused() -> None:
 COMPLAINTS = [felt for felt in FELT if felt != "feels_right"]
 
 
-@settings(max_examples=examples(60))
+@settings(max_examples=examples(100, 15))
 @given(st.sampled_from(sorted(STARTS)), st.lists(st.sampled_from(COMPLAINTS), min_size=1, max_size=40), st.booleans())
 def test_whatever_is_reported_no_place_of_the_adjusters_comes_twice(
     start: str, complaints: list[str], sag_known: bool
@@ -297,7 +297,7 @@ def test_a_complaint_that_nothing_cures_ends_in_the_workshop(start: str, felt: s
     assert "qualified mechanic" in setup.advice[0].message
 
 
-@settings(max_examples=examples(40))  # each is hundreds of rides
+@settings(max_examples=examples(100, 10))  # each is hundreds of rides
 @given(st.sampled_from(sorted(STARTS)), st.randoms(use_true_random=False))
 def test_a_rider_whom_nothing_suits_ends_in_the_workshop_however_it_is_put(start: str, chance: Any) -> None:
     setup, workshops = setup_of(STARTS[start]), 0
