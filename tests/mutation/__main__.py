@@ -22,6 +22,7 @@ RULES = Project(
     tests=(
         *(f"tests/setup_rules/{room}" for room in ("physics", "types", "workshop", "parsing", "inference", "advice")),
         *(
+            "tests/setup_rules/messages/test_message.py",
             "tests/setup_rules/messages/test_rounding.py",
             "tests/setup_rules/test_relations.py",
             "tests/published",

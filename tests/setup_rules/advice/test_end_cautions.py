@@ -110,6 +110,11 @@ def test_a_maximum_that_only_a_warm_ride_reaches_says_so() -> None:
     assert (said(note), note.source) == (("caution.pressure_above_on_ride.fork", values), "")
 
 
+def test_a_bench_that_may_have_more_than_the_maximum_is_no_warm_ride() -> None:
+    found = cautions(wanted=160.0, most=152.0, sag_expected_mm=36.0)
+    assert found["pressure_above_maximum"].said.key == "caution.pressure_above_maximum.fork"
+
+
 @pytest.mark.parametrize(("celsius", "there"), [(0.0, False), (-0.5, True), (0.5, False)])
 def test_cold_oil_is_told_below_freezing(celsius: float, there: bool) -> None:
     found = cautions(request={"ride": Conditions(temperature_c=celsius)})
@@ -157,6 +162,7 @@ def test_a_load_that_grows_with_the_stroke_is_not_steady(rate: float, there: boo
     ("travel", "longest", "codes"),
     [
         (140.0, 140.0, []),
+        (140.0, 130.0, []),
         (140.0, 150.0, ["travel_spacers"]),
         (95.0, None, []),
         (94.0, None, ["travel_unusual"]),

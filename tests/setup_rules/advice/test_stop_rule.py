@@ -100,7 +100,7 @@ def test_what_would_gain_a_lot_is_done() -> None:
     assert chosen(read(31.0)) == ("moved", False)
 
 
-@pytest.mark.parametrize(("chance", "kept"), [(0.8, True), (0.79, False)])
+@pytest.mark.parametrize(("chance", "kept"), [(0.8, True), (0.79, False), (0.9, True)])
 def test_a_chance_of_four_in_five_is_enough(chance: float, kept: bool) -> None:
     assert chosen(read(31.0), kept_chance=chance, moved_chance=1.5) == (("kept", True) if kept else ("moved", False))
 
