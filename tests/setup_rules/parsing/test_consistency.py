@@ -37,7 +37,8 @@ def test_a_request_without_any_end_asks_for_one_and_a_wrong_end_does_not() -> No
 
 
 def test_a_longest_travel_below_the_travel_is_refused_and_the_same_is_taken() -> None:
-    assert keys(front={"travel_mm": 140, "longest_travel_mm": 140}) == {}
+    for longest in (140, 150):
+        assert keys(front={"travel_mm": 140, "longest_travel_mm": longest}) == {}
     (said,) = problems(front={"travel_mm": 140, "longest_travel_mm": 139.5}).values()
     assert (said.key, said.values) == ("problem.longest_travel", {"travel": 140, "longest": 139.5})
 
@@ -69,17 +70,24 @@ def test_a_wheel_travel_that_no_bicycle_has_is_refused_with_it(stroke: float, ra
     assert said.values == {"stroke": stroke, "travel": wheel, "low": 40, "high": 260}
 
 
+@pytest.mark.parametrize(("stroke", "ratio"), [(20, 2.001), (100, 2.599)])
+def test_a_wheel_travel_just_inside_40_and_260_mm_is_taken(stroke: float, ratio: float) -> None:
+    assert keys(rear={"stroke_mm": stroke, "leverage_start": ratio, "leverage_end": ratio}) == {}
+
+
 def test_a_minimum_lies_below_its_maximum() -> None:
     assert keys(front={"travel_mm": 140, "min_pressure_psi": 99, "max_pressure_psi": 100}) == {}
-    (said,) = problems(front={"travel_mm": 140, "min_pressure_psi": 100, "max_pressure_psi": 100}).values()
-    assert (said.key, said.values) == ("problem.pressure_limits", {"low": 100, "high": 100})
+    for low in (100, 110):
+        (said,) = problems(front={"travel_mm": 140, "min_pressure_psi": low, "max_pressure_psi": 100}).values()
+        assert (said.key, said.values) == ("problem.pressure_limits", {"low": low, "high": 100})
 
 
 def test_a_damper_point_lies_on_the_adjuster() -> None:
     def front(furthest: int, **more: Any) -> dict[str, Any]:
         return {"travel_mm": 140, "rebound_points": [[0, 3000], [furthest, 800]], **more}
 
-    assert keys(front=front(16, rebound_clicks=16)) == {}
+    for furthest in (10, 16):
+        assert keys(front=front(furthest, rebound_clicks=16)) == {}
     assert keys(front=front(40)) == {}
     found = problems(front=front(17, rebound_clicks=16))
     said = found["front.rebound_points"]
@@ -102,8 +110,9 @@ def test_a_rod_is_thinner_than_nine_tenths_of_its_bore(given: dict[str, Any], ke
 
 def test_a_port_lies_in_the_first_half_of_the_travel() -> None:
     assert keys(front={"travel_mm": 80, "port_position_mm": 39.9}) == {}
-    (said,) = problems(front={"travel_mm": 80, "port_position_mm": 40}).values()
-    assert (said.key, said.values) == ("problem.port", {"port": 40, "travel": 80})
+    for travel in (80, 70):
+        (said,) = problems(front={"travel_mm": travel, "port_position_mm": 40}).values()
+        assert (said.key, said.values) == ("problem.port", {"port": 40, "travel": travel})
 
 
 def test_a_volume_needs_its_bore() -> None:
@@ -115,9 +124,9 @@ def test_a_volume_needs_its_bore() -> None:
     ("given", "full"),
     [
         # Three hundredths of the swept 70.69 cm³ have to be left: 72.81 cm³, with two spacers of 5 cm³ 82.81 cm³.
-        ({"positive_volume_cm3": 72.7}, True),
+        ({"positive_volume_cm3": 72.78}, True),
         ({"positive_volume_cm3": 72.9}, False),
-        ({"positive_volume_cm3": 82.7, "volume_spacers": 2, "volume_spacer_cm3": 5}, True),
+        ({"positive_volume_cm3": 82.78, "volume_spacers": 2, "volume_spacer_cm3": 5}, True),
         ({"positive_volume_cm3": 82.9, "volume_spacers": 2, "volume_spacer_cm3": 5}, False),
         ({"positive_volume_cm3": 73, "volume_spacers": 1}, False),  # a spacer of unknown size takes nothing here
     ],

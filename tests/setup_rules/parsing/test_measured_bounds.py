@@ -9,7 +9,13 @@ import pytest
 
 from setup_rules import RequestError, SetupRequest, read_request
 from setup_rules.messages.message import Message
-from setup_rules.parsing.measured_parsing import _force_problems, _list_problems, _place_problems, keep_the_day
+from setup_rules.parsing.measured_parsing import (
+    _force_problems,
+    _list_problems,
+    _place_problems,
+    _pressure_problems,
+    keep_the_day,
+)
 from setup_rules.types.errors import Problem
 from setup_rules.types.request import FrontEnd, RearEnd, SpringTest
 
@@ -106,6 +112,19 @@ def test_a_sum_that_is_exactly_as_far_off_as_allowed_is_taken() -> None:
             assert found[1].values == {"front": 16, "rear": rear, "sum": 16 + rear, "total": 40, "allowed": 4}
 
 
+def test_weights_that_do_not_add_up_are_told_to_a_tenth_of_a_kilogram() -> None:
+    # 78 + 4 + 14.5 = 96.5 kg, 5 % of them 4.825 kg.
+    found = scaled(bike_mass_kg=14.5, front_axle_kg=40.26, rear_axle_kg=41.26)
+    assert found is not None
+    assert found[1].values == {"front": 40.3, "rear": 41.3, "sum": 81.5, "total": 96.5, "allowed": 4.8}
+
+
+@pytest.mark.parametrize("reading", [15.6, 67.6])
+def test_a_share_that_can_just_be_stood_in_is_taken(reading: float) -> None:
+    # A tenth and three quarters of 80 kg, and 0.475 of the bike's 16 kg: 8 + 7.6 and 60 + 7.6 kg.
+    assert scaled(kit_mass_kg=2, bike_mass_kg=16, front_axle_kg=reading) is None
+
+
 @pytest.mark.parametrize("field", ["front_axle_kg", "rear_axle_kg"])
 def test_a_share_beside_a_scale_is_refused_at_the_reading(field: str) -> None:
     found = scaled(**{field: 45}, rider_front_share_percent=40)
@@ -126,10 +145,11 @@ def test_a_test_has_3_to_8_pushes(count: int, taken: bool) -> None:
 
 
 @pytest.mark.parametrize("field", ["force_down_n", "force_up_n"])
-def test_there_is_a_force_for_each_push(field: str) -> None:
-    found = only(_list_problems("it", replace(TEST, **{field: (1.0, 2.0, 3.0)})))
+@pytest.mark.parametrize("count", [3, 5])
+def test_there_is_a_force_for_each_push(field: str, count: int) -> None:
+    found = only(_list_problems("it", replace(TEST, **{field: (1.0, 2.0, 3.0, 4.0, 5.0)[:count]})))
     assert found is not None
-    assert (found[0], found[1].values) == (f"it.{field}", {"count": 3, "pushes": 4})
+    assert (found[0], found[1].values) == (f"it.{field}", {"count": count, "pushes": 4})
 
 
 @pytest.mark.parametrize(
@@ -181,6 +201,7 @@ def crossed(down: tuple[float, ...], up: tuple[float, ...]) -> float | None:
         ((100.0, 150.0, 200.0, 250.0), (111.0, 160.0, 210.0, 260.0), 20),
         ((100.0, 150.0, 200.0, 250.0), (100.0, 165.0, 215.0, 265.0), 42),  # at 20 mm up is not above down
         ((100.0, 150.0, 200.0, 250.0), (100.5, 165.0, 215.0, 265.0), 20),
+        ((100.0, 150.0, 200.0, 250.0), (95.0, 170.0, 220.0, 270.0), 42),  # nor where it lies below
     ],
 )
 def test_coming_up_may_take_more_than_going_down_by_reading_error_alone(
@@ -276,3 +297,42 @@ def test_the_stance_of_a_scales_day_stays() -> None:
     assert (keep_the_day(weighed).weighed_kg, keep_the_day(weighed).weighed_stance) == (96.0, "seated")
     assert keep_the_day(replace(weighed, weighed_stance="standing")).weighed_stance == "standing"
     assert keep_the_day(request) is request
+
+
+def pushed(down: tuple[float, ...], up: tuple[float, ...]) -> Message | None:
+    """Return what a fork's forces going down and coming up are refused with, None where they are taken."""
+    test = {"pressure_psi": 80, "compression_mm": TEST.compression_mm, "force_down_n": down, "force_up_n": up}
+    found = scaled(front={**FORK, "spring_test": test})
+    return found and found[1]
+
+
+def times(factor: float) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Return the forces of a fork in order, each with a factor."""
+    return tuple(factor * n for n in TEST.force_down_n), tuple(factor * n for n in TEST.force_up_n)
+
+
+@pytest.mark.parametrize(("factor", "way"), [(1 / 2.2046, "less"), (2.2046, "more")])
+def test_pounds_taken_for_kilograms_are_told_by_what_the_forces_would_be_otherwise(factor: float, way: str) -> None:
+    # A scale shows 2.2046 lb for 1 kg (NIST SP 811).
+    assert pushed(*times(1.0)) is None
+    said = pushed(*times(factor))
+    assert said is not None
+    assert said.key == f"pushes.wrong_unit.{way}.fork"
+
+
+@pytest.mark.parametrize(("third", "way"), [(800.0, "more"), (400.0, "less")])
+def test_one_push_far_off_any_spring_is_named_with_the_way_it_lies_off(third: float, way: str) -> None:
+    said = pushed((195.0, 345.0, third, 890.0), (150.0, 305.0, third - 40.0, 850.0))
+    assert said is not None
+    assert (said.key, said.values["x"]) == (f"pushes.no_spring.{way}.fork", 70)
+
+
+@pytest.mark.parametrize(("friction", "too_much"), [(90.0, False), (91.0, True)])
+def test_a_fork_that_rubs_with_more_than_90_newtons_is_stuck(friction: float, too_much: bool) -> None:
+    middle = (200.0, 340.0, 560.0, 870.0)
+    said = pushed(tuple(n + friction for n in middle), tuple(n - friction for n in middle))
+    assert (said is not None and said.key == "pushes.friction") is too_much
+
+
+def test_a_test_below_the_maximum_is_taken() -> None:
+    assert _pressure_problems("it", FrontEnd(travel_mm=140.0, max_pressure_psi=90.0), TEST) == []
