@@ -92,6 +92,7 @@ def test_a_choice_is_one_of_its_words(raw: Any) -> None:
         ("rider_mass_kg", 10**400, None, "problem.outside_with_unit"),
         ("rebound_clicks", 12.0, 12, ""),
         ("rebound_clicks", 12.5, None, "problem.not_whole"),
+        ("rebound_offset_clicks", -1.5, None, "problem.not_whole"),
     ],
 )
 def test_a_number_is_inside_its_limit_and_whole_where_it_counts(name: str, raw: Any, value: Any, key: str) -> None:
@@ -128,8 +129,10 @@ def test_a_row_is_a_pair_of_numbers(row: Any) -> None:
 
 def test_leverage_rows_rise_and_their_ratios_lie_inside_their_limit() -> None:
     same, beyond = table([0, 2.9], [0, 2.5], [55, 2.4]), table([0, 5.1], [55, 2.4])
-    assert same is not None
-    assert same.key == "problem.leverage_rows"
+    falling = table([0, 2.9], [30, 2.5], [20, 2.4])
+    for found in (same, falling):
+        assert found is not None
+        assert found.key == "problem.leverage_rows"
     assert beyond is not None
     assert beyond.key == "problem.outside"
 
@@ -167,10 +170,14 @@ def test_a_chart_may_begin_and_end_beyond_what_a_request_may_have(row: list[floa
         assert (said.key, said.values["row"]) == ("problem.chart_row", chart.index(row) + 1)
 
 
-@pytest.mark.parametrize("last", [[80, 90], [90, 80], [80, 80], [79, 95]])
+@pytest.mark.parametrize("last", [[80, 90], [90, 80], [90, 70], [80, 80], [79, 95]])
 def test_a_chart_rises_in_mass_and_in_pressure(last: list[float]) -> None:
     said = said_of("chart", chart=[[60, 60], [80, 80], last])
     assert (said.key, said.values) == ("problem.chart_order", {"row": 3})
+
+
+def test_a_chart_may_hold_more_psi_than_kilograms() -> None:
+    assert asked(chart=[[60, 100], [80, 110]])
 
 
 @pytest.mark.parametrize(
@@ -183,6 +190,7 @@ def test_a_chart_rises_in_mass_and_in_pressure(last: list[float]) -> None:
         ([[0, 60_001], [9, 800]], "problem.outside_with_unit"),
         ([[9, 3000], [9, 800]], "problem.damper_points_order"),
         ([[0, 800], [9, 800]], "problem.damper_points_order"),
+        ([[0, 800], [9, 3000]], "problem.damper_points_order"),
         ([[9, 3000], [0, 800]], "problem.damper_points_order"),
     ],
 )
@@ -207,6 +215,14 @@ def test_a_list_of_rates_is_a_list_of_at_most_40() -> None:
     assert said_of("stocked_rates_n_per_mm", spring="coil", stocked_rates_n_per_mm="9").key == "problem.no_list"
     said = said_of("stocked_rates_n_per_mm", spring="coil", stocked_rates_n_per_mm=list(range(1, 42)))
     assert (said.key, said.values) == ("problem.list_too_long", {"count": 41, "most": 40})
+
+
+def test_a_list_of_pushes_may_have_8() -> None:
+    forces = [100 * push for push in range(1, 9)]
+    test = {"pressure_psi": 80, "compression_mm": list(range(8, 128, 15)), "force_down_n": forces, "force_up_n": forces}
+    with pytest.raises(RequestError) as error:
+        asked(spring_test=test | {"at": "wheel"})
+    assert [one.field for one in error.value.problems] == ["front.spring_test.at"]
 
 
 def test_a_list_of_pushes_has_at_most_8() -> None:
@@ -241,6 +257,7 @@ def test_an_unknown_key_is_named_in_at_most_120_signs(key: Any, field: str) -> N
         (1.5, "1.5"),
         (10**15 - 1, "999999999999999"),
         (10**15, "10^15"),
+        (10**15 + 1, "10^15"),
         (-(10**15), "−10^15"),
         (-(10**15) + 1, "-999999999999999"),
         ({"a": 1}, "{…}"),
