@@ -60,7 +60,7 @@ def test_the_draws_come_in_the_order_of_a_recurrence_on_the_golden_ratio_of_thir
 
 
 def test_no_column_goes_with_another() -> None:
-    # What stratifying gives back: a pair of random columns goes together by 1/√512 = 0.044, the worst of 78 three times.
+    # What stratifying gives back. Random columns go together by 1/√512 = 0.044, the worst of 78 pairs three times that.
     together = np.corrcoef(low_discrepancy_sample().T) - np.eye(UNKNOWNS)
     assert float(np.sqrt(np.mean(together**2))) < 0.02
     assert float(np.abs(together).max()) < 0.05
