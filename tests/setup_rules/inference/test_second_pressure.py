@@ -83,3 +83,8 @@ def test_the_ratio_of_absolute_pressures_counts_the_air_around() -> None:
     # (200 + 101.325)/(100 + 101.325) kPa.
     assert absolute_ratio(100_000.0, 200_000.0, Conditions()) == pytest.approx(301.325 / 201.325)
     assert absolute_ratio(100_000.0, 100_000.0, Conditions()) == 1.0
+
+
+def test_a_first_chamber_without_air_counts_as_one_pascal() -> None:
+    for first_pa, absolute in ((-101_325.0, 1.0), (-101_324.5, 1.0), (-101_323.5, 1.5)):
+        assert absolute_ratio(first_pa, 0.0, Conditions()) == pytest.approx(101_325.0 / absolute)

@@ -64,7 +64,8 @@ def test_a_usual_trail_bike_stands_for_what_is_not_given() -> None:
 
 def test_a_longer_fork_lifts_the_bottom_bracket_by_the_turn_about_the_rear_axle() -> None:
     # The fork's end goes 20·cos 66° = 8.1347 mm ahead and 20·sin 66° = 18.2709 mm down: a turn of
-    # atan(18.2709/1208.1347) = 0.015122 rad. 435 mm behind turns 435·0.015121 = 6.578 mm up, 25 mm below 25·(1 − cos) = 0.003 mm.
+    # atan(18.2709/1208.1347) = 0.015122 rad. 435 mm behind turns 435·0.015121 = 6.578 mm up, 25 mm below turns
+    # 25·(1 − cos) = 0.003 mm.
     change = geometry_change(1200.0, 66.0, 20.0)
     assert change.bottom_bracket_mm == pytest.approx(6.581, abs=2e-3)
     # √(1208.1347² + 18.2709²) − 1200.
