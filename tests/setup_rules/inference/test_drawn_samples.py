@@ -14,6 +14,7 @@ from scipy import stats
 
 from setup_rules.inference.posterior import (
     Posterior,
+    _radical_inverse,
     central_row,
     low_discrepancy_sample,
     prior,
@@ -60,7 +61,7 @@ def test_the_draws_come_in_the_order_of_a_recurrence_on_the_golden_ratio_of_thir
 
 
 def test_no_column_goes_with_another() -> None:
-    # What stratifying gives back: a pair of random columns goes together by 1/√512 = 0.044, the worst of 78 three times.
+    # What stratifying gives back. Random columns go together by 1/√512 = 0.044, the worst of 78 pairs three times that.
     together = np.corrcoef(low_discrepancy_sample().T) - np.eye(UNKNOWNS)
     assert float(np.sqrt(np.mean(together**2))) < 0.02
     assert float(np.abs(together).max()) < 0.05
@@ -80,6 +81,14 @@ def test_a_spare_column_is_normal_and_free_of_the_others_and_of_the_sample() -> 
 def test_spare_draws_come_in_the_order_of_haltons_sequence(column: int, base: int) -> None:
     halton = [mirrored(number, base) for number in range(1, DRAWS + 1)]
     assert stats.spearmanr(spare_sample()[:, column], halton).statistic > 0.9
+
+
+@pytest.mark.parametrize("base", [2, 3, 31])
+def test_digits_are_mirrored_at_the_point(base: int) -> None:
+    # As 6 = 110 in base 2 becomes 0.011 = 3/8.
+    assert _radical_inverse(np.array([6]), 2).tolist() == [0.375]
+    numbers = np.arange(1, 100)
+    assert _radical_inverse(numbers, base) == pytest.approx([mirrored(int(one), base) for one in numbers], rel=1e-12)
 
 
 def test_nobody_can_change_a_sample_by_accident() -> None:

@@ -1,4 +1,4 @@
-"""How checks of one rider and of several weigh the drawn springs together: order, age, whose load, what was known before.
+"""How checks of one rider and of several weigh the drawn springs together: order, age, load, what was known before.
 
 What one group of readings says is taken from `compare_readings` and `fit_rider`, each held against paper by tests of
 its own; here it counts how they are put together.

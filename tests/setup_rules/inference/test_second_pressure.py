@@ -74,9 +74,17 @@ def test_a_maximum_that_a_hot_ride_uses_up_leaves_the_pressure_of_the_first() ->
     # Nearly nothing may be pumped at −30 °C for 5 psi at 60 °C: (34.47 + 101.325)·243.15/333.15 < 101.325 kPa.
     cold, hot = Conditions(temperature_c=-30.0), Conditions(temperature_c=60.0)
     assert pumped(0.0, bench=cold, ride=hot, second_max_pressure_psi=5.0) == 0.0
+    # Half a pascal in the first stays half a pascal in the second.
+    half = 0.5 / PSI
+    assert pumped(half, bench=cold, ride=hot, second_max_pressure_psi=5.0) == pytest.approx(half, rel=1e-12)
 
 
 def test_the_ratio_of_absolute_pressures_counts_the_air_around() -> None:
     # (200 + 101.325)/(100 + 101.325) kPa.
     assert absolute_ratio(100_000.0, 200_000.0, Conditions()) == pytest.approx(301.325 / 201.325)
     assert absolute_ratio(100_000.0, 100_000.0, Conditions()) == 1.0
+
+
+def test_a_first_chamber_without_air_counts_as_one_pascal() -> None:
+    for first_pa, absolute in ((-101_325.0, 1.0), (-101_324.5, 1.0), (-101_323.5, 1.5)):
+        assert absolute_ratio(first_pa, 0.0, Conditions()) == pytest.approx(101_325.0 / absolute)
