@@ -200,7 +200,15 @@ def test_a_pressure_that_moved_far_says_what_it_does_to_the_rebound(
     assert (note.source, note.end) == (sources.DAMPING, "front")
 
 
-@pytest.mark.parametrize(("before", "after"), [(None, clicks(6)), (clicks(8), None), (clicks(8, 16), clicks(6, 20))])
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        (None, clicks(6)),
+        (clicks(8), None),
+        (clicks(8, 16), clicks(6, 20)),
+        (clicks(8, 20), clicks(6, 16)),
+    ],
+)
 def test_without_the_same_adjuster_the_rebound_stays(before: Any, after: Any) -> None:
     (note,) = follow_notes(setup_with(end_at(100 * PSI, before)), setup_with(end_at(150 * PSI, after)))
     assert note.code == "rebound_stays"
@@ -246,7 +254,7 @@ def test_rebound_that_followed_to_a_stop_says_so(stood: int, stands: int, kind: 
 
 
 def test_of_another_adjuster_no_stop_is_told() -> None:
-    for before, after in ((None, clicks(0)), (clicks(4, 10), clicks(0)), (clicks(4), None)):
+    for before, after in ((None, clicks(0)), (clicks(4, 10), clicks(0)), (clicks(4, 20), clicks(0)), (clicks(4), None)):
         notes = follow_notes(setup_with(end_at(100 * PSI, before)), setup_with(end_at(150 * PSI, after)))
         assert [note.code for note in notes] == ["rebound_stays"]
 

@@ -135,7 +135,8 @@ def test_a_bike_does_not_change_to_and_fro(
 
 
 @pytest.mark.parametrize(
-    ("count", "each", "told"), [(10, 2.1, True), (10, 2.0, False), (9, 9.0, False), (10, -2.1, True), (12, 2.1, True)]
+    ("count", "each", "told"),
+    [(10, 2.1, True), (10, 2.0, False), (10, 1.0, False), (9, 9.0, False), (10, -2.1, True), (12, 2.1, True)],
 )
 def test_five_newest_checks_that_all_miss_are_a_change(
     monkeypatch: pytest.MonkeyPatch, count: int, each: float, told: bool

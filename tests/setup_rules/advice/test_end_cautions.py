@@ -11,9 +11,11 @@ from typing import Any
 import pytest
 
 from setup_rules.advice.cautions import chart_cautions, end_cautions, general_cautions
-from setup_rules.advice.second_chamber import second_cautions, second_reasons
-from setup_rules.inference.start_setting import Banded
+from setup_rules.advice.second_chamber import answer_second, second_cautions, second_reasons
+from setup_rules.inference.posterior import prior
+from setup_rules.inference.start_setting import Banded, DrawnEnd
 from setup_rules.messages.catalogue import sources
+from setup_rules.physics.twin_air_spring import TwinAirSpring
 from setup_rules.types import constants as c
 from setup_rules.types.request import Conditions, FrontEnd, RearEnd
 from setup_rules.types.result import Note, SecondChamber
@@ -242,6 +244,19 @@ def test_a_second_chamber_at_its_maximum_says_so_and_asks_for_the_printed_one() 
     assumed = second_of(limited=True, max_pressure_assumed=True)
     limited = second_cautions(model_of(DOUBLE), at(100.0, second=assumed))[1]
     assert (limited.said.key, limited.source) == ("caution.second_limited.assumed", c.ESTIMATE)
+
+
+@pytest.mark.parametrize(("joins_m", "shown"), [(0.1, 100.0), (0.14, None), (0.2, None)])
+def test_a_second_chamber_that_joins_beyond_the_travel_never_does(
+    monkeypatch: pytest.MonkeyPatch, joins_m: float, shown: float | None
+) -> None:
+    monkeypatch.setattr(TwinAirSpring, "joins_at_m", lambda _self: joins_m)
+    end = replace(DOUBLE, bore_mm=31.0, positive_volume_cm3=220.0, second_max_pressure_psi=200.0)
+    answer = answer_second(DrawnEnd.of(model_of(end), prior()).pumped(80 * PSI_PA), 80 * PSI_PA)
+    assert answer is not None
+    assert answer.joins_at_mm == shown
+    assert (answer.volume_cm3, answer.limited, answer.max_pressure_assumed) == (40.0, False, False)
+    assert answer.pressure_pa == pytest.approx(144 * PSI_PA)
 
 
 def test_without_a_second_chamber_nothing_is_said_of_one() -> None:

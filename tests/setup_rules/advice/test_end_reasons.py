@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from setup_rules.advice import reasons as module
 from setup_rules.advice.cautions import earlier_rules
 from setup_rules.advice.reasons import end_reasons, order_notes, rules_changed, sag_check_advice
 from setup_rules.inference.end_model import EndModel
@@ -109,7 +110,14 @@ def test_a_spring_of_which_all_is_entered_says_so(negative: dict[str, Any]) -> N
 
 @pytest.mark.parametrize(
     ("factor", "way", "percent"),
-    [(1.0099, "as_typical", None), (0.9901, "as_typical", None), (1.06, "more", 6), (0.94, "less", 6)],
+    [
+        (1.0099, "as_typical", None),
+        (0.9901, "as_typical", None),
+        (1.016, "more", 2),
+        (0.984, "less", 2),
+        (1.06, "more", 6),
+        (0.94, "less", 6),
+    ],
 )
 def test_what_a_shops_checks_say_of_the_class_is_told(factor: float, way: str, percent: int | None) -> None:
     told = ShopChecks(spring_class="fork_34_air", checks=12, factor=factor, factor_sigma=0.02)
@@ -224,6 +232,8 @@ def test_compression_has_a_reason_of_its_own() -> None:
     [
         (1.0099, "learned.as_assumed.fork", None),
         (0.9901, "learned.as_assumed.fork", None),
+        (1.016, "learned.more.fork", 2),
+        (0.984, "learned.less.fork", 2),
         (1.12, "learned.more.fork", 12),
         (0.9, "learned.less.fork", 10),
     ],
@@ -253,6 +263,15 @@ def test_what_earlier_riders_taught_is_told(of: str, shift: float, way: str) -> 
         assert isinstance(percent, int)
         assert 5 <= percent <= 15
     assert note.source == sources.LEARNED
+
+
+@pytest.mark.parametrize(("factor", "way"), [(1.016, "more"), (0.984, "less"), (1.0099, "as_assumed")])
+def test_what_earlier_riders_taught_is_told_from_one_per_cent_on(
+    monkeypatch: pytest.MonkeyPatch, factor: float, way: str
+) -> None:
+    monkeypatch.setattr(module, "typical_factor", lambda *_: factor)
+    values = {"count": 3} | ({} if way == "as_assumed" else {"percent": 2})
+    assert said(reasons(replace(FORK, memory=REMEMBERED))["bike"]) == (f"learned_bike.{way}.fork", values)
 
 
 # After a check
@@ -306,6 +325,7 @@ def test_numbers_of_earlier_rules_are_explained_until_they_are_computed_anew() -
     kept = setup_with(cautions=earlier_rules("front"))
     assert [note.said.key for note in rules_changed(kept, "front")] == ["rules_changed.fork"]
     assert rules_changed(kept, "rear") == ()
+    assert rules_changed(setup_with(cautions=earlier_rules("rear")), "front") == ()
 
 
 def test_the_order_of_work_is_told_until_the_sag_is_done() -> None:

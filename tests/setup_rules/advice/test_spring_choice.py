@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
 from setup_rules.advice import coil_choice as module
+from setup_rules.advice import coil_setup as whole_module
 from setup_rules.advice.coil_choice import find_coils, preload_step_mm, told_limits_mm, with_preload
 from setup_rules.advice.coil_setup import _origin, answer_coil, with_fitted
 from setup_rules.inference.end_model import EndModel
@@ -26,6 +28,7 @@ SHOCK: dict[str, Any] = {
     "coil_stroke_mm": 60.0,
 }
 TARGET_M = 0.015
+PRESSURES = ("pressure", "pressure_low", "pressure_high", "ride_pressure", "max_pressure", "min_pressure")
 
 
 def model_of(**changed: Any) -> EndModel:
@@ -109,6 +112,11 @@ def test_all_of_an_estimated_preload_is_left_for_the_next_spring(monkeypatch: An
     # Our cautious estimate for a shock is 3 mm: 18 − 3 = 15 mm would be the target, at its very end.
     given = {"stocked_rates_n_per_mm": (80.0,), "fitted_rate_n_per_mm": 72.0, "preload_mm_max": most}
     assert chosen(monkeypatch, {72.0: 18.0, 80.0: 16.0}, **given).rate_n_per_m == 1000 * rate
+    # The other spring has to do with less preload, and one step less than all of it is not all.
+    given |= {"stocked_rates_n_per_mm": (70.0,)}
+    assert chosen(monkeypatch, {72.0: 18.0, 70.0: 18.1}, **given).rate_n_per_m == 72_000.0
+    given |= {"stocked_rates_n_per_mm": (80.0,)}
+    assert chosen(monkeypatch, {72.0: 17.5, 80.0: 16.0}, **given).rate_n_per_m == 72_000.0
     # Where no other comes close, the fitted one is still the best.
     assert chosen(monkeypatch, {72.0: 18.0, 80.0: 12.0}, **given).rate_n_per_m == 72_000.0
 
@@ -168,6 +176,9 @@ def test_a_check_tells_which_spring_is_fitted() -> None:
     assert rear.rear is not None
     assert (rear.rear.fitted_rate_n_per_mm, rear.front) == (80.0, coils.front)
     assert with_fitted(coils, SagCheck(end="rear")) is coils
+    mixed = replace(coils, rear=RearEnd(stroke_mm=50.0, leverage_start=2.8))
+    assert with_fitted(mixed, SagCheck(end="rear", spring_rate_n_per_mm=80.0)) is mixed
+    assert with_fitted(mixed, SagCheck(end="front", spring_rate_n_per_mm=9.0)) != mixed
     air = SetupRequest(rider_mass_kg=78.0, riding_style="trail", front=FrontEnd(travel_mm=150.0))
     for end in ("front", "rear"):
         assert with_fitted(air, SagCheck(end=end, spring_rate_n_per_mm=9.0)) is air  # type: ignore[arg-type]
@@ -198,7 +209,10 @@ def test_an_answer_without_a_check_has_no_word_whether_it_is_done() -> None:
     # The least preload in quarters of a turn of 1.25 mm is 1.25 mm: one turn.
     assert (coil.preload_mm, coil.preload_turns, coil.origin) == (1.25, 1.0, "exact")
     assert not answer.result.limited
-    assert (answer.result.pressure_pa, answer.result.max_pressure_pa, answer.result.volume_spacers) == (0.0, 0.0, 0)
+    air = [getattr(answer.result, f"{name}_pa") for name in PRESSURES]
+    assert (air, answer.result.volume_spacers) == ([0.0] * 6, 0)
+    assert not answer.result.max_pressure_assumed
+    assert not answer.result.min_pressure_assumed
     assert coil.rate_low_n_per_m < coil.rate_wanted_n_per_m < coil.rate_high_n_per_m
 
 
@@ -213,6 +227,30 @@ def test_too_much_preload_or_a_spring_too_short_is_never_kept(preload: float, st
     check = SagCheck(end="rear", spring_rate_n_per_mm=rate, preload_mm=preload, **sides)
     answer = answer_coil(model, Learned.nothing(), 1, check)
     assert (answer.settled, answer.result) == (False, moved)
+
+
+@pytest.mark.parametrize(
+    ("share", "more", "same"),
+    [(1.0, 0.0, True), (1.002, 0.0, True), (1.01, 0.0, False), (0.99, 0.0, False), (1.0, 0.5, True), (1.0, 0.6, False)],
+)
+def test_a_rate_as_its_print_and_one_step_of_preload_are_the_same(
+    monkeypatch: Any, share: float, more: float, same: bool
+) -> None:
+    offers: list[Any] = []
+
+    def choose(_model: EndModel, _check: SagCheck, offer: Any) -> tuple[Any, bool]:
+        offers.append(offer)
+        return offer.kept, True
+
+    monkeypatch.setattr(whole_module, "choose_offer", choose)
+    moved = answer_coil(model_of(), Learned.nothing(), 1, None).result
+    assert moved.coil is not None
+    rate, preload = share * moved.coil.rate_n_per_m / 1000, moved.coil.preload_mm + more
+    check = SagCheck(end="rear", spring_rate_n_per_mm=rate, preload_mm=preload, readings_mm=(14.0,))
+    answer_coil(model_of(), Learned.nothing(), 1, check)
+    (offer,) = offers
+    assert offer.same is same
+    assert offer.firmer is (share < 1.0)
 
 
 @pytest.mark.parametrize(

@@ -128,6 +128,13 @@ def test_far_readings_that_ask_for_the_other_way_are_taken_again(reading: float,
     assert chosen(read(60.0 - reading), firmer=firmer) == ("moved", False)
 
 
+def test_the_very_bounds_count_as_near_and_good() -> None:
+    # 2 % of 150 mm are 3 mm, and half the friction over the rate is 1 mm.
+    kept = end_with(travel_mm=150.0, sag_expected_mm=33.0)
+    assert chosen(read(34.0), kept=kept, kept_chance=0.9) == ("kept", True)
+    assert chosen(both(30.5), firmer=False) == chosen(both(29.5)) == ("kept", True)
+
+
 def test_far_readings_with_no_step_to_show_are_taken_again() -> None:
     assert chosen(read(36.0), same=True) == ("kept", False)
 
