@@ -96,7 +96,7 @@ def test_a_reading_lies_inside_the_travel(field: str, reading: float, key: str |
 
 def test_one_to_six_readings_of_all_kinds_together() -> None:
     assert keys(readings_mm=()) == [("readings_mm", "sag_check.no_reading")]
-    three = {"readings_from_above_mm": (30.0,) * 2, "readings_from_below_mm": (32.0,)}
+    three: dict[str, Any] = {"readings_from_above_mm": (30.0,) * 2, "readings_from_below_mm": (32.0,)}
     assert keys(readings_mm=(31.0,) * 3, **three) == []
     ((field, said),) = problems(readings_mm=(31.0,) * 4, **three)
     assert (field, said.key, said.values) == ("readings_mm", "sag_check.too_many", {"count": 7, "most": 6})
@@ -105,8 +105,9 @@ def test_one_to_six_readings_of_all_kinds_together() -> None:
 @pytest.mark.parametrize("field", ["readings_mm", "readings_from_above_mm", "readings_from_below_mm"])
 def test_readings_of_one_kind_lie_within_a_quarter_of_the_travel(field: str) -> None:
     # A quarter of 140 mm is 35 mm.
-    assert keys(**{"readings_mm": (), field: (10.0, 45.0)}) == []
-    ((found, said),) = problems(**{"readings_mm": (), field: (10.0, 45.25)})
+    none: dict[str, Any] = {"readings_mm": ()}
+    assert keys(**(none | {field: (10.0, 45.0)})) == []
+    ((found, said),) = problems(**(none | {field: (10.0, 45.25)}))
     assert (found, said.values) == (field, {"low": 10, "high": 45.25, "apart": 35.25, "allowed": 35})
 
 
@@ -127,7 +128,7 @@ def test_readings_of_one_kind_lie_within_a_quarter_of_the_travel(field: str) -> 
 def test_both_sides_lie_as_friction_can_put_them(
     end: Any, above: tuple[float, ...], below: tuple[float, ...], found: list[tuple[str, str]]
 ) -> None:
-    both = {"readings_from_above_mm": above, "readings_from_below_mm": below}
+    both: dict[str, Any] = {"readings_from_above_mm": above, "readings_from_below_mm": below}
     assert keys(end=end, readings_mm=(), **both) == found
 
 
