@@ -90,7 +90,8 @@ def test_a_coils_figures_on_air_are_refused_where_they_stand() -> None:
     ],
 )
 def test_a_reading_lies_inside_the_travel(field: str, reading: float, key: str | None) -> None:
-    found = keys(**{"readings_mm": (), field: (reading,)})
+    readings: dict[str, Any] = {"readings_mm": (), field: (reading,)}
+    found = keys(**readings)
     assert found == ([] if key is None else [(field, key)])
 
 
