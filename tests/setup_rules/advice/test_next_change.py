@@ -95,6 +95,8 @@ AT_LEAST = {"pressure_pa": 40.0}
         ("harsh_small_hits", SETUP, AT_LEAST, "compression", 2.0),
         ("harsh_small_hits", SETUP, AT_LEAST | NO_COMPRESSION, "rebound", 2.0),
         ("travel_left_over", SETUP, {}, "volume_spacers", -1.0),
+        ("travel_left_over", with_spacers(3), {}, "volume_spacers", -1.0),
+        ("travel_left_over", FULL, {}, "volume_spacers", -1.0),
         ("travel_left_over", with_spacers(0), {}, "compression", 2.0),
         ("travel_left_over", with_spacers(0), NO_COMPRESSION, "sag_target", 2.0),
         ("feels_right", SETUP, {}, "none", 0.0),
@@ -220,7 +222,9 @@ def test_a_pressure_is_only_changed_where_the_sag_was_measured_or_asked_for_once
     ("felt", "given", "kind"),
     [
         ((), {"hard_hits": 2}, "volume_spacers"),
+        ((), {"hard_hits": 3}, "volume_spacers"),
         ((), {"hard_hits": 1}, "none"),
+        ((), {"travel_used_mm": 130.0}, "none"),
         (("kicks_back",), {"hard_hits": 2}, "volume_spacers"),  # the end of the travel comes first
         (("kicks_back",), {"hard_hits": 1}, "rebound"),
         ((), {"travel_used_mm": 111.9}, "volume_spacers"),  # 0.8 · 140 mm = 112 mm
@@ -239,6 +243,16 @@ def test_the_first_feeling_that_has_an_answer_is_answered() -> None:
     closed = {"rebound": clicks(0, 16)}
     assert asked("kicks_back", "dives", end=closed) == ("sag_target", -2.0)
     assert asked("dives", "packs_down") == ("rebound", 2.0)
+
+
+def test_a_change_of_spring_remembers_the_rate_in_newtons_a_millimetre() -> None:
+    on_coil = replace(SETUP, front=replace(RESULT, **coil((9.0, 28.0))))
+    assert next_change(on_coil, RideReport(end="front", felt=("hits_the_end",))).before == 8.0
+
+
+def test_half_a_point_of_sag_is_held_against_the_limit_of_its_own_direction() -> None:
+    # At the maximum there is still a way to more sag, however small the step is.
+    assert asked("harsh_small_hits", end=AT_MOST | {"sag_target_percent": 27.5}) == ("sag_target", 0.5)
 
 
 def coil(*rates: tuple[float, float], limited: bool = False) -> dict[str, Any]:
@@ -301,6 +315,9 @@ def problems(*felt: str, **given: Any) -> list[tuple[str, Message | str]]:
         (("travel_left_over",), {"hard_hits": 1}, []),
         (("travel_left_over",), {"hard_hits": 2}, [("hard_hits", "ride.hits.travel_left_over")]),
         (("feels_right",), {"hard_hits": 2}, [("hard_hits", "ride.hits.feels_right")]),
+        (("feels_right",), {"hard_hits": 3}, [("hard_hits", "ride.hits.feels_right")]),
+        ((), {"travel_used_mm": 139.0, "hard_hits": 1}, []),
+        (("travel_left_over",), {"travel_used_mm": 120.0}, []),
         # Nine tenths of 140 mm are 126 mm: the end is not hit with that much left.
         ((), {"travel_used_mm": 126.0, "hard_hits": 1}, []),
         ((), {"travel_used_mm": 125.9, "hard_hits": 1}, [("travel_used_mm", "ride.hits_with_travel_left")]),

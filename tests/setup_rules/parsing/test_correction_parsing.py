@@ -59,7 +59,8 @@ def test_readings_are_a_list_of_at_most_six_numbers(raw: Any, key: str) -> None:
 def test_a_flag_is_true_or_false_and_nothing_like_it() -> None:
     assert read_sag_check({**SAG, "confirm": True}).confirm is True
     assert read_sag_check({**SAG, "confirm": False}).confirm is False
-    for raw in (1, "true", []):
+    wrong: tuple[Any, ...] = (1, "true", [])
+    for raw in wrong:
         assert refused(read_sag_check, {**SAG, "confirm": raw}) == [("confirm", "problem.no_flag")]
 
 

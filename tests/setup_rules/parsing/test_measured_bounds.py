@@ -147,7 +147,8 @@ def test_a_test_has_3_to_8_pushes(count: int, taken: bool) -> None:
 @pytest.mark.parametrize("field", ["force_down_n", "force_up_n"])
 @pytest.mark.parametrize("count", [3, 5])
 def test_there_is_a_force_for_each_push(field: str, count: int) -> None:
-    found = only(_list_problems("it", replace(TEST, **{field: (1.0, 2.0, 3.0, 4.0, 5.0)[:count]})))
+    forces: dict[str, Any] = {field: (1.0, 2.0, 3.0, 4.0, 5.0)[:count]}
+    found = only(_list_problems("it", replace(TEST, **forces)))
     assert found is not None
     assert (found[0], found[1].values) == (f"it.{field}", {"count": count, "pushes": 4})
 

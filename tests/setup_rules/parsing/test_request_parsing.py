@@ -162,7 +162,8 @@ def test_a_chart_has_2_to_60_rows(count: int, taken: bool) -> None:
     ],
 )
 def test_a_chart_may_begin_and_end_beyond_what_a_request_may_have(row: list[float], taken: bool) -> None:
-    chart = sorted([row, [60, 60]])
+    rows: list[list[float]] = [row, [60.0, 60.0]]
+    chart = sorted(rows)
     if taken:
         assert asked(chart=chart)
     else:
