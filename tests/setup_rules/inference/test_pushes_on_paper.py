@@ -113,7 +113,12 @@ def test_a_shock_keeps_its_stroke() -> None:
 
 
 def test_on_the_day_a_second_chamber_was_pumped_to_go_with_the_first() -> None:
-    second = {"bore_mm": 34.0, "positive_volume_cm3": 220.0, "second_volume_cm3": 40.0, "second_pressure_ratio": 1.5}
+    second: dict[str, Any] = {
+        "bore_mm": 34.0,
+        "positive_volume_cm3": 220.0,
+        "second_volume_cm3": 40.0,
+        "second_pressure_ratio": 1.5,
+    }
     stood = Bench.of(fork(pushed(pressure_psi=60.0), max_pressure_psi=150.0, **second)).model
     # 60 and 90 psi: (620.528 + 101.325)/(413.685 + 101.325).
     assert stood.second_ratio == pytest.approx(721.853 / 515.010, rel=1e-5)

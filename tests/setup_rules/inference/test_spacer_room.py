@@ -14,6 +14,7 @@ import pytest
 from setup_rules import FrontEnd, RearEnd
 from setup_rules.inference import volume_spacer
 from setup_rules.inference.volume_spacer import lubricant_fits, most_spacers, spacers_fit, spacers_possible
+from setup_rules.types.constants import LEAST_COMPRESSED_VOLUME
 
 
 def fork(**more: Any) -> FrontEnd:
@@ -70,7 +71,7 @@ def test_exactly_the_least_is_too_little(monkeypatch: pytest.MonkeyPatch) -> Non
         share = volume_spacer._left_share(end, count)
         assert share == pytest.approx((50.0 - 10.0 * count) / 98.960, rel=1e-4)
         monkeypatch.setattr(volume_spacer, "LEAST_LEFT", share)
-        least = replace(volume_spacer.LEAST_COMPRESSED_VOLUME, value=share)
+        least = replace(LEAST_COMPRESSED_VOLUME, value=share)
         monkeypatch.setattr(volume_spacer, "LEAST_COMPRESSED_VOLUME", least)
         assert not spacers_fit(end, count)
         assert not spacers_possible(end)

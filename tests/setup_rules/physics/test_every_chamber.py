@@ -8,7 +8,6 @@ negative coil of 1.8 N/mm over the first 25 mm; lower legs of 1500 mm² and 420 
 from __future__ import annotations
 
 import math
-from typing import Any
 
 import numpy as np
 import pytest
@@ -47,7 +46,7 @@ SPRING = AirSpring(
     leg_volume_m3=420e-6,
     gas_force_n=15.0,
 )
-PLACES: Any = pytest.mark.parametrize("x_mm", [0.0, 3.0, 20.0, 30.0, 70.0, 140.0])
+PLACES = pytest.mark.parametrize("x_mm", [0.0, 3.0, 20.0, 30.0, 70.0, 140.0])
 
 
 @PLACES
