@@ -272,7 +272,7 @@ def coil(*rates: tuple[float, float], limited: bool = False) -> dict[str, Any]:
         # 17 and 28 % of 140 mm are 23.8 and 39.2 mm: a spring beyond suits no trail.
         ("hits_the_end", coil((9.0, 23.8)), "spring_rate", 1.0),
         ("hits_the_end", coil((9.0, 23.7)), "compression", -2.0),
-        ("travel_left_over", coil((7.5, 39.1)), "spring_rate", -0.5),
+        ("travel_left_over", coil((7.5, 39.2)), "spring_rate", -0.5),
         ("travel_left_over", coil((7.5, 28.0)) | {"travel_mm": 100.0}, "spring_rate", -0.5),
         ("travel_left_over", coil((7.5, 39.3)), "compression", 2.0),
         ("hits_the_end", coil(), "compression", -2.0),
