@@ -255,7 +255,7 @@ def test_what_earlier_riders_taught_is_told(of: str, shift: float, way: str) -> 
     """A shift of 20 over a precision of 200 is about 0.1 in the logarithm of the pressure: about a tenth."""
     precision = (200.0 if shift else 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
     memory = SpringMemory(riders=3, shift=(shift, 0.0, 0.0), precision=precision)
-    note = reasons(replace(FORK, **{"memory" if of == "bike" else "unit_memory": memory}))[of]
+    note = reasons(replace(FORK, memory=memory) if of == "bike" else replace(FORK, unit_memory=memory))[of]
     assert note.said.key == f"learned_{of}.{way}.fork"
     assert note.said.values["count"] == 3
     if way != "as_assumed":

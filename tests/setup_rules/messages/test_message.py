@@ -7,7 +7,7 @@ import math
 import pytest
 
 from setup_rules.messages.marking import N_, NN_, Plural
-from setup_rules.messages.message import Message, fields_of, fill, plain_number
+from setup_rules.messages.message import Message, Value, fields_of, fill, plain_number
 from setup_rules.messages.rounding import (
     expected_mm,
     gauge_psi,
@@ -72,7 +72,7 @@ def test_numbers_have_no_trailing_zeros_and_nought_no_sign(value: float, shown: 
 
 
 def test_fields_are_filled_by_kind() -> None:
-    values = {"text": "{a}", "number": 2.5, "message": Message("", {}, "inside")}
+    values: dict[str, Value] = {"text": "{a}", "number": 2.5, "message": Message("", {}, "inside")}
     assert fill("{text} {number} {message}!", values) == "{a} 2.5 inside!"
     shown = fill("{number} {message}", values, number=lambda value: f"<{value}>", message=lambda one: one.template * 2)
     assert shown == "<2.5> insideinside"
