@@ -152,7 +152,7 @@ INSIDE: dict[str, list[float]] = {
     "advice.coil_choice": [1e-09, 1e-09, 3.0],
     "advice.measured": [3.0, 3.0],
     "advice.recommend": [0.9, 3.0],
-    "advice.ride_report": [0.9, 0.95, 40.0],
+    "advice.ride_report": [0.9, 0.95, 9.0, 40.0],
     "advice.sag_check": [1.5, 10.0, 25.4, 4000000.0],
     "advice.start_parts": [3.0],
     "advice.travel_plan": [3.0],
