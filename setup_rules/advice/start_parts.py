@@ -124,9 +124,9 @@ def _reference_damping(model: EndModel) -> float:
     centre = central_row()
     sag_m = sag_target_percent("trail", model.name) / 100 * model.travel_m
     setting, ride = model.setting, model.request.ride
-    held, site = held_of(reference, centre[None, :]), model.setting.site(model.request.ride)
-    acting = max(float(held.acting_for(sag_m, site)[0]), setting.least(ride))
-    x_m = min(float(held.rest_m(acting, site)[0]) + sag_m, model.travel_m)
+    held, site = held_of(reference, centre), model.setting.site(model.request.ride)
+    acting = max(float(held.acting_for(sag_m, site)), setting.least(ride))
+    x_m = min(float(held.rest_m(acting, site)) + sag_m, model.travel_m)
     return _wheel_damping(reference, centre, acting, x_m, 1.0)
 
 

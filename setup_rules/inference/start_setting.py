@@ -15,15 +15,13 @@ import numpy as np
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.posterior import BAND, Posterior
 from setup_rules.physics.linkage import Leverage
-from setup_rules.physics.spring import Site, Spring
+from setup_rules.physics.spring import Parts, Site, Spring
 from setup_rules.types.request import Datum
 
 _SHARES = (BAND[0], 0.5, BAND[1])
-#: The search for a resting place ends when no drawn spring moves further than this [m].
+#: The search for a resting place ends when no drawn spring moves further than this [m]; what is left is its square.
 _CLOSE_M: Final = 1e-7
 _MOST_STEPS: Final = 30
-#: Where the search for a resting place begins, as a share of the travel.
-_REST_START: Final = 0.05
 #: The compression under the rider stays below this share of the travel while the setting is sought.
 _DEEPEST: Final = 0.97
 
@@ -51,7 +49,7 @@ class Held:
     leverage: Leverage
     travel_m: float
 
-    def rest_m(self, acting: Any, site: Site, start_m: Any | None = None) -> Any:
+    def rest_m(self, acting: Any, site: Site) -> Any:
         """Return the compression where the gap is read, at an acting setting.
 
         x_rest with F(x_rest) = W_rest·LR(x_rest), 0 where the spring holds the resting load at full extension
@@ -62,8 +60,6 @@ class Held:
             Set pressure, fully extended after equalising.
         site : Site
             Surroundings.
-        start_m : float or array [m], optional
-            Where the search begins.
 
         Returns
         -------
@@ -81,10 +77,8 @@ class Held:
         ----------
         Force balance of the spring without the rider.
         """
-        start = _REST_START * self.travel_m if start_m is None else start_m
-        return self.springs.sag_m(
-            np.maximum(acting, self.springs.least_acting), self.rest_load_n, site, self.leverage, start
-        )
+        acting = np.maximum(acting, self.springs.least_acting)
+        return self.springs.sag_m(acting, self.rest_load_n, site, self.leverage, 0.0)
 
     def gap_m(self, acting: Any, site: Site, start_m: Any) -> Any:
         """Return the sag at an acting setting.
@@ -116,8 +110,9 @@ class Held:
         ----------
         What the O-ring shows after the rider has stepped off; force balance of the spring with and without the rider.
         """
-        rider = self.springs.sag_m(acting, self.load_n, site, self.leverage, start_m)
-        return np.maximum(rider - self.rest_m(acting, site), 0.0)
+        rest = self.rest_m(acting, site)
+        rider = self.springs.sag_m(acting, self.load_n, site, self.leverage, rest + start_m)
+        return np.maximum(rider - rest, 0.0)
 
     def acting_for(self, gap_m: float, site: Site) -> Any:
         """Return the acting setting at which the sag is a given gap.
@@ -150,13 +145,12 @@ class Held:
         ----------
         Force balance of the spring with and without the rider; Newton's method with bisection.
         """
-        shape = np.shape(self.load_n)
-        low, high = np.zeros(shape), np.full(shape, max(_DEEPEST * self.travel_m - gap_m, 0.0))
-        _, miss, _ = self._at_rest(low, gap_m, site)
-        high = np.where(miss >= 0.0, 0.0, high)
-        rest = np.minimum(_REST_START * self.travel_m, high)
+        parts = self.springs.prepare_parts(site)
+        # From full extension: a resting place lies near it, and where there is none the bracket closes on it at once.
+        rest = low = np.zeros(np.shape(self.load_n))
+        high = np.full_like(low, max(_DEEPEST * self.travel_m - gap_m, 0.0))
         for _ in range(_MOST_STEPS):
-            _, miss, slope = self._at_rest(rest, gap_m, site)
+            miss, slope = self._miss_at(rest, gap_m, parts)
             above = miss >= 0.0
             high, low = np.where(above, rest, high), np.where(above, low, rest)
             step = rest - miss / np.maximum(slope, 1.0)
@@ -164,21 +158,25 @@ class Held:
             moved, rest = np.max(np.abs(following - rest)), following
             if moved < _CLOSE_M:
                 break
-        return self._at_rest(rest, gap_m, site)[0]
+        return self._acting_at(rest + gap_m, parts)[0]
 
-    def _at_rest(self, rest: Any, gap_m: float, site: Site) -> tuple[Any, Any, Any]:
-        """Return for a resting place [m] the acting setting, the force there over the load [N], and its slope [N/m]."""
-        x, lever = rest + gap_m, self.leverage
-        gain, gain_slope, offset, offset_slope = self.springs.settled_parts(x, site)
-        # At and below the balance of the chambers no pressure holds the load: that is short of the root.
+    def _acting_at(self, x: Any, parts: Parts) -> tuple[Any, Any, Any]:
+        """Return the acting setting that holds the rider at a compression [m], its slope, and whether any does."""
+        gain, gain_slope, offset, offset_slope = parts(x)
+        # At and below the balance of the chambers no pressure holds the load.
         holds = gain > 0.0
         gain = np.where(holds, gain, 1.0)
-        acting = (self.load_n * lever.at(x) - offset) / gain
-        net = acting * gain_slope + offset_slope - self.load_n * lever.slope_at(x)
-        gain_r, slope_r, offset_r, offset_slope_r = self.springs.settled_parts(rest, site)
-        miss = acting * gain_r + offset_r - self.rest_load_n * lever.at(rest)
-        net_r = acting * slope_r + offset_slope_r - self.rest_load_n * lever.slope_at(rest)
-        return acting, np.where(holds, miss, -np.inf), np.where(holds, net_r - gain_r * net / gain, 1.0)
+        acting = (self.load_n * self.leverage.at(x) - offset) / gain
+        return acting, (self.load_n * self.leverage.slope_at(x) - acting * gain_slope - offset_slope) / gain, holds
+
+    def _miss_at(self, rest: Any, gap_m: float, parts: Parts) -> tuple[Any, Any]:
+        """Return for a resting place [m] the force there over the load [N], and its slope [N/m]."""
+        acting, acting_slope, holds = self._acting_at(rest + gap_m, parts)
+        gain, gain_slope, offset, offset_slope = parts(rest)
+        miss = acting * gain + offset - self.rest_load_n * self.leverage.at(rest)
+        own_slope = acting * gain_slope + offset_slope - self.rest_load_n * self.leverage.slope_at(rest)
+        # Where no pressure holds the rider it is short of the root.
+        return np.where(holds, miss, -np.inf), np.where(holds, own_slope + gain * acting_slope, 1.0)
 
 
 @dataclass(frozen=True, slots=True)

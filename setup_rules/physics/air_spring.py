@@ -22,7 +22,7 @@ import numpy as np
 from setup_rules.physics.gas import compression_ratio, work_factor
 from setup_rules.physics.linkage import Leverage
 from setup_rules.physics.settling import settle
-from setup_rules.physics.spring import Site
+from setup_rules.physics.spring import Parts, Site
 
 #: A load over compression that does not change: a fork.
 FORK = Leverage()
@@ -311,24 +311,13 @@ class AirSpring:
         ----------
         Force balance on a piston; Boyle's law.
         """
-        area, negative, leg = self.area_m2, self.negative_area_m2, self.leg_area_m2
-        start = self.extended_volume_m3
-        volume, grown = start - area * x_m, self.negative_volume_m3 + negative * x_m
-        push = start * area / volume
-        at_port = self.negative_volume_m3 + negative * self.port_m
-        pull = start / (start - area * self.port_m) * at_port * negative / grown
-        room = self.leg_volume_m3 - leg * x_m
-        rest = site.leg_pa * self.leg_volume_m3 * leg / room
-        squeezed = np.maximum(0.0, self.coil_length_m - x_m)
-        still = (area - negative + leg) * site.ambient_pa - self.gas_force_n
-        offset = rest - still - self.coil_rate_n_per_m * squeezed
-        slope = rest * leg / room + self.coil_rate_n_per_m * (squeezed > 0.0)
-        return push - pull, push * area / volume + pull * negative / grown, offset, slope
+        return self.prepare_parts(site)(x_m)
 
-    def _prepare_settled(self, set_abs_pa: Any, site: Site) -> Callable[[Any], tuple[Any, Any]]:
-        """Return a function from compression [m] to (force [N], rate [N/m]), settled (n = 1).
+    def prepare_parts(self, site: Site, set_abs_pa: Any = 1.0) -> Parts:
+        """Return `settled_parts` at a site as a function of compression [m] alone, for a search that asks often.
 
-        The same as `force_n` and `rate_n_per_m` with their common parts worked out once, for the search of the sag.
+        What does not move with the compression is worked out once. Gain and its slope come multiplied by a set
+        pressure [Pa, absolute] where one is given.
         """
         area, negative, leg = self.area_m2, self.negative_area_m2, self.leg_area_m2
         start = self.extended_volume_m3
@@ -337,23 +326,33 @@ class AirSpring:
         pull = set_abs_pa * start / (start - area * self.port_m) * at_port * negative
         leg_push = site.leg_pa * self.leg_volume_m3 * leg
         still = (area - negative + leg) * site.ambient_pa - self.gas_force_n
-        has_leg, has_coil = (
-            np.ndim(leg) > 0 or leg > 0,
-            np.ndim(self.coil_rate_n_per_m) > 0 or self.coil_rate_n_per_m > 0,
-        )
+        has_leg, has_coil = bool(np.any(leg)), bool(np.any(self.coil_rate_n_per_m))
 
-        def force_and_rate(x: Any) -> tuple[Any, Any]:
+        def _parts(x: Any) -> tuple[Any, Any, Any, Any]:
             volume, grown = start - area * x, self.negative_volume_m3 + negative * x
             out, back = push / volume, pull / grown
-            force, rate = out - back - still, out * area / volume + back * negative / grown
+            offset, offset_slope = -still, 0.0
             if has_leg:
                 room = self.leg_volume_m3 - leg * x
                 rest = leg_push / room
-                force, rate = force + rest, rate + rest * leg / room
+                offset, offset_slope = offset + rest, rest * leg / room
             if has_coil:
                 squeezed = np.maximum(0.0, self.coil_length_m - x)
-                force = force - self.coil_rate_n_per_m * squeezed
-                rate = rate + self.coil_rate_n_per_m * (squeezed > 0.0)
-            return force, rate
+                offset = offset - self.coil_rate_n_per_m * squeezed
+                offset_slope = offset_slope + self.coil_rate_n_per_m * (squeezed > 0.0)
+            return out - back, out * area / volume + back * negative / grown, offset, offset_slope
+
+        return _parts
+
+    def _prepare_settled(self, set_abs_pa: Any, site: Site) -> Callable[[Any], tuple[Any, Any]]:
+        """Return a function from compression [m] to (force [N], rate [N/m]), settled (n = 1).
+
+        The same as `force_n` and `rate_n_per_m`, for the search of the sag.
+        """
+        parts = self.prepare_parts(site, set_abs_pa)
+
+        def force_and_rate(x: Any) -> tuple[Any, Any]:
+            push, slope, offset, offset_slope = parts(x)
+            return push + offset, slope + offset_slope
 
         return force_and_rate

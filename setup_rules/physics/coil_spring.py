@@ -16,7 +16,7 @@ import numpy as np
 from setup_rules.physics.atmosphere import ambient_pressure_pa
 from setup_rules.physics.linkage import Leverage
 from setup_rules.physics.settling import settle
-from setup_rules.physics.spring import Site
+from setup_rules.physics.spring import Parts, Site
 from setup_rules.types.request import Conditions
 
 
@@ -157,6 +157,10 @@ class CoilSpring:
         Hooke's law.
         """
         return x_m + self.preload_m, 1.0, self.gas_force_n, 0.0
+
+    def prepare_parts(self, site: Site) -> Parts:
+        """Return `settled_parts` at a site as a function of compression [m] alone."""
+        return lambda x_m: self.settled_parts(x_m, site)
 
     def sag_m(self, rate_n_per_m: Any, load_n: Any, site: Site, leverage: Leverage, start_m: Any | None = None) -> Any:
         """Return the settled compression under a load at the wheel, between 0 and the travel.

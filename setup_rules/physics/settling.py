@@ -50,9 +50,10 @@ def settle(settled: ForceAndRate, load_n: Any, leverage: Leverage, travel_m: Any
     low = np.zeros(shape)
     high = np.asarray(travel_m, dtype=float).copy()
     x = 0.25 * high if start_m is None else np.clip(np.broadcast_to(start_m, shape), low, high)
-    topped_out = settled(low)[0] >= load_n * leverage.at(low)
-    high = np.where(topped_out, 0.0, high)
-    x = np.minimum(x, high)
+    if np.any(x > low):  # a search from full extension finds out by itself
+        topped_out = settled(low)[0] >= load_n * leverage.at(low)
+        high = np.where(topped_out, 0.0, high)
+        x = np.minimum(x, high)
     for _ in range(60):
         force, rate = settled(x)
         excess = force - load_n * leverage.at(x)

@@ -8,11 +8,15 @@ the spring's own SI unit. A new kind of spring is a new module with these two, c
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Protocol
 
 from setup_rules.physics.linkage import Leverage
 from setup_rules.types.request import Conditions
+
+#: From a compression [m] to gain, its slope, offset and its slope there.
+Parts = Callable[[Any], tuple[Any, Any, Any, Any]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +56,9 @@ class Spring(Protocol):
 
     def settled_parts(self, x_m: Any, site: Site, /) -> tuple[Any, Any, Any, Any]:
         """Return gain, its slope, offset and its slope: the settled force is acting·gain + offset."""
+
+    def prepare_parts(self, site: Site, /) -> Parts:
+        """Return `settled_parts` at a site as a function of compression alone, for a search that asks often."""
 
     def sag_m(self, acting: Any, load_n: Any, site: Site, leverage: Leverage, start_m: Any | None = None, /) -> Any:
         """Return the settled compression [m] under a load [N] at the wheel."""

@@ -25,7 +25,7 @@ from setup_rules.physics.air_spring import FORK, AirSpring
 from setup_rules.physics.gas import work_factor
 from setup_rules.physics.linkage import Leverage
 from setup_rules.physics.settling import settle
-from setup_rules.physics.spring import Site
+from setup_rules.physics.spring import Parts, Site
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,6 +264,10 @@ class TwinAirSpring:
         gain = gain - area * self._spared(x_m, 1.0) + behind
         slope = slope - area**2 * spared - behind * self.first.negative_area_m2 / self._behind_m3(x_m)
         return gain, slope, offset, offset_slope
+
+    def prepare_parts(self, site: Site) -> Parts:
+        """Return `settled_parts` at a site as a function of compression [m] alone."""
+        return lambda x_m: self.settled_parts(x_m, site)
 
     def _settled(self, set_abs_pa: Any, site: Site, x_m: Any) -> tuple[Any, Any]:
         gain, gain_slope, offset, offset_slope = self.settled_parts(x_m, site)

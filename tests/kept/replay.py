@@ -52,8 +52,9 @@ GEOMETRY: Final = ("head_angle_deg", "bottom_bracket_mm", "front_centre_mm", "wh
 CURVE_POINTS: Final = 5
 #: Twelve digits are kept. Libraries of numbers may differ in the last of a float's sixteen from machine to machine.
 DIGITS: Final = 12
-#: How far a number may lie from the kept one: relative, and absolute for those that are nothing but rounding.
-RELATIVE: Final = 1e-9
+#: How far a number may lie from the kept one: relative, and absolute for those that are nothing but rounding. A search
+#: ends a micrometre's square from its root, so where it begins moves a number by up to 1.2e-7 of itself (measured).
+RELATIVE: Final = 2e-7
 ABSOLUTE: Final = 1e-9
 
 

@@ -128,7 +128,6 @@ THRESHOLDS: dict[str, Any] = {
     "inference.pumped_setting._MOST_ROUNDS": 12,
     "inference.start_setting._CLOSE_M": 1e-07,
     "inference.start_setting._MOST_STEPS": 30,
-    "inference.start_setting._REST_START": 0.05,
     "inference.start_setting._DEEPEST": 0.97,
     "inference.volume_spacer.LEAST_LEFT": 0.2,
     "messages.rounding._WHOLE_FROM_PSI": 39.75,
