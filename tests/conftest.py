@@ -5,19 +5,16 @@ from __future__ import annotations
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from types import CodeType
 from typing import Any
 
 import pytest
 from argon2 import PasswordHasher
 from flask import Flask
 from flask.testing import FlaskClient
-from jinja2 import BytecodeCache
-from jinja2.bccache import Bucket
-from werkzeug.routing import Rule
 
 from tests import databases
 from tests.examples import THOROUGH
+from tests.quick_apps import share_among_apps
 from webapp import create_app
 from webapp.accounts.actions import passwords
 from webapp.ground.database import sqlite
@@ -62,54 +59,7 @@ WHOLE_REQUEST: dict[str, Any] = {
 }
 
 
-class CompiledTemplates(BytecodeCache):
-    """Templates compiled once a process: half of a page's test was compiling them anew for its app."""
-
-    def __init__(self) -> None:
-        self.compiled: dict[tuple[str, str], CodeType] = {}
-
-    def load_bytecode(self, bucket: Bucket) -> None:
-        """Take what an earlier app compiled from the same source."""
-        bucket.code = self.compiled.get((bucket.key, bucket.checksum))
-
-    def dump_bytecode(self, bucket: Bucket) -> None:
-        """Keep what was compiled; code does not change, so that apps can share it as it is."""
-        assert bucket.code is not None
-        self.compiled[bucket.key, bucket.checksum] = bucket.code
-
-
-Flask.jinja_options = {**Flask.jinja_options, "bytecode_cache": CompiledTemplates()}
-
-
-class CompiledRules:
-    """Addresses compiled once a process: nine tenths of making an app is compiling its three hundred rules anew."""
-
-    def __init__(self) -> None:
-        self.compiled: dict[tuple[object, ...], dict[str, Any]] = {}
-        self.compile = Rule.compile
-
-    def __get__(self, rule: Rule, kind: object = None) -> Callable[[], None]:
-        """Be a method of the rule."""
-        return lambda: self.compile_once(rule)
-
-    def compile_once(self, rule: Rule) -> None:
-        """Give a rule what an earlier app compiled from the same one; only what builds addresses is bound to it."""
-        assert rule.map is not None
-        kinds = tuple(rule.map.converters.values())
-        defaults = tuple(sorted((rule.defaults or {}).items()))
-        key = (rule.rule, rule.subdomain, rule.host, rule.map.host_matching, rule.merge_slashes, defaults, kinds)
-        if key not in self.compiled:
-            self.compile(rule)
-            known = {name: getattr(rule, name) for name in ("_parts", "_trace", "_converters", "arguments")}
-            self.compiled[key] = known | {name: getattr(rule, name).__func__ for name in ("_build", "_build_unknown")}
-            return
-        known = self.compiled[key]
-        rule._parts, rule._trace, rule._converters = known["_parts"], known["_trace"], known["_converters"]
-        rule.arguments = set(known["arguments"])
-        rule._build, rule._build_unknown = (known[name].__get__(rule, None) for name in ("_build", "_build_unknown"))
-
-
-Rule.compile = CompiledRules()  # type: ignore[assignment,method-assign]
+share_among_apps()
 #: The cost that the product hashes at, which the tests but for those of that cost itself do not pay.
 HASHER = passwords._HASHER
 

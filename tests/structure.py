@@ -15,6 +15,7 @@ import sys
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import Final
 
@@ -49,7 +50,7 @@ class Module:
     path: Path
     text: str
 
-    @property
+    @cached_property
     def tree(self) -> ast.Module:
         """The module, parsed."""
         return ast.parse(self.text)

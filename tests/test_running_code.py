@@ -8,6 +8,7 @@ public face of the rules, and follows names from there; what only a dead functio
 from __future__ import annotations
 
 import ast
+import functools
 import re
 from collections.abc import Iterable
 from pathlib import Path
@@ -18,8 +19,12 @@ import setup_rules
 from tests import structure
 
 PUBLISHED = sorted((structure.ROOT / "tests" / "published").glob("test_*.py"))
-PRODUCT = {name: module.tree for name, module in structure.read_modules(structure.ROOT).items()}
-PAGES = " ".join(path.read_text(encoding="utf-8") for path in (structure.ROOT / "templates").rglob("*.*"))
+
+
+@functools.cache
+def product() -> dict[str, ast.Module]:
+    """Return every module of the product, parsed."""
+    return {name: module.tree for name, module in structure.read_modules(structure.ROOT).items()}
 
 
 def mentioned(nodes: Iterable[ast.AST]) -> set[str]:
@@ -69,10 +74,22 @@ def running_names(trees: Iterable[ast.AST], roots: Iterable[str] = (), pages: st
     return running
 
 
-RUNNING = running_names(PRODUCT.values(), setup_rules.__all__, PAGES)
-DEFINED = {
-    name for tree in PRODUCT.values() for name in (f.name for _, f in structure.functions(tree)) if name[:2] != "__"
-}
+def pages() -> str:
+    """Return the text of all templates."""
+    return " ".join(path.read_text(encoding="utf-8") for path in (structure.ROOT / "templates").rglob("*.*"))
+
+
+@functools.cache
+def running() -> set[str]:
+    """Return every name that users run."""
+    return running_names(product().values(), setup_rules.__all__, pages())
+
+
+@functools.cache
+def defined() -> set[str]:
+    """Return the names of the product's functions and methods."""
+    names = {function.name for tree in product().values() for _, function in structure.functions(tree)}
+    return {name for name in names if not name.startswith("__")}
 
 
 def checked_names(path: Path) -> set[str]:
@@ -81,14 +98,14 @@ def checked_names(path: Path) -> set[str]:
     imports = [node for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)]
     own = [node for node in imports if (node.module or "").split(".")[0] in structure.PACKAGES]
     attributes = {node.attr for node in ast.walk(tree) if isinstance(node, ast.Attribute)}
-    return {alias.name for node in own for alias in node.names} | (attributes & DEFINED)
+    return {alias.name for node in own for alias in node.names} | (attributes & defined())
 
 
 @pytest.mark.parametrize("path", PUBLISHED, ids=lambda path: path.stem)
 def test_what_an_outside_check_uses_runs_in_the_product(path: Path) -> None:
     checked = checked_names(path)
     assert checked, "a check of nothing of ours is no check"
-    dead = checked - RUNNING
+    dead = checked - running()
     assert not dead, (
         f"{path.name} checks {', '.join(sorted(dead))}, which no user runs: check what runs, delete the rest"
     )
@@ -112,6 +129,6 @@ class Box:
 
 def test_a_made_up_relation_beside_the_real_ones_counts_as_dead() -> None:
     made_up = ast.parse("def boyle_but_nicer(ratio):\n    return compression_ratio(ratio)\n")
-    running = running_names([*PRODUCT.values(), made_up], setup_rules.__all__, PAGES)
-    assert "compression_ratio" in running
-    assert "boyle_but_nicer" not in running
+    found = running_names([*product().values(), made_up], setup_rules.__all__, pages())
+    assert "compression_ratio" in found
+    assert "boyle_but_nicer" not in found

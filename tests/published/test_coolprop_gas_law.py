@@ -12,13 +12,13 @@ Tolerance: the worked values' digits; for real air the 0.3 % that the ideal law 
 from __future__ import annotations
 
 import pytest
-from CoolProp.CoolProp import PropsSI
 from scipy.integrate import quad
 
 from setup_rules.physics.air_pressure import AirPressure
 from setup_rules.physics.gas import compression_ratio, hose_factor, work_factor
 from setup_rules.types.constants import RIDE_EXPONENT
 from setup_rules.types.request import Conditions
+from tests.published.real_air import of_air
 
 START_PA, BEFORE_M3, AFTER_M3 = 6.5e5, 165e-6, 125e-6
 RATIO = BEFORE_M3 / AFTER_M3
@@ -61,23 +61,23 @@ def test_real_air_that_spreads_into_a_hose_shows_what_the_factor_says(
     gauge_bar: float, chamber_cm3: float, hose_cm3: float
 ) -> None:
     # Mass is kept: the chamber's air and the hose's, which is ambient, share both volumes at room temperature.
-    full = PropsSI("Dmass", "P", gauge_bar * 1e5 + ATMOSPHERE_PA, "T", ROOM_K, "Air")
-    empty = PropsSI("Dmass", "P", ATMOSPHERE_PA, "T", ROOM_K, "Air")
+    full = of_air("Dmass", "P", gauge_bar * 1e5 + ATMOSPHERE_PA, "T", ROOM_K)
+    empty = of_air("Dmass", "P", ATMOSPHERE_PA, "T", ROOM_K)
     together = (full * chamber_cm3 + empty * hose_cm3) / (chamber_cm3 + hose_cm3)
-    read_bar = (PropsSI("P", "Dmass", together, "T", ROOM_K, "Air") - ATMOSPHERE_PA) / 1e5
+    read_bar = (of_air("P", "Dmass", together, "T", ROOM_K) - ATMOSPHERE_PA) / 1e5
     assert read_bar * hose_factor(chamber_cm3, hose_cm3) == pytest.approx(gauge_bar, rel=1e-3)
 
 
 def test_real_air_compressed_slowly_is_within_a_tenth_of_a_per_cent() -> None:
-    density = PropsSI("Dmass", "P", 6.5e5, "T", ROOM_K, "Air")
-    real_pa = PropsSI("P", "Dmass", density * 165 / 125, "T", ROOM_K, "Air")
+    density = of_air("Dmass", "P", 6.5e5, "T", ROOM_K)
+    real_pa = of_air("P", "Dmass", density * 165 / 125, "T", ROOM_K)
     assert START_PA * compression_ratio(RATIO) == pytest.approx(real_pa, rel=1e-3)
 
 
 def test_real_air_compressed_fast_is_within_three_tenths_of_a_per_cent() -> None:
-    density = PropsSI("Dmass", "P", 6.5e5, "T", ROOM_K, "Air")
-    entropy = PropsSI("Smass", "P", 6.5e5, "T", ROOM_K, "Air")
-    real_pa = PropsSI("P", "Dmass", density * 165 / 125, "Smass", entropy, "Air")
+    density = of_air("Dmass", "P", 6.5e5, "T", ROOM_K)
+    entropy = of_air("Smass", "P", 6.5e5, "T", ROOM_K)
+    real_pa = of_air("P", "Dmass", density * 165 / 125, "Smass", entropy)
     assert real_pa / 1e5 == pytest.approx(9.6149, abs=1e-3)
     assert START_PA * compression_ratio(RATIO, 1.4) == pytest.approx(real_pa, rel=3e-3)
 
@@ -85,14 +85,14 @@ def test_real_air_compressed_fast_is_within_three_tenths_of_a_per_cent() -> None
 @pytest.mark.parametrize("celsius", [-10.0, 0.0, 40.0])
 def test_real_air_in_other_weather_is_within_three_tenths_of_a_per_cent(celsius: float) -> None:
     start_pa = 6e5 + ATMOSPHERE_PA
-    density = PropsSI("Dmass", "P", start_pa, "T", ROOM_K, "Air")
-    real_pa = PropsSI("P", "Dmass", density, "T", 273.15 + celsius, "Air")
+    density = of_air("Dmass", "P", start_pa, "T", ROOM_K)
+    real_pa = of_air("P", "Dmass", density, "T", 273.15 + celsius)
     ideal_pa = PUMPED.acting(6e5, Conditions(temperature_c=celsius, altitude_m=0.0))
     assert ideal_pa == pytest.approx(real_pa, rel=3e-3)
 
 
 def test_the_riding_exponent_lies_between_settled_and_the_heat_capacity_ratio_of_dry_air() -> None:
-    ratio = PropsSI("Cpmass", "P", ATMOSPHERE_PA, "T", ROOM_K, "Air") / PropsSI(
+    ratio = of_air("Cpmass", "P", ATMOSPHERE_PA, "T", ROOM_K) / PropsSI(
         "Cvmass", "P", ATMOSPHERE_PA, "T", ROOM_K, "Air"
     )
     assert ratio == pytest.approx(1.4020, abs=5e-5)

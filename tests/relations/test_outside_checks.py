@@ -20,11 +20,9 @@ from tests.relations.rules import rules
 from tests.relations.spoiling import Spoiling, Spoilt, parts_of, put_back
 from tests.relations.table import Verdict
 from tests.relations.trial import Trial
-from tests.test_running_code import PRODUCT, checked_names, running_names
+from tests.test_running_code import checked_names, product, running_names
 
 CHECKS, RULES = read_checks(), {rule.short: rule for rule in rules()}
-#: The rules alone: pages and commands mention everything.
-RULE_TREES = [tree for name, tree in PRODUCT.items() if name.startswith("setup_rules")]
 
 
 @pytest.mark.parametrize("check", CHECKS.values(), ids=CHECKS)
@@ -34,7 +32,8 @@ def test_an_outside_check_says_its_source_how_it_is_independent_and_its_toleranc
 
 def test_every_relation_is_reached_by_an_outside_check_or_declared_a_decision() -> None:
     asked = set().union(*(checked_names(path) for path in FOLDER.glob("test_*.py")))
-    reached = running_names(RULE_TREES, asked)
+    # The rules alone: pages and commands mention everything.
+    reached = running_names([tree for name, tree in product().items() if name.startswith("setup_rules")], asked)
     missed = {name for name, rule in RULES.items() if rule.name.rpartition(".")[2] not in reached}
     assert not missed - DECISIONS.keys()
     assert "made_up_relation" not in reached
