@@ -10,13 +10,12 @@ from pathlib import Path
 from typing import Any, Final
 
 import pytest
-from sqlalchemy import Connection, create_engine, make_url, text
+from sqlalchemy import Engine, create_engine, make_url
 from sqlalchemy.exc import SQLAlchemyError
 
 from tests.servers import DATABASE_SWITCH
 from webapp.ground.database.engine import make_engine
-from webapp.ground.database.migrate import HEAD, current_version, upgrade
-from webapp.ground.database.missing_columns import missing_columns
+from webapp.ground.database.migrate import upgrade
 from webapp.ground.database.tables import metadata
 
 #: Copied for every test; each test process makes its own, as a database that is copied must not be in use.
@@ -53,6 +52,7 @@ def fresh_database(server: str, *, empty: bool = False) -> str:
         engine = make_engine(address(server, _TEMPLATE), 5.0)
         upgrade(engine)
         engine.dispose()
+        _let_be_emptied(address(server, _TEMPLATE))
         _ready.append(_TEMPLATE)
     name = f"test_{uuid.uuid4().hex}"
     _on_server(server, f"CREATE DATABASE {name} TEMPLATE {'template0' if empty else _TEMPLATE}")
@@ -64,30 +64,46 @@ def drop_database(server: str, url: str) -> None:
     _on_server(server, f"DROP DATABASE {make_url(url).database} WITH (FORCE)")
 
 
-def _emptied_database(url: str) -> bool:
-    """Return whether a database is as new: nobody connected, its tables the newest, whole and without a row."""
-    engine = create_engine(url)
-    try:
-        with engine.begin() as connection:
-            return current_version(connection) == HEAD and not missing_columns(connection) and _empty(connection)
-    except SQLAlchemyError:
-        return False
-    finally:
-        engine.dispose()
+#: Empties a database for the next test in one turn and returns what it is like: its version and every column.
+_EMPTYING: Final = """
+CREATE FUNCTION empty_for_the_next_test() RETURNS text LANGUAGE plpgsql AS $$
+BEGIN
+    PERFORM set_config('lock_timeout', '2000', true);
+    PERFORM pg_terminate_backend(pid) FROM pg_stat_activity
+        WHERE datname = current_database() AND pid <> pg_backend_pid();
+    {deletes}
+    RETURN (SELECT string_agg(version_num, ' ') FROM alembic_version) || (
+        SELECT md5(string_agg(relname || '.' || attname || ' ' || atttypid, ',' ORDER BY relname, attnum))
+        FROM pg_attribute JOIN pg_class ON pg_class.oid = attrelid
+        WHERE relnamespace = 'public'::regnamespace AND relkind = 'r' AND attnum > 0 AND NOT attisdropped
+    );
+END $$
+"""
+#: What an emptied database is like, and the connections that empty: one a database that is used again.
+_whole: list[str] = []
+_cleaners: dict[str, Engine] = {}
 
 
-def _empty(connection: Connection) -> bool:
-    connection.execute(
-        text(
-            "SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
-            "WHERE datname = current_database() AND pid <> pg_backend_pid()"
-        )
-    )
+def _let_be_emptied(url: str) -> None:
     numbered = [table.name for table in metadata.sorted_tables if "id" in table.columns]
-    statements = [f"DELETE FROM {name}" for name in _TABLES]  # noqa: S608 - our own tables
-    statements += [f"ALTER SEQUENCE {name}_id_seq RESTART" for name in numbered]
-    connection.exec_driver_sql("SET lock_timeout = 2000; " + "; ".join(statements))
-    return True
+    deletes = [f"DELETE FROM {name};" for name in _TABLES]  # noqa: S608 - our own tables
+    deletes += [f"PERFORM setval('{name}_id_seq', 1, false);" for name in numbered]
+    _on_server(url, _EMPTYING.replace("{deletes}", "\n    ".join(deletes)))
+    whole = _emptied_like(url)
+    assert whole is not None
+    _whole.append(whole)
+    _cleaners.pop(url).dispose()
+
+
+def _emptied_like(url: str) -> str | None:
+    """Empty a database and return what it is like, None where that cannot be done."""
+    if url not in _cleaners:
+        _cleaners[url] = create_engine(url, isolation_level="AUTOCOMMIT", pool_size=1)
+    try:
+        with _cleaners[url].connect() as connection:
+            return str(connection.exec_driver_sql("SELECT empty_for_the_next_test()").scalar_one())
+    except SQLAlchemyError:
+        return None
 
 
 def storage(folder: Path) -> dict[str, Any]:
@@ -115,7 +131,8 @@ def forgotten() -> Iterator[None]:
         server = server_url()
         while _made and server is not None:
             url = _made.popitem()[1]
-            if _emptied_database(url):
+            if _emptied_like(url) in _whole:
                 _emptied.append(url)
             else:
+                _cleaners.pop(url).dispose()
                 drop_database(server, url)
