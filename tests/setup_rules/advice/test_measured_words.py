@@ -49,8 +49,8 @@ def pushed_model(name: Any = "front") -> EndModel:
 
 
 def fit_with(residual_n: tuple[float, ...], sigma_n: float = 10.0) -> Fit:
-    """Return a fit that leaves so much at its pushes, 20.04 mm and every 20 mm beyond."""
-    x_m = tuple(0.02004 + 0.02 * place for place in range(len(residual_n)))
+    """Return a fit that leaves so much at its pushes, a little beyond 20 mm and every 20 mm on."""
+    x_m = tuple(0.0200444 + 0.02 * place for place in range(len(residual_n)))
     pushes = Pushes(x_m, tuple(200.125 for _ in x_m), tuple(160.0 for _ in x_m))
     return Fit(pushes, residual_n, (sigma_n,) * len(x_m), 21.0, (0.0, 0.0123456), (0.0, 99.8765))
 
@@ -109,7 +109,7 @@ def test_the_pushes_of_an_answer_are_in_millimetres_and_newtons(monkeypatch: pyt
     monkeypatch.setattr(module, "fit_of", lambda _model: fit_with((1.2345, -2.0)))
     assert pushed_spring(pushed_model()) == PushedSpring(
         pressure_pa=80 * PSI_PA,
-        compression_mm=(20.04, 40.04),
+        compression_mm=(20.044, 40.044),
         force_n=(180.06, 180.06),  # the mean of 200.125 and 160 N
         residual_n=(1.23, -2.0),
         friction_n=21.0,
