@@ -1,0 +1,190 @@
+"""Which readings are questioned, and what is learned from, with made-up expectations in the place of the spring.
+
+What is expected is never known better than to 2.5 mm on a fork and 1.5 mm on a shock. A reading is asked about beyond
+three and a half standard deviations, from two on where a slip of the pen explains it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from setup_rules.advice import sag_check as module
+from setup_rules.advice.sag_check import learned_of, likelihoods_of, question, with_check
+from setup_rules.inference.end_model import EndModel
+from setup_rules.messages.message import Message
+from setup_rules.types.errors import Problem, RequestError
+from setup_rules.types.request import FrontEnd, RearEnd, SetupRequest
+from setup_rules.types.result import SagCheck, TakenCheck
+
+FORK = FrontEnd(travel_mm=140.0, stanchion_mm=34)
+SHOCK = RearEnd(stroke_mm=60.0, leverage_start=2.9)
+REQUEST = SetupRequest(rider_mass_kg=78.0, riding_style="trail", front=FORK, rear=SHOCK)
+CHECK = SagCheck(end="front", pressure_pa=500_000.0, readings_mm=(31.0,))
+
+
+def expecting(monkeypatch: pytest.MonkeyPatch, mm: float, sigma_mm: float = 0.0) -> None:
+    """Have so many millimetres expected, known to so many."""
+    expected = SimpleNamespace(reading_m=mm / 1000, sigma_m=sigma_mm / 1000)
+    monkeypatch.setattr(module, "learned_of", lambda *_: None)
+    monkeypatch.setattr(module, "sag_likelihood", lambda *_: None)
+    monkeypatch.setattr(module, "expect", lambda *_: expected)
+
+
+def asked(*mm: float, request: SetupRequest = REQUEST, **given: Any) -> tuple[str, dict[str, Any]] | None:
+    """Return key and values of the question that readings raise, None where they are believable."""
+    found = question(request, (), replace(CHECK, readings_mm=mm, **given))
+    if found is None:
+        return None
+    assert found.question
+    assert isinstance(found.said, Message)
+    return found.said.key, dict(found.said.values)
+
+
+def test_a_reading_is_taken_up_to_three_and_a_half_standard_deviations(monkeypatch: pytest.MonkeyPatch) -> None:
+    # 3.5 · 2.5 mm are 8.75 mm.
+    expecting(monkeypatch, 31.0)
+    assert asked(39.75) is None
+    assert asked(22.25) is None
+    assert asked(39.8) == ("sag_check.far_off", {"read": 39.8, "low": 26, "high": 36})
+    assert asked(22.2) == ("sag_check.far_off", {"read": 22.2, "low": 26, "high": 36})
+
+
+def test_a_likely_slip_is_asked_about_beyond_two_standard_deviations(monkeypatch: pytest.MonkeyPatch) -> None:
+    # Half a centimetre of 5.5 mm: 5 mm off are two standard deviations.
+    expecting(monkeypatch, 5.5)
+    assert asked(0.5) is None
+    found = asked(0.4)
+    assert found is not None
+    assert (found[0], found[1]["read"], found[1]["meant"]) == ("sag_check.far_off_centimetres", 0.4, 4)
+
+
+def test_what_is_expected_is_known_to_both_errors_together(monkeypatch: pytest.MonkeyPatch) -> None:
+    # √(6² + 2.5²) = 6.5 mm: two of them to either side of 31 mm are 18 to 44 mm.
+    expecting(monkeypatch, 31.0, 6.0)
+    assert asked(53.75) is None
+    assert asked(54.0) == ("sag_check.far_off", {"read": 54, "low": 18, "high": 44})
+
+
+def test_a_shock_is_held_to_less(monkeypatch: pytest.MonkeyPatch) -> None:
+    # √(2² + 1.5²) = 2.5 mm.
+    expecting(monkeypatch, 16.0, 2.0)
+    assert asked(24.75, end="rear") is None
+    assert asked(24.8, end="rear") == ("sag_check.far_off", {"read": 24.8, "low": 11, "high": 21})
+
+
+def test_no_sag_below_zero_is_expected(monkeypatch: pytest.MonkeyPatch) -> None:
+    expecting(monkeypatch, 10.0, 6.0)
+    assert asked(90.5) == ("sag_check.far_off", {"read": 90.5, "low": 0, "high": 23})
+
+
+def test_what_was_meant_is_told_to_a_tenth(monkeypatch: pytest.MonkeyPatch) -> None:
+    expecting(monkeypatch, 31.0)
+    shown = {"read": 3.214, "low": 26, "high": 36, "meant": 32.1}
+    assert asked(3.214) == ("sag_check.far_off_centimetres", shown)
+
+
+def test_one_slip_among_good_readings_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    expecting(monkeypatch, 31.0)
+    found = asked(31.0, 13.0, 32.0)
+    assert found is not None
+    assert (found[0], found[1]["read"], found[1]["meant"]) == ("sag_check.far_off_swapped", 13, 31)
+
+
+def test_readings_of_both_sides_are_asked_about_at_the_first_of_them(monkeypatch: pytest.MonkeyPatch) -> None:
+    expecting(monkeypatch, 31.0)
+    both = replace(CHECK, readings_mm=(), readings_from_above_mm=(70.0,), readings_from_below_mm=(74.0,))
+    found = question(REQUEST, (), both)
+    assert found is not None
+    assert isinstance(found.said, Message)
+    assert (found.field, found.said.values["read"]) == ("readings_from_above_mm", 72)
+    below = question(REQUEST, (), replace(CHECK, readings_mm=(), readings_from_below_mm=(74.0,)))
+    assert below is not None
+    assert below.field == "readings_from_below_mm"
+
+
+def test_a_coil_is_asked_about_in_its_own_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    expecting(monkeypatch, 31.0)
+    coil = replace(REQUEST, front=replace(FORK, spring="coil"))
+    far, slip = asked(70.5, request=coil), asked(3.1, request=coil)
+    assert far is not None
+    assert far[0] == "sag_check.far_off_coil"
+    assert slip is not None
+    assert slip[0] == "sag_check.far_off_coil_centimetres"
+
+
+def test_a_confirmed_reading_and_a_missing_end_raise_no_question(monkeypatch: pytest.MonkeyPatch) -> None:
+    expecting(monkeypatch, 31.0)
+    assert asked(100.0) is not None
+    assert asked(100.0, confirm=True) is None
+    assert asked(100.0, request=replace(REQUEST, front=None)) is None
+
+
+def refusal(monkeypatch: pytest.MonkeyPatch, check: SagCheck, asked: Problem | None) -> list[tuple[str, bool]]:
+    """Return field and kind of what a check of a coil shock with up to 3 mm of preload is refused for."""
+    monkeypatch.setattr(module, "question", lambda *_: asked)
+    coil = replace(SHOCK, spring="coil", preload_mm_max=3.0)
+    try:
+        with_check(replace(REQUEST, rear=coil), (), check)
+    except RequestError as refused:
+        return [(one.field, one.question) for one in refused.problems]
+    return []
+
+
+def test_too_much_preload_is_asked_about_before_the_readings(monkeypatch: pytest.MonkeyPatch) -> None:
+    odd = Problem("readings_mm", Message.of("sag_check.no_reading"), question=True)
+    check = SagCheck(end="rear", spring_rate_n_per_mm=80.0, preload_mm=4.0, readings_mm=(16.0,))
+    assert refusal(monkeypatch, check, odd) == [("preload_mm", True), ("readings_mm", True)]
+    assert refusal(monkeypatch, check, None) == [("preload_mm", True)]
+    assert refusal(monkeypatch, replace(check, preload_mm=3.0), odd) == [("readings_mm", True)]
+    assert refusal(monkeypatch, replace(check, preload_mm=3.0), None) == []
+    assert refusal(monkeypatch, replace(check, confirm=True), odd) == []
+
+
+def test_what_cannot_be_used_is_refused_before_anything_is_asked(monkeypatch: pytest.MonkeyPatch) -> None:
+    check = SagCheck(end="rear", spring_rate_n_per_mm=80.0, preload_mm=4.0, readings_mm=(0.0,))
+    assert refusal(monkeypatch, check, None) == [("readings_mm", False)]
+    assert refusal(monkeypatch, replace(check, confirm=True), None) == [("readings_mm", False)]
+
+
+def test_a_check_is_kept_with_the_request_that_it_was_taken_under() -> None:
+    before = (TakenCheck(check=replace(CHECK, end="rear"), request=REQUEST),)
+    check = replace(CHECK, confirm=True)
+    assert with_check(REQUEST, before, check) == (*before, TakenCheck(check=check, request=REQUEST))
+
+
+def test_checks_of_the_end_that_count_are_made_ready(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(module, "sag_likelihood", lambda taken, model: (taken, model.name, model.request))
+    own = TakenCheck(check=CHECK, request=REQUEST)
+    other = TakenCheck(check=replace(CHECK, end="rear"), request=REQUEST)
+    struck = replace(own, struck=True)
+    no_fork = replace(own, request=replace(REQUEST, front=None))
+    assert likelihoods_of("front", (other, own, struck, no_fork)) == ((own, "front", REQUEST),)
+    assert likelihoods_of("rear", (other, own, struck, no_fork)) == ((other, "rear", REQUEST),)
+
+
+@pytest.mark.parametrize(
+    ("measured", "chart", "remembered", "start", "learned"),
+    [
+        ((), (), None, None, None),
+        (("check",), (), None, None, (("check",), None)),
+        ((), ("row",), None, None, (("row",), None)),
+        ((), (), "memory", None, ((), None)),
+        ((), (), None, 0.0, ((), 0.0)),
+        (("check",), ("row",), "memory", 1.5, (("row", "check"), 1.5)),
+    ],
+)
+def test_whatever_is_known_of_an_end_is_learned_from(
+    monkeypatch: pytest.MonkeyPatch, measured: Any, chart: Any, remembered: Any, start: Any, learned: Any
+) -> None:
+    monkeypatch.setattr(module, "likelihoods_of", lambda *_: measured)
+    monkeypatch.setattr(module, "chart_likelihoods", lambda _model: chart)
+    monkeypatch.setattr(module, "remembered_of", lambda _end: remembered)
+    monkeypatch.setattr(module, "class_log_weight", lambda _model: start)
+    monkeypatch.setattr(module, "learn", lambda ready, _model, began: (ready, began))
+    monkeypatch.setattr(module, "Learned", SimpleNamespace(before_checks=lambda _model: None))
+    found: Any = learned_of(EndModel("front", FORK, REQUEST), ())
+    assert found == learned
