@@ -13,12 +13,14 @@ from typing import Any
 import pytest
 
 from setup_rules.advice import sag_check as module
-from setup_rules.advice.sag_check import learned_of, likelihoods_of, question, with_check
+from setup_rules.advice.sag_check import _likely_slip, learned_of, likelihoods_of, question, with_check
 from setup_rules.inference.end_model import EndModel
 from setup_rules.messages.message import Message
 from setup_rules.types.errors import Problem, RequestError
 from setup_rules.types.request import FrontEnd, RearEnd, SetupRequest
 from setup_rules.types.result import SagCheck, TakenCheck
+from setup_rules.types.units import PSI_PA
+from tests.setup_rules.advice.test_sag_check_bounds import keys, problems, taken
 
 FORK = FrontEnd(travel_mm=140.0, stanchion_mm=34)
 SHOCK = RearEnd(stroke_mm=60.0, leverage_start=2.9)
@@ -49,6 +51,7 @@ def test_a_reading_is_taken_up_to_three_and_a_half_standard_deviations(monkeypat
     expecting(monkeypatch, 31.0)
     assert asked(39.75) is None
     assert asked(22.25) is None
+    assert asked(38.0) is None
     assert asked(39.8) == ("sag_check.far_off", {"read": 39.8, "low": 26, "high": 36})
     assert asked(22.2) == ("sag_check.far_off", {"read": 22.2, "low": 26, "high": 36})
 
@@ -57,6 +60,7 @@ def test_a_likely_slip_is_asked_about_beyond_two_standard_deviations(monkeypatch
     # Half a centimetre of 5.5 mm: 5 mm off are two standard deviations.
     expecting(monkeypatch, 5.5)
     assert asked(0.5) is None
+    assert asked(0.6) is None
     found = asked(0.4)
     assert found is not None
     assert (found[0], found[1]["read"], found[1]["meant"]) == ("sag_check.far_off_centimetres", 0.4, 4)
@@ -66,7 +70,7 @@ def test_what_is_expected_is_known_to_both_errors_together(monkeypatch: pytest.M
     # √(6² + 2.5²) = 6.5 mm: two of them to either side of 31 mm are 18 to 44 mm.
     expecting(monkeypatch, 31.0, 6.0)
     assert asked(53.75) is None
-    assert asked(54.0) == ("sag_check.far_off", {"read": 54, "low": 18, "high": 44})
+    assert asked(53.76) == ("sag_check.far_off", {"read": 53.76, "low": 18, "high": 44})
 
 
 def test_a_shock_is_held_to_less(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -188,3 +192,65 @@ def test_whatever_is_known_of_an_end_is_learned_from(
     monkeypatch.setattr(module, "Learned", SimpleNamespace(before_checks=lambda _model: None))
     found: Any = learned_of(EndModel("front", FORK, REQUEST), ())
     assert found == learned
+
+
+def test_a_single_figure_has_nothing_to_swap() -> None:
+    assert _likely_slip(5.0, 5.0, 1.0) is None
+
+
+def test_beyond_40_bar_nothing_is_taken_where_nothing_is_known() -> None:
+    assert keys(pressure_pa=5e6) == [("pressure_psi", "sag_check.no_pressure")]
+
+
+@pytest.mark.parametrize(
+    ("readings", "key"),
+    [
+        ((150.0,), "sag_check.beyond_travel"),
+        ((0.0, 150.0), "sag_check.beyond_travel"),
+        ((0.0, 0.0), None),
+    ],
+)
+def test_a_reading_from_above_lies_inside_the_travel_too(readings: tuple[float, ...], key: str | None) -> None:
+    found = keys(readings_mm=(), readings_from_above_mm=readings)
+    assert found == ([] if key is None else [("readings_from_above_mm", key)])
+
+
+def test_a_reading_beyond_the_travel_is_refused() -> None:
+    assert keys(readings_mm=(150.0,)) == [("readings_mm", "sag_check.beyond_travel")]
+
+
+@pytest.mark.parametrize(
+    ("psi", "unit"),
+    [
+        # A third of 3 bar to three times 4 bar are believable: 1 to 12 bar, or 100 to 1200 kPa.
+        (1.0, "bar"),
+        (12.0, "bar"),
+        (0.99, None),
+        (12.01, None),
+        (1200.0, "kPa"),
+        (1200.1, None),
+    ],
+)
+def test_another_unit_is_likely_where_it_makes_the_number_believable(psi: float, unit: str | None) -> None:
+    ((_, said),) = problems((300_000.0, 400_000.0), pressure_pa=psi * PSI_PA)
+    assert said.values.get("unit") == unit
+
+
+def test_a_pressure_is_told_as_it_was_typed_to_a_tenth() -> None:
+    ((_, said),) = problems((300_000.0, 400_000.0), pressure_pa=5.26 * PSI_PA)
+    assert said.values["typed"] == 5.3
+
+
+def test_a_shocks_checks_are_counted_without_the_forks() -> None:
+    forks = tuple(taken(number) for number in range(30))
+    after = with_check(REQUEST, forks, replace(CHECK, end="rear", readings_mm=(16.0,), confirm=True))
+    assert [one.check.end for one in after] == ["front"] * 30 + ["rear"]
+    shocks = (*forks[:1], *(taken(number, end="rear") for number in range(30)))
+    after = with_check(REQUEST, shocks, replace(CHECK, end="rear", readings_mm=(16.0,), confirm=True))
+    assert [one.check.temperature_c for one in after[:-1]] == [0, *range(1, 30)]
+
+
+def test_more_than_are_kept_lose_one_with_each_new_check() -> None:
+    many = tuple(taken(number) for number in range(31))
+    after = with_check(REQUEST, many, replace(CHECK, confirm=True))
+    assert [one.check.temperature_c for one in after[:-1]] == list(range(1, 31))
