@@ -14,10 +14,8 @@ import pytest
 from setup_rules.advice import recommend as module
 from setup_rules.advice.end_answer import EndAnswer
 from setup_rules.advice.recommend import (
-    _end_setup,
     _in_part,
     _needed,
-    _settle,
     apply_sag_check,
     compose,
     keep_end,
@@ -26,7 +24,6 @@ from setup_rules.advice.recommend import (
 )
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.posterior import central_row
-from setup_rules.inference.start_setting import Banded
 from setup_rules.messages.message import Message
 from setup_rules.types.request import Conditions, FrontEnd, RearEnd, SetupRequest
 from setup_rules.types.result import CoilSetup, EndSetup, Note, SagCheck, Setup, TakenCheck
@@ -234,163 +231,3 @@ def test_a_maximum_on_the_ride_counts_more_than_a_minimum_at_the_pump() -> None:
     assert pumping_psi(50.0, low=95.0) == pytest.approx((89.352, 89.352), abs=1e-3)
     # (1 + 14.696)/1.10234 − 14.696 is below zero: nothing is pumped.
     assert pumping_psi(50.0, low=0.5, high=1.0) == (0.0, 0.0)
-
-
-def offered(monkeypatch: pytest.MonkeyPatch, kept_psi: float, moved_psi: float = 100.0, most_psi: float = 150.0) -> Any:
-    """Return what is offered after a check at a pressure, of 50 psi on, or what was moved to where nothing is."""
-
-    def pumped(pa: float) -> Any:
-        return SimpleNamespace(pumped_to=pa)
-
-    def end_setup(_model: Any, _learned: Any, _used: int, kept_pa: float) -> tuple[EndSetup, None]:
-        return end_with(pressure_pa=kept_pa), None
-
-    monkeypatch.setattr(module, "_at_bench", lambda *_: kept_psi * PSI_PA)
-    monkeypatch.setattr(module, "pumping_limits_pa", lambda _model: (50 * PSI_PA, most_psi * PSI_PA))
-    monkeypatch.setattr(module, "_end_setup", end_setup)
-    monkeypatch.setattr(module, "DrawnEnd", SimpleNamespace(of=lambda *_: SimpleNamespace(pumped=pumped)))
-    monkeypatch.setattr(module, "chance_near", lambda drawn, pa, target, near: (drawn.pumped_to, pa, target, near))
-    monkeypatch.setattr(module, "choose_offer", lambda _model, _check, offer: (offer, True))
-    learned: Any = SimpleNamespace(posterior=None)
-    return _settle(model_of(), learned, 1, CHECK, end_with(pressure_pa=moved_psi * PSI_PA))
-
-
-@pytest.mark.parametrize(
-    ("psi", "kept"),
-    [
-        (80.0, 80.0),
-        # A gauge may be off by 0.6 %: 49.7 and 150.9 psi are as good as the limits, and answered as such.
-        (49.71, 50.0),
-        (49.69, None),
-        (150.89, 150.0),
-        (150.91, None),
-    ],
-)
-def test_a_pressure_is_kept_inside_the_limits_as_a_gauge_reads_them(
-    monkeypatch: pytest.MonkeyPatch, psi: float, kept: float | None
-) -> None:
-    offer, settled = offered(monkeypatch, psi)
-    if kept is None:
-        assert (offer.pressure_pa, settled) == (pytest.approx(100 * PSI_PA), False)
-    else:
-        assert offer.kept.pressure_pa == pytest.approx(kept * PSI_PA)
-        # The chances are of the pressure as it was set: within 2.8 mm of 30 mm, 2 % of 140 mm.
-        set_pa = pytest.approx(psi * PSI_PA)
-        assert offer.kept_chance == (set_pa, set_pa, 0.03, pytest.approx(0.0028))
-        moved_pa = pytest.approx(100 * PSI_PA)
-        assert offer.moved_chance == (moved_pa, moved_pa, 0.03, pytest.approx(0.0028))
-
-
-@pytest.mark.parametrize(
-    ("kept", "moved", "same"),
-    [
-        (80.0, 80.99, True),  # less than 1 psi
-        (80.0, 81.01, False),
-        (80.0, 79.01, True),
-        (64.0, 65.0, True),
-        (300.0, 301.79, True),  # of 300 psi a gauge shows no step below 1.8
-        (300.0, 301.81, False),
-    ],
-)
-def test_a_step_that_a_gauge_hardly_shows_is_none(
-    monkeypatch: pytest.MonkeyPatch, kept: float, moved: float, same: bool
-) -> None:
-    offer, _ = offered(monkeypatch, kept, moved, most_psi=400.0)
-    assert (offer.same, offer.firmer) == (same, moved > kept)
-
-
-def test_a_pressure_that_stays_is_no_firmer(monkeypatch: pytest.MonkeyPatch) -> None:
-    offer, _ = offered(monkeypatch, 80.0, 80.0)
-    assert (offer.same, offer.firmer) == (True, False)
-
-
-#: What `standing_parts` answers for any pressure.
-STANDING = (
-    "end", "travel_mm", "sag_target_mm", "sag_expected_mm", "sag_low_mm", "sag_high_mm", "wheel_travel_mm",
-    "wheel_sag_mm", "load_n", "rate_n_per_m", "full_force_n", "rebound", "compression", "curve", "friction_n",
-)  # fmt: skip
-
-
-def made(
-    monkeypatch: pytest.MonkeyPatch,
-    wanted: tuple[float, float, float] = (70.0, 80.0, 95.0),
-    *,
-    kept: float | None = None,
-    used: int = 0,
-    end: FrontEnd = FORK,
-    **places: Any,
-) -> EndSetup:
-    """Return the numbers of a fork of 50 to 150 psi that wants a pressure of so many psi (low, middle, high)."""
-    asked = replace(end, min_pressure_psi=50.0, max_pressure_psi=150.0)
-    model = model_of(asked, **places)
-    drawn = SimpleNamespace(model=model)
-    drawn.pumped = lambda _pa: drawn
-    band = Banded(*(PSI_PA * psi for psi in wanted))
-    standing = {name: getattr(end_with(), name) for name in STANDING}
-    monkeypatch.setattr(module, "DrawnEnd", SimpleNamespace(of=lambda *_: drawn))
-    monkeypatch.setattr(module, "wanted_pumped", lambda *_: band)
-    monkeypatch.setattr(module, "first_guess", lambda *_: Banded(0.0, 64.0 * PSI_PA, 0.0))
-    monkeypatch.setattr(module, "standing_parts", lambda *_: standing)
-    monkeypatch.setattr(module, "answer_second", lambda *_: None)
-    monkeypatch.setattr(module, "chart_fit_percent", lambda *_: 7.0)
-    learned: Any = SimpleNamespace(posterior=None)
-    return _end_setup(model, learned, used, None if kept is None else kept * PSI_PA)[0]
-
-
-def psi(end: EndSetup) -> tuple[float, float, float]:
-    """Return low, pressure and high [psi]."""
-    band = (end.pressure_low_pa, end.pressure_pa, end.pressure_high_pa)
-    return tuple(round(pa / PSI_PA, 3) for pa in band)  # type: ignore[return-value]
-
-
-@pytest.mark.parametrize(
-    ("wanted", "kept", "found", "limited"),
-    [
-        ((70.0, 80.0, 95.0), None, (70.0, 80.0, 95.0), False),
-        # A gauge is read to 1 psi, and three times 0.6 % of 80 psi are 1.44 psi.
-        ((79.9, 80.0, 80.1), None, (78.56, 80.0, 81.44), False),
-        ((49.9, 50.0, 50.1), None, (49.0, 50.0, 51.0), False),
-        ((100.0, 160.0, 200.0), None, (100.0, 150.0, 200.0), True),
-        ((20.0, 40.0, 70.0), None, (20.0, 50.0, 70.0), True),
-        ((-20.0, -5.0, -3.0), None, (0.0, 50.0, 0.0), True),
-        # As shown, whole psi from 40 on, these are no more than the limits.
-        ((100.0, 150.4, 200.0), None, (100.0, 150.0, 200.0), False),
-        ((30.0, 49.6, 70.0), None, (30.0, 50.0, 70.0), False),
-        # What is kept as set is never outside the range that is said to be right.
-        ((70.0, 80.0, 95.0), 60.0, (60.0, 60.0, 95.0), False),
-        ((70.0, 80.0, 95.0), 110.0, (70.0, 110.0, 110.0), False),
-        ((70.0, 160.0, 195.0), 110.0, (70.0, 110.0, 195.0), True),
-    ],
-)
-def test_a_pressure_lies_inside_its_limits_and_its_band_around_it(
-    monkeypatch: pytest.MonkeyPatch,
-    wanted: tuple[float, float, float],
-    kept: float | None,
-    found: tuple[float, float, float],
-    limited: bool,
-) -> None:
-    end = made(monkeypatch, wanted, kept=kept)
-    assert psi(end) == found
-    assert end.limited is limited
-
-
-def test_a_printed_maximum_is_told_though_a_warm_ride_allows_less(monkeypatch: pytest.MonkeyPatch) -> None:
-    bench, ride = Conditions(temperature_c=20.0, altitude_m=0.0), Conditions(temperature_c=50.0, altitude_m=0.0)
-    end = made(monkeypatch, (100.0, 145.0, 190.0), bench=bench, ride=ride)
-    # (150 + 14.696)/1.10234 − 14.696 = 134.71 psi are 150 psi on the ride.
-    assert psi(end)[1] == pytest.approx(134.71, abs=0.01)
-    assert end.limited
-    assert end.ride_pressure_pa == pytest.approx(150 * PSI_PA)
-    assert (end.min_pressure_pa, end.max_pressure_pa) == pytest.approx((50 * PSI_PA, 150 * PSI_PA))
-    assert (end.max_pressure_assumed, end.min_pressure_assumed) == (False, False)
-
-
-def test_the_force_of_a_measured_spring_is_told_beside_the_first_guess(monkeypatch: pytest.MonkeyPatch) -> None:
-    assert made(monkeypatch).force_factor is None
-    assert made(monkeypatch, used=1).force_factor == pytest.approx(80.0 / 64.0)
-
-
-def test_a_chart_is_held_against_the_spring_where_there_is_one(monkeypatch: pytest.MonkeyPatch) -> None:
-    assert made(monkeypatch).chart_fit_percent is None
-    assert made(monkeypatch, end=replace(FORK, chart=((60.0, 60.0), (80.0, 80.0)))).chart_fit_percent == 7.0
-    assert made(monkeypatch, end=replace(FORK, volume_spacers=2)).volume_spacers == 2
