@@ -9,7 +9,9 @@ from typing import Any
 
 import pytest
 
-from tests.setup_rules.advice.test_spring_choice import chosen
+from setup_rules.advice.coil_setup import answer_coil
+from setup_rules.inference.likelihood import Learned
+from tests.setup_rules.advice.test_spring_choice import chosen, model_of
 
 #: The fitted spring beside one that is to be had.
 FITTED: dict[str, Any] = {"stocked_rates_n_per_mm": (80.0,), "fitted_rate_n_per_mm": 72.0}
@@ -70,3 +72,26 @@ def test_preload_goes_to_the_step_nearest_to_the_target(monkeypatch: Any, sag: f
 def test_halfway_between_two_steps_less_preload_is_as_good(monkeypatch: Any) -> None:
     # 16.25 mm: a quarter of a millimetre off with 1 mm as with 1.5 mm.
     assert chosen(monkeypatch, {75.0: 16.25}, stocked_rates_n_per_mm=(75.0,)).preload_mm == 1.0
+
+
+def test_the_exact_rate_takes_the_least_preload_though_more_would_come_nearer(monkeypatch: Any) -> None:
+    one = chosen(monkeypatch, {80.0: 17.0})
+    assert (one.rate_n_per_m, one.preload_mm, one.sag_mm) == (80_000.0, 1.0, 16.0)
+
+
+def test_all_of_an_estimated_preload_is_all_of_it_on_a_coarse_ring_too(monkeypatch: Any) -> None:
+    # A pitch of 6 mm leaves two steps of a quarter turn below our 3 mm: 1.5 and 3 mm.
+    coarse: dict[str, Any] = {**FITTED, "preload_mm_max": None, "preload_pitch_mm": 6.0}
+    assert chosen(monkeypatch, {72.0: 18.0, 80.0: 16.5}, **coarse).rate_n_per_m == 80_000.0
+    # A pitch of 8 mm leaves one, 2 mm: where nothing can be turned nothing is spent.
+    coarser = {**coarse, "preload_pitch_mm": 8.0}
+    assert chosen(monkeypatch, {72.0: 17.2, 80.0: 17.0}, **coarser).rate_n_per_m == 72_000.0
+
+
+@pytest.mark.parametrize(("entered", "bind"), [(4.0, False), (4.5, True), (3.5, False)])
+def test_coils_that_touch_just_beyond_the_limit_are_no_reason_for_it(entered: float, bind: bool) -> None:
+    # A spring of 54 mm in a shock of 50 mm binds at 4 mm of preload.
+    model = model_of(coil_stroke_mm=54.0, preload_mm_max=entered)
+    coil = answer_coil(model, Learned.nothing(), 0, None).result.coil
+    assert coil is not None
+    assert coil.preload_max_bind is bind

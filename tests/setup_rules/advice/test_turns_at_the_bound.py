@@ -7,8 +7,9 @@ from typing import Any
 import pytest
 
 from setup_rules.advice import bounce_check as module
-from setup_rules.advice.bounce_check import Turn, find_turn
-from setup_rules.types.result import BounceCheck
+from setup_rules.advice.bounce_check import Turn, find_turn, places_left
+from setup_rules.types.request import SetupRequest
+from setup_rules.types.result import BounceCheck, Change, RideReport, Setup, TakenBounce, TakenRide
 
 
 def turn(monkeypatch: pytest.MonkeyPatch, ratio: float, out: int = 8, closed: tuple[int, ...] = ()) -> Turn:
@@ -88,3 +89,17 @@ def test_a_turn_ends_at_the_adjuster_and_before_what_was_left(
 def test_what_was_seen_has_no_ratio(given: dict[str, Any], direction: int) -> None:
     clicks = 4 if direction else 0
     assert find_turn(BounceCheck(end="front", clicks_out=8, **given), "trail", 16, (), 6.0) == Turn(direction, clicks)
+
+
+@pytest.mark.parametrize(("name", "other"), [("front", "rear"), ("rear", "front")])
+def test_only_what_the_own_end_left_is_closed(name: Any, other: Any) -> None:
+    def left(end: Any) -> tuple[int, ...]:
+        change = Change(end=end, kind="rebound", amount=-2.0, before=11.0)
+        rides = (TakenRide(report=RideReport(end=end), change=change),)
+        bounces = (TakenBounce(end=end, clicks_out=10, direction=-1),)
+        request = SetupRequest(rider_mass_kg=78.0, riding_style="trail")
+        setup = Setup(request=request, front=None, rear=None, cautions=(), reasons=(), rides=rides, bounces=bounces)
+        return places_left(setup, name, 8, 1)
+
+    assert left(name) == (10, 11)
+    assert left(other) == ()
