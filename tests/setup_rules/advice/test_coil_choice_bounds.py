@@ -59,6 +59,15 @@ def test_of_the_close_ones_the_nearest_with_as_much_preload(
     assert chosen(monkeypatch, sags, gain=0.0, stocked_rates_n_per_mm=(70.0, 75.0)).rate_n_per_m == 1000 * rate
 
 
+@pytest.mark.parametrize(("sag", "rate"), [(16.25, 70.0), (15.75, 70.0), (15.7, 75.0)])
+def test_a_quarter_of_a_millimetre_off_is_as_good_as_the_target_for_less_preload(
+    monkeypatch: Any, sag: float, rate: float
+) -> None:
+    # 75 N/mm comes to the target with 2 mm, 70 N/mm to 15.25, 14.75 or 14.7 mm with 1 mm.
+    sags = {70.0: sag, 75.0: 17.0}
+    assert chosen(monkeypatch, sags, stocked_rates_n_per_mm=(70.0, 75.0)).rate_n_per_m == 1000 * rate
+
+
 @pytest.mark.parametrize(
     ("sag", "preload"), [(16.0, 1.0), (16.2, 1.0), (16.3, 1.5), (19.0, 4.0), (30.0, 4.0), (3.0, 1.0)]
 )

@@ -295,6 +295,7 @@ def test_a_spring_of_the_same_style_and_adjusters_turns_alike() -> None:
     assert _turns_alike(BOTH, firmer, "front")
     assert not _turns_alike(BOTH, replace(BOTH, riding_style="enduro"), "front")
     assert not _turns_alike(BOTH, replace(BOTH, riding_style="cross_country"), "front")
+    assert not _turns_alike(replace(BOTH, riding_style="cross_country"), BOTH, "front")
     assert not _turns_alike(BOTH, replace(BOTH, front=None), "front")
     assert not _turns_alike(replace(BOTH, rear=None), BOTH, "rear")
 
