@@ -122,12 +122,12 @@ def corrected(monkeypatch: pytest.MonkeyPatch, *, share: float, out: int, name: 
     def answer(request: SetupRequest, checks: Any, latest: SagCheck) -> Setup:
         calls.append(request)
         own = end_with(end=name, pressure_pa=share * 500_000.0, rebound=at_click(out if len(calls) == 1 else 8))
-        return replace(setup_of("new", **{name: own, OTHER[name]: None}), request=request, checks=checks, settled=True)
+        return replace(setup_of("new", {name: own, OTHER[name]: None}), request=request, checks=checks, settled=True)
 
     monkeypatch.setattr(module, "compose", answer)
     monkeypatch.setattr(module, "with_check", lambda *_: ("kept",))
     monkeypatch.setattr(module, "_check_advice", lambda *_, settled: note("done" if settled else "pump"))
-    before = setup_of("old", **{name: end_with(end=name, rebound=at_click(8)), OTHER[name]: end_with(end=OTHER[name])})
+    before = setup_of("old", {name: end_with(end=name, rebound=at_click(8)), OTHER[name]: end_with(end=OTHER[name])})
     return apply_sag_check(before, replace(CHECK, end=name)), len(calls)
 
 
@@ -150,7 +150,8 @@ def test_after_a_check_the_other_end_is_kept_and_the_clicks_stay(monkeypatch: py
     assert getattr(after, OTHER[name]) == end_with(end=OTHER[name])
     assert ("old", OTHER[name]) in told(after.reasons)
     assert ("new", name) in told(after.reasons)
-    assert (after.checks, after.settled, after.advice[0].code) == (("kept",), True, "done")
+    checks: Any = after.checks
+    assert (checks, after.settled, after.advice[0].code) == (("kept",), True, "done")
 
 
 def test_clicks_that_stand_or_follow_are_worked_out_once(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -180,7 +181,7 @@ def test_air_is_answered_as_wanted_or_after_its_check(monkeypatch: pytest.Monkey
     monkeypatch.setattr(module, "second_cautions", lambda _model, _end: ("second",))
     monkeypatch.setattr(module, "end_reasons", lambda _model, end, share: (end, share))
     known: Any = None
-    answer = _answer_air(model_of(), known, 1, latest)
+    answer: Any = _answer_air(model_of(), known, 1, latest)
     result = moved if latest is None else kept
     assert (answer.result, answer.settled) == (result, None if latest is None else True)
     assert answer.cautions == ((result, wanted, 150.0), "second")

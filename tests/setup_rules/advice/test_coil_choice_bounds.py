@@ -74,7 +74,7 @@ def test_a_quarter_of_a_millimetre_off_is_as_good_as_the_target_for_less_preload
 def test_preload_goes_to_the_step_nearest_to_the_target(monkeypatch: Any, sag: float, preload: float) -> None:
     # A millimetre of preload takes a millimetre of sag, from 1 to 4 mm in steps of half a millimetre.
     one = chosen(monkeypatch, {75.0: sag}, stocked_rates_n_per_mm=(75.0,))
-    assert (one.preload_mm, one.sag_mm) == (preload, pytest.approx(sag - preload))
+    assert (one.preload_mm, one.sag_mm) == pytest.approx((preload, sag - preload))
     assert one.least_preload_sag_mm == pytest.approx(sag - 1.0)
 
 

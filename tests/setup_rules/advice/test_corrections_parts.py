@@ -230,7 +230,8 @@ def test_an_end_without_an_adjuster_is_not_bounced() -> None:
 
 @pytest.mark.parametrize(("missing", "key"), [("front", "problem.no_fork"), ("rear", "problem.no_shock")])
 def test_an_end_that_is_not_there_cannot_be_corrected(missing: Any, key: str) -> None:
-    for lacking in (setup_of(**{missing: None}), setup_of(request=replace(BOTH, **{missing: None}))):
+    without: Any = {missing: None}
+    for lacking in (setup_of(**without), setup_of(request=replace(BOTH, **without))):
         with pytest.raises(RequestError) as refused:
             _end_and_result(lacking, missing)
         assert [one.said for one in refused.value.problems] == [Message.of(key)]
@@ -284,10 +285,12 @@ CLICKS: dict[str, Any] = {
 
 @pytest.mark.parametrize("key", CLICKS)
 def test_another_adjuster_does_not_turn_alike(key: str) -> None:
-    for name, end in (("front", FORK), ("rear", SHOCK)):
-        other = replace(BOTH, **{name: replace(end, **{key: CLICKS[key]})})  # type: ignore[type-var]
-        assert not _turns_alike(BOTH, other, name)  # type: ignore[arg-type]
-        assert _turns_alike(BOTH, other, "rear" if name == "front" else "front")
+    turned: Any = {key: CLICKS[key]}
+    front, rear = replace(BOTH, front=replace(FORK, **turned)), replace(BOTH, rear=replace(SHOCK, **turned))
+    assert not _turns_alike(BOTH, front, "front")
+    assert _turns_alike(BOTH, front, "rear")
+    assert not _turns_alike(BOTH, rear, "rear")
+    assert _turns_alike(BOTH, rear, "front")
 
 
 def test_a_spring_of_the_same_style_and_adjusters_turns_alike() -> None:
@@ -301,8 +304,8 @@ def test_a_spring_of_the_same_style_and_adjusters_turns_alike() -> None:
 
 
 def test_a_spring_is_its_end_without_clicks_and_the_other_end() -> None:
-    front, rear = (replace(end, **CLICKS) for end in (FORK, SHOCK))
-    plain = {
+    front, rear = replace(FORK, **CLICKS), replace(SHOCK, **CLICKS)
+    plain: dict[str, Any] = {
         "rebound_clicks": None,
         "rebound_points": None,
         "rebound_offset_clicks": 0,
@@ -310,8 +313,8 @@ def test_a_spring_is_its_end_without_clicks_and_the_other_end() -> None:
         "compression_offset_clicks": 0,
     }
     asked = replace(BOTH, front=front, rear=rear)
-    assert spring_of(asked, "front") == replace(BOTH, front=replace(FORK, **plain), rear=None)  # type: ignore[arg-type]
-    assert spring_of(asked, "rear") == replace(BOTH, front=None, rear=replace(SHOCK, **plain))  # type: ignore[arg-type]
+    assert spring_of(asked, "front") == replace(BOTH, front=replace(FORK, **plain), rear=None)
+    assert spring_of(asked, "rear") == replace(BOTH, front=None, rear=replace(SHOCK, **plain))
     assert spring_of(replace(BOTH, front=None), "front") is None
     assert spring_of(replace(BOTH, rear=None), "rear") is None
 
@@ -333,7 +336,8 @@ def test_an_end_feels_the_same_in_other_weather_with_what_a_ride_may_change(name
     assert _feel_of(replace(BOTH, rider_mass_kg=79.0), name) != _feel_of(BOTH, name)
     heavier: Any = replace(BOTH, **{name: replace(end, negative_spring="coil")})
     assert _feel_of(heavier, name) != _feel_of(BOTH, name)
-    nothing: Any = replace(BOTH, **{name: None})
+    gone: Any = {name: None}
+    nothing = replace(BOTH, **gone)
     assert _feel_of(nothing, name) is None
 
 
@@ -432,5 +436,13 @@ def test_clicks_are_set_by_an_offset_from_what_the_request_gives(
 
     monkeypatch.setattr(module, "recommend", answer)
     found = _set_clicks(setup_of(request=replace(BOTH, front=front)), "front", kind, out)
-    assert found.request.front == replace(front, **{f"{kind}_offset_clicks": offset})
+    turned: Any = {f"{kind}_offset_clicks": offset}
+    assert found.request.front == replace(front, **turned)
     assert len(asked) == (1 if offset == 1 else 2)
+
+
+@pytest.mark.parametrize("kind", ["rebound", "compression"])
+def test_an_adjuster_that_is_not_there_is_not_set(monkeypatch: pytest.MonkeyPatch, kind: Any) -> None:
+    bare = setup_of(front=replace(FRONT, rebound=None, compression=None))
+    monkeypatch.setattr(module, "recommend", lambda request, _checks: replace(bare, request=request))
+    assert _set_clicks(bare, "front", kind, 3) == bare

@@ -16,7 +16,7 @@ from setup_rules.advice.corrections import apply_bounce_check, apply_ride, what_
 from setup_rules.inference.volume_spacer import SpacerEffect
 from setup_rules.messages.message import Message
 from setup_rules.types.errors import RequestError
-from setup_rules.types.request import SetupRequest
+from setup_rules.types.request import EndName, SetupRequest
 from setup_rules.types.result import BounceCheck, Change, EndSetup, Note, RideReport, Setup, TakenBounce, TakenRide
 from tests.setup_rules.advice.test_corrections_parts import BOTH, FORK, FRONT, REAR, clicks, setup_of
 
@@ -54,6 +54,7 @@ def _made_up(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 START = answer(BOTH)
+ENDS: tuple[EndName, ...] = ("front", "rear")
 
 
 def rebound_of(setup: Setup, name: str = "front") -> int:
@@ -194,7 +195,7 @@ def test_a_ride_puts_a_spacer_in_or_out_and_says_what_it_does(
 @pytest.mark.parametrize(("name", "other"), [("front", "rear"), ("rear", "front")])
 def test_a_ride_asks_for_another_target_of_its_own_end(monkeypatch: pytest.MonkeyPatch, name: Any, other: str) -> None:
     monkeypatch.setattr(module, "spacer_effect", None)  # only a spacer is worked out
-    marked: Any = replace(START, **{other: replace(getattr(START, other), pressure_pa=1.0)})  # type: ignore[type-var]
+    marked: Any = replace(START, **{other: replace(getattr(START, other), pressure_pa=1.0)})
     after = ridden(monkeypatch, marked, name, kind="sag_target", amount=-2.0, before=21.4)
     assert getattr(after.request, name).sag_target_percent == pytest.approx(19.4)
     assert getattr(after, other) is getattr(marked, other)
@@ -256,10 +257,9 @@ def test_another_style_has_clicks_of_its_own() -> None:
 def kept(changes: dict[str, Any]) -> tuple[list[str], list[str]]:
     """Return of which ends rides and bounce checks are kept after a what-if, one of each end taken before."""
     rides = tuple(
-        TakenRide(report=RideReport(end=end, felt=("dives",)), change=Change(end=end, kind="none"))
-        for end in ("front", "rear")  # type: ignore[arg-type]
+        TakenRide(report=RideReport(end=end, felt=("dives",)), change=Change(end=end, kind="none")) for end in ENDS
     )
-    bounces = tuple(TakenBounce(end=end, clicks_out=8, direction=1) for end in ("front", "rear"))  # type: ignore[arg-type]
+    bounces = tuple(TakenBounce(end=end, clicks_out=8, direction=1) for end in ENDS)
     after = what_if(replace(START, rides=rides, bounces=bounces), changes)
     return [one.change.end for one in after.rides], [one.end for one in after.bounces]
 

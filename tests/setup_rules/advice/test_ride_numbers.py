@@ -62,7 +62,7 @@ def test_everything_that_is_wrong_is_told_at_once() -> None:
     ],
 )
 def test_opposite_feelings_are_told_in_either_order(one: str, other: str) -> None:
-    wanted = [("felt", f"ride.opposite.{one}.{other}", {})]
+    wanted: list[tuple[str, str, dict[str, Any]]] = [("felt", f"ride.opposite.{one}.{other}", {})]
     assert told(RideReport(end="front", felt=(one, other))) == wanted
     assert told(RideReport(end="front", felt=(other, one))) == wanted
 
@@ -88,8 +88,7 @@ def test_only_rides_that_turned_the_same_adjuster_close_its_way(kind: str) -> No
 
 @pytest.mark.parametrize("kind", ["rebound", "sag_target", "volume_spacers", "spring_rate", "none"])
 def test_nor_do_others_close_the_way_of_compression(kind: str) -> None:
-    closed = {"pressure_pa": 120.0}
-    rides = replace(SETUP, rides=(ridden(5.0, 1.0, kind=kind),), front=replace(RESULT, **closed))
+    rides = replace(SETUP, rides=(ridden(5.0, 1.0, kind=kind),), front=replace(RESULT, pressure_pa=120.0))
     assert asked("wallows", setup=rides) == ("compression", -2.0)
     left = replace(rides, rides=(ridden(5.0, 1.0, kind="compression"),))
     assert asked("wallows", setup=left) == ("workshop", 0.0)
@@ -123,3 +122,14 @@ def test_a_coil_takes_no_volume_spacers_and_air_no_spring() -> None:
     on_coil = {"coil": COMPLETE, "compression": None, "limited": True}
     assert asked("hits_the_end", end=on_coil) == ("workshop", 0.0)
     assert asked("travel_left_over", end=on_coil) == ("workshop", 0.0)
+
+
+def test_what_the_other_end_was_ridden_and_bounced_with_closes_nothing() -> None:
+    # From 8 clicks out two more are 10: a fork left at 9 says nothing of its shock.
+    fork = replace(REAR, rides=(ridden(9.0, -1.0),), bounces=(TakenBounce(end="front", clicks_out=9, direction=-1),))
+    assert next_change(fork, RideReport(end="rear", felt=("packs_down",))).amount == 2.0
+    # Its own ride does, and its sag is the least that trail has behind: 25 to 30 %, and 3 points beyond.
+    own = replace(REAR, rides=(ridden(9.0, -1.0, end="rear"),))
+    assert next_change(own, RideReport(end="rear", felt=("packs_down",))).kind == "workshop"
+    own = replace(REAR, bounces=(TakenBounce(end="rear", clicks_out=10, direction=-1),))
+    assert next_change(own, RideReport(end="rear", felt=("packs_down",))).amount == 1.0

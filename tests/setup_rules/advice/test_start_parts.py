@@ -34,7 +34,8 @@ TEST = SpringTest(pressure_psi=80.0, compression_mm=(20.0,), force_down_n=(200.0
 def model_of(end: FrontEnd | RearEnd, style: Any = "trail", preload_m: float = 0.0, **given: Any) -> EndModel:
     """Return an end of a rider of 78 kg."""
     name: Any = "front" if isinstance(end, FrontEnd) else "rear"
-    request = SetupRequest(rider_mass_kg=78.0, riding_style=style, **{name: end}, **given)
+    asked: dict[str, Any] = {"rider_mass_kg": 78.0, "riding_style": style, name: end, **given}
+    request = SetupRequest(**asked)
     return EndModel(name, end, request, preload_m)
 
 
@@ -60,9 +61,9 @@ def clicks(
 
 def test_a_target_is_that_of_the_style_where_none_was_entered() -> None:
     # Trail: 20 to 25 % in front, 25 to 30 % behind.
-    assert aim_of(model_of(FORK)) == (22.5, pytest.approx(0.0315))
-    assert aim_of(model_of(SHOCK)) == (27.5, pytest.approx(0.0165))
-    assert aim_of(model_of(replace(FORK, sag_target_percent=30.0))) == (30.0, pytest.approx(0.042))
+    assert aim_of(model_of(FORK)) == pytest.approx((22.5, 0.0315))
+    assert aim_of(model_of(SHOCK)) == pytest.approx((27.5, 0.0165))
+    assert aim_of(model_of(replace(FORK, sag_target_percent=30.0))) == pytest.approx((30.0, 0.042))
 
 
 @pytest.mark.parametrize(

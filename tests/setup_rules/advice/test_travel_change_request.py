@@ -5,13 +5,14 @@ A fork of 100 mm at 66°, 140 mm without spacers, on a usual bike: 1200 mm of wh
 
 from __future__ import annotations
 
+import inspect
 from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from setup_rules.advice import travel_plan as module
-from setup_rules.advice.travel_plan import TravelWish, change_travel, plan_travel
+from setup_rules.advice.travel_plan import TravelPlan, TravelWish, change_travel, plan_travel
 from setup_rules.messages.message import Message
 from setup_rules.physics.travel_change import GeometryChange
 from setup_rules.types.errors import LimitError, RequestError
@@ -179,3 +180,9 @@ def test_what_cannot_be_is_a_problem_of_its_field(monkeypatch: pytest.MonkeyPatc
         planned(monkeypatch, replace(FORK, **CHAMBER))
     (problem,) = refused.value.problems
     assert (problem.field, str(problem.said)) == (field, "beyond")
+
+
+@pytest.mark.parametrize("record", [TravelWish, TravelPlan])
+def test_lengths_in_a_row_are_given_by_name(record: Any) -> None:
+    # Wanted and longest travel, wheelbase and chainstay: figures that would be mixed up unseen.
+    assert {one.kind for one in inspect.signature(record).parameters.values()} == {inspect.Parameter.KEYWORD_ONLY}
