@@ -10,10 +10,10 @@ import pytest
 
 from setup_rules.advice import check_cautions as module
 from setup_rules.advice.check_cautions import check_cautions
-from setup_rules.advice.reasons import sag_check_advice
+from setup_rules.advice.reasons import rules_changed, sag_check_advice
 from setup_rules.inference.end_model import EndModel
 from setup_rules.types.request import RearEnd
-from setup_rules.types.result import SagCheck
+from setup_rules.types.result import SagCheck, Setup
 from tests.setup_rules.advice.test_carried_words import end_at
 from tests.setup_rules.advice.test_check_words import REQUEST, codes, taken
 from tests.setup_rules.advice.test_end_reasons import at
@@ -47,3 +47,14 @@ def test_the_tolerance_itself_is_on_target(expected: float, code: str) -> None:
     # 2 mm of 100 mm of travel.
     result = at(travel_mm=100.0, sag_expected_mm=expected)
     assert sag_check_advice(SagCheck(end="front"), result, 500_000.0, settled=True).code == code
+
+
+def test_one_check_alone_goes_neither_to_nor_fro(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(module, "learned_of", lambda *_: SimpleNamespace(surprise=-9.0))
+    assert codes(taken(), newest_surprise=3.1) == []
+
+
+@pytest.mark.parametrize(("version", "told"), [("1", True), ("2", False), ("3", True)])
+def test_numbers_of_older_and_of_newer_rules_are_told(version: str, told: bool) -> None:
+    before = Setup(request=REQUEST, front=at(), rear=None, cautions=(), reasons=(), rules_version=version)
+    assert [note.code for note in rules_changed(before, "front")] == ["rules_changed"] * told

@@ -118,6 +118,7 @@ def test_nothing_is_judged_again_without_a_check_or_after_a_change(monkeypatch: 
     [
         (-1, True, "sag_check.unknown"),
         (2, True, "sag_check.unknown"),
+        (5, True, "sag_check.unknown"),
         (1, True, "sag_check.struck_already"),
         (0, False, "sag_check.counted_already"),
     ],
@@ -148,6 +149,11 @@ def test_one_check_is_struck_out_or_counted_again_and_the_others_stay(
     assert getattr(after, own) == getattr(moved, own)
     assert getattr(after, other) is getattr(before, other)
     assert (after.rides, after.bounces, after.settled) == (rides, bounces, None)
+
+
+def test_a_check_is_struck_out_where_nothing_else_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(module, "compose", lambda _request, now, _latest: setup_of(checks=now))
+    assert [one.struck for one in strike_check(setup_of(checks=(taken(FORK_CHECK),)), 0).checks] == [True]
 
 
 @pytest.mark.parametrize(
