@@ -186,3 +186,8 @@ def test_what_cannot_be_is_a_problem_of_its_field(monkeypatch: pytest.MonkeyPatc
 def test_lengths_in_a_row_are_given_by_name(record: Any) -> None:
     # Wanted and longest travel, wheelbase and chainstay: figures that would be mixed up unseen.
     assert {one.kind for one in inspect.signature(record).parameters.values()} == {inspect.Parameter.KEYWORD_ONLY}
+
+
+@pytest.mark.parametrize("limit", ["unit_limit_mm", "frame_limit_mm"])
+def test_a_limit_beyond_what_is_wished_is_no_hindrance(monkeypatch: pytest.MonkeyPatch, limit: str) -> None:
+    assert planned(monkeypatch, **{limit: 130.0})[0].after == "answered"

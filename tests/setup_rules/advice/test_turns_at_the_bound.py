@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from setup_rules.advice import bounce_check as module
-from setup_rules.advice.bounce_check import Turn, find_turn, places_left
+from setup_rules.advice.bounce_check import Turn, bounce_problems, find_turn, places_left
 from setup_rules.types.request import SetupRequest
 from setup_rules.types.result import BounceCheck, Change, RideReport, Setup, TakenBounce, TakenRide
 
@@ -103,3 +103,9 @@ def test_only_what_the_own_end_left_is_closed(name: Any, other: Any) -> None:
 
     assert left(name) == (10, 11)
     assert left(other) == ()
+
+
+@pytest.mark.parametrize(("beyond", "wrong"), [(12.0, False), (-5.0, True), (70.0, True)])
+def test_a_swing_lies_between_nothing_and_the_dip(beyond: float, wrong: bool) -> None:
+    found = bounce_problems(BounceCheck(end="front", clicks_out=8, dip_mm=60.0, beyond_mm=beyond), 16)
+    assert [one.field for one in found] == ["beyond_mm"] * wrong
