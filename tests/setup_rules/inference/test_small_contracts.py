@@ -160,6 +160,9 @@ def test_after_a_scale_a_riders_larger_share_leaves_the_bike_less() -> None:
     assert rider == pytest.approx(model.share_sigma)
     assert rider > 0.0 > bike
     assert bike == pytest.approx(shares.together)
+    # What it does not say of the bike stays the bike's own.
+    assert float(model.bike_share(row(bike=1.0)) - model.bike_share(row())) == pytest.approx(shares.own)
+    assert shares.own > 0.0
 
 
 def test_a_chart_needs_pressures_that_rise() -> None:
@@ -208,6 +211,11 @@ def test_every_draws_friction_follows_the_number_that_is_kept_for_it() -> None:
     friction = posterior_after(measured).z[:, COLUMN["friction"]]
     # Of a draw's own numbers the first is for its masses, one each for three pushes, the next for its friction.
     assert friction.argsort().tolist() == spare_sample()[:, 4].argsort().tolist()
+
+
+def test_measured_draws_count_alike_and_once() -> None:
+    weight = posterior_after(Measured.of(model_of(front_axle_kg=38.0))).weight
+    assert weight.tolist() == [1.0 / DRAWS] * DRAWS
 
 
 def test_pushes_leave_a_heavier_drawn_load_the_heavier_one() -> None:
