@@ -28,7 +28,7 @@ from setup_rules.inference.measured import Measured, posterior_after
 from setup_rules.inference.posterior import DRAWS, central_row, prior, spare_sample
 from setup_rules.inference.pressure_chart import chart_case, chart_fit_percent, chart_likelihoods, read_chart
 from setup_rules.inference.size_class import COLUMN
-from setup_rules.inference.spring_memory import _coarse, add_lesson, differences, typical_factor
+from setup_rules.inference.spring_memory import _coarse, add_lesson, differences, lesson_between, typical_factor
 from setup_rules.inference.spring_test import mass_sigma, pushed_springs
 from setup_rules.inference.start_setting import Banded, held_of
 from setup_rules.types.request import SpringTest
@@ -218,6 +218,23 @@ def test_measured_draws_count_alike_and_once() -> None:
     assert weight.tolist() == [1.0 / DRAWS] * DRAWS
 
 
+def test_a_scale_under_the_wheel_leaves_of_the_load_what_the_spring_and_it_leave_open() -> None:
+    # √(1² + 3²) of 4.5 %.
+    weighed = posterior_after(Measured.of(model_of(front_axle_kg=38.0))).z[:, COLUMN["model"]]
+    assert weighed == pytest.approx(prior().z[:, COLUMN["model"]] * math.sqrt(10.0) / 4.5, rel=1e-9)
+
+
+def test_a_spring_at_the_very_end_of_its_class_can_be_pushed() -> None:
+    rows = np.stack([row(bore=0.0, ratio=1.0), row(bore=1.0, ratio=0.0)])
+    found = pushed_springs(model_of(PUSHED), rows, np.zeros((2, 5)), np.zeros(2), weighed=False)
+    assert np.isfinite(found).all()
+
+
+def test_what_is_kept_of_a_springs_differences_cannot_be_written_to() -> None:
+    with pytest.raises(ValueError, match="read-only"):
+        differences(model_of())[0, 0] = 1.0
+
+
 def test_pushes_leave_a_heavier_drawn_load_the_heavier_one() -> None:
     model, nothing = model_of(PUSHED), np.zeros((2, 5))
     rows = np.stack([row(model=-1.0), row(model=1.0)])
@@ -235,6 +252,13 @@ def test_the_last_rider_taken_out_leaves_nobody() -> None:
     assert add_lesson(one, one, -1.0) == SpringMemory.nothing()
     assert add_lesson(SpringMemory.nothing(), one, -1.0).riders == 0
     assert add_lesson(one, one).riders == 2
+
+
+def test_a_check_that_says_nothing_teaches_nothing() -> None:
+    even = np.full(DRAWS, 1.0 / DRAWS)
+    lesson = lesson_between(model_of(), even, even)
+    assert lesson.riders == 1
+    assert (*lesson.shift, *lesson.precision) == pytest.approx([0.0] * 9, abs=1e-9)
 
 
 def test_however_sure_a_memory_is_its_factor_is_that_of_the_draw_it_means() -> None:

@@ -42,10 +42,10 @@ def test_the_force_is_the_pressure_of_what_has_joined(x_mm: float, absolute_kpa:
 
 def test_the_rate_is_the_first_ones_up_to_the_threshold_itself_and_that_of_both_beyond() -> None:
     # p·A²/V: 1200 kPa and 100 cm³ make 12 N/mm, with 50 cm³ more 8.
-    at, beyond = (float(TWIN.rate_n_per_m(x, SET, SITE)) for x in (JOINED, JOINED + 1e-9))
-    assert (at, beyond) == (pytest.approx(12_000.0, rel=1e-6), pytest.approx(8000.0, rel=1e-6))
+    rates = [float(TWIN.rate_n_per_m(x, SET, SITE)) for x in (JOINED, JOINED + 1e-9)]
+    assert rates == pytest.approx([12_000.0, 8000.0], rel=1e-6)
     slopes = [float(TWIN.settled_parts(x, SITE)[1]) * SET for x in (JOINED, JOINED + 1e-9)]
-    assert slopes == [pytest.approx(12_000.0, rel=1e-6), pytest.approx(8000.0, rel=1e-6)]
+    assert slopes == pytest.approx([12_000.0, 8000.0], rel=1e-6)
 
 
 def test_without_an_exponent_everything_has_settled() -> None:
