@@ -172,6 +172,10 @@ def test_a_chart_needs_pressures_that_rise() -> None:
         read_chart(((50.0, 55.0), (60.0, 65.0), (70.0, 64.0)), 55.0)
 
 
+def test_a_chart_may_rise_by_half_a_kilogram_and_half_a_psi() -> None:
+    assert read_chart(((50.0, 55.0), (50.5, 55.5)), 50.25).pressure_psi == pytest.approx(55.25)
+
+
 def test_without_a_chart_nothing_is_off_it() -> None:
     assert chart_fit_percent(model_of(), prior()) == 0.0
 
