@@ -131,7 +131,7 @@ class Held:
         Returns
         -------
         float or array [Pa, absolute]
-            At or below zero where no pressure does it: the negative spring is too strong.
+            Far below ambient where no pressure does it: the negative spring is too strong.
 
         Examples
         --------

@@ -125,7 +125,7 @@ class Mutant:
         return "\n".join(difflib.unified_diff(*texts, self.module.path, self.module.path, n=1, lineterm=""))
 
 
-_CACHES = ("functools.cache", "functools.lru_cache")
+_CACHES = ("functools.cache", "functools.lru_cache", "lru_cache", "cache")
 
 
 class _Running(ast.NodeTransformer):
@@ -137,7 +137,7 @@ class _Running(ast.NodeTransformer):
 
     def visit_FunctionDef(self, node: ast.FunctionDef) -> ast.FunctionDef:
         node.returns = None
-        node.decorator_list = [one for one in node.decorator_list if not ast.unparse(one).startswith(_CACHES)]
+        node.decorator_list = [one for one in node.decorator_list if ast.unparse(one).partition("(")[0] not in _CACHES]
         self.generic_visit(node)
         return node
 
