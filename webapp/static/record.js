@@ -4,7 +4,7 @@
   "use strict";
   var sheet = document.getElementById("sheet"), told = document.getElementById("saved-as-you-go");
   if (!sheet || !told || !window.fetch) { return; }
-  var waiting = 0, sending = false, again = false, unsaved = false;
+  var waiting = 0, sending = false, again = false, unsaved = false, held = false, pressed = null;
 
   function tell(word) { told.textContent = told.getAttribute("data-" + word); }
 
@@ -13,10 +13,16 @@
     if (field && "value" in field) { field.value = value; }
   }
 
-  function take(answer) {
+  /* What this page has saved is not what somebody else changed since. */
+  function note(answer) {
     Object.keys(answer.parts).forEach(function (part) {
       put(part + ".seen", answer.parts[part][0]);
       put(part + ".shown", answer.parts[part][1]);
+    });
+  }
+
+  function take(answer) {
+    Object.keys(answer.parts).forEach(function (part) {
       var tick = sheet.elements[part + ".done"];
       if (tick && answer.states[part]) { tick.checked = answer.states[part][0] === "done"; }
     });
@@ -41,13 +47,20 @@
         if (!answer.ok) { throw new Error(String(answer.status)); }
         return answer.json();
       })
-      .then(function (answer) { if (!again) { take(answer); } })
+      .then(function (answer) {
+        note(answer);
+        /* Newer ticks than these stand on the page, and go with the next one. */
+        if (!again && !held) { take(answer); }
+      })
       .catch(function (error) {
         tell("kept");
         /* The server did not answer: ask again, as nothing else may say that it is back. */
         if (error instanceof TypeError && unsaved) { window.clearTimeout(waiting); waiting = window.setTimeout(send, 15000); }
       })
-      .then(function () { sending = false; if (again) { send(); } });
+      .then(function () {
+        sending = false;
+        if (held) { held = false; sheet.requestSubmit(pressed || undefined); } else if (again) { send(); }
+      });
   }
 
   sheet.addEventListener("change", function () {
@@ -58,6 +71,14 @@
   sheet.addEventListener("submit", function (event) {
     if (event.defaultPrevented) { return; }
     window.clearTimeout(waiting);
+    again = false;
+    if (sending && sheet.requestSubmit) {
+      /* A press right after typing: it goes when what is being saved has arrived, or it would meet its own change. */
+      event.preventDefault();
+      held = true;
+      pressed = event.submitter;
+      return;
+    }
     unsaved = false;
   });
   window.addEventListener("online", function () { if (unsaved) { send(); } });
