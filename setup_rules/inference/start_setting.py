@@ -92,7 +92,7 @@ class Held:
         site : Site
             Surroundings.
         start_m : float or array [m]
-            Where the search begins, 0 to the travel.
+            Sag at which the search begins, 0 to the travel.
 
         Returns
         -------
@@ -259,7 +259,7 @@ def sags_m(drawn: DrawnEnd, bench_value: float, start_m: float) -> Any:
     bench_value : float [Pa, gauge]
         As the pump reads at the bench.
     start_m : float [m]
-        Where the search begins, 0 to the travel.
+        Sag at which the search begins, 0 to the travel.
 
     Returns
     -------
@@ -299,7 +299,7 @@ def expected_sag_m(drawn: DrawnEnd, bench_value: float, start_m: float) -> Bande
     bench_value : float [Pa, gauge]
         As the pump reads at the bench.
     start_m : float [m]
-        Where the search begins, 0 to the travel.
+        Sag at which the search begins, 0 to the travel.
 
     Returns
     -------
