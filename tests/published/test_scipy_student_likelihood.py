@@ -1,11 +1,13 @@
 """The weight that readings give a drawn spring, against SciPy's Student distribution, a Kalman step and a random walk.
 
 Source: Student's t density, `scipy.stats.t`; the linear Gaussian update of any text on state estimation, written here
-with NumPy's own solver; the variance of a random walk by 200,000 walks drawn here.
+with NumPy's own solver; the variance of a random walk by 200,000 walks drawn here, and what two readings of each walk
+say of the rider at its end by NumPy's least squares.
 
 Confirmed: recomputed here with SciPy and NumPy.
 
-Tolerance: floating point; of the walks 2 %, six standard errors of a sample variance.
+Tolerance: floating point; of the walks 2 %, six standard errors of a sample variance, and 0.5 % of a slope, more than
+six standard errors of one fitted to them.
 """
 
 from __future__ import annotations
@@ -83,3 +85,34 @@ def test_an_older_reading_is_as_uncertain_as_a_rider_who_has_walked_on_since(
 def test_the_newest_reading_does_not_walk() -> None:
     newest = group(0.030, 0.030, (0.004, 0.003), 0.0015**2)
     assert with_drift(newest, 0).variance_m2[0] == newest.variance_m2[0]
+
+
+@pytest.mark.parametrize("later", [1, 5])
+@pytest.mark.parametrize("slope", [(0.004, 0.003), (0.0012, 0.006), (-0.004, 0.0008)])
+def test_an_older_reading_depends_on_the_rider_of_today_by_the_slope_it_was_taken_at(
+    later: int, slope: tuple[float, float]
+) -> None:
+    draws, walks = np.random.default_rng(8), 200_000
+    # The newest check is weighed first: the rider of today is what is known, and the walk leads back from there.
+    today = draws.normal(0.0, (1.0, HABIT_SIGMA), size=(walks, 2))
+    then = today - draws.normal(0.0, np.sqrt(DRIFT), size=(later, walks, 2)).sum(axis=0)
+    reading = then @ np.array(slope) + draws.normal(0.0, 0.0004, walks)
+    fitted, *_ = np.linalg.lstsq(today, reading, rcond=None)
+    found = with_drift(group(0.030, 0.030, slope, 0.0004**2), later)
+    assert found.per_state[0] == pytest.approx(fitted, rel=0.005, abs=1.5e-5)
+
+
+@pytest.mark.parametrize("later", [1, 5])
+@pytest.mark.parametrize("sigma", [0.0004, 0.0021])
+def test_the_readings_of_an_older_check_lie_as_far_apart_as_they_did(later: int, sigma: float) -> None:
+    draws, walks, slope = np.random.default_rng(9), 200_000, (0.004, 0.003)
+    walked = draws.normal(0.0, np.sqrt(DRIFT), size=(walks, later, 2)).sum(axis=1) @ np.array(slope)
+    readings = 0.030 + walked[:, None] + draws.normal(0.0, sigma, size=(walks, 3))
+    taken = (0.0284, 0.0311, 0.0305)
+    of_then = Group(
+        0.030, np.array([0.030]), np.array([slope]), np.array([sigma**2 / 3]), np.array([sigma**2]), np.array(taken)
+    )
+    found = with_drift(of_then, later)
+    # What drifted since moves the three together: their variance about their own middle is what one reading's is.
+    assert found.single_m2[0] == pytest.approx(np.mean(np.var(readings, axis=1, ddof=1)), rel=0.02)
+    assert found.readings_m == pytest.approx(taken, rel=1e-12)

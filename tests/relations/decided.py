@@ -47,11 +47,4 @@ KNOWN_GAPS: Final[dict[tuple[str, str], str]] = {
         "5 % more or less and the sign are noticed"
     ),
     ("inference.likelihood.expect", ".surprise exponent"): "follows from the spread, see there",
-    **{
-        ("inference.likelihood.with_drift", f"{part} {way}"): (
-            "handed on as it comes; no outside check has readings old enough to tell it from wrong by so little"
-        )
-        for part in (".per_state", ".single_m2", ".readings_m")
-        for way in ("× 1.05", "× 0.95", "sign turned", "exponent")
-    },
 }
