@@ -9,7 +9,7 @@ Kalman step each.
 Confirmed: drawn here.
 
 Tolerance: beside the draw's own scatter of about 0.2 %: 0.5 % of the first guess's median and 1.5 % of its band's ends;
-after a check 1.5 % and 4 %, since the product reads with heavier tails.
+after a check 1.5 % and 4 %, since the product reads with heavier tails, and of a second check's spread 4.5 %.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ import pytest
 from setup_rules import EndSetup, SagCheck, TakenCheck, read_request, recommend
 from setup_rules.advice.sag_check import middle_reading_mm
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.likelihood import Learned, expect, sag_likelihood
+from setup_rules.inference.likelihood import Learned, expect, learn, sag_likelihood
 from tests.published.plain_riders import DRAWS, Riders, drawn, plain_answer
 
 TARGET = 31.5
@@ -158,6 +158,42 @@ def test_a_first_reading_is_expected_where_random_riders_read_it(side: int, fiel
     assert 1000 * found.reading_m == pytest.approx(middle, abs=0.4)
     assert 1000 * found.sigma_m == pytest.approx(sigma, rel=spread)
     assert found.surprise == pytest.approx((40.0 - middle) / sigma, abs=0.06)
+
+
+@pytest.mark.parametrize("known", [(30.0,), (33.0, 33.0, 33.0), (35.0, 34.0, 36.0, 35.0, 35.0)])
+@pytest.mark.parametrize("reads", [24.0, 34.0, 47.0])
+def test_a_second_check_is_expected_where_the_same_random_riders_read_it(
+    known: tuple[float, ...], reads: float
+) -> None:
+    # What a rider's fork and habit are stays from check to check; stance, settling and error are drawn anew. Readings
+    # of one check count as their middle, at an error less by the root of their number.
+    riders, rng = drawn(), np.random.default_rng(8)
+    gap, give = without_reading()
+    slack = riders.friction * give
+    habit, error = rng.normal(0.0, 0.45, DRAWS), np.hypot(np.sqrt(1.0 + 1.0 / 12.0), 0.4 * slack)
+
+    def check_mm() -> np.ndarray:
+        once = rng.normal(0.0, 0.008, DRAWS) * riders.per_share * give + rng.normal(0.0, 0.026, DRAWS) * gap
+        return gap + once + habit * slack
+
+    own = error / np.sqrt(len(known))
+    log_weight = -0.5 * ((np.median(known) - check_mm()) / own) ** 2 - np.log(own)
+    weight = np.exp(log_weight - log_weight.max())
+    weight /= weight.sum()
+    read_mm = check_mm() + error * rng.normal(size=DRAWS)
+    middle = float(weight @ read_mm)
+    sigma = float(np.sqrt(weight @ (read_mm - middle) ** 2))
+    first, second = (
+        sag_likelihood(TakenCheck(check=check, request=REQUEST), EndModel("front", REQUEST.front, REQUEST))
+        for check in (
+            SagCheck(end="front", pressure_pa=PUMPED_PSI * PSI_PA, readings_mm=known),
+            SagCheck(end="front", pressure_pa=PUMPED_PSI * PSI_PA, readings_mm=(reads,)),
+        )
+    )
+    found = expect(learn((first,)), second)
+    assert 1000 * found.reading_m == pytest.approx(middle, abs=0.25)
+    assert 1000 * found.sigma_m == pytest.approx(sigma, rel=0.045)
+    assert found.surprise == pytest.approx((reads - middle) / sigma, rel=0.06, abs=0.1)
 
 
 @pytest.mark.parametrize(

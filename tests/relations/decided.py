@@ -40,11 +40,3 @@ IDLE_PARTS: Final[dict[tuple[str, str], str]] = {
         ".leg_volume_m3",
     ): "a shock has no lower legs: beside their area of 0 it is unused",
 }
-#: Ways of being wrong that no outside check notices yet, each with why: printed as known, and open.
-KNOWN_GAPS: Final[dict[tuple[str, str], str]] = {
-    ("inference.likelihood.expect", ".sigma_m exponent"): (
-        "random riders are drawn at one friction and one spring each, where the spread is about the usual one; "
-        "5 % more or less and the sign are noticed"
-    ),
-    ("inference.likelihood.expect", ".surprise exponent"): "follows from the spread, see there",
-}

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from tests.relations.checks import Check, first_sentence
-from tests.relations.decided import DECISIONS, IDLE_PARTS, KNOWN_GAPS, Decision
+from tests.relations.decided import DECISIONS, IDLE_PARTS, Decision
 from tests.relations.rules import Rule
 from tests.relations.trial import Trial, Tries
 
@@ -21,7 +21,6 @@ class Verdict:
     by_file: Counter[str] = field(default_factory=Counter)
     by_test: dict[str, Counter[str]] = field(default_factory=dict)
     missed: list[str] = field(default_factory=list)
-    known: list[str] = field(default_factory=list)
 
     @property
     def decision(self) -> Decision | None:
@@ -35,13 +34,12 @@ class Verdict:
 
     def add(self, trial: Trial) -> None:
         """Take in one trial; what made no difference anywhere is no way to be wrong."""
-        part, _, way = str(trial.spoiling).partition(" ")
+        part = str(trial.spoiling).partition(" ")[0]
         if (not trial.changed and not trial.noticed) or (self.rule.short, part) in IDLE_PARTS:
             return
         self.ways += 1
         if not trial.noticed:
-            known = (self.rule.short, f"{part} {way}") in KNOWN_GAPS
-            (self.known if known else self.missed).append(str(trial.spoiling))
+            self.missed.append(str(trial.spoiling))
         for file in {test.partition("::")[0] for test in trial.noticed}:
             self.by_file[file] += 1
         for test in {test.partition("[")[0] for test in trial.noticed}:
@@ -88,9 +86,6 @@ def print_table(verdicts: list[Verdict], checks: dict[str, Check]) -> None:
     for verdict in gaps(verdicts):
         said = "; ".join(verdict.missed) or "no check reaches it, or none that could differ"
         print(f"GAP: {verdict.rule.short}: not noticed: {said}")
-    for verdict in verdicts:
-        for way in verdict.known:
-            print(f"known gap: {verdict.rule.short}: {way}: {KNOWN_GAPS[verdict.rule.short, way]}")
     for name in idle_decisions(verdicts):
         print(f"IDLE: {name} is declared a decision, and an outside check catches it whole")
 
@@ -99,7 +94,7 @@ def _print_counts(verdicts: list[Verdict], checks: dict[str, Check]) -> None:
     public = sum(one.rule.public for one in verdicts)
     used = {file for one in verdicts for file in one.by_file}
     decided = sum(one.decision is not None for one in verdicts)
-    ways, missed = sum(one.ways for one in verdicts), sum(len(one.missed + one.known) for one in verdicts)
+    ways, missed = sum(one.ways for one in verdicts), sum(len(one.missed) for one in verdicts)
     print(f"\nrelations: {len(verdicts)}, {public} public and {len(verdicts) - public} rules beside them")
     print(f"outside checks: {len(used)} of {len(checks)} files catch one; the others are of cards and codes")
     print(f"ways of being wrong: {ways}, caught {ways - missed}; declared as decisions of ours: {decided} relations")
