@@ -133,7 +133,8 @@ def test_by_keys_from_a_typed_number_to_the_change_for_the_next_rider(server: st
     for kg in ("95", "60"):
         page.goto(f"{server}/shop/bikes")
         visit.begin()
-        visit.type("12")  # the box has the focus
+        expect(page.get_by_label("Number, or scan the tag")).to_be_focused()
+        visit.type("12")
         visit.press("Enter")
         expect(page.get_by_label("Rider weight")).to_be_focused()
         fits(page)

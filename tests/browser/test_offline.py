@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
 import threading
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -13,7 +12,7 @@ from flask import Flask
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 from werkzeug.serving import make_server
 
-from tests.browser.conftest import CHROMIUM_FLAGS, answered_whole
+from tests.browser.conftest import CHROMIUM_FLAGS, answered_whole, chromium_path
 from webapp.accounts.actions.open_shop import open_shop
 from webapp.demo_day.actions import numbers_table
 from webapp.demo_day.actions.create_bike import create_bike
@@ -205,7 +204,7 @@ def test_every_table_is_printed(new_context: Callable[..., BrowserContext], fiel
 @pytest.mark.long
 def test_plain_http_has_no_worker_and_its_pages_answer_offline(browser: Browser, field: Field) -> None:
     rules = f"--host-resolver-rules=MAP {FIELD} 127.0.0.1"
-    path = shutil.which("chromium") or browser.browser_type.executable_path
+    path = chromium_path(browser.browser_type)
     chromium = browser.browser_type.launch(executable_path=path, args=[*CHROMIUM_FLAGS, rules])
     context, address = chromium.new_context(viewport=CREW_PHONE), f"http://{FIELD}:{field.port}"
     context.set_default_timeout(10_000)
