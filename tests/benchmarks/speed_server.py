@@ -155,7 +155,7 @@ def start_rows(folder: Path, request: dict[str, Any], rounds: int) -> list[Row]:
         "cold card": lambda: card("cold"),
         "very first": lambda: fresh(COLD_APP, str(folder / f"start-{next(spare)}")),
     }
-    t = summed_up(in_turns(jobs, max(2, rounds // 6)))
+    t = summed_up(in_turns(jobs, max(1, rounds // 6)))
     floor = "importing Flask, SQLAlchemy and pint"
     libraries = f"importing the same {same.count(',') + 1} library modules"
     first = {kind: Timing.of([pair[0] for pair in pairs]) for kind, pairs in cards.items()}

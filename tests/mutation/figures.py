@@ -101,17 +101,21 @@ def read_equivalents(path: Path) -> list[Equivalent]:
 
 def stale_entries(listed: list[Equivalent], modules: Iterable[Module]) -> Iterator[Equivalent]:
     """Yield the entries that are no mutant of today's code any more, or that give no reason."""
-    by_path = {module.path: module for module in modules}
-    for entry in listed:
-        module = by_path.get(entry.module)
-        if not entry.reason.strip() or module is None or not any(map(entry.is_of, _mutants_near(module, entry))):
-            yield entry
+    found: set[Equivalent] = set()
+    for module in modules:
+        found |= _found_in(module, {entry for entry in listed if entry.module == module.path})
+    yield from (entry for entry in listed if not entry.reason.strip() or entry not in found)
 
 
-def _mutants_near(module: Module, entry: Equivalent) -> Iterator[Mutant]:
-    """Yield a module's mutants on lines as the entry has them; a decorator's change is told from a line away."""
-    lines = [line.strip() for line in module.source.splitlines()]
-    wanted = set(entry.line.splitlines())
-    for mutant in find_mutants(module):
-        if wanted & set(lines[max(0, mutant.line - 2) : mutant.line + 1]):
-            yield mutant
+def _found_in(module: Module, entries: set[Equivalent]) -> set[Equivalent]:
+    """Return which entries are mutants of a module; only changes on an entry's lines are made.
+
+    A decorator's change is told from a line away.
+    """
+    lines, found = [line.strip() for line in module.source.splitlines()], set[Equivalent]()
+    for mutant in find_mutants(module) if entries else ():
+        near = set(lines[max(0, mutant.line - 2) : mutant.line + 1])
+        found |= {entry for entry in entries - found if near & set(entry.line.splitlines()) and entry.is_of(mutant)}
+        if found == entries:
+            break
+    return found

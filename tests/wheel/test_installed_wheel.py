@@ -60,7 +60,7 @@ def installed(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     run(sys.executable, "-m", "venv", folder)
     pins = ROOT / ".ci" / "constraints.txt"
     pinned = ["--constraint", pins] if pins.is_file() else []
-    run(folder / "bin" / "python", "-m", "pip", "install", "--quiet", *pinned, wheel)
+    run(folder / "bin" / "python", "-m", "pip", "install", "--quiet", "--no-compile", *pinned, wheel)
     return folder / "bin"
 
 
