@@ -291,13 +291,17 @@ def test_a_goal_that_is_missed_fails_the_check(
         check_goals(figures)
 
 
-def test_goals_by_seed_tell_on_how_many_seeds_each_is_met(table: dict[str, Rows]) -> None:
+def test_goals_by_seed_tell_on_how_many_seeds_each_is_met_and_what_all_say_together(table: dict[str, Rows]) -> None:
     good, bad = _perfect(table), _perfect(table)
     bad[FIRST][SHOP]["p90 ratio"] = 1.2
     lines = goals_by_seed({20: good, 21: bad}).splitlines()
     (spoilt,) = [line for line in lines if "p90" in line]
-    assert spoilt.split()[-5:] == ["1.00", "1.20", "1", "of", "2"]
-    assert all(line.endswith("2 of 2") for line in lines[1:] if line != spoilt)
+    # The mean of 1.0 and 1.2 with Student's 12.71 standard errors of two, any table: 0.1 each.
+    assert spoilt.split("1.20   ")[1] == "1 of 2      1.10 ± 1.27 not told apart"
+    assert all("2 of 2" in line and line.endswith("met") for line in lines[1:] if line != spoilt)
+    worst = goals_by_seed(dict.fromkeys((20, 21, 22), bad)).splitlines()
+    assert [line for line in worst if line.endswith("missed")] == [line for line in worst if "p90" in line]
+    assert goals_by_seed({20: good}).splitlines()[1].endswith("1 of 1")
 
 
 def _perfect(table: dict[str, Rows]) -> dict[str, Rows]:

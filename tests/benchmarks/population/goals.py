@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import math
+import statistics
 from collections.abc import Iterator
 from dataclasses import dataclass
+
+from scipy import stats
 
 from .figures import SHOP
 from .habits import SIDES
@@ -15,6 +18,10 @@ from .table import FIRST, KEEPING, SHIFTED, SLIPS, TOOL, Rows
 #: 1.02 and 1.06 times the oracle's; air forks 1.19 and 1.18, coil forks 1.26 and 1.24): the rules take smaller bores
 #: for thick stanchions than the population, since downhill forks would otherwise fall below common practice.
 #: "Done" means what the tool says and, in the line "truly", that the gap without friction is within the tolerance.
+#: Two goals ask more than can be known (200 cases a kind, seeds 20 to 24): with one reading from above and one from
+#: below the oracle, which knows every range that is drawn from, is truly done in 91.5 % (the tool in 91.1); in the
+#: shifted world an oracle of the usual ranges holds 73.5 to 74.8 % of the gaps in its band (the tool 68.8 to 69.5). A
+#: band as wide as 80 % there asks for would hold more than 95 % of the usual ones.
 GOALS = {
     "first miss over the oracle's": 1.1,
     "band": (85.0, 95.0),
@@ -91,11 +98,32 @@ def check_goals(figures: dict[str, Rows]) -> None:
 
 
 def goals_by_seed(tables: dict[int, dict[str, Rows]]) -> str:
-    """Return a table: a line a goal, a column a seed, then on how many seeds it is met."""
+    """Return a table: a line a goal, a column a seed, on how many seeds it is met, and what all say together.
+
+    Together is the mean of the seeds with its 95 % interval, from how far they lie apart (Student). A goal whose bound
+    lies in it can be told neither met nor missed by so few cases.
+    """
     columns = {seed: list(goals_of(figures)) for seed, figures in tables.items()}
-    lines = [f"{'goal':<56}" + "".join(f"{'seed ' + str(seed):>10}" for seed in columns) + "   met on"]
+    heads = "".join(f"{'seed ' + str(seed):>10}" for seed in columns)
+    lines = [f"{'goal':<64}{heads}   met on       together"]
     for goals in zip(*columns.values(), strict=True):
         cells = "".join(f"{goal.value:>10.2f}" for goal in goals)
         met = sum(goal.is_met for goal in goals)
-        lines.append(f"{goals[0].name + ' (' + goals[0].bounds() + ')':<56}{cells}   {met} of {len(goals)}")
+        words = f"{goals[0].name + ' (' + goals[0].bounds() + ')':<64}{cells}   {met} of {len(goals)}"
+        lines.append(words + _together(list(goals)))
     return "\n".join(lines)
+
+
+def _together(goals: list[Goal]) -> str:
+    """Return the mean of one goal's figures by seed, its interval, and what it says of the goal; "" of one alone."""
+    values = [goal.value for goal in goals]
+    if len(values) < 2:
+        return ""
+    mean = statistics.fmean(values)
+    off = float(stats.t.ppf(0.975, len(values) - 1)) * statistics.stdev(values) / math.sqrt(len(values))
+    low, high = goals[0].low, goals[0].high
+    if low + off <= mean <= high - off:
+        said = "met"
+    else:
+        said = "missed" if mean < low - off or mean > high + off else "not told apart"
+    return f"{mean:>10.2f} ± {off:.2f} {said}"
