@@ -87,7 +87,10 @@ def _parser() -> argparse.ArgumentParser:
     _add_cards(tasks)
     tasks.add_parser("doctor", help=_("check the installation and show how to fix problems"))
     tasks.add_parser("demo", help=_("save the setups of an invented shop and print their links"))
-    tasks.add_parser("purge", help=_("delete expired setups"))
+    expired = tasks.add_parser("purge", help=_("delete expired setups"))
+    expired.add_argument(
+        "--anyway", action="store_true", help=_("also where so many have expired that the clock may be wrong")
+    )
     _add_copies(tasks)
     _add_moves(tasks)
     _add_calibration(tasks)
@@ -228,7 +231,7 @@ def _run(chosen: argparse.Namespace) -> int:
         return _run_accounts(chosen)
     from webapp.commands.purge import purge
 
-    return purge()
+    return purge(anyway=chosen.anyway)
 
 
 def _run_files(chosen: argparse.Namespace) -> int:

@@ -29,8 +29,9 @@ CONNECTIONS: Final = 2_000
 CROWDED: Final = 0.8
 #: How long a connection may idle, and how long it may take to send the head and the whole of a request [s].
 IDLE_S, HEAD_S, WHOLE_S = 20.0, 20.0, 180.0
-#: How long it may idle or send a head where it is crowded [s].
+#: How long it may idle or send a head where it is crowded [s], and how quickly a body has to come in there [bytes/s].
 HURRY_S: Final = 3.0
+HURRY_RATE: Final = 1_000.0
 #: How long requests under way may take to be finished after a stop: shorter than what service managers grant [s].
 FINISH_S: Final = 25.0
 _FINISH_TURN_S: Final = 0.1
@@ -104,9 +105,11 @@ class Channel(HTTPChannel):  # type: ignore[misc]
         """Return whether the connection is held open for nothing, or for a request that does not come to its end."""
         if self.requests:  # it waits for us
             return False
-        asked = self.request
-        if asked is not None and now - self._began > (WHOLE_S if asked.headers_finished else HEAD_S):
+        asked, taken_s = self.request, now - self._began
+        if asked is not None and taken_s > (WHOLE_S if asked.headers_finished else HEAD_S):
             return True
+        if asked is not None and crowded and taken_s > HURRY_S:
+            return not asked.headers_finished or asked.body_bytes_received < HURRY_RATE * taken_s
         unfinished = self.total_outbufs_len or (asked is not None and asked.headers_finished)
         return bool(now - self.last_activity > (IDLE_S if unfinished or not crowded else HURRY_S))
 

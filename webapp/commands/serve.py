@@ -20,7 +20,7 @@ from webapp.accounts.actions.open_shop import issue_opening_link
 from webapp.cards.rendering import renderer
 from webapp.commands.child_worker import ChildWorker
 from webapp.commands.lan import find_network, lan_cautions, lan_settings, lan_words, own_address
-from webapp.commands.purge_expired import purge_expired
+from webapp.commands.purge_expired import DoubtfulClockError, purge_expired
 from webapp.ground import urls
 from webapp.ground.action_errors import StorageUnavailableError
 from webapp.ground.config import DEFAULTS, environment, unknown_settings
@@ -172,6 +172,8 @@ def _start_purging(app: Flask) -> None:
                     purge_expired()
             except StorageUnavailableError as error:
                 _logger.warning("Expired setups could not be deleted (%s). Next try in a day.", error)
+            except DoubtfulClockError as error:
+                _logger.warning("%s", error)
             time.sleep(_DAY_S)
 
     threading.Thread(target=purge, name="purge", daemon=True).start()

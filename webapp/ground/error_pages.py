@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from flask import Flask, Response, current_app, jsonify, make_response, render_template, request
 from flask_wtf.csrf import CSRFError
-from werkzeug.exceptions import HTTPException, MethodNotAllowed, SecurityError
+from werkzeug.exceptions import BadHost, HTTPException, MethodNotAllowed, SecurityError
 
 from webapp.ground.action_errors import (
     ConflictError,
@@ -90,8 +90,8 @@ def _storage_advice(error: StorageUnavailableError) -> str:
 
 def _http_error(error: HTTPException) -> Response | HTTPException:
     status = error.code or 500
-    if isinstance(error, SecurityError):
-        # For a host that is not ours no address can be built, so no page can be drawn.
+    if isinstance(error, SecurityError | BadHost):
+        # For a host that is not ours, or no host at all, no address can be built, so no page can be drawn.
         return Response(_("This host name is not allowed here (setting TRUSTED_HOSTS).\n"), 400, mimetype="text/plain")
     if error.response is not None or status < 400:
         return error  # a redirect, or an answer that its raiser wrote in full

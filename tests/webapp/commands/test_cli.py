@@ -66,3 +66,21 @@ def test_purge_says_how_many_were_erased(folder: Path, capsys: pytest.CaptureFix
     assert capsys.readouterr().out == "1 expired setup deleted.\n"
     assert main(["purge"]) == 0
     assert capsys.readouterr().out == "0 expired setups deleted.\n"
+
+
+def test_purge_asks_about_the_clock_before_it_erases_after_a_long_quiet_time(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    main(["demo"])
+    app = create_app({"DATA": str(folder), **storage(folder)})
+    with app.app_context():
+        with database.write() as connection:
+            for table, column in (("setup", "expires_at"), ("revision", "created_at")):
+                connection.exec_driver_sql(f"UPDATE {table} SET {column} = '2020-01-01 00:00:00.000000'")  # noqa: S608 of here
+        database.engine.dispose()
+    capsys.readouterr()
+    assert main(["purge"]) == 1
+    said = capsys.readouterr()
+    assert (said.out, "the newest save is of 2020-01-01" in said.err) == ("", True)
+    assert main(["purge", "--anyway"]) == 0
+    assert "expired setups deleted" in capsys.readouterr().out

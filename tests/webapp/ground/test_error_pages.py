@@ -34,6 +34,14 @@ def test_a_page_says_what_is_wrong_and_what_to_do(
     assert page.text.count("<h1>") == 1
 
 
+@pytest.mark.parametrize("host", ["a..b", "x" * 64, "a..example.org"])
+@pytest.mark.parametrize("path", ["/", "/healthz", "/nowhere"])
+def test_a_host_that_is_none_is_refused_in_a_line(client: FlaskClient, host: str, path: str) -> None:
+    answer = client.get(path, headers={"Host": host})
+    assert (answer.status_code, answer.mimetype) == (400, "text/plain")
+    assert "host name is not allowed" in answer.text
+
+
 def test_a_method_that_is_not_allowed_names_those_that_are(client: FlaskClient) -> None:
     assert client.delete("/about").headers["Allow"] == "GET, HEAD, OPTIONS"
 

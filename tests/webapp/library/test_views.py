@@ -239,6 +239,11 @@ def test_a_new_password_ends_the_sessions_of_the_account(staff: FlaskClient, app
     logged_in(app, "tom", "spoke key and rim tape")
 
 
+@pytest.mark.parametrize("what", ["", "nonsense"])
+def test_a_change_that_is_none_is_refused(staff: FlaskClient, what: str) -> None:
+    assert staff.post("/shop/staff/2/change", data={"what": what}).status_code == 400
+
+
 def test_the_last_owner_stays_one(staff: FlaskClient) -> None:
     for what in ("staff", "close"):
         answer = staff.post("/shop/staff/1/change", data={"what": what})

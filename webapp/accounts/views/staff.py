@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, redirect, render_template, request, url_for
+from flask import Blueprint, abort, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from webapp.accounts.access import needs_owner, signed_in
@@ -56,6 +56,8 @@ def change(staff_id: int) -> ResponseReturnValue:
             change_role(owner, staff_id, what)
         elif what in ("close", "open"):
             close_account(owner, staff_id, closed=what == "close")
+        else:
+            abort(400)
     except RefusedError as error:
         return _draw_page(StaffForm(formdata=None), str(error))
     return redirect(url_for(".accounts", done="changed"), 303)

@@ -12,6 +12,8 @@ MOST_BRACKETS: Final = 8
 #: a chart each need no more.
 MOST_PARTS: Final = 200_000
 _PART_SIGNS: Final = "\n=,[{"
+#: The most tables, which cost the parser most of all.
+MOST_TABLES: Final = 40_000
 
 # Each of these matches from its first character on, ended or not, so that no text is looked at twice.
 _TEXTS_AND_COMMENTS: Final = re.compile(
@@ -34,7 +36,7 @@ def is_too_much(text: str) -> bool:
     >>> is_too_much("a = [1, 2]"), is_too_much("[" + "1," * 200_001 + "]")
     (False, True)
     """
-    return sum(text.count(sign) for sign in _PART_SIGNS) > MOST_PARTS
+    return sum(text.count(sign) for sign in _PART_SIGNS) > MOST_PARTS or text.count("\n[") > MOST_TABLES
 
 
 def is_too_deep(text: str) -> bool:

@@ -268,6 +268,20 @@ def expired_setup_ids(connection: Connection, now: datetime, limit: int) -> list
     return list(connection.execute(statement).scalars())
 
 
+def count_expired(connection: Connection, now: datetime) -> int:
+    """Return how many setups are stored whose time is over."""
+    statement = select(func.count()).select_from(SetupRow)
+    return int(
+        connection.execute(statement.where(SetupRow.expires_at <= now, SetupRow.deleted_at.is_(None))).scalar_one()
+    )
+
+
+def newest_save(connection: Connection) -> datetime | None:
+    """Return when the revision that was stored last was saved, None where there is none."""
+    newest = select(RevisionRow.created_at).order_by(RevisionRow.id.desc()).limit(1)
+    return connection.execute(newest).scalar_one_or_none()
+
+
 def count_setups(connection: Connection) -> int:
     """Return how many setups are stored and not erased."""
     statement = select(func.count()).select_from(SetupRow).where(SetupRow.deleted_at.is_(None))

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import secrets
-from dataclasses import replace
-from datetime import UTC, datetime
-from typing import Any
+from dataclasses import fields, replace
+from datetime import UTC, datetime, timedelta
+from typing import Any, Final
 
 from setup_rules.types.request import EndName
 from setup_rules.workshop.checklist import Step, steps_for_spring
 from setup_rules.workshop.service_kinds import SERVICE_KINDS, ServiceKind, steps_of_service
+from webapp.accounts.queries import hold_shop
 from webapp.accounts.staff import StaffMember
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
@@ -23,9 +24,12 @@ from webapp.workshop.actions.suggest_from_unit import find_unit_data, suggest_fr
 from webapp.workshop.entries import Arrival
 from webapp.workshop.queries import records as record_queries
 
+#: What the same person brings in twice within this time, word for word, was sent twice.
+_SENT_TWICE: Final = timedelta(seconds=10)
+
 
 def open_record(member: StaffMember, arrival: Arrival) -> ServiceRecord:
-    """Save a new record for the member's shop and return it.
+    """Save a new record for the member's shop and return it; one that was just opened with the same words is it.
 
     Raises
     ------
@@ -41,15 +45,30 @@ def open_record(member: StaffMember, arrival: Arrival) -> ServiceRecord:
     coil = setup is not None and has_coil(setup.setup.request, arrival.spring_end)
     now = datetime.now(UTC)
     with database.write() as connection:
+        hold_shop(connection, member.shop_id)
+        steps = steps_for_spring(_steps(connection, member, arrival), coil=coil)
+        if (twin := _just_opened(connection, member, replace(arrival, setup_code=code), steps, now)) is not None:
+            return twin
         short = _free_code(connection, member.shop_id)
         values = _values(member, arrival, short, now)
-        steps = steps_for_spring(_steps(connection, member, arrival), coil=coil)
         values["steps"] = [record_queries.step_data(step) for step in steps]
         values["setup_id"] = record_queries.setup_number(connection, code) if code else None
         record_id = record_queries.insert_record(connection, values)
         detail = {"bike": arrival.bike_label, "found": arrival.as_found}
         record_queries.insert_change(connection, record_id, member.staff_id, now, "opened", detail)
         return found_record(connection, member.shop_id, short)
+
+
+def _just_opened(
+    connection: Connection, member: StaffMember, arrival: Arrival, steps: tuple[Step, ...], now: datetime
+) -> ServiceRecord | None:
+    """Return the record that the same press, sent before, has opened; nothing was done on it yet."""
+    for short in record_queries.codes_opened_since(connection, member.shop_id, member.staff_id, now - _SENT_TWICE):
+        record = found_record(connection, member.shop_id, short)
+        same = all(getattr(record, part.name) == getattr(arrival, part.name) for part in fields(Arrival))
+        if same and record.steps == steps and not record.as_left:
+            return record
+    return None
 
 
 def _with_known_unit(shop_id: int, code: str, arrival: Arrival) -> Arrival:

@@ -8,6 +8,7 @@ from datetime import UTC, date, datetime
 from typing import Any
 
 from setup_rules.workshop.checklist import Step
+from webapp.ground.action_errors import LinkGoneError, LinkUnknownError
 from webapp.ground.text.i18n import gettext as _
 from webapp.library.actions.find_suspension_units import find_suspension_unit_by_name
 from webapp.library.parsing import read_suspension_unit, suspension_unit_data
@@ -142,7 +143,10 @@ def _known_travel(record: ServiceRecord) -> dict[str, float | None]:
     """Return what the bike's setup, or the one to come, says about travel or stroke."""
     end = end_of(record)
     if record.setup_code:
-        request = find_setup(record.setup_code).setup.request
+        try:
+            request = find_setup(record.setup_code).setup.request
+        except (LinkUnknownError, LinkGoneError):  # erased by its rider meanwhile: the record goes on without it
+            return {}
         if end == "rear":
             return {"before_mm": request.rear.stroke_mm} if request.rear else {}
         front = request.front

@@ -155,6 +155,17 @@ def record_by_code(
     return None if row is None else read_record(row)
 
 
+def codes_opened_since(connection: Connection, shop_id: int, staff_id: int, since: datetime) -> list[str]:
+    """Return the short codes of the open records that one person of a shop has opened since a moment, newest first."""
+    statement = select(ServiceRecordRow.short_code).where(
+        ServiceRecordRow.shop_id == shop_id,
+        ServiceRecordRow.state == "open",
+        ServiceRecordRow.opened_at >= since,
+        ServiceRecordRow.opened_by == staff_id,
+    )
+    return list(connection.execute(statement.order_by(ServiceRecordRow.id.desc()).limit(20)).scalars())
+
+
 #: Records of one setup that are looked at for a card: two parts of a visit, and a few before.
 _LATEST: Final = 4
 

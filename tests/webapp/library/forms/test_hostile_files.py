@@ -106,9 +106,10 @@ name = \"\"\"Sedge\\\" {dotted} ""55\"\"\"
         "\n" * 1_900_000,
         "#\n" * 900_000,
         "".join(f"[a{n}]\n" for n in range(190_000)),
+        "".join(f"[a.b.c.d.e{n}]\n" for n in range(99_000)),
         "[[unit.charts]]\n" * 120_000,
     ],
-    ids=["keys", "numbers", "tables in a row", "blank lines", "comments", "tables", "charts"],
+    ids=["keys", "numbers", "tables in a row", "blank lines", "comments", "tables", "tables of long names", "charts"],
 )
 def test_two_megabytes_of_toml_are_refused_before_they_are_parsed(text: str) -> None:
     """The parser needs two to four seconds for each of them; counting needs hundredths."""

@@ -25,6 +25,7 @@ from webapp.cards.rendering.card_cache import card_cache
 from webapp.cards.rendering.sizes import CARD_SIZES, SHEET_SIZES
 from webapp.ground.database.engine import database
 from webapp.setups.actions.create_setup import create_setup
+from webapp.setups.actions.delete_setup import delete_setup
 from webapp.setups.actions.find_setup import find_setup
 from webapp.setups.revision import CardTexts
 
@@ -537,3 +538,27 @@ def test_a_page_open_too_long_changes_nothing(make_app: Callable[..., Flask]) ->
         assert page.status_code == 422, path
         assert "open for too long" in page.text, path
     assert client.post(f"{record}/steps/eyes/state", data={"state": "done"}).status_code == 400
+
+
+def test_the_same_bike_sent_in_twice_by_one_press_is_one_record(staff: FlaskClient, code: str) -> None:
+    first = bring_in(staff, setup_code=code)
+    assert bring_in(staff, setup_code=code) == first
+    others = [bring_in(staff), bring_in(staff, setup_code=code, symptoms="knocks"), bring_in(staff, spring_end="rear")]
+    assert len({first, *others}) == 4
+
+
+def test_a_record_stays_in_use_when_the_rider_deletes_the_setup(app: Flask, staff: FlaskClient) -> None:
+    with app.app_context():
+        saved = create_setup(read_request({"rider_mass_kg": 80, "riding_style": "trail", "front": FRONT}))
+    record = bring_in(staff, setup_code=saved.saved.code)
+    with app.app_context():
+        delete_setup(str(saved.owner_key))
+    page = staff.get(record)
+    assert page.status_code == 200
+    assert "This setup was deleted or has expired" in words(page.text)
+    tick(staff, record, "clearance")
+    note(staff, record, "travel", TRAVEL)
+    assert staff.get(f"{record}/steps/clearance", follow_redirects=True).status_code == 200
+    answer = staff.post(f"{record}/cancel", data={"sure": "1"}, follow_redirects=True)
+    assert answer.status_code == 200
+    assert staff.get(record).status_code == 200
