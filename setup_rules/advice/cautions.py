@@ -122,9 +122,10 @@ def sag_cautions(model: EndModel, result: EndSetup) -> list[Note]:
         percent = as_typed(result.sag_target_percent)
         said = Message.of("caution.sag_unusual", percent=percent, low=low, high=high)
         notes.append(Note("sag_unusual", said, source=c.PRACTICE, end=result.end))
-    target_m = result.sag_target_mm / 1000
-    wheel_load_n = result.load_n / float(model.leverage.at(target_m))
-    if wheel_load_n * float(model.leverage.slope_at(target_m)) > _STEADY_SHARE * result.rate_n_per_m:
+    # Where the load was taken: a bike that stands on its wheels rests some way in already.
+    stands_m = min((result.rest_mm + result.sag_target_mm) / 1000, model.travel_m)
+    wheel_load_n = result.load_n / float(model.leverage.at(stands_m))
+    if wheel_load_n * float(model.leverage.slope_at(stands_m)) > _STEADY_SHARE * result.rate_n_per_m:
         notes.append(
             Note("sag_unsteady", Message.of(f"caution.sag_unsteady{'.coil' if result.coil else ''}"), end=result.end)
         )

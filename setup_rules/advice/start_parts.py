@@ -116,6 +116,8 @@ def _reference_damping(model: EndModel) -> float:
         rider_mass_kg=c.REFERENCE_RIDER.value,
         kit_mass_kg=0.0,
         bike_mass_kg=c.REFERENCE_BIKE.value,
+        luggage_front_kg=None,
+        luggage_rear_kg=None,
         front_axle_kg=None,
         rear_axle_kg=None,
         riding_style="trail",

@@ -13,7 +13,7 @@ from setup_rules.messages.message import Message
 from setup_rules.types.request import Datum, EndName, SetupRequest
 
 #: Changes whenever the same request would give another answer; stored beside every result.
-RULES_VERSION = "2"
+RULES_VERSION = "3"
 
 
 #: Direction of a change: clicks out or in, more or less sag or spacers.

@@ -76,6 +76,45 @@ def test_a_chart_moves_pressure_and_band_as_it_moves_the_random_draws(chart: tup
     )
 
 
+@pytest.mark.parametrize("chart", CHARTS.values(), ids=CHARTS)
+def test_luggage_loads_the_spring_that_the_chart_describes_and_is_not_the_charts(
+    chart: tuple[tuple[float, float], ...],
+) -> None:
+    # A chart is printed for anybody on a bare bike (common practice, no source). The draws are weighed without luggage,
+    # then 12 kg at the handlebar and 8 kg at the saddle put 0.85 and 0.05 of themselves on the front wheel.
+    riders, added = weighed(chart), 0.85 * 12.0 + 0.05 * 8.0
+    along = riders.per_share / 82.0
+    bare_along = CLASS.along(1.0)
+    loaded = replace(riders, load=riders.load + added * along, rest_load=riders.rest_load + added * bare_along)
+    low, middle, high = plain_answer(loaded, TARGET)
+    found = front_of({**asked(chart), "luggage_front_kg": 12, "luggage_rear_kg": 8})
+    shown = found.pressure_low_pa / PSI_PA, found.pressure_pa / PSI_PA, found.pressure_high_pa / PSI_PA
+    assert shown == (
+        pytest.approx(low, rel=0.04),
+        pytest.approx(middle, rel=0.02),
+        pytest.approx(high, rel=0.04),
+    )
+
+
+@pytest.mark.parametrize("chart", CHARTS.values(), ids=CHARTS)
+@pytest.mark.parametrize("share", [0.30, 0.45])
+def test_an_entered_share_is_the_riders_and_not_the_charts(
+    chart: tuple[tuple[float, float], ...], share: float
+) -> None:
+    # The rows stay those of a rider with the usual share; only this rider stands otherwise, known to 0.01.
+    riders = weighed(chart)
+    own = np.random.default_rng(11).normal(share, 0.01, DRAWS)
+    moved = replace(riders, load=riders.load + (own - 0.39 - riders.share_off) * riders.per_share)
+    low, middle, high = plain_answer(moved, TARGET)
+    found = front_of({**asked(chart), "rider_front_share_percent": 100 * share})
+    shown = found.pressure_low_pa / PSI_PA, found.pressure_pa / PSI_PA, found.pressure_high_pa / PSI_PA
+    assert shown == (
+        pytest.approx(low, rel=0.04),
+        pytest.approx(middle, rel=0.02),
+        pytest.approx(high, rel=0.04),
+    )
+
+
 def pressure_on_paper(mass: float, sag: float) -> float:
     """Return the pressure [psi] of the class's central fork at which a rider and kit has a sag [mm], by halving."""
     load = CLASS.along(0.39 * mass + 0.475 * 14 - 3.2)

@@ -19,6 +19,8 @@ import pytest
 from setup_rules import read_request, recommend
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.posterior import central_row
+from tests.published.on_paper import clicks_out, force, fork_damping
+from tests.published.worked_classes import FORK_OF_THE_34_MM_CLASS as SHEET
 
 BIKE = {
     "rider_mass_kg": 75,
@@ -26,6 +28,8 @@ BIKE = {
     "front": {"travel_mm": 140},
     "rear": {"stroke_mm": 55, "leverage_start": 2.9, "leverage_end": 2.4},
 }
+#: The sheet's fork, which may take more than the maximum that is assumed of it.
+MOST = {"front": SHEET.body["front"] | {"max_pressure_psi": 200}}
 WHEELBASE_M, HANDLEBAR_M, SADDLE_M = 1.21, 1.03, 0.06
 
 
@@ -74,3 +78,39 @@ def test_luggage_in_front_raises_the_front_and_hardly_the_rear() -> None:
 
 def test_without_luggage_nothing_moves() -> None:
     assert recommend(read_request(BIKE)).front == recommend(read_request(BIKE | {"luggage_front_kg": 0.0})).front
+
+
+def place_on_paper(psi: float, newtons: float) -> float:
+    """Return where the sheet's fork holds a load [mm], by halving."""
+    low, high = 0.0, 140.0
+    for _ in range(50):
+        x = 0.5 * (low + high)
+        low, high = (x, high) if force(SHEET.chambers, SHEET.places, psi, x) < newtons else (low, x)
+    return low
+
+
+def loaded_on_paper(luggage_kg: float) -> tuple[float, float]:
+    """Return the pressure [psi] and the damping [N·s/m] of the sheet's rider with luggage on the front wheel."""
+    load = SHEET.along(SHEET.answer.mass + luggage_kg)
+    bare = SHEET.along(0.475 * 14 - 3.2 + luggage_kg)
+    low, high = 5.0, 300.0
+    for _ in range(50):
+        psi = 0.5 * (low + high)
+        low, high = (psi, high) if place_on_paper(psi, load) - place_on_paper(psi, bare) > 31.5 else (low, psi)
+    x = place_on_paper(low, load)
+    mass = SHEET.answer.mass + luggage_kg
+    return low, fork_damping(SHEET.chambers, SHEET.places, low, x, mass, SHEET.angle, SHEET.ratio)
+
+
+@pytest.mark.usefixtures("central_values")
+@pytest.mark.parametrize(("front_kg", "clicks"), [(0.0, 8), (8.0, 7), (20.0, 5)])
+def test_a_loaded_fork_is_damped_for_its_load_beside_the_bare_reference_bike(front_kg: float, clicks: int) -> None:
+    # 8 and 20 kg at the handlebar are 6.8 and 17 kg on the fork, beside 35.43 kg of rider and bike. The
+    # adjuster's middle is for 79 kg on a bare bike, 425.19 N·s/m on the sheet, whatever this bike carries.
+    psi, damping = loaded_on_paper(0.85 * front_kg)
+    assert round(clicks_out(damping, SHEET.reference.damping, 16)) == clicks
+    found = recommend(read_request(SHEET.body | {"luggage_front_kg": front_kg} | MOST)).front
+    assert found is not None
+    assert found.pressure_pa / 6894.757293168 == pytest.approx(psi, abs=0.02)
+    assert found.rebound.damping_n_s_per_m == pytest.approx(damping, rel=1e-3)
+    assert found.rebound.out == clicks

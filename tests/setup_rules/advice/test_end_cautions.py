@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from setup_rules import read_request, recommend
 from setup_rules.advice.cautions import chart_cautions, end_cautions, general_cautions
 from setup_rules.advice.second_chamber import answer_second, second_cautions, second_reasons
 from setup_rules.inference.posterior import prior
@@ -150,11 +151,13 @@ def test_an_unusual_target_is_told(percent: float, there: bool) -> None:
 
 
 @pytest.mark.parametrize(("rate", "there"), [(70.0, True), (73.0, False)])
-def test_a_load_that_grows_with_the_stroke_is_not_steady(rate: float, there: bool) -> None:
+@pytest.mark.parametrize("rest", [0.0, 10.0])
+def test_a_load_that_grows_with_the_stroke_is_not_steady(rest: float, rate: float, there: bool) -> None:
     # Leverage from 2 to 4 over 50 mm grows by 0.04/mm. At 25 mm it is 3: a load of 3810 N at the spring is 1270 N at
-    # the wheel, which grows by 50.8 N/mm: 70 % of 72.57 N/mm.
+    # the wheel, which grows by 50.8 N/mm: 70 % of 72.57 N/mm. A bike that rests 10 mm in has 15 mm of sag there.
     rising = RearEnd(stroke_mm=50.0, leverage_start=2.0, leverage_end=4.0)
-    found = cautions(rising, travel_mm=50.0, sag_target_mm=25.0, load_n=3810.0, rate_n_per_m=1000 * rate)
+    more = {"sag_target_mm": 25.0 - rest, "rest_mm": rest, "load_n": 3810.0, "rate_n_per_m": 1000 * rate}
+    found = cautions(rising, travel_mm=50.0, **more)
     assert list(found) == ["sag_unsteady"] * there
     if there:
         assert said(found["sag_unsteady"]) == ("caution.sag_unsteady", {})
@@ -262,3 +265,23 @@ def test_a_second_chamber_that_joins_beyond_the_travel_never_does(
 def test_without_a_second_chamber_nothing_is_said_of_one() -> None:
     assert second_reasons(model_of(), at()) == second_cautions(model_of(), at()) == ()
     assert len(second_cautions(model_of(DOUBLE), at(second=second_of()))) == 1
+
+
+@pytest.mark.parametrize(
+    ("table", "there"),
+    [
+        (((0.0, 2.4), (17.5, 2.4), (30.0, 3.6), (60.0, 3.7)), True),
+        (((0.0, 2.2), (10.0, 2.2), (17.0, 2.9), (60.0, 2.95)), False),
+    ],
+)
+def test_steady_is_asked_where_the_rider_stands_not_at_the_targets_own_number(
+    table: tuple[tuple[float, float], ...], there: bool
+) -> None:
+    # 30 kg at the saddle let the bike rest 5 to 6 mm in: the rider stands at 22 mm, where the first table's leverage
+    # rises by 0.096/mm and the second's by 0.001/mm; at 16.5 mm it would be none and 0.1/mm.
+    rear = {"stroke_mm": 60, "spring": "coil", "leverage_table": [list(row) for row in table]}
+    asked = {"rider_mass_kg": 75, "riding_style": "trail", "luggage_rear_kg": 30, "rear": rear}
+    found = recommend(read_request(asked))
+    assert found.rear is not None
+    assert 4.0 < found.rear.rest_mm < 7.0
+    assert ("sag_unsteady" in [note.code for note in found.cautions]) is there

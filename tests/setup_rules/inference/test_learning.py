@@ -85,6 +85,18 @@ def test_an_older_check_of_the_same_rider_says_nine_tenths_and_has_drifted() -> 
     assert learned.rider.covariance == pytest.approx(both.covariance)
 
 
+def test_how_far_an_older_checks_readings_lie_apart_is_remembered_by_nine_tenths_too() -> None:
+    # Three readings about their mean are a Student t of two dimensions: −½·2·ln v − ½·(4 + 2)·ln(1 + Σ(r − r̄)²/(4v)).
+    apart = replace(read(31.0), groups=((0, (0.029, 0.031, 0.033)),))
+    newest, first = step(read(29.0), Rider.unknown())
+    (group,) = compare_readings(apart, prior().z)
+    _, second = fit_rider(newest, with_drift(group, 1))
+    scatter = -np.log(group.single_m2) - 3.0 * np.log(1.0 + 2 * 0.002**2 / (4.0 * group.single_m2))
+    learned = learn((apart, read(29.0)))
+    assert log_weight(learned) == pytest.approx(beside_first(first + 0.9 * (second + scatter)), abs=1e-9)
+    assert np.ptp(scatter) > 0.3
+
+
 def test_each_check_that_came_after_takes_another_tenth() -> None:
     rider, said = Rider.unknown(), np.zeros(512)
     for age, mm in enumerate((29.0, 31.0, 30.0)):
