@@ -20,7 +20,7 @@ from flask.testing import FlaskClient
 import setup_rules as rules
 from tests.kept import replay
 
-KEPT: dict[str, Any] = json.loads(gzip.decompress((Path(__file__).parent / "answers-v2.json.gz").read_bytes()))
+KEPT: dict[str, Any] = json.loads(gzip.decompress((Path(__file__).parent / "answers-v3.json.gz").read_bytes()))
 CASES: list[dict[str, Any]] = KEPT["cases"]
 AT_A_TIME = 25
 

@@ -28,7 +28,7 @@ from setup_rules.workshop.leak_check import LeakReadings, check_leak
 from setup_rules.workshop.torque_check import check_torque
 from tests.kept import replay
 
-CASES = json.loads(gzip.decompress((Path(__file__).parents[2] / "kept" / "answers-v2.json.gz").read_bytes()))["cases"]
+CASES = json.loads(gzip.decompress((Path(__file__).parents[2] / "kept" / "answers-v3.json.gz").read_bytes()))["cases"]
 FRONT = {"travel_mm": 140, "stanchion_mm": 34, "rebound_clicks": 16, "compression_clicks": 12}
 REAR = {"stroke_mm": 55, "leverage_start": 2.9, "leverage_end": 2.4, "rebound_clicks": 12, "compression_clicks": 9}
 RIDER = {"rider_mass_kg": 78, "riding_style": "trail"}
