@@ -54,7 +54,7 @@ def test_one_check_alone_goes_neither_to_nor_fro(monkeypatch: pytest.MonkeyPatch
     assert codes(taken(), newest_surprise=3.1) == []
 
 
-@pytest.mark.parametrize(("version", "told"), [("1", True), ("2", False), ("3", True)])
+@pytest.mark.parametrize(("version", "told"), [("2", True), ("3", False), ("4", True)])
 def test_numbers_of_older_and_of_newer_rules_are_told(version: str, told: bool) -> None:
     before = Setup(request=REQUEST, front=at(), rear=None, cautions=(), reasons=(), rules_version=version)
     assert [note.code for note in rules_changed(before, "front")] == ["rules_changed"] * told

@@ -9,11 +9,12 @@ from typing import Any
 import pytest
 
 import setup_rules as rules
+from setup_rules.types.result import RULES_VERSION
 from tests.webapp.api.views.test_coils import REQUEST
 from webapp.moving.stored_limits import hold_revision
 from webapp.setups.documents import SetupDocument, setup_document, setup_from_document
 
-REVISION = {"number": 2, "base_number": 1, "kind": "sag_check_rear", "rules_version": "2"}
+REVISION = {"number": 2, "base_number": 1, "kind": "sag_check_rear", "rules_version": RULES_VERSION}
 
 
 @pytest.fixture(scope="module")
