@@ -201,9 +201,14 @@ def cancel_record(member: StaffMember, code: str) -> None:
 
 
 def add_addendum(member: StaffMember, code: str, text: str) -> None:
-    """Add a dated line to a closed record; what it says stays as it is (raises `RecordOpenError` while it is open)."""
+    """Add a dated line to a closed record; what it says stays as it is (raises `RecordOpenError` while it is open).
+
+    The same line by the same person right after it is the same press, sent twice.
+    """
     with database.write() as connection:
         record = found_record(connection, member.shop_id, code, hold=True)
         if record.is_open:
             raise RecordOpenError(_("This record is open: change it instead of adding an addendum."))
-        keep(connection, record, member, "addendum", {"state": record.state}, {"note": text})
+        newest = record_queries.changes(connection, record.record_id)[-1]
+        if (newest.kind, newest.made_by, newest.detail) != ("addendum", member.login, {"note": text}):
+            keep(connection, record, member, "addendum", {"state": record.state}, {"note": text})
