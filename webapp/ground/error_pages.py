@@ -74,7 +74,8 @@ def too_large_answer(app: Flask, path: str, languages: str) -> Response:
 
 
 def _unavailable(error: StorageUnavailableError) -> Response:
-    current_app.logger.error("The database did not answer: %s", error)
+    damaged = isinstance(error, StorageDamagedError)
+    current_app.logger.error("The database %s: %s", "is damaged" if damaged else "did not answer", error)
     answer = error_answer(503, _storage_advice(error))
     answer.headers["Retry-After"] = str(RETRY_AFTER_S)
     return answer

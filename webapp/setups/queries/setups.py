@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from datetime import datetime
@@ -16,7 +17,9 @@ from webapp.ground.database.hold import hold
 from webapp.ground.database.record_rows import ServiceDueRow
 from webapp.ground.database.setup_rows import RetiredLinkRow, RevisionRow, SetupRow
 from webapp.ground.database.shop_rows import UnitSetupRow
+from webapp.ground.errors import StorageDamagedError
 from webapp.ground.hashes import RepeatKey
+from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.sentences import in_english
 from webapp.setups.documents import SetupDocument, setup_document, setup_from_document
 from webapp.setups.revision import CardTexts, Revision
@@ -169,9 +172,10 @@ def insert_revision(connection: Connection, setup_id: int, new: Revision, key: R
 
 
 def revision(connection: Connection, setup: SetupRecord, number: int) -> Revision | None:
-    """Return one revision of a setup, or None."""
-    row = connection.execute(_REVISION, {"setup_id": setup.setup_id, "number": number}).first()
-    return None if row is None else _read_revision(setup, row)
+    """Return one revision of a setup, or None (raises `StorageDamagedError` where it cannot be read back)."""
+    with _readable(setup.setup_id):
+        row = connection.execute(_REVISION, {"setup_id": setup.setup_id, "number": number}).first()
+        return None if row is None else _read_revision(setup, row)
 
 
 def saved_at(connection: Connection, setup: SetupRecord, number: int) -> datetime | None:
@@ -180,17 +184,19 @@ def saved_at(connection: Connection, setup: SetupRecord, number: int) -> datetim
 
 
 def revision_by_key(connection: Connection, setup: SetupRecord, key_hash: str) -> tuple[Revision, str | None] | None:
-    """Return (revision, fingerprint) of what was saved under an idempotency key, or None."""
-    row = connection.execute(_REVISION_BY_KEY, {"setup_id": setup.setup_id, "key": key_hash}).first()
-    return None if row is None else (_read_revision(setup, row), row.fingerprint)
+    """Return (revision, fingerprint) of what was saved under an idempotency key, or None (raises as `revision`)."""
+    with _readable(setup.setup_id):
+        row = connection.execute(_REVISION_BY_KEY, {"setup_id": setup.setup_id, "key": key_hash}).first()
+        return None if row is None else (_read_revision(setup, row), row.fingerprint)
 
 
 def revisions(connection: Connection, setup: SetupRecord, first: int, last: int) -> Iterator[Revision]:
-    """Yield the revisions of a setup from number `first` to number `last`."""
+    """Yield the revisions of a setup from number `first` to number `last` (raises as `revision`)."""
     held = RevisionRow.number.between(first, last)
     statement = select(RevisionRow).where(RevisionRow.setup_id == setup.setup_id, held).order_by(RevisionRow.number)
-    for row in connection.execute(statement):
-        yield _read_revision(setup, row)
+    with _readable(setup.setup_id):
+        for row in connection.execute(statement):
+            yield _read_revision(setup, row)
 
 
 def exported_revisions(connection: Connection, setup: SetupRecord) -> list[dict[str, Any]]:
@@ -211,6 +217,15 @@ def _reason_columns(reason: Message | str) -> dict[str, Any]:
 
 def _read_reason(text: str, key: str | None, values: dict[str, Any] | None) -> Message | str:
     return text if key is None else Message(key, values_from_data(values or {}))
+
+
+@contextlib.contextmanager
+def _readable(setup_id: int) -> Iterator[None]:
+    """Say of a stored document that is none that it is damaged: by the setup's number, since its code is a secret."""
+    try:
+        yield
+    except (LookupError, TypeError, ValueError, AttributeError) as error:
+        raise StorageDamagedError(_("setup number %(number)d cannot be read back", number=setup_id)) from error
 
 
 def _read_revision(setup: SetupRecord, row: Row[Any]) -> Revision:
