@@ -174,6 +174,33 @@ def test_a_setup_without_its_version_is_noticed(tmp_path: Path, folder: Path) ->
 
 
 @pytest.mark.sqlite
+def test_a_copy_whose_documents_cannot_be_read_is_not_restored(
+    tmp_path: Path, folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    app = create_app({"DATA": str(folder)})
+    first, second, third = (_made(app) for _ in range(3))
+    copy = tmp_path / "copy.db"
+    with contextlib.closing(sqlite3.connect(folder / "setups.db")) as here:
+        here.execute("UPDATE revision SET result = json_remove(result, '$.front') WHERE setup_id = 2")
+        here.execute("UPDATE revision SET request = '{' WHERE setup_id = 3")
+        here.commit()
+    assert main(["backup", str(copy)]) == 0
+    said = capsys.readouterr().out
+    assert "3 setups with 3 versions" in said
+    assert "Only a restore reads what each setup in it says" in said
+    assert main(["restore", "--replace", str(copy)]) == 1
+    refused = capsys.readouterr().err
+    assert "of the 3 versions of setups in it, 2 cannot be read. Nothing was changed." in refused
+    assert first.saved.code not in refused
+    assert not list(folder.glob("setups-before-*"))
+    with app.app_context():
+        for spoilt in (second, third):
+            delete_setup(str(spoilt.owner_key))  # ended here, so that it is not put in
+        database.close()
+    assert main(["restore", "--replace", str(copy)]) == 0
+
+
+@pytest.mark.sqlite
 def test_a_backup_of_an_earlier_version_is_brought_up_to_date(tmp_path: Path, folder: Path) -> None:
     copy = tmp_path / "old.db"
     copy.write_bytes(gzip.decompress(KEPT_DATABASE.read_bytes()))

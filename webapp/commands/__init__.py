@@ -1,7 +1,7 @@
 """The command line: serve, shop and staff, demo, doctor, purge.
 
 - accounts: The `shop`, `staff` and `token` tasks: accounts made on the command line, the password asked for and …
-- backup: The `backup` and `restore` tasks: the embedded database to a file and back, checked by opening the copy.
+- backup: The `backup` and `restore` tasks: the embedded database to a file and back, looked through and read before.
 - calibration: The `calibration` task: how right the numbers were, by the checks stored here or by the files of …
 - cards: The `cards` task: a table to sheets of cards, with progress; the shop's stacks; cancelling one.
 - check_schema: What the database holds, for the `doctor` task.

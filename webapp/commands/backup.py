@@ -1,4 +1,4 @@
-"""The `backup` and `restore` tasks: the embedded database to a file and back, checked by opening the copy."""
+"""The `backup` and `restore` tasks: the embedded database to a file and back, looked through and read before."""
 
 from __future__ import annotations
 
@@ -10,10 +10,12 @@ from pathlib import Path
 
 from webapp.commands.opened_app import opened_app
 from webapp.ground.database.backup import copy_database, database_folder, is_embedded, restore_database, stored_setups
+from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import damage_advice, database
 from webapp.ground.errors import BackupError, DatabaseDamagedError, StorageDamagedError
 from webapp.ground.text.i18n import gettext as _
 from webapp.setups.actions.end_again import EndedAgain, end_again, what_ended
+from webapp.setups.actions.read_back import need_readable
 
 
 def back_up(path: Path) -> int:
@@ -21,7 +23,8 @@ def back_up(path: Path) -> int:
     with opened_app():
         _need_embedded()
         counts = copy_database(path)
-    _say(_("Saved to %(path)s and checked: %(contents)s.", path=path, contents=_contents(counts)))
+    _say(_("Saved to %(path)s: %(contents)s.", path=path, contents=_contents(counts)))
+    _say(_("Checked: the copy opens and is whole as a database. Only a restore reads what each setup in it says."))
     _say(_("Keep this file safe. It holds riders' weights and the links of all setups, but not the secret key."))
     return 0
 
@@ -32,7 +35,8 @@ def restore(path: Path, *, replace: bool) -> int:
     Raises
     ------
     BackupError
-        When the file is no sound backup, or setups are stored and `replace` does not say that they may go.
+        When the file is no sound backup, a setup in it cannot be read, or setups are stored and `replace` does not
+        say that they may go.
     """
     if not path.is_file():
         raise BackupError(_("There is no file %(path)s.", path=path))
@@ -40,7 +44,12 @@ def restore(path: Path, *, replace: bool) -> int:
         _need_embedded()
         kept = _place_for_what_is_there(replace=replace) if stored_setups() else None
         ended, again = what_ended(), list[EndedAgain]()
-        counts = restore_database(path, kept, lambda copy: again.append(end_again(copy, ended)))
+
+        def amend(copy: Connection) -> None:
+            again.append(end_again(copy, ended))
+            need_readable(copy, path)  # what ended just now is not put in, so that it may be damaged
+
+        counts = restore_database(path, kept, amend)
     _say(_("Restored from %(path)s: %(contents)s.", path=path, contents=_contents(counts)))
     _say(_ended_sentence(again[0]))
     if kept is not None:

@@ -11,6 +11,7 @@
 - actions/find_service_day: Finds the day on which the bike of a saved setup is due at a workshop again.
 - actions/find_setup: Finds a saved setup by whatever a person typed, scanned or clicked.
 - actions/list_revisions: Lists all revisions of a setup, each with what its ends were set to.
+- actions/read_back: Reads every version of every setup of a copy back before it is restored: what a whole database …
 - actions/renew_link: Gives a setup a new link when someone should no longer have access.
 - actions/renew_owner_key: Gives a setup a new owner's key when the old one may have been seen.
 - actions/round_weights: A rider's weight is personal: it is rounded before anything is computed from it or stored.

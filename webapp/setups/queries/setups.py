@@ -59,6 +59,7 @@ _SETUP_BY_CODE = _setup_columns().where(SetupRow.code == bindparam("code"))
 _REVISION = select(RevisionRow).where(
     RevisionRow.setup_id == bindparam("setup_id"), RevisionRow.number == bindparam("number")
 )
+_SETUP_BY_ID = _setup_columns().where(SetupRow.id == bindparam("setup_id"))
 _SAVED_AT = select(RevisionRow.created_at).where(
     RevisionRow.setup_id == bindparam("setup_id"), RevisionRow.number == bindparam("number")
 )
@@ -176,6 +177,20 @@ def revision(connection: Connection, setup: SetupRecord, number: int) -> Revisio
     with _readable(setup.setup_id):
         row = connection.execute(_REVISION, {"setup_id": setup.setup_id, "number": number}).first()
         return None if row is None else _read_revision(setup, row)
+
+
+def count_unreadable(connection: Connection) -> tuple[int, int]:
+    """Return how many revisions cannot be read back, and how many there are: each is read as a page reads it."""
+    unreadable, every = 0, connection.execute(select(RevisionRow.setup_id, RevisionRow.number)).all()
+    for setup_id, number in every:
+        try:
+            with _readable(setup_id):
+                setup = _setup_record(connection.execute(_SETUP_BY_ID, {"setup_id": setup_id}).first())
+            if setup is not None:
+                revision(connection, setup, number)
+        except StorageDamagedError:
+            unreadable += 1
+    return unreadable, len(every)
 
 
 def saved_at(connection: Connection, setup: SetupRecord, number: int) -> datetime | None:
