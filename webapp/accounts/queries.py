@@ -219,7 +219,7 @@ def forget_attempts(connection: Connection, subject: str, older_than: datetime) 
 
 def replace_opening_link(connection: Connection, token_hash: str, expires_at: datetime) -> None:
     """Store the only link that opens a first shop."""
-    connection.execute(delete(OpeningLinkRow))
+    end_opening_links(connection)
     connection.execute(insert(OpeningLinkRow).values(token_hash=token_hash, expires_at=expires_at))
 
 
@@ -227,6 +227,11 @@ def opening_link_expiry(connection: Connection, token_hash: str) -> datetime | N
     """Return until when an opening link holds; None for one that does not exist."""
     statement = select(OpeningLinkRow.expires_at).where(OpeningLinkRow.token_hash == token_hash)
     return connection.execute(statement).scalar()
+
+
+def end_opening_links(connection: Connection) -> None:
+    """Remove every opening link; where another transaction holds one, this waits for its end."""
+    connection.execute(delete(OpeningLinkRow))
 
 
 def use_up_opening_link(connection: Connection, token_hash: str) -> bool:

@@ -31,6 +31,7 @@ def open_shop(name: str, login_text: str, password: str) -> StaffMember:
         With the input that cannot be used: its name, the login (also when it is taken) or the password.
     """
     with login_free(), database.write() as connection:
+        shop_queries.end_opening_links(connection)
         return _open(connection, name, login_text, password)
 
 
@@ -50,10 +51,10 @@ def open_first_shop(token: str, name: str, login_text: str, password: str) -> St
     """Open the first shop by the one-time link; the link is used up (raises as `open_shop`, and `LinkGoneError`)."""
     check_opening_link(token)
     with login_free(), database.write() as connection:
-        member = _open(connection, name, login_text, password)
-        if not shop_queries.use_up_opening_link(connection, _token_hash(token)):
+        # Whoever opens a shop meanwhile ends this link: waited for here, and seen by the look after it.
+        if not shop_queries.use_up_opening_link(connection, _token_hash(token)) or shop_queries.has_shop(connection):
             raise _gone()
-    return member
+        return _open(connection, name, login_text, password)
 
 
 def issue_opening_link() -> str | None:
@@ -73,11 +74,12 @@ def check_opening_link(token: str) -> None:
     Raises
     ------
     LinkGoneError
-        When it was used, is too old or never was one.
+        When it was used, is too old or never was one, or there is a shop, however it came: the link is for the first.
     """
     with database.read() as connection:
         expires_at = shop_queries.opening_link_expiry(connection, _token_hash(token))
-    if expires_at is None or expires_at <= datetime.now(UTC):
+        is_late = shop_queries.has_shop(connection)
+    if expires_at is None or expires_at <= datetime.now(UTC) or is_late:
         raise _gone()
 
 

@@ -14,11 +14,14 @@ from flask.testing import FlaskClient
 from sqlalchemy import func, select
 
 from tests.conftest import HASHER
+from webapp.accounts.actions import open_shop as open_shop_module
 from webapp.accounts.actions import passwords, throttle
-from webapp.accounts.actions.open_shop import issue_opening_link, open_shop
+from webapp.accounts.actions.open_shop import issue_opening_link, open_first_shop, open_shop
 from webapp.accounts.actions.passwords import PASSWORD_LONGEST
 from webapp.accounts.actions.throttle import PER_ADDRESS, PER_LOGIN, WINDOW
+from webapp.accounts.queries import insert_shop
 from webapp.commands.purge_expired import purge_expired
+from webapp.ground.action_errors import LinkGoneError
 from webapp.ground.database.engine import database
 from webapp.ground.database.shop_rows import LogInAttemptsRow
 
@@ -210,6 +213,32 @@ def test_the_opening_link_opens_one_shop_once(app: Flask, client: FlaskClient) -
     assert client.get(f"/shop/open/{token}").status_code == 410
     with app.app_context():
         assert issue_opening_link() is None
+
+
+@pytest.mark.parametrize("restored", [False, True])
+def test_the_opening_link_ends_with_any_shop(app: Flask, client: FlaskClient, restored: bool) -> None:
+    with app.app_context():
+        token = issue_opening_link()
+        if restored:  # a copy brings its shops in beside the link
+            with database.write() as connection:
+                insert_shop(connection, "Harbour Wheels", datetime.now(UTC))
+        else:
+            open_shop("Harbour Wheels", "ines", PASSWORD)
+    for answer in (client.get(f"/shop/open/{token}"), client.post(f"/shop/open/{token}", data=OPENING)):
+        assert answer.status_code == 410
+        assert "already been used" in answer.text
+
+
+def test_a_shop_that_comes_between_look_and_save_ends_the_opening_link(
+    app: Flask, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with app.app_context():
+        token = issue_opening_link()
+        with database.write() as connection:
+            insert_shop(connection, "Harbour Wheels", datetime.now(UTC))
+        monkeypatch.setattr(open_shop_module, "check_opening_link", lambda _token: None)
+        with pytest.raises(LinkGoneError):
+            open_first_shop(str(token), "Lantern Lane Cycles", "mira", PASSWORD)
 
 
 def test_a_lost_token_at_the_door_loses_nothing_that_was_typed(make_app: Callable[..., Flask]) -> None:
