@@ -115,10 +115,17 @@ def set_initials(connection: Connection, shop_id: int, staff_id: int, initials: 
     connection.execute(update(StaffRow).where(*own).values(initials=initials))
 
 
-def shop_by_name(connection: Connection, name: str) -> int | None:
-    """Return the number of the first shop with this name, case aside, or None."""
-    statement = select(ShopRow.id).where(func.lower(ShopRow.name) == name.lower()).order_by(ShopRow.id)
-    return connection.execute(statement).scalar()
+def shop_by_name(connection: Connection, name: str) -> tuple[int, str] | None:
+    """Return (number, name) of the shop with this name, case and blanks aside, or None: the very name goes first.
+
+    Compared here, since databases do not agree on the case of letters beyond ASCII.
+    """
+    alike = [one for one in shop_names(connection) if _folded(one[1]) == _folded(name)]
+    return min(alike, key=lambda one: (one[1] != name, one[0]), default=None)
+
+
+def _folded(name: str) -> str:
+    return " ".join(name.split()).casefold()
 
 
 def shop_names(connection: Connection) -> tuple[tuple[int, str], ...]:

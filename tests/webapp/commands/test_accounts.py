@@ -47,6 +47,21 @@ def test_a_shop_and_its_staff_are_opened_and_can_log_in(
         entered("tom", PASSWORD)
 
 
+@pytest.mark.parametrize("again", ["Écluse Cycles", "écluse CYCLES", "  Écluse   Cycles "])
+def test_a_shop_is_not_opened_twice_and_found_by_any_such_name(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], again: str
+) -> None:
+    assert run(monkeypatch, "shop", "Écluse Cycles", "mira") == 0
+    assert run(monkeypatch, "shop", again, "tom") == 1
+    told = capsys.readouterr().err
+    assert "There is a shop called Écluse Cycles already" in told
+    assert 'setup-card staff "Écluse Cycles" LOGIN' in told
+    with pytest.raises(LogInRefusedError):
+        entered("tom", PASSWORD)
+    assert run(monkeypatch, "staff", again, "tom") == 0
+    assert run(monkeypatch, "shop", "Écluse Cycle", "ada") == 0
+
+
 def test_a_short_password_and_an_unknown_shop_are_refused_in_a_sentence(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

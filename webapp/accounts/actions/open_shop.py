@@ -28,7 +28,8 @@ def open_shop(name: str, login_text: str, password: str) -> StaffMember:
     Raises
     ------
     RefusedError
-        With the input that cannot be used: its name, the login (also when it is taken) or the password.
+        With the input that cannot be used: its name (also when a shop has it), the login (also when it is taken) or
+        the password.
     """
     with login_free(), database.write() as connection:
         shop_queries.end_opening_links(connection)
@@ -36,9 +37,10 @@ def open_shop(name: str, login_text: str, password: str) -> StaffMember:
 
 
 def find_shop(name: str) -> int | None:
-    """Return the number of the shop with this name, case aside; None when there is none."""
+    """Return the number of the shop with this name, case and blanks aside; None when there is none."""
     with database.read() as connection:
-        return shop_queries.shop_by_name(connection, name.strip())
+        found = shop_queries.shop_by_name(connection, name.strip())
+    return None if found is None else found[0]
 
 
 def list_shops() -> tuple[tuple[int, str], ...]:
@@ -101,6 +103,15 @@ def _open(connection: Connection, name: str, login_text: str, password: str) -> 
     problem = text_problem(name, SHOP_NAME_LONGEST)
     if problem or not name:
         raise RefusedError(problem or _("The shop needs a name."), "name")
+    if (known := shop_queries.shop_by_name(connection, name)) is not None:
+        raise RefusedError(
+            _(
+                "There is a shop called %(name)s already. For another account in it: "
+                'setup-card staff "%(name)s" LOGIN. For another shop, choose another name.',
+                name=known[1],
+            ),
+            "name",
+        )
     login = new_login(login_text)
     check_new_password(password, login, "password")
     now = datetime.now(UTC)
