@@ -10,7 +10,7 @@ from typing import Any
 from flask import Flask
 
 from webapp.ground import config as settings
-from webapp.ground import extensions, metrics, request_log, security, whole_numbers
+from webapp.ground import extensions, health, metrics, request_log, security, whole_numbers
 from webapp.ground.text import i18n, page_text
 
 #: Every blueprint's module; only this factory imports views.
@@ -67,6 +67,7 @@ def create_app(config: Mapping[str, Any] | None = None) -> Flask:
     request_log.install(app)
     metrics.install(app)
     extensions.database.init_app(app)
+    health.install(app)
     extensions.limiter.init_app(app)
     extensions.csrf.init_app(app)
     whole_numbers.install(app)

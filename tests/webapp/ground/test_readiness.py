@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import threading
+import time
+
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 from sqlalchemy import text
 
-from webapp.ground import health
+from webapp.ground import health, look_in_time
 from webapp.ground.database.engine import database
 
 
@@ -52,3 +55,44 @@ def test_columns_are_not_looked_for_at_each_visit(
     monkeypatch.setattr(health, "_COLUMNS_HOLD_S", 0.0)
     assert client.get("/readyz").status_code == 200
     assert len(looks) == 2
+
+
+def await_ready(client: FlaskClient) -> None:
+    """Wait until the look that hung has ended, and the next one finds everything well."""
+    ends_s = time.monotonic() + 60
+    while client.get("/readyz").status_code != 200:
+        assert time.monotonic() < ends_s
+
+
+def test_a_database_that_hangs_is_told_in_time_by_one_look(
+    app: Flask, client: FlaskClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert look_in_time.LONGEST_S <= 3.0
+    monkeypatch.setattr(look_in_time, "LONGEST_S", 0.2)
+    answers, looks = threading.Event(), list[float]()
+
+    def hang() -> None:
+        looks.append(time.monotonic())
+        assert answers.wait(60)
+
+    with monkeypatch.context() as hanging:
+        hanging.setattr(health, "check_health", hang)
+        began_s = time.monotonic()
+        asked = [client.get("/readyz") for _visit in range(3)]
+        assert time.monotonic() - began_s < 30
+        assert [one.status_code for one in asked] == [503] * 3
+        assert asked[0].headers["Retry-After"]
+        assert len(looks) == 1
+        assert sum(one.name == "readiness" for one in threading.enumerate()) == 1
+    answers.set()
+    await_ready(client)
+
+
+@pytest.mark.postgresql
+def test_a_lock_that_is_not_given_back_is_told_in_time(app: Flask, client: FlaskClient) -> None:
+    with app.app_context(), database.write() as connection:
+        connection.execute(text("LOCK TABLE setup IN ACCESS EXCLUSIVE MODE"))
+        began_s = time.monotonic()
+        assert client.get("/readyz").status_code == 503
+        assert time.monotonic() - began_s < 4.5  # a lock is waited for 5 s
+    await_ready(client)
