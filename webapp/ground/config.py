@@ -255,7 +255,8 @@ def _settle_rate_storage(config: dict[str, Any]) -> None:
         raise ConfigError(
             _(
                 "SETUP_CARD_%(name)s cannot be used (%(why)s). Give an address such as "
-                "redis://localhost:6379 and install its driver (pip install 'setup-card[chain]'), or leave it out.",
+                "redis://localhost:6379 and install its driver (in the folder of the tool: pip install '.[chain]'), "
+                "or leave it out.",
                 name=name,
                 why=str(error).split(chr(10))[0],
             )

@@ -144,3 +144,18 @@ def test_a_folder_that_cannot_be_made_stops_the_start(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("in the way")
     with pytest.raises(ConfigError, match="SETUP_CARD_DATA"):
         create_app({"DATA": str(tmp_path / "file" / "below")})
+
+
+README = (Path(__file__).parents[3] / "README.md").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("name", ["RATE_CREATE", "RATE_LINKS", "RATE_CARDS", "RATE_OWNER"])
+def test_the_readme_says_each_rate_with_its_default(name: str) -> None:
+    (line,) = (one for one in README.splitlines() if one.startswith(f"| `SETUP_CARD_{name}` |"))
+    assert line.endswith(f"| `{config.DEFAULTS[name]}` |")
+
+
+def test_the_driver_of_redis_is_installed_from_the_tools_folder(make_app: Make) -> None:
+    with pytest.raises(ConfigError, match=r"pip install '\.\[chain\]'"):
+        make_app(REDIS_URL="memcached://localhost")
+    assert "setup-card[chain]" not in README
