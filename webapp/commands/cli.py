@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import gc
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -40,7 +42,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
     usual = gc.get_threshold()
     gc.set_threshold(_LOADING, *usual[1:])
     try:
-        return _run(_parser().parse_args(arguments))
+        try:
+            return _run(_parser().parse_args(arguments))
+        finally:
+            sys.stdout.flush()  # here, where a reader that is gone can be told from a fault
+    except BrokenPipeError:
+        _write_to_nobody()
+        return 1
     except DatabaseDamagedError as error:
         sys.stderr.write(f"setup-card: {error}\n")
         return 1
@@ -60,6 +68,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 0
     finally:
         gc.set_threshold(*usual)
+
+
+def _write_to_nobody() -> None:
+    """Let what is still to be written to a reader that is gone, such as `head`, go nowhere without a complaint."""
+    with contextlib.suppress(OSError), open(os.devnull, "wb") as nowhere:
+        os.dup2(nowhere.fileno(), sys.stdout.fileno())
 
 
 def _parser() -> argparse.ArgumentParser:

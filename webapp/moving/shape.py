@@ -229,6 +229,15 @@ def add_later_keys(data: Any) -> None:
                 record.setdefault(key, None)
 
 
+def refuse_newer(data: Any) -> None:
+    """Return unless a file says that it is of a later version than this code's (raises `ShopFileError`)."""
+    version = data.get("version") if isinstance(data, dict) and data.get("format") == FORMAT else None
+    if isinstance(version, int) and not isinstance(version, bool) and version > VERSION:
+        raise ShopFileError(
+            _("This file was written by a newer version of this tool. Update the tool here, then import it again.")
+        )
+
+
 def check_shape(value: Any, shape: Any = SHAPE, place: str = "") -> None:
     """Return when `value` has the shape.
 

@@ -17,7 +17,7 @@ from webapp.library.suspension_unit import name_key
 from webapp.moving.bikes import check_bikes, check_unit_ties, check_units
 from webapp.moving.errors import ShopFileError
 from webapp.moving.plain_values import check_plain
-from webapp.moving.shape import VERSION, add_later_keys, check_shape, wrong_place
+from webapp.moving.shape import VERSION, add_later_keys, check_shape, refuse_newer, wrong_place
 from webapp.moving.stored_limits import hold_measured, hold_revision, hold_steps
 from webapp.setups.documents import SetupDocument, setup_from_document
 from webapp.setups.stored_messages import values_from_data
@@ -69,6 +69,7 @@ def read_shop_file(content: bytes) -> dict[str, Any]:
         data = {**data, "version": VERSION, "bikes": [], "class_factors": []}
         if isinstance(data.get("units"), list):
             data["units"] = [{**_UNTAUGHT, **one} if isinstance(one, dict) else one for one in data["units"]]
+    refuse_newer(data)
     add_later_keys(data)
     check_shape(data)
     _check_documents(data)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -33,6 +36,17 @@ def test_wrong_usage_ends_with_code_2(arguments: list[str], capsys: pytest.Captu
         main(arguments)
     assert caught.value.code == 2
     assert "usage" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("arguments", [["--help"], ["doctor"]])
+def test_a_reader_that_is_gone_ends_a_task_quietly(arguments: list[str], folder: Path) -> None:
+    reader, writer = os.pipe()
+    os.close(reader)
+    command = [sys.executable, "-m", "webapp", *arguments]
+    held_back = {name: value for name, value in os.environ.items() if name != "PYTHONUNBUFFERED"}
+    with os.fdopen(writer, "wb") as nobody:
+        ended = subprocess.run(command, stdout=nobody, stderr=subprocess.PIPE, check=False, timeout=120, env=held_back)
+    assert (ended.returncode, ended.stderr) == (1, b"")
 
 
 def test_a_wrong_setting_ends_with_code_2_and_one_sentence(

@@ -15,6 +15,7 @@ from webapp.commands import demo_data
 from webapp.commands.cli import main
 from webapp.commands.opened_app import opened_app
 from webapp.moving.errors import ShopFileError
+from webapp.moving.shape import VERSION
 from webapp.moving.shop_file import read_shop_file
 from webapp.setups.actions.find_setup import find_setup
 
@@ -146,3 +147,12 @@ def test_a_refusal_repeats_nothing_that_a_terminal_would_obey() -> None:
         read_shop_file(content)
     assert "\033" not in str(refused.value)
     assert "“?.a”" in str(refused.value)
+
+
+def test_a_file_of_a_newer_version_says_so(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    data = json.loads(file.read_bytes())
+    file.write_text(json.dumps({**data, "version": VERSION + 1, "later": []}), encoding="utf-8")
+    capsys.readouterr()
+    assert main(["import-shop", SHOP, str(file)]) == 1
+    said = capsys.readouterr().err
+    assert "written by a newer version of this tool. Update the tool here" in said

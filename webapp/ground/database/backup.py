@@ -18,7 +18,7 @@ from webapp.ground.database.engine import database, make_engine
 from webapp.ground.database.migrate import upgrade
 from webapp.ground.database.tables import metadata
 from webapp.ground.database.whole_database import cannot_be_updated, need_plain, need_whole
-from webapp.ground.errors import BackupError, StorageFullError, StorageUnavailableError
+from webapp.ground.errors import BackupError, ConfigError, StorageFullError, StorageUnavailableError
 from webapp.ground.text.i18n import gettext as _
 
 #: How long a copy waits for others who write [s].
@@ -128,6 +128,13 @@ def _bring_up_to_date(fresh: Path, path: Path, amend: Callable[[Connection], Non
 def _upgrade(engine: Engine, path: Path) -> None:
     try:
         upgrade(engine)
+    except ConfigError as error:  # said of the copy: the database that is here has nothing to do with it
+        told = _(
+            "%(path)s was written by a newer version of this tool. Nothing was changed. Update the tool, then restore "
+            "it again.",
+            path=path,
+        )
+        raise ConfigError(told) from error
     except SQLAlchemyError as error:
         raise cannot_be_updated(path) from error
 
