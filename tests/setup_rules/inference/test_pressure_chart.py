@@ -35,7 +35,13 @@ def test_beyond_its_ends_it_stays_there_and_says_so(mass: float, end: float) -> 
 
 @pytest.mark.parametrize(
     "chart",
-    [((50.0, 55.0),), ((50.0, 55.0), (50.0, 60.0)), ((50.0, 55.0), (60.0, 55.0)), ((60.0, 60.0), (50.0, 50.0))],
+    [
+        ((50.0, 55.0),),
+        ((50.0, 55.0), (50.0, 60.0)),
+        ((50.0, 55.0), (60.0, 55.0)),
+        ((60.0, 60.0), (50.0, 50.0)),
+        ((60.0, 50.0), (50.0, 60.0)),
+    ],
 )
 def test_what_does_not_rise_is_no_chart(chart: tuple[tuple[float, float], ...]) -> None:
     with pytest.raises(LimitError, match="rising"):
