@@ -64,16 +64,20 @@ def weighed(chart: tuple[tuple[float, float], ...]) -> Riders:
     return replace(riders, weight=np.exp(log_weight - log_weight.max()))
 
 
-@pytest.mark.parametrize("chart", CHARTS.values(), ids=CHARTS)
-def test_a_chart_moves_pressure_and_band_as_it_moves_the_random_draws(chart: tuple[tuple[float, float], ...]) -> None:
-    low, middle, high = plain_answer(weighed(chart), TARGET)
-    found = front_of(asked(chart))
+def hold_band(found: EndSetup, riders: Riders) -> None:
+    """Assert that a fork's pressure and band are those of the random riders."""
+    low, middle, high = plain_answer(riders, TARGET)
     shown = found.pressure_low_pa / PSI_PA, found.pressure_pa / PSI_PA, found.pressure_high_pa / PSI_PA
     assert shown == (
         pytest.approx(low, rel=0.04),
         pytest.approx(middle, rel=0.02),
         pytest.approx(high, rel=0.04),
     )
+
+
+@pytest.mark.parametrize("chart", CHARTS.values(), ids=CHARTS)
+def test_a_chart_moves_pressure_and_band_as_it_moves_the_random_draws(chart: tuple[tuple[float, float], ...]) -> None:
+    hold_band(front_of(asked(chart)), weighed(chart))
 
 
 @pytest.mark.parametrize("chart", CHARTS.values(), ids=CHARTS)
@@ -86,14 +90,7 @@ def test_luggage_loads_the_spring_that_the_chart_describes_and_is_not_the_charts
     along = riders.per_share / 82.0
     bare_along = CLASS.along(1.0)
     loaded = replace(riders, load=riders.load + added * along, rest_load=riders.rest_load + added * bare_along)
-    low, middle, high = plain_answer(loaded, TARGET)
-    found = front_of({**asked(chart), "luggage_front_kg": 12, "luggage_rear_kg": 8})
-    shown = found.pressure_low_pa / PSI_PA, found.pressure_pa / PSI_PA, found.pressure_high_pa / PSI_PA
-    assert shown == (
-        pytest.approx(low, rel=0.04),
-        pytest.approx(middle, rel=0.02),
-        pytest.approx(high, rel=0.04),
-    )
+    hold_band(front_of({**asked(chart), "luggage_front_kg": 12, "luggage_rear_kg": 8}), loaded)
 
 
 @pytest.mark.parametrize("chart", CHARTS.values(), ids=CHARTS)
@@ -105,14 +102,7 @@ def test_an_entered_share_is_the_riders_and_not_the_charts(
     riders = weighed(chart)
     own = np.random.default_rng(11).normal(share, 0.01, DRAWS)
     moved = replace(riders, load=riders.load + (own - 0.39 - riders.share_off) * riders.per_share)
-    low, middle, high = plain_answer(moved, TARGET)
-    found = front_of({**asked(chart), "rider_front_share_percent": 100 * share})
-    shown = found.pressure_low_pa / PSI_PA, found.pressure_pa / PSI_PA, found.pressure_high_pa / PSI_PA
-    assert shown == (
-        pytest.approx(low, rel=0.04),
-        pytest.approx(middle, rel=0.02),
-        pytest.approx(high, rel=0.04),
-    )
+    hold_band(front_of({**asked(chart), "rider_front_share_percent": 100 * share}), moved)
 
 
 def pressure_on_paper(mass: float, sag: float) -> float:
