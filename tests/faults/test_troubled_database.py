@@ -126,7 +126,7 @@ def test_a_revision_row_that_was_tampered_with_is_an_error_page_not_a_wrong_numb
     with app.app_context(), database.write() as connection:
         connection.exec_driver_sql("UPDATE revision SET result = '{}'")
     answer = client.get(f"/api/v1/setups/{saved['code']}")
-    assert answer.status_code == 500
+    assert answer.status_code == 503
     assert answer.json is not None
     assert set(answer.json) == {"errors"}
 
