@@ -108,8 +108,9 @@ class Channel(HTTPChannel):  # type: ignore[misc]
         asked, taken_s = self.request, now - self._began
         if asked is not None and taken_s > (WHOLE_S if asked.headers_finished else HEAD_S):
             return True
-        if asked is not None and crowded and taken_s > HURRY_S:
-            return not asked.headers_finished or asked.body_bytes_received < HURRY_RATE * taken_s
+        slow = asked is not None and (not asked.headers_finished or asked.body_bytes_received < HURRY_RATE * taken_s)
+        if slow and crowded and taken_s > HURRY_S:
+            return True
         unfinished = self.total_outbufs_len or (asked is not None and asked.headers_finished)
         return bool(now - self.last_activity > (IDLE_S if unfinished or not crowded else HURRY_S))
 

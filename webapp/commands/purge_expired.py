@@ -18,9 +18,11 @@ from webapp.workshop.queries import records as record_queries
 _BATCH: Final = 200
 
 
-#: So many setups, and this share of all, may expire from one purge to the next; where more do, the clock is in doubt.
-_USUAL, _USUAL_SHARE = 20, 0.05
-#: Where nothing was saved for longer than this, the clock is asked about too.
+#: So many setups, and this share of all, may expire from one purge to the next (ours to say); where more do, the clock
+#: is in doubt.
+_USUAL_SETUPS: Final = 20
+_USUAL_SHARE: Final = 0.05
+#: Where nothing was saved for longer than this, the clock is asked about too (ours to say).
 _QUIET: Final = timedelta(days=60)
 
 
@@ -65,7 +67,7 @@ def _ask_about_clock(moment: datetime) -> None:
         if not expired or newest is None:
             return
         stored = queries.count_setups(connection)
-    if moment - newest <= _QUIET and expired <= max(_USUAL, _USUAL_SHARE * stored):
+    if moment - newest <= _QUIET and expired <= max(_USUAL_SETUPS, _USUAL_SHARE * stored):
         return
     raise DoubtfulClockError(
         _(

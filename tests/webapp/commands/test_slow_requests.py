@@ -7,7 +7,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from webapp.commands.http_server import HEAD_S, HURRY_S, WHOLE_S, Channel
+from webapp.commands.http_server import HEAD_S, HURRY_S, IDLE_S, WHOLE_S, Channel
 
 
 def asked(taken_s: float, body_bytes: int, *, head: bool = True) -> tuple[Channel, float]:
@@ -46,3 +46,11 @@ def test_a_body_that_trickles_holds_no_place_where_it_is_crowded(
 def test_a_head_that_trickles_neither(taken_s: float, crowded: bool, closed: bool) -> None:
     channel, now = asked(taken_s, 0, head=False)
     assert channel.is_overdue(now, crowded=crowded) is closed
+
+
+def test_a_large_body_that_stands_still_is_given_up_as_elsewhere() -> None:
+    channel, now = asked(30.0, 1_000_000)
+    channel.last_activity = now - IDLE_S - 1.0
+    assert channel.is_overdue(now, crowded=True)
+    channel.last_activity = now - IDLE_S + 1.0
+    assert not channel.is_overdue(now, crowded=True)
