@@ -40,10 +40,11 @@ class Visit:
     def __init__(self, page: Page) -> None:
         self.page = page
         self.taps = self.keys = self.loads = 0
-        page.on("domcontentloaded", lambda _page: self._loaded())
+        # Counted when a page begins: who is quick leaves it before its last script is there.
+        page.on("framenavigated", lambda frame: self._loaded(frame.parent_frame is None))
 
-    def _loaded(self) -> None:
-        self.loads += 1
+    def _loaded(self, whole_page: bool) -> None:
+        self.loads += whole_page
 
     def begin(self) -> None:
         """Count from here."""
@@ -87,6 +88,7 @@ def visit(server: str, bike: Bike, new_context: Callable[..., BrowserContext]) -
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Log in").click()
     expect(page.get_by_role("heading", name="Lantern Lane Cycles")).to_be_visible()
+    page.wait_for_load_state()  # or it is counted later
     return Visit(page)
 
 
@@ -118,6 +120,7 @@ def test_by_touch_from_a_scanned_tag_to_numbers(server: str, bike: Bike, visit: 
     visit.type("82")
     visit.tap("Set up")
     expect(page.get_by_role("button", name="Set and out")).to_be_visible()
+    page.wait_for_load_state()
     assert (visit.taps <= 2, visit.loads) == (True, 2)
     assert visit.seconds <= GOAL_S
     fits(page)
@@ -141,6 +144,7 @@ def test_by_keys_from_a_typed_number_to_the_change_for_the_next_rider(server: st
         visit.type(kg)
         visit.press("Enter")
         expect(page.get_by_role("button", name="Set and out")).to_be_visible()
+        page.wait_for_load_state()
         assert (visit.taps, visit.loads) == (0, 2)
         assert visit.seconds <= GOAL_S
         fits(page)

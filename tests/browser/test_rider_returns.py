@@ -30,6 +30,7 @@ def make_setup(page: Page, server: str) -> str:
     page.locator('[name="bike_label"]').fill("Heron 4, green")
     page.get_by_role("button", name="Calculate and save").click()
     expect(page.get_by_role("heading", name="Heron 4, green")).to_be_visible()
+    page.wait_for_load_state()  # the device's own list is written by a script that comes after the heading
     return page.url
 
 
