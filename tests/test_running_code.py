@@ -10,6 +10,7 @@ from __future__ import annotations
 import ast
 import functools
 import re
+from collections import Counter
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -18,6 +19,10 @@ import pytest
 import setup_rules
 from tests import structure
 
+#: Functions that a server or a migration finds by their name.
+CALLED_BY_NAME = {"post_worker_init", "downgrade"}
+#: What tests ask, to see what stands in the database or in a message.
+ASKED_BY_TESTS = {"printed_short_code", "find_service", "fields_of"}
 PUBLISHED = sorted((structure.ROOT / "tests" / "published").glob("test_*.py"))
 
 
@@ -29,10 +34,14 @@ def product() -> dict[str, ast.Module]:
 
 def mentioned(nodes: Iterable[ast.AST]) -> set[str]:
     """Return every name and attribute that the nodes mention; a definition inside them is followed as well."""
+    return set(mentions(nodes))
+
+
+def mentions(nodes: Iterable[ast.AST]) -> Counter[str]:
+    """Return how often the nodes mention each name or attribute."""
     inside = [node for top in nodes for node in ast.walk(top)]
-    return {node.id for node in inside if isinstance(node, ast.Name)} | {
-        node.attr for node in inside if isinstance(node, ast.Attribute)
-    }
+    names = [node.id for node in inside if isinstance(node, ast.Name)]
+    return Counter(names + [node.attr for node in inside if isinstance(node, ast.Attribute)])
 
 
 def split_module(node: ast.AST) -> tuple[list[ast.AST], dict[str, list[ast.AST]]]:
@@ -109,6 +118,16 @@ def test_what_an_outside_check_uses_runs_in_the_product(path: Path) -> None:
     assert not dead, (
         f"{path.name} checks {', '.join(sorted(dead))}, which no user runs: check what runs, delete the rest"
     )
+
+
+def test_users_run_every_function() -> None:
+    """What nobody runs is deleted: it is read, kept and tested for nothing. Decorators call theirs."""
+    own = [one for tree in product().values() for one in tree.body if isinstance(one, ast.FunctionDef)]
+    named = mentions(product().values())
+    named.update(re.findall(r"\w+", pages()))
+    named.update(setup_rules.__all__)
+    dead = {one.name for one in own if not one.decorator_list and named[one.name] == mentions([one])[one.name]}
+    assert dead == CALLED_BY_NAME | ASKED_BY_TESTS
 
 
 def test_a_function_that_only_a_dead_one_calls_is_found_out() -> None:

@@ -14,7 +14,6 @@
 - corrections: Every later correction of a setup: a bounce check, a ride, a changed circumstance. Composition only.
 - end_answer: What the rules answer for one spring end, whatever its main spring: numbers, and the sentences that go …
 - measured: What a scale under a wheel and pushes on a spring have shown, beside what was guessed before.
-- number_changes: Which numbers a rider has to set anew: everything that differs between two answers, in the order of …
 - reasons: The sentences that go with a result: why each number is what it is, and what to do after a sag check.
 - recommend: From a request to a setup, and from a setup and a sag check to the next: composition only, no formula.
 - ride_report: After the ride: from what a rider felt to exactly one change, and the end of the road.

@@ -21,18 +21,6 @@ Way = Literal["", "out", "in", "more", "less"]
 ChangeKind = Literal[
     "none", "sag_check", "sag_target", "rebound", "compression", "volume_spacers", "workshop", "spring_rate"
 ]
-#: What can be set on a bike, in the order in which it is done: shape first, then air or coil, then clicks.
-SetNumber = Literal[
-    "travel_mm",
-    "volume_spacers",
-    "pressure_pa",
-    "second_pressure_pa",
-    "spring_rate_n_per_m",
-    "preload_mm",
-    "sag_target_mm",
-    "rebound_out",
-    "compression_out",
-]
 
 
 @dataclass(frozen=True, slots=True)
@@ -315,16 +303,6 @@ class TakenBounce:
     end: EndName
     clicks_out: int
     direction: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NumberChange:
-    """One number to set on one end that changed: from `before` to `after`, None where there is or was none."""
-
-    end: EndName
-    what: SetNumber
-    before: float | None
-    after: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

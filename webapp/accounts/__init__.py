@@ -1,7 +1,7 @@
 """Who may come in: shops, their staff, log-in and sessions.
 
 - access: Who may open which page of the shop: `current_staff()` and the two decorators that every shop view carries.
-- actions/change_password: Changes the password of an account, for its holder or by the shop's owner.
+- actions/change_password: Changes the password of an account, for its holder.
 - actions/create_staff: Adds an account to a shop.
 - actions/end_sessions: Ends sessions on the server, so that a copied cookie no longer works.
 - actions/find_session: Checks whether the session of a browser is still valid.

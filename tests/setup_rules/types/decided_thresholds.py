@@ -18,7 +18,6 @@ THRESHOLDS: dict[str, Any] = {
     "advice.check_cautions.SURPRISE": 3.0,
     "advice.check_cautions.TOGETHER": 5,
     "advice.check_cautions.MEAN_SURPRISE": 2.0,
-    "advice.number_changes._WHOLE_PSI": 39.75,
     "advice.coil_check.PLAUSIBLE_FACTOR": 3.0,
     "advice.coil_choice.CLOSE_SHARE": 0.005,
     "advice.coil_choice.NEIGHBOURS": 2,

@@ -24,7 +24,7 @@ RECORDS = [*records(request), *records(result)]
 
 NAMES = """Conditions SpringTest ShopChecks SpringEnd FrontEnd RearEnd SetupRequest
 ClickStart Curve CoilChoice CoilSetup PushedSpring SecondChamber EndSetup SagCheck TakenCheck RideReport
-Change TakenRide BounceCheck TakenBounce NumberChange Setup
+Change TakenRide BounceCheck TakenBounce Setup
 """
 
 

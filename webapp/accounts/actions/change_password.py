@@ -1,4 +1,4 @@
-"""Changes the password of an account, for its holder or by the shop's owner."""
+"""Changes the password of an account, for its holder."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from webapp.accounts import queries as shop_queries
 from webapp.accounts.actions.passwords import check_new_password, hash_password, is_password
 from webapp.accounts.actions.throttle import count_attempt, forget_attempts
 from webapp.accounts.staff import StaffMember, staff_member
-from webapp.ground.action_errors import NotFoundError, RefusedError
+from webapp.ground.action_errors import RefusedError
 from webapp.ground.database.engine import database
 from webapp.ground.text.i18n import gettext as _
 
@@ -30,16 +30,6 @@ def change_password(member: StaffMember, old: str, new: str, address: str) -> St
         raise RefusedError(_("The old password is wrong."), "old_password")
     forget_attempts(member.login, address, session)
     return _replace(member.shop_id, member.staff_id, new)
-
-
-def reset_password(owner: StaffMember, staff_id: int, new: str) -> StaffMember:
-    """Give an account of the owner's shop a new password and end its sessions (raises `NotFoundError` too)."""
-    with database.read() as connection:
-        row = shop_queries.staff_by_id(connection, staff_id)
-    if row is None or row.shop_id != owner.shop_id:
-        raise NotFoundError(_("This shop does not have this account."))
-    check_new_password(new, row.login, "password")
-    return _replace(owner.shop_id, staff_id, new)
 
 
 def _replace(shop_id: int, staff_id: int, new: str) -> StaffMember:

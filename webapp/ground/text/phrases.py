@@ -97,11 +97,6 @@ def setting_words(end: EndSetup) -> str:
     )
 
 
-def setting_name(end: EndSetup) -> str:
-    """Return what that is called."""
-    return _("Start pressure") if end.coil is None else _("Spring rate")
-
-
 def air(place: Conditions) -> str:
     """Return temperature and altitude of a place."""
     return air_words(place.temperature_c, place.altitude_m)
