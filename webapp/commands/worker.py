@@ -24,6 +24,8 @@ def work(*, until_closed: bool = False) -> int:
     logging.getLogger("weasyprint").setLevel(logging.ERROR)
     if hasattr(os, "nice"):
         os.nice(_NICE)
+    if not until_closed:  # a server's own worker has nothing to add to what the server says
+        logging.getLogger("webapp.stacks").setLevel(logging.INFO)
     with opened_app() as app:
         renderer.warm_up(app)
         if until_closed:

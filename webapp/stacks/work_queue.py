@@ -11,6 +11,7 @@ import json
 import logging
 import secrets
 import threading
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Final
@@ -69,7 +70,9 @@ class WorkQueue:
         )
         self._stopping = consumer.stop_flag.is_set
         self._wake_all()
+        _logger.info("Waiting for stacks of cards.")
         consumer.run()
+        _logger.info("Stopped.")
 
     def _wake_all(self) -> None:
         with self._app.app_context():
@@ -78,8 +81,10 @@ class WorkQueue:
 
     def _run(self, stack_id: int) -> None:
         if self._make is not None:
+            began = time.monotonic()
             with self._app.app_context():
                 self._make(stack_id, self._holder, self._stopping)
+            _logger.info("Stack %d: worked on for %.1f s.", stack_id, time.monotonic() - began)
 
 
 def _storage(app: Flask) -> Huey:

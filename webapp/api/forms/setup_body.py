@@ -58,6 +58,9 @@ def read_json(request: Request) -> dict[str, Any]:
         raise UnsupportedMediaType()
     try:
         data = json.loads(request.get_data(cache=False), object_pairs_hook=_unique_keys)
+    except _TwiceError as error:
+        message = _("An object has the name %(name)s twice. Send each name once.", name=error.name)
+        raise RequestError((Problem("body", message),)) from None
     except (ValueError, RecursionError):
         raise RequestError((Problem("body", _("The body is not valid JSON. Send one object.")),)) from None
     if not isinstance(data, dict):
@@ -65,10 +68,21 @@ def read_json(request: Request) -> dict[str, Any]:
     return data
 
 
+class _TwiceError(ValueError):
+    """An object has a name twice: which of the two is meant, nobody can tell."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(name)
+        #: What the sender wrote, as much of it as tells which [40 characters], in printable characters.
+        self.name = ascii(name[:40])
+
+
 def _unique_keys(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    data = dict(pairs)
-    if len(data) != len(pairs):
-        raise ValueError("an object contains the same key twice")
+    data: dict[str, Any] = {}
+    for name, value in pairs:
+        if name in data:
+            raise _TwiceError(name)
+        data[name] = value
     return data
 
 

@@ -252,3 +252,13 @@ def test_a_chart_with_numbers_of_any_size_is_refused_in_words(
     answer = client.post("/api/v1/setups", json=whole_request)
     assert answer.status_code == 422
     assert "chart" in answer.json["errors"][0]["field"]
+
+
+@pytest.mark.parametrize("name", ["rider_mass_kg", "x" * 500, "\N{BELL}\N{RIGHT-TO-LEFT OVERRIDE}"])
+def test_an_object_with_a_name_twice_is_told_which(client: FlaskClient, name: str) -> None:
+    key = json.dumps(name)
+    answer = client.post("/api/v1/setups", data=f"{{{key}: 78, {key}: 87}}", content_type="application/json")
+    assert answer.status_code == 422
+    (problem,) = answer.get_json()["errors"]
+    assert problem["field"] == "body"
+    assert problem["message"] == f"An object has the name {name[:40]!a} twice. Send each name once."
