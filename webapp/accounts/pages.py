@@ -17,11 +17,11 @@ class TokenLine:
     name: str
     made: str
     used: str
-    ended: bool
+    can_be_revoked: bool
 
 
-def present_token(token: TokenRecord) -> TokenLine:
-    """Return the strings of one token."""
+def present_token(token: TokenRecord, *, may_revoke: bool) -> TokenLine:
+    """Return the strings of one token, for somebody who may or may not revoke it."""
     made = _("Made on %(day)s by %(login)s.", day=day(token.created_at), login=token.login)
     if token.revoked_at is not None:
         used = _("Revoked on %(day)s.", day=day(token.revoked_at))
@@ -29,4 +29,4 @@ def present_token(token: TokenRecord) -> TokenLine:
         used = _("Not used yet.")
     else:
         used = _("Last used on %(day)s.", day=day(token.last_used_at))
-    return TokenLine(token.token_id, token.name, made, used, token.revoked_at is not None)
+    return TokenLine(token.token_id, token.name, made, used, may_revoke and token.revoked_at is None)

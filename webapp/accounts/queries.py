@@ -280,6 +280,12 @@ def count_tokens(connection: Connection, shop_id: int) -> int:
     return int(connection.execute(statement).scalar_one())
 
 
+def open_token_named(connection: Connection, shop_id: int, name: str) -> bool:
+    """Return whether a shop has a token of this name, case and blanks aside, that was not revoked."""
+    held = select(ApiTokenRow.name).where(ApiTokenRow.shop_id == shop_id, ApiTokenRow.revoked_at.is_(None))
+    return any(_folded(one) == _folded(name) for one in connection.execute(held).scalars())
+
+
 def insert_token(
     connection: Connection, *, shop_id: int, staff_id: int, name: str, token_hash: str, now: datetime
 ) -> None:
@@ -288,13 +294,16 @@ def insert_token(
     connection.execute(insert(ApiTokenRow).values(**values))
 
 
-def revoke_token(connection: Connection, shop_id: int, token_id: int, now: datetime) -> bool:
-    """End a token of a shop; false where the shop has no such token. One that has ended keeps its moment."""
-    own = (ApiTokenRow.shop_id == shop_id, ApiTokenRow.id == token_id)
-    if connection.execute(select(ApiTokenRow.id).where(*own)).first() is None:
-        return False
-    connection.execute(update(ApiTokenRow).where(*own, ApiTokenRow.revoked_at.is_(None)).values(revoked_at=now))
-    return True
+def token_by_id(connection: Connection, shop_id: int, token_id: int) -> TokenRecord | None:
+    """Return a token of a shop, also a revoked one, or None."""
+    row = connection.execute(_token_columns().where(ApiTokenRow.shop_id == shop_id, ApiTokenRow.id == token_id)).first()
+    return None if row is None else TokenRecord(**row._mapping)
+
+
+def revoke_token(connection: Connection, shop_id: int, token_id: int, now: datetime) -> None:
+    """End a token of a shop. One that has ended keeps its moment."""
+    own = (ApiTokenRow.shop_id == shop_id, ApiTokenRow.id == token_id, ApiTokenRow.revoked_at.is_(None))
+    connection.execute(update(ApiTokenRow).where(*own).values(revoked_at=now))
 
 
 def note_token_use(connection: Connection, shop_id: int, token_id: int, now: datetime) -> None:

@@ -22,7 +22,7 @@ FORMS: Final[dict[str, dict[str, str]]] = {
     "/shop/settings": {"phone": "01234 567890", "time_zone": "Europe/London"},
     "/shop/settings/initials": {"initials": "MK"},
     "/shop/bench/bike/<code>/visit": {"part": "front", "service_kind": "list", "customer_reference": "T-2"},
-    "/shop/tokens": {"name": "demo desk"},
+    "/shop/tokens": {"name": "tablet"},
     "/shop/stacks/table": {"table": "Rider weight,Riding style,Fork travel\n78,trail,140", "size": "a4-8"},
     "/shop/units/new": {"kind": "fork", "name": "Reed 32", "travels_mm": "120"},
     "/shop/units/<int:suspension_unit_id>": {"kind": "fork", "name": "Fen 35", "travels_mm": "120", "version": "1"},

@@ -13,6 +13,7 @@ from webapp.accounts.staff import StaffMember, staff_member
 from webapp.ground.action_errors import LinkGoneError, RefusedError
 from webapp.ground.database.connection import Connection
 from webapp.ground.database.engine import database
+from webapp.ground.database.hold import hold_new_shops
 from webapp.ground.hashes import secret_hash
 from webapp.ground.link_codes import CodeError, new_code, normalise
 from webapp.ground.text.free_text import text_problem
@@ -103,6 +104,7 @@ def _open(connection: Connection, name: str, login_text: str, password: str) -> 
     problem = text_problem(name, SHOP_NAME_LONGEST)
     if problem or not name:
         raise RefusedError(problem or _("The shop needs a name."), "name")
+    hold_new_shops(connection)
     if (known := shop_queries.shop_by_name(connection, name)) is not None:
         raise RefusedError(
             _(

@@ -36,7 +36,8 @@ def create_token(member: StaffMember, name_text: str) -> str:
     Raises
     ------
     RefusedError
-        When the name cannot be used, or the shop has made too many.
+        When the name cannot be used, the shop has an open key of this name (the same press, sent twice, is one),
+        or it has made too many.
     """
     name = name_text.strip()
     if not name or text_problem(name, NAME_LONGEST):
@@ -47,6 +48,15 @@ def create_token(member: StaffMember, name_text: str) -> str:
         if shop_queries.count_tokens(connection, member.shop_id) >= MOST_TOKENS:
             raise RefusedError(
                 _("This shop has made %(most)d access keys. No more are kept.", most=MOST_TOKENS), "name"
+            )
+        if shop_queries.open_token_named(connection, member.shop_id, name):
+            raise RefusedError(
+                _(
+                    "There is an access key called %(name)s already. If it was not copied when it was shown, revoke "
+                    "it and make it again. Otherwise choose another name.",
+                    name=name,
+                ),
+                "name",
             )
         shop_queries.insert_token(
             connection,
@@ -74,11 +84,29 @@ def first_owner(shop_id: int) -> StaffMember:
     return staff_member(owner)
 
 
-def revoke_token(shop_id: int, token_id: int) -> None:
-    """End a token of a shop at once (raises `NotFoundError` where the shop has no such token)."""
+def revoke_token(member: StaffMember, token_id: int) -> None:
+    """End a token at once: an owner any of the shop's, others those that they made.
+
+    Raises
+    ------
+    NotFoundError
+        When the shop has no such token.
+    RefusedError
+        When somebody else made it.
+    """
     with database.write() as connection:
-        if token_id >= 2**31 or not shop_queries.revoke_token(connection, shop_id, token_id, datetime.now(UTC)):
+        found = shop_queries.token_by_id(connection, member.shop_id, token_id) if token_id < 2**31 else None
+        if found is None:
             raise NotFoundError(_("This shop does not have this access key."))
+        if not may_revoke(member, found):
+            message = _("Only %(login)s or an owner of the shop can revoke this access key.", login=found.login)
+            raise RefusedError(message)
+        shop_queries.revoke_token(connection, member.shop_id, token_id, datetime.now(UTC))
+
+
+def may_revoke(member: StaffMember, token: TokenRecord) -> bool:
+    """Return whether somebody of the shop may end a token."""
+    return member.is_owner or token.staff_id == member.staff_id
 
 
 def find_token_holder(token: str) -> StaffMember | None:

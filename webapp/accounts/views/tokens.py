@@ -6,7 +6,7 @@ from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from webapp.accounts.access import needs_staff, signed_in
-from webapp.accounts.actions.tokens import create_token, list_tokens, revoke_token
+from webapp.accounts.actions.tokens import create_token, list_tokens, may_revoke, revoke_token
 from webapp.accounts.forms import TokenForm
 from webapp.accounts.pages import present_token
 from webapp.ground.action_errors import RefusedError
@@ -31,14 +31,16 @@ def tokens() -> ResponseReturnValue:
     return _draw_page(form, secret)
 
 
-def _draw_page(form: TokenForm, secret: str) -> ResponseReturnValue:
+def _draw_page(form: TokenForm, secret: str, sentence: str = "") -> ResponseReturnValue:
     member, problems = signed_in(), form.problems()
+    if sentence:
+        problems = [("", sentence), *problems]
     shown = render_template(
         "accounts/tokens.html",
         form=form,
         problems=problems,
         secret=secret,
-        tokens=[present_token(one) for one in list_tokens(member.shop_id)],
+        tokens=[present_token(one, may_revoke=may_revoke(member, one)) for one in list_tokens(member.shop_id)],
         member=member,
         done=request.args.get("done"),
         confirm=ConfirmForm(formdata=None),
@@ -50,5 +52,8 @@ def _draw_page(form: TokenForm, secret: str) -> ResponseReturnValue:
 @needs_staff
 def revoke(token_id: int) -> ResponseReturnValue:
     """End a token at once."""
-    revoke_token(signed_in().shop_id, token_id)
+    try:
+        revoke_token(signed_in(), token_id)
+    except RefusedError as error:
+        return _draw_page(TokenForm(formdata=None), "", str(error))
     return redirect(url_for(".tokens", done="revoked"), 303)

@@ -11,7 +11,7 @@ from flask.testing import FlaskClient
 from webapp.accounts.actions import tokens
 from webapp.accounts.actions.create_staff import create_staff
 from webapp.accounts.actions.open_shop import open_shop
-from webapp.accounts.actions.tokens import find_token_holder, list_tokens
+from webapp.accounts.actions.tokens import create_token_of_owner, find_token_holder, list_tokens
 from webapp.ground.database.engine import database
 
 PASSWORD = "a long enough pass phrase"  # noqa: S105 it opens an invented shop
@@ -88,3 +88,34 @@ def test_when_a_token_was_used_is_written_down_at_most_once_a_minute(app: Flask,
         first = list_tokens(1)[0].last_used_at
         find_token_holder(secret)
         assert list_tokens(1)[0].last_used_at == first is not None
+
+
+def test_a_press_that_is_sent_twice_makes_one_key_and_says_what_to_do(app: Flask, staff: FlaskClient) -> None:
+    made(staff, "Demo desk")
+    page = staff.post("/shop/tokens", data={"name": " demo  desk"})
+    assert page.status_code == 422
+    assert "There is an access key called demo  desk already." in page.text
+    assert 'class="secret"' not in page.text
+    with app.app_context():
+        assert [one.name for one in list_tokens(1)] == ["Demo desk"]
+    assert staff.post("/shop/tokens/1/revoke").status_code == 303
+    made(staff, "Demo desk")
+
+
+def test_who_is_no_owner_revokes_their_own_keys_only(app: Flask, staff: FlaskClient) -> None:
+    with app.app_context():
+        theirs = create_token_of_owner(1, "till")
+    made(staff, "demo desk")
+    page = staff.get("/shop/tokens").text
+    assert "/shop/tokens/2/revoke" in page
+    assert "/shop/tokens/1/revoke" not in page
+    refused = staff.post("/shop/tokens/1/revoke")
+    assert refused.status_code == 422
+    assert "Only mira or an owner of the shop can revoke this access key." in refused.text
+    with app.app_context():
+        assert find_token_holder(theirs) is not None
+    staff.post("/shop/log-out")
+    staff.post("/shop/log-in", data={"login": "mira", "password": PASSWORD})
+    assert staff.post("/shop/tokens/2/revoke").status_code == 303
+    with app.app_context():
+        assert all(one.revoked_at for one in list_tokens(1) if one.name == "demo desk")

@@ -435,7 +435,7 @@ def test_a_revoked_token_is_refused_at_once_and_one_of_a_closed_account_forbidde
         assert toms.send(f"/bikes/{bike}").status_code == 403
         mine = next(one for one in list_tokens(tool.member.shop_id) if one.name == "demo desk")
         assert mine.last_used_at is not None
-        revoke_token(tool.member.shop_id, mine.token_id)
+        revoke_token(tool.member, mine.token_id)
     assert tool.send(f"/bikes/{bike}").status_code == 401
 
 

@@ -13,7 +13,7 @@ from flask import Flask
 from setup_rules import read_request
 from webapp.accounts.actions.create_staff import create_staff
 from webapp.accounts.actions.manage_staff import change_role, list_staff
-from webapp.accounts.actions.open_shop import open_shop
+from webapp.accounts.actions.open_shop import list_shops, open_shop
 from webapp.ground.action_errors import LinkGoneError, RefusedError
 from webapp.ground.database.engine import database
 from webapp.ground.errors import StorageUnavailableError
@@ -225,3 +225,12 @@ def test_a_login_with_a_zero_byte_is_just_wrong(make_app: Make) -> None:
         open_shop("Lantern Lane Cycles", "mira", PASSWORD)
     answer = app.test_client().post("/shop/log-in", data={"login": "mi\0ra", "password": PASSWORD})
     assert answer.status_code == 422
+
+
+def test_of_two_shops_of_one_name_that_are_opened_at_once_there_is_one(app: Flask) -> None:
+    for turn in range(5):
+        name, logins = f"Lantern Lane {turn}", (f"mira{turn}", f"tom{turn}")
+        got = at_once(app, *(lambda login=login, name=name: open_shop(name, login, PASSWORD) for login in logins))
+        assert sorted(isinstance(one, RefusedError) for one in got) == [False, True], got
+        with app.app_context():
+            assert [one[1] for one in list_shops()].count(name) == 1
