@@ -91,7 +91,8 @@ def _storage(app: Flask) -> Huey:
     options = {"results": False, "serializer": PlainSerializer()}
     redis, folder = str(app.config["REDIS_URL"] or ""), app.config["DATA"]
     if redis:
-        return RedisHuey(_NAME, url=redis, **options)
+        # The address of a socket is written redis+unix:// for the limits and unix:// for the queue.
+        return RedisHuey(_NAME, url=redis.removeprefix("redis+"), **options)
     if folder is None:  # another database without Redis: nothing is shared but the database, where a worker looks
         return MemoryHuey(_NAME, **options)
     return SqliteHuey(_NAME, filename=str(Path(folder) / "card-queue.db"), fsync=False, **options)

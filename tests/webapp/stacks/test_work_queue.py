@@ -49,6 +49,20 @@ def test_the_queue_lies_in_the_data_folder_or_nowhere(make_app: Make) -> None:
     assert isinstance(WorkQueue(app).huey, MemoryHuey)
 
 
+@pytest.mark.parametrize(
+    ("url", "place"),
+    [
+        ("redis://127.0.0.1:6399/3", {"host": "127.0.0.1", "port": 6399, "db": 3}),
+        ("redis+unix:///run/redis.sock", {"path": "/run/redis.sock"}),
+    ],
+)
+def test_every_address_of_a_redis_that_settings_take_leads_to_its_queue(
+    make_app: Make, url: str, place: dict[str, object]
+) -> None:
+    app = make_app(REDIS_URL=url)
+    assert place.items() <= WorkQueue(app).huey.storage.pool.connection_kwargs.items()
+
+
 def test_a_stack_ordered_while_the_queue_is_away_is_kept_and_found(
     app: Flask, staff: FlaskClient, table: Table, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
