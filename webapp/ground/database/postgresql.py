@@ -19,6 +19,9 @@ READING: Final = {"isolation_level": "REPEATABLE READ"}
 _KEPT, _MORE = 8, 8
 #: The longest that one statement may take, and a transaction whose process says nothing more may stay open [ms].
 _STATEMENT_MS, _SILENT_MS = 60_000, 60_000
+#: When a machine counts as gone that does not acknowledge what it is sent [ms], or that is silent [s]: without these a
+#: page waits a quarter of an hour for a database whose machine lost its power. A slow answer is no silence.
+_GONE: Final = {"tcp_user_timeout": 15_000, "keepalives_idle": 15, "keepalives_interval": 5, "keepalives_count": 3}
 #: What it says by an SQLSTATE that is no "not now" by its class: disk full, damaged, a standby that only
 #: reads, a transaction that was silent for too long.
 _KINDS: Final = {
@@ -33,11 +36,10 @@ _KINDS: Final = {
 def make_postgresql(url: str, wait_s: float, options: dict[str, Any]) -> Engine:
     """Return an engine for a PostgreSQL database that waits at most `wait_s` for a lock or a free connection."""
     address = make_url(url)
-    if "connect_timeout" not in address.query:
-        address = address.update_query_dict({"connect_timeout": str(max(2, math.ceil(wait_s)))})
-    engine = create_engine(
-        address, pool_pre_ping=True, pool_size=_KEPT, max_overflow=_MORE, pool_timeout=max(wait_s, 0.05), **options
-    )
+    waits = {"connect_timeout": max(2, math.ceil(wait_s)), **_GONE}
+    own = {name: str(value) for name, value in waits.items() if name not in address.query}
+    pool = {"pool_pre_ping": True, "pool_size": _KEPT, "max_overflow": _MORE, "pool_timeout": max(wait_s, 0.05)}
+    engine = create_engine(address.update_query_dict(own), **pool, **options)
 
     def bound_waits(connection: Any, _record: Any) -> None:
         before, connection.autocommit = connection.autocommit, True
