@@ -8,6 +8,7 @@ from typing import Any, Final
 
 import numpy as np
 
+from setup_rules.inference.coil_class import preload_limits_mm
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import Learned
 from setup_rules.inference.posterior import Posterior, central_row
@@ -122,7 +123,9 @@ def _reference_damping(model: EndModel) -> float:
         rear_axle_kg=None,
         riding_style="trail",
     )
-    reference = EndModel(model.name, model.end, rider, second_ratio=model.second_ratio)
+    # A coil for the reference rider stands at its least preload, as the exact rate for any rider does.
+    preload_m = preload_limits_mm(model.end)[0] / 1000
+    reference = EndModel(model.name, model.end, rider, preload_m=preload_m, second_ratio=model.second_ratio)
     centre = central_row()
     sag_m = sag_target_percent("trail", model.name) / 100 * model.travel_m
     setting, ride = model.setting, model.request.ride

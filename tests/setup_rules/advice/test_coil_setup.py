@@ -320,3 +320,14 @@ def test_a_ride_with_a_spring_that_is_too_short_is_refused() -> None:
         rules.apply_ride(setup, rules.RideReport(end="rear", felt=("hits_the_end",)))
     assert [problem.said.key for problem in refused.value.problems] == ["sag_no_spring"]
     assert coil_of(setup, "rear").choices == ()
+
+
+@pytest.mark.parametrize("stroke_mm", [45, 65])
+def test_the_rider_that_the_middle_click_is_for_gets_it(stroke_mm: float) -> None:
+    """As rules 2 reckoned, 31 of 60: the reference's spring had no preload, this rider's has the least."""
+    shock = {"stroke_mm": stroke_mm, "leverage_start": 3, "leverage_end": 2.6, "spring": "coil", "rebound_clicks": 60}
+    asked = {"rider_mass_kg": 79, "kit_mass_kg": 0, "bike_mass_kg": 14, "riding_style": "trail", "rear": shock}
+    setup = rules.recommend(rules.read_request(asked))
+    assert setup.rear is not None
+    assert setup.rear.rebound is not None
+    assert setup.rear.rebound.out == 30
