@@ -286,7 +286,7 @@ def make() -> None:
             case["http"] = replay.ask_over_http(client, case)
     first = rules.recommend(rules.read_request(cases[0]["request"]))
     kept = {"commit": COMMIT, "rules_version": first.rules_version, "seed": SEED, "cases": cases, "next": asked_next()}
-    _write(kept)
+    write(TARGET, kept)
 
 
 def answer_again() -> None:
@@ -304,13 +304,14 @@ def answer_again() -> None:
                 if "http" in case:
                     case["http"] = replay.ask_over_http(client, case)
     version = rules.recommend(rules.read_request(kept["cases"][0]["request"])).rules_version
-    _write(kept | {"commit": commit.strip(), "rules_version": version})
+    write(TARGET, kept | {"commit": commit.strip(), "rules_version": version})
     sys.stdout.write(f"{again} of {len(kept['cases'])} cases answered anew\n")
 
 
-def _write(kept: Drawn) -> None:
+def write(target: Path, kept: Drawn) -> None:
+    """Write kept cases, the same bytes every time."""
     text = json.dumps(kept, separators=(",", ":"), allow_nan=False)
-    TARGET.write_bytes(gzip.compress(text.encode(), 9, mtime=0))
+    target.write_bytes(gzip.compress(text.encode(), 9, mtime=0))
 
 
 if __name__ == "__main__":

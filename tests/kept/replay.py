@@ -7,6 +7,7 @@ used here, so that modules may move without a word being changed.
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any, Final
@@ -147,6 +148,7 @@ def _end(end: rules.EndSetup | None) -> dict[str, Any] | None:
         **{name: rounded(getattr(end, name)) for name in END_NUMBERS},
         "rebound": _clicks(end.rebound),
         "compression": _clicks(end.compression),
+        **{name: _plain_record(found) for name in ("coil", "second") if (found := getattr(end, name)) is not None},
         "curve": [
             [rounded(one) for one in line[::step]] for line in (curve.compression_mm, curve.force_n, curve.load_n)
         ],
@@ -155,6 +157,13 @@ def _end(end: rules.EndSetup | None) -> dict[str, Any] | None:
 
 def _clicks(start: Any) -> dict[str, Any] | None:
     return None if start is None else {name: rounded(getattr(start, name)) for name in CLICK_NUMBERS}
+
+
+def _plain_record(value: Any) -> Any:
+    """Return a record, or a row of them, as plain rounded values by name."""
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {one.name: _plain_record(getattr(value, one.name)) for one in dataclasses.fields(value)}
+    return [_plain_record(one) for one in value] if isinstance(value, tuple) else rounded(value)
 
 
 def _codes(notes: tuple[Any, ...]) -> list[str]:
