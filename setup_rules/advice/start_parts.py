@@ -119,6 +119,7 @@ def _reference_damping(model: EndModel) -> float:
         bike_mass_kg=c.REFERENCE_BIKE.value,
         luggage_front_kg=None,
         luggage_rear_kg=None,
+        rider_front_share_percent=None,
         front_axle_kg=None,
         rear_axle_kg=None,
         riding_style="trail",

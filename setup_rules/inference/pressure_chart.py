@@ -165,11 +165,13 @@ def chart_likelihoods(model: EndModel) -> tuple[SagLikelihood, ...]:
 
 def _make_row_likelihood(model: EndModel, mass_kg: float, pressure_psi: float, sigma: float) -> SagLikelihood:
     kit = model.request.kit_mass_kg if model.end.chart_weight == "rider" else 0.0
-    # A chart is printed for anybody on a bare bike: this rider's stance and what hangs on this bike say nothing of it.
+    # A chart is printed for anybody standing on a bare bike (common practice, no source): this rider's stance and what
+    # hangs on this bike say nothing of it.
     request = replace(
         model.request,
         rider_mass_kg=mass_kg,
         kit_mass_kg=kit,
+        stance="standing",
         rider_front_share_percent=None,
         luggage_front_kg=None,
         luggage_rear_kg=None,

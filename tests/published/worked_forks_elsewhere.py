@@ -73,9 +73,9 @@ SEATED_RIDER_ON_A_COIL_NEGATIVE = Sheet(
 # Without the rider, 0.000 mm: 660.5·(0.55802 − 0.07011) − 7·42.00 + 1387·(0.08732 − 0.07011) + 15 = 67.1 N, more than
 # is asked: fully extended.
 # With the rider, 26.400 mm: 660.5·(0.64447 − 0.07011) − 7·15.60 + 1387·(0.09656 − 0.07011) + 15 = 321.9 N.
-# Riding, n = 1.35: 11.097 N/mm, c = 2·0.42·√(11097·35.65·sin² 67°) = 486.4 N·s/m; the reference rider, 33.470 kg here
-# at 69.30 psi, needs 467.4.
-# Clicks: 14/2 − 14·ln(486.4/467.4)/ln 6 = 6.69.
+# Riding, n = 1.35: 11.097 N/mm, c = 2·0.42·√(11097·35.65·sin² 67°) = 486.4 N·s/m; the reference rider, 34.260 kg
+# here at 70.78 psi, needs 474.2.
+# Clicks: 14/2 − 14·ln(486.4/474.2)/ln 6 = 6.80.
 COIL_NEGATIVE_RIDDEN_COLD_AND_HIGH = Sheet(
     body={
         "rider_mass_kg": 80,
@@ -116,7 +116,7 @@ COIL_NEGATIVE_RIDDEN_COLD_AND_HIGH = Sheet(
     angle=67,
     ratio=0.42,
     answer=State(mass=35.6550, psi=74.63, rest=0.000, sag=26.4000, damping=486.36),
-    reference=State(mass=33.4700, psi=69.30, rest=0.000, sag=27.0000, damping=467.44),
+    reference=State(mass=34.2600, psi=70.78, rest=0.000, sag=27.0000, damping=474.16),
     wheel_sag=26.400,
     clicks=7,
     total=14,
@@ -133,9 +133,9 @@ COIL_NEGATIVE_RIDDEN_COLD_AND_HIGH = Sheet(
 # 42.8 N.
 # With the rider, 61.185 mm: 855.3·(0.68238 − 0.10132) − 742.2·(0.34128 − 0.10132) + 1796·(0.09752 − 0.10132) + 15 =
 # 327.0 N.
-# Riding, n = 1.35: 6.088 N/mm, c = 2·0.5·√(6088·37.27·sin² 63.5°) = 426.3 N·s/m; the reference rider, 35.840 kg here
-# at 72.66 psi, needs 374.1.
-# Clicks: 22/2 − 22·ln(426.3/374.1)/ln 6 = 9.40.
+# Riding, n = 1.35: 6.088 N/mm, c = 2·0.5·√(6088·37.27·sin² 63.5°) = 426.3 N·s/m; the reference rider, 34.260 kg
+# here at 68.62 psi, needs 357.3.
+# Clicks: 22/2 − 22·ln(426.3/357.3)/ln 6 = 8.83.
 CLOSED_HIGH_AND_COOL_RIDDEN_LOW_AND_WARM = Sheet(
     body={
         "rider_mass_kg": 72,
@@ -176,7 +176,7 @@ CLOSED_HIGH_AND_COOL_RIDDEN_LOW_AND_WARM = Sheet(
     angle=63.5,
     ratio=0.5,
     answer=State(mass=37.2650, psi=64.73, rest=9.185, sag=52.0000, damping=426.28),
-    reference=State(mass=35.8400, psi=72.66, rest=6.849, sag=45.0000, damping=374.12),
+    reference=State(mass=34.2600, psi=68.62, rest=7.174, sag=45.0000, damping=357.35),
     wheel_sag=52.000,
     clicks=9,
     total=22,

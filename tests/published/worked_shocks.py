@@ -18,9 +18,9 @@ from tests.published.worked_sheet import Sheet, State
 # With the rider, 17.703 mm: 1320.3·(2.07067 − 0.10132) − 1207.2·(1.16042 − 0.10132) + 90 = 1411.5 N (515.34·2.7391 =
 # 1411.5 N).
 # Riding, n = 1.35: 90.72 N/mm at the shock, 12.716 at the wheel by LR = 2.7391 and its slope; c =
-# 2·0.42·√(12716·52.55)·LR² = 5152 N·s/m; the reference rider, 50.750 kg here at 239.57 psi, needs 5211.
-# Clicks: 14/2 − 14·ln(5151.7/5211.4)/ln 6 = 7.09.
-# Compression, 0.2 beside 0.20 for the reference: 6.08 of 12.
+# 2·0.42·√(12716·52.55)·LR² = 5152 N·s/m; the reference rider, 51.540 kg here at 243.81 psi, needs 5295.
+# Clicks: 14/2 − 14·ln(5151.7/5295.4)/ln 6 = 7.21.
+# Compression, 0.2 beside 0.20 for the reference: 6.18 of 12.
 LEVERAGE_FALLING = Sheet(
     body={
         "rider_mass_kg": 78,
@@ -54,7 +54,7 @@ LEVERAGE_FALLING = Sheet(
     ratio=0.42,
     compression_ratio=0.2,
     answer=State(mass=52.5500, psi=229.48, rest=1.203, sag=16.5000, damping=5151.72),
-    reference=State(mass=50.7500, psi=239.57, rest=1.196, sag=15.1250, damping=5211.40),
+    reference=State(mass=51.5400, psi=243.81, rest=1.194, sag=15.1250, damping=5295.36),
     wheel_sag=46.432,
     clicks=7,
     total=14,
@@ -71,8 +71,8 @@ LEVERAGE_FALLING = Sheet(
 # With the rider, 10.904 mm: 1134.1·(1.68718 − 0.10132) − 1039.1·(1.05226 − 0.10132) + 90 = 900.5 N (409.87·2.1969 =
 # 900.5 N).
 # Riding, n = 1.35: 91.03 N/mm at the shock, 18.105 at the wheel by LR = 2.1969 and its slope; c =
-# 2·0.36·√(18105·41.80)·LR² = 3023 N·s/m; the reference rider, 49.170 kg here at 196.48 psi, needs 3742.
-# Clicks: 15/2 − 15·ln(3022.9/3742.4)/ln 6 = 9.29.
+# 2·0.36·√(18105·41.80)·LR² = 3023 N·s/m; the reference rider, 51.540 kg here at 207.42 psi, needs 3930.
+# Clicks: 15/2 − 15·ln(3022.9/3929.8)/ln 6 = 9.70.
 LEVERAGE_RISING = Sheet(
     body={
         "rider_mass_kg": 66,
@@ -103,9 +103,9 @@ LEVERAGE_RISING = Sheet(
     lever=((0, 2.1), (45, 2.5)),
     ratio=0.36,
     answer=State(mass=41.7950, psi=195.62, rest=0.779, sag=10.1250, damping=3022.91),
-    reference=State(mass=49.1700, psi=196.48, rest=1.065, sag=12.3750, damping=3742.37),
+    reference=State(mass=51.5400, psi=207.42, rest=1.069, sag=12.3750, damping=3929.76),
     wheel_sag=21.788,
-    clicks=9,
+    clicks=10,
     total=15,
 )
 
@@ -168,8 +168,8 @@ TABLE_OF_LEVERAGE_WITH_THE_WHEEL_OFF_THE_GROUND = Sheet(
 # With the rider, 15.270 mm: 1256.6·(2.02060 − 0.07950) − 1143.5·(1.07684 − 0.07950) + 90 = 1388.8 N (512.77·2.7084 =
 # 1388.8 N).
 # Riding, n = 1.35: 99.25 N/mm at the shock, 13.950 at the wheel by LR = 2.7084 and its slope; c =
-# 2·0.42·√(13950·52.29)·LR² = 5262 N·s/m; the reference rider, 50.750 kg here at 244.55 psi, needs 5092.
-# Clicks: 14/2 − 14·ln(5262.3/5092.0)/ln 6 = 6.74.
+# 2·0.42·√(13950·52.29)·LR² = 5262 N·s/m; the reference rider, 51.540 kg here at 248.86 psi, needs 5174.
+# Clicks: 14/2 − 14·ln(5262.3/5173.9)/ln 6 = 6.87.
 RIDDEN_AT_MINUS_TEN_AT_2000_M = Sheet(
     body={
         "rider_mass_kg": 74,
@@ -203,7 +203,7 @@ RIDDEN_AT_MINUS_TEN_AT_2000_M = Sheet(
     lever=((0, 2.8), (50, 2.5)),
     ratio=0.42,
     answer=State(mass=52.2875, psi=253.77, rest=1.520, sag=13.7500, damping=5262.34),
-    reference=State(mass=50.7500, psi=244.55, rest=1.575, sag=13.7500, damping=5091.97),
+    reference=State(mass=51.5400, psi=248.86, rest=1.574, sag=13.7500, damping=5173.92),
     wheel_sag=37.807,
     clicks=7,
     total=14,
@@ -273,8 +273,8 @@ E_BIKE_WITH_SPACER_AND_TWO_KNOWN_POINTS = Sheet(
 # With the rider, 10.450 mm: 962.1·(0.55556 − 0.10132) − 808.2·(0.29233 − 0.10132) + 90 = 372.7 N (158.92·2.3450 =
 # 372.7 N).
 # Riding, n = 1.35: 28.14 N/mm at the shock, 5.269 at the wheel by LR = 2.3450 and its slope; c =
-# 2·0.42·√(5269·16.21)·LR² = 1350 N·s/m; the reference rider, 49.170 kg here at 220.32 psi, needs 4361.
-# Clicks: 10/2 − 10·ln(1349.8/4360.9)/ln 6 = 11.55, beyond fully open: 10.
+# 2·0.42·√(5269·16.21)·LR² = 1350 N·s/m; the reference rider, 51.540 kg here at 232.47 psi, needs 4579.
+# Clicks: 10/2 − 10·ln(1349.8/4578.6)/ln 6 = 11.82, beyond fully open: 10.
 CHILD_OF_25_KG_BEHIND = Sheet(
     body={
         "rider_mass_kg": 25,
@@ -304,7 +304,7 @@ CHILD_OF_25_KG_BEHIND = Sheet(
     lever=((0, 2.4), (38, 2.2)),
     ratio=0.42,
     answer=State(mass=16.2050, psi=52.82, rest=0.000, sag=10.4500, damping=1349.81),
-    reference=State(mass=49.1700, psi=220.32, rest=0.241, sag=10.4500, damping=4360.94),
+    reference=State(mass=51.5400, psi=232.47, rest=0.240, sag=10.4500, damping=4578.60),
     wheel_sag=24.793,
     clicks=10,
     total=10,

@@ -18,9 +18,9 @@ from tests.published.worked_sheet import Sheet, State
 # 32.7 N.
 # With the rider, 40.446 mm: 774.4·(0.73524 − 0.10132) − 695.8·(0.39739 − 0.10132) + 1626·(0.11384 − 0.10132) + 15 =
 # 320.2 N.
-# Riding, n = 1.35: 8.557 N/mm, c = 2·0.42·√(8557·36.09·sin² 64.8°) = 422.4 N·s/m; the reference rider, 35.050 kg here
-# at 72.33 psi, needs 411.0.
-# Clicks: 16/2 − 16·ln(422.4/411.0)/ln 6 = 7.76.
+# Riding, n = 1.35: 8.557 N/mm, c = 2·0.42·√(8557·36.09·sin² 64.8°) = 422.4 N·s/m; the reference rider, 34.260 kg
+# here at 70.09 psi, needs 401.4.
+# Clicks: 16/2 − 16·ln(422.4/401.4)/ln 6 = 7.55.
 BEFORE_THE_CHANGE_OF_TRAVEL = Sheet(
     body={
         "rider_mass_kg": 77,
@@ -59,7 +59,7 @@ BEFORE_THE_CHANGE_OF_TRAVEL = Sheet(
     angle=64.8,
     ratio=0.42,
     answer=State(mass=36.0875, psi=74.90, rest=4.446, sag=36.0000, damping=422.36),
-    reference=State(mass=35.0500, psi=72.33, rest=4.314, sag=36.0000, damping=410.96),
+    reference=State(mass=34.2600, psi=70.09, rest=4.367, sag=36.0000, damping=401.44),
     wheel_sag=36.000,
     clicks=8,
     total=16,
@@ -75,9 +75,9 @@ BEFORE_THE_CHANGE_OF_TRAVEL = Sheet(
 # 32.9 N.
 # With the rider, 35.822 mm: 774.4·(0.79302 − 0.10132) − 695.8·(0.45644 − 0.10132) + 1626·(0.11295 − 0.10132) + 15 =
 # 322.4 N.
-# Riding, n = 1.35: 10.060 N/mm, c = 2·0.42·√(10060·36.09·sin² 65.66°) = 461.1 N·s/m; the reference rider, 35.050 kg
-# here at 79.89 psi, needs 448.7.
-# Clicks: 16/2 − 16·ln(461.1/448.7)/ln 6 = 7.76.
+# Riding, n = 1.35: 10.060 N/mm, c = 2·0.42·√(10060·36.09·sin² 65.66°) = 461.1 N·s/m; the reference rider, 34.260 kg
+# here at 77.46 psi, needs 438.2.
+# Clicks: 16/2 − 16·ln(461.1/438.2)/ln 6 = 7.55.
 AFTER_20_MM_OF_TRAVEL_SPACERS = Sheet(
     body={
         "rider_mass_kg": 77,
@@ -116,7 +116,7 @@ AFTER_20_MM_OF_TRAVEL_SPACERS = Sheet(
     angle=65.66,
     ratio=0.42,
     answer=State(mass=36.0875, psi=82.65, rest=4.322, sag=31.5000, damping=461.13),
-    reference=State(mass=35.0500, psi=79.89, rest=4.202, sag=31.5000, damping=448.68),
+    reference=State(mass=34.2600, psi=77.46, rest=4.250, sag=31.5000, damping=438.25),
     wheel_sag=31.500,
     clicks=8,
     total=16,

@@ -215,7 +215,8 @@ def test_the_reference_is_the_same_whoever_rides_and_whatever_a_scale_shows() ->
     # 40.32 of 96 kg in front are a share of 0.42: the mass on the fork moves, the reference does not. The scale leaves
     # the rider 0.4111 and the bike 0.4768 or so; what is needed is 2·√(7000·m), the reference stays at 1146.5 N·s/m.
     many = replace(FORK, rebound_clicks=1000)
-    for given in ({"front_axle_kg": 40.32}, {"rear_axle_kg": 55.68}, {"kit_mass_kg": 10.0}, {"bike_mass_kg": 18.0}):
+    shares = {"front_axle_kg": 40.32}, {"rear_axle_kg": 55.68}, {"rider_front_share_percent": 45.0}
+    for given in (*shares, {"kit_mass_kg": 10.0}, {"bike_mass_kg": 18.0}):
         rebound, _ = clicks(many, 7000.0, 0.0496, **given)
         critical = rebound.damping_n_s_per_m / 0.42
         assert rebound.out == pytest.approx(500 - 1000 * math.log(critical / 1146.5) / math.log(6.0), abs=1.0)
