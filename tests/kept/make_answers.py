@@ -2,11 +2,12 @@
 
 It drew and answered once, with `setup_rules/` as of commit 5183edf (rules version 2), and does not do so again: what it
 would write now are the answers of today's rules, which prove nothing about yesterday's. It is kept to show what was
-drawn and refuses to run on other rules. Rules version 3 (a chart is for a bare bike and the usual stance) moved 35
-cases on purpose, all with a chart and an entered share: these were answered anew, as of the commit named in the file,
-by `python -m tests.kept.make_answers again`, the others stayed as they were. When the rules change on purpose, freeze a
-version 4 in the same way; the data folder of version 1 stays, and `next` holds what its setups answered to their next
-check under the rules of version 2.
+drawn and refuses to run on other rules. Rules version 3 moved cases on purpose, before its release and in two steps: 35
+where a chart is for a bare bike (all with an entered share), 95 where the middle click does not follow an entered share
+or a chart is for somebody who stands. These were answered anew by `python -m tests.kept.make_answers again`, as of the
+commit named in the file; the others stayed as they were. When the rules change on purpose, freeze a version 4 in the
+same way; the data folder of version 1 stays, and `next` holds what its setups answered to their next check under the
+rules of version 2.
 """
 
 from __future__ import annotations
