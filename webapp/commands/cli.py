@@ -35,10 +35,15 @@ _SETTINGS: Final = (
 
 #: How many objects are made before the collector looks for rubbish, while hundreds of modules load of which none is.
 _LOADING: Final = 50_000
+#: The exit code of a task that Ctrl+C stopped, as shells count it: a copy that was not made must not look made.
+_STOPPED: Final = 130
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command and return its exit code: 0 done, 1 something is missing, 2 wrong settings or usage."""
+    """Run one command and return its exit code.
+
+    0 done, 1 something is missing, 2 wrong settings or usage, 130 stopped by Ctrl+C before it was done.
+    """
     usual = gc.get_threshold()
     gc.set_threshold(_LOADING, *usual[1:])
     try:
@@ -65,7 +70,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         sys.stderr.write(f"setup-card: {told}\n")
         return 1
     except KeyboardInterrupt:
-        return 0
+        return _STOPPED
     finally:
         gc.set_threshold(*usual)
 
@@ -209,14 +214,10 @@ def _port(text: str) -> int:
 
 def _run(chosen: argparse.Namespace) -> int:
     """Run the chosen task; each is imported only when it is the one, so that a start loads no more than it needs."""
-    if chosen.task == "serve":
-        from webapp.commands.serve import serve
-
-        return serve(chosen.host, chosen.port, lan=chosen.lan)
-    if chosen.task == "worker":
-        from webapp.commands.worker import work
-
-        return work(until_closed=chosen.until_closed)
+    if chosen.task in ("serve", "worker"):
+        with contextlib.suppress(KeyboardInterrupt):  # both are meant to be stopped by Ctrl+C
+            return _run_until_stopped(chosen)
+        return 0
     if chosen.task == "cards":
         from webapp.commands.cards import cards
 
@@ -246,6 +247,16 @@ def _run(chosen: argparse.Namespace) -> int:
     from webapp.commands.purge import purge
 
     return purge(anyway=chosen.anyway)
+
+
+def _run_until_stopped(chosen: argparse.Namespace) -> int:
+    if chosen.task == "serve":
+        from webapp.commands.serve import serve
+
+        return serve(chosen.host, chosen.port, lan=chosen.lan)
+    from webapp.commands.worker import work
+
+    return work(until_closed=chosen.until_closed)
 
 
 def _run_files(chosen: argparse.Namespace) -> int:

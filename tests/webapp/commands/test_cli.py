@@ -49,6 +49,25 @@ def test_a_reader_that_is_gone_ends_a_task_quietly(arguments: list[str], folder:
     assert (ended.returncode, ended.stderr) == (1, b"")
 
 
+@pytest.mark.parametrize(
+    ("arguments", "task", "code"),
+    [
+        (["backup", "copy.db"], "webapp.commands.backup.back_up", 130),
+        (["purge"], "webapp.commands.purge.purge", 130),
+        (["serve"], "webapp.commands.serve.serve", 0),
+        (["worker"], "webapp.commands.worker.work", 0),
+    ],
+)
+def test_a_task_that_is_stopped_is_not_done_and_a_server_that_is_stopped_is(
+    arguments: list[str], task: str, code: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stopped(*_given: object, **_named: object) -> int:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(task, stopped)
+    assert main(arguments) == code
+
+
 def test_a_wrong_setting_ends_with_code_2_and_one_sentence(
     folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
