@@ -72,6 +72,8 @@ def _report_no_shop(shop_name: str) -> int:
 
 
 def _password() -> str:
+    if sys.stdin is None:  # closed, as a timer may leave it: refused as an empty password is
+        return ""
     if not sys.stdin.isatty():
         return sys.stdin.readline().rstrip("\r\n")
     return getpass.getpass(_("Password: "))

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import errno
 import gc
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -44,6 +46,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
     0 done, 1 something is missing, 2 wrong settings or usage, 130 stopped by Ctrl+C before it was done.
     """
+    if not _can_write():
+        return 1
     usual = gc.get_threshold()
     gc.set_threshold(_LOADING, *usual[1:])
     try:
@@ -54,25 +58,38 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         _write_to_nobody()
         return 1
-    except DatabaseDamagedError as error:
+    except (BackupError, ConfigError) as error:
         sys.stderr.write(f"setup-card: {error}\n")
-        return 1
-    except ConfigError as error:
-        sys.stderr.write(f"setup-card: {error}\n")
-        return 2
-    except BackupError as error:
-        sys.stderr.write(f"setup-card: {error}\n")
-        return 1
+        return 1 if isinstance(error, BackupError | DatabaseDamagedError) else 2
     except StorageUnavailableError as error:
         told = _(
             "The database cannot be used now (%(why)s). Nothing was saved. Check that the disk is not full.", why=error
         )
         sys.stderr.write(f"setup-card: {told}\n")
         return 1
+    except OSError as error:
+        if error.errno not in (errno.ENOSPC, errno.EIO) or error.filename is not None:
+            raise
+        _write_to_nobody()
+        told = _("the output cannot be written (%(why)s).", why=error.strerror)
+        sys.stderr.write(f"setup-card: {told}\n")
+        return 1
     except KeyboardInterrupt:
         return _STOPPED
     finally:
         gc.set_threshold(*usual)
+
+
+def _can_write() -> bool:
+    """Return whether there is an output; a sign that its terminal does not have is shown as "?"."""
+    if sys.stdout is None:
+        if sys.stderr is not None:
+            told = _("Standard output is closed. Nothing was done. Send it to a file.")
+            sys.stderr.write(f"setup-card: {told}\n")
+        return False
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="replace")
+    return True
 
 
 def _write_to_nobody() -> None:

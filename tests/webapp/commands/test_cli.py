@@ -50,6 +50,29 @@ def test_a_reader_that_is_gone_ends_a_task_quietly(arguments: list[str], folder:
 
 
 @pytest.mark.parametrize(
+    ("shell", "said"),
+    [
+        ("purge >/dev/full", "setup-card: the output cannot be written (No space left on device)."),
+        ("purge >&-", "setup-card: Standard output is closed. Nothing was done. Send it to a file."),
+        ("shop Heron mira <&-", "setup-card: Use at least 10 characters. A few words in a row are easy to remember."),
+    ],
+)
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no /dev/full")
+def test_input_or_output_that_is_closed_or_full_is_one_sentence(shell: str, said: str, folder: Path) -> None:
+    command = ["sh", "-c", f'exec "$0" -m webapp {shell}', sys.executable]
+    ended = subprocess.run(command, capture_output=True, text=True, check=False, timeout=120)
+    assert (ended.returncode, ended.stderr) == (1, said + "\n")
+
+
+def test_a_terminal_without_our_signs_stops_no_task(folder: Path) -> None:
+    told = "import sys; from webapp.commands import cli; cli._run = lambda chosen: print('5\u2013100 %') or 0"
+    command = [sys.executable, "-c", f"{told}; sys.exit(cli.main(['purge']))"]
+    environment = {**os.environ, "PYTHONIOENCODING": "latin-1"}
+    ended = subprocess.run(command, capture_output=True, check=False, timeout=120, env=environment)
+    assert (ended.returncode, ended.stdout) == (0, b"5?100 %\n")
+
+
+@pytest.mark.parametrize(
     ("arguments", "task", "code"),
     [
         (["backup", "copy.db"], "webapp.commands.backup.back_up", 130),
