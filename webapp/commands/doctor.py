@@ -103,9 +103,10 @@ def look_at_data() -> Iterator[Finding]:
 
 
 def look_at_database() -> Iterator[Finding]:
-    """Look whether the database answers, at the version that this tool works with."""
+    """Look whether the database answers and takes a save, at the version that this tool works with."""
     try:
         version, setups, missing = check_schema()
+        database.try_to_save()
         yield Finding(
             "ok",
             _(
@@ -121,7 +122,10 @@ def look_at_database() -> Iterator[Finding]:
         path = str(database.engine.url.database)
         yield Finding("missing", _("The database is damaged."), damage_advice(path, error))
     except StorageUnavailableError as error:
-        mend = _("Stop the program that locks the database, free disk space, or check DATABASE_URL.")
+        mend = _(
+            "Stop the program that locks the database, free disk space, give yourself write access to its file, or "
+            "check DATABASE_URL."
+        )
         yield Finding("missing", _("The database does not answer: %(error)s.", error=error), mend)
 
 

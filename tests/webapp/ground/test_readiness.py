@@ -10,8 +10,10 @@ from flask import Flask
 from flask.testing import FlaskClient
 from sqlalchemy import text
 
+from webapp.commands.doctor import look_at_database
 from webapp.ground import health, look_in_time
 from webapp.ground.database.engine import database
+from webapp.ground.errors import StorageUnavailableError
 
 
 def test_a_started_tool_is_ready(client: FlaskClient) -> None:
@@ -31,6 +33,36 @@ def test_tables_that_another_version_brought_further_are_told(app: Flask, client
 def test_a_disk_that_is_nearly_full_is_told(client: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(health, "LEAST_FREE", 1 << 62)
     assert client.get("/readyz").status_code == 503
+
+
+@pytest.mark.postgresql
+def test_a_database_that_was_set_to_reading_only_is_told(app: Flask, client: FlaskClient) -> None:
+    with app.app_context():
+        engine = database.engine
+        switch = f"ALTER DATABASE {engine.url.database} SET default_transaction_read_only ="
+        with engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
+            connection.exec_driver_sql(f"{switch} on")
+        engine.dispose()
+        try:
+            assert client.get("/healthz").status_code == 503
+            assert [one.state for one in look_at_database()] == ["missing"]
+        finally:
+            with engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
+                connection.exec_driver_sql("SET default_transaction_read_only = off")
+                connection.exec_driver_sql(f"{switch} off")
+            engine.dispose()
+    assert client.get("/healthz").status_code == 200
+
+
+@pytest.mark.sqlite
+def test_doctor_tells_of_a_database_that_takes_no_save(app: Flask, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse() -> None:
+        raise StorageUnavailableError("attempt to write a readonly database")
+
+    monkeypatch.setattr(database, "try_to_save", refuse)
+    with app.app_context():
+        (found,) = look_at_database()
+    assert found.state == "missing"
 
 
 def test_a_table_that_lacks_a_column_is_told_though_the_version_is_right(app: Flask, client: FlaskClient) -> None:

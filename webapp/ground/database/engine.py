@@ -201,7 +201,10 @@ def _translate_error() -> Iterator[None]:
 def _write_next_to_nothing(connection: Connection) -> None:
     """Commit a change that nobody reads; a database that somebody else is writing to is left alone."""
     if connection.dialect.name != "sqlite":
-        connection.exec_driver_sql("SELECT txid_current()")  # a number is given to writers only, and logged
+        # A number is given to writers only, and logged; it is given too where saving was switched off.
+        asked = "SELECT txid_current(), current_setting('transaction_read_only')"
+        if connection.exec_driver_sql(asked).one()[1] == "on":
+            raise StorageUnavailableError(_("the database takes no saves now: it is set to reading only"))
         connection.commit()
         return
     waits_ms = connection.exec_driver_sql("PRAGMA busy_timeout").scalar_one()
