@@ -95,7 +95,12 @@ def _storage(app: Flask) -> Huey:
         return RedisHuey(_NAME, url=redis.removeprefix("redis+"), **options)
     if folder is None:  # another database without Redis: nothing is shared but the database, where a worker looks
         return MemoryHuey(_NAME, **options)
-    return SqliteHuey(_NAME, filename=str(Path(folder) / "card-queue.db"), fsync=False, **options)
+    path = Path(folder) / "card-queue.db"
+    try:
+        return SqliteHuey(_NAME, filename=str(path), fsync=False, **options)
+    except Exception as error:  # noqa: BLE001 - as a file that root made; nothing is lost, a worker looks by itself
+        _logger.warning("The queue of cards %s cannot be opened (%s). Stacks start within a minute.", path, error)
+        return MemoryHuey(_NAME, **options)
 
 
 def work_queue() -> WorkQueue:

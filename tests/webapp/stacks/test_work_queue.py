@@ -75,3 +75,18 @@ def test_a_stack_ordered_while_the_queue_is_away_is_kept_and_found(
         assert answer.status_code == 303
         assert waiting_stacks() == [1]
     assert "queue of cards cannot be reached" in caplog.text
+
+
+@pytest.mark.sqlite
+def test_a_queue_that_cannot_be_opened_stops_no_order(
+    staff: FlaskClient, table: Table, app: Flask, caplog: pytest.LogCaptureFixture
+) -> None:
+    queue = Path(app.config["DATA"]) / "card-queue.db"
+    queue.unlink(missing_ok=True)
+    queue.mkdir()
+    with app.app_context():
+        app.extensions.pop("card_queue", None)
+        answer = staff.post("/shop/stacks/table", data={"table": table(2), "size": "a6"})
+        assert answer.status_code == 303
+        assert waiting_stacks() == [1]
+    assert "card-queue.db cannot be opened" in caplog.text
