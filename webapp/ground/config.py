@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import os
 import re
 from collections.abc import Mapping
 from typing import Any, Final
@@ -45,6 +46,17 @@ DEFAULTS: Final[dict[str, Any]] = {
 }
 #: Read by the extensions or the tests, fine in the environment too.
 _ALSO_KNOWN: Final = frozenset({"WTF_CSRF_ENABLED"})
+#: Settings that are texts, whatever else their value could be read as.
+_TEXTS: Final = (
+    "DATA",
+    "DATABASE_URL",
+    "PUBLIC_BASE_URL",
+    "TAKE_HOME_URL",
+    "SECRET_KEY",
+    "REDIS_URL",
+    "RATELIMIT_STORAGE_URI",
+    "METRICS_TOKEN",
+)
 #: Scheme, host (a name or a bracketed number), port and path; nothing that a page or a card would have to quote.
 _PLAIN_ADDRESS: Final = re.compile(r"https?://(\[[0-9a-f:.]+\]|[a-z0-9._-]+)(:\d+)?(/[a-z0-9._~%/-]*)?", re.IGNORECASE)
 _REDIS: Final = ("redis://", "rediss://", "redis+unix://")
@@ -60,12 +72,17 @@ _DATABASES: Final = (
 
 
 def environment() -> dict[str, Any]:
-    """Return the settings that the environment gives, read by Flask's own rules (values are tried as JSON)."""
+    """Return the settings that the environment gives, read by Flask's own rules (values are tried as JSON).
+
+    Texts are taken as they stand: a token of digits with an "e" among them would be read as a number.
+    """
     reader = Flask(__name__)
     before = set(reader.config)
     untouched = dict(reader.config)
     reader.config.from_prefixed_env(PREFIX)
-    return {k: v for k, v in reader.config.items() if k not in before or v != untouched[k]}
+    given = {k: v for k, v in reader.config.items() if k not in before or v != untouched[k]}
+    texts = {name: os.environ[f"{PREFIX}_{name}"] for name in _TEXTS if f"{PREFIX}_{name}" in os.environ}
+    return {**given, **texts}
 
 
 def unknown_settings(given: Mapping[str, Any]) -> list[str]:
@@ -212,7 +229,7 @@ def _metrics_token(config: Mapping[str, Any]) -> str | None:
     given = config["METRICS_TOKEN"]
     if given is None or given == "":
         return None
-    token = str(given)  # digits alone are read as a number
+    token = str(given)
     if len(token) < 16 or not re.fullmatch(r"[\x21-\x7e]+", token):
         raise ConfigError(
             _("SETUP_CARD_METRICS_TOKEN must be at least 16 random characters without spaces, or left out.")

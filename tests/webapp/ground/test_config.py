@@ -27,6 +27,20 @@ def test_the_environment_is_read_when_no_mapping_is_given(monkeypatch: pytest.Mo
     assert (tmp_path / "here" / "setups.db").exists()
 
 
+def test_texts_are_taken_as_they_stand(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.chdir(tmp_path)
+    given = {"DATA": "0", "METRICS_TOKEN": "1234567890123e45", "SECRET_KEY": "1234567890123e456"}
+    for name, value in given.items():
+        monkeypatch.setenv(f"SETUP_CARD_{name}", value)
+    app = create_app()
+    assert app.config["METRICS_TOKEN"] == given["METRICS_TOKEN"]
+    assert app.config["SECRET_KEY"] == given["SECRET_KEY"]
+    assert Path(app.config["DATA"]) == tmp_path / "0"
+    monkeypatch.setenv("SETUP_CARD_PUBLIC_BASE_URL", "false")
+    with pytest.raises(ConfigError, match="SETUP_CARD_PUBLIC_BASE_URL"):
+        create_app()
+
+
 def test_a_mapping_stands_alone(monkeypatch: pytest.MonkeyPatch, make_app: Make) -> None:
     monkeypatch.setenv("SETUP_CARD_RETENTION_DAYS", "3")
     assert make_app().config["RETENTION_DAYS"] == 730
