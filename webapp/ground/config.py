@@ -11,7 +11,7 @@ from urllib.parse import urlsplit
 
 from flask import Flask
 
-from webapp.ground.data_folder import data_folder, database_path, secret_key
+from webapp.ground.data_folder import data_folder, database_path, file_url, secret_key
 from webapp.ground.errors import PREFIX, ConfigError
 from webapp.ground.local_hosts import is_local_host
 from webapp.ground.text import numbers
@@ -294,7 +294,7 @@ def _settle_storage(config: dict[str, Any]) -> None:
     if config["DATABASE_URL"] is None or not config["SECRET_KEY"]:
         folder = data_folder(config["DATA"])
         config["DATA"] = str(folder)
-        config["DATABASE_URL"] = config["DATABASE_URL"] or f"sqlite:///{database_path(folder)}"
+        config["DATABASE_URL"] = config["DATABASE_URL"] or file_url(database_path(folder))
         config["SECRET_KEY"] = config["SECRET_KEY"] or secret_key(folder)
     else:
         config["DATA"] = None  # nothing is kept there, so nothing looks at it

@@ -19,16 +19,18 @@ def data_folder(given: Any) -> Path:
     ConfigError
         When it cannot be made or written to.
     """
-    folder = Path(str(given)).expanduser().absolute() if given is not None else _platform_folder()
     hint = _("Set SETUP_CARD_DATA to a folder that you can write to.")
+    folder = Path(str(given)).absolute() if given is not None else _platform_folder()
     try:
+        if given is not None:
+            folder = Path(str(given)).expanduser().absolute()
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    except OSError as error:
+    except (OSError, RuntimeError) as error:  # RuntimeError: the "~name" of a user that is not there
         raise ConfigError(
             _(
                 "The data folder %(folder)s cannot be created (%(why)s). %(hint)s",
                 folder=folder,
-                why=error.strerror,
+                why=getattr(error, "strerror", error),
                 hint=hint,
             )
         ) from error
@@ -66,6 +68,13 @@ def database_path(folder: Path) -> Path:
             )
         ) from error
     return path
+
+
+def file_url(path: Path) -> str:
+    """Return the address of an SQLite file: a "?" or "%" in its path would lead to another file."""
+    from sqlalchemy import URL
+
+    return URL.create("sqlite", database=str(path)).render_as_string()
 
 
 def secret_key(folder: Path) -> str:

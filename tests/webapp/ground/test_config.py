@@ -12,6 +12,8 @@ from flask import Flask
 
 from webapp import create_app
 from webapp.ground import config
+from webapp.ground.database.backup import copy_database, restore_database
+from webapp.ground.database.engine import database
 from webapp.ground.errors import ConfigError
 
 Make = Callable[..., Flask]
@@ -66,6 +68,23 @@ def test_settings_left_empty_count_as_not_set(monkeypatch: pytest.MonkeyPatch, t
     app = create_app({"DATA": "", "DATABASE_URL": "", "SECRET_KEY": "", "PUBLIC_BASE_URL": ""})
     assert tmp_path in Path(app.config["DATA"]).parents
     assert app.config["DATABASE_URL"].startswith("sqlite:///")
+
+
+@pytest.mark.sqlite
+@pytest.mark.parametrize("name", ["cards?mode=ro", "a%20b", "number#1"])
+def test_the_database_lies_in_the_data_folder_whatever_it_is_called(tmp_path: Path, name: str) -> None:
+    app = create_app({"DATA": str(tmp_path / name)})
+    with app.app_context():
+        copy_database(tmp_path / "copy.db")
+        restore_database(tmp_path / "copy.db", None, lambda _copy: None)
+        database.close()
+    assert (tmp_path / name / "setups.db").stat().st_size > 0
+    assert sorted(one.name for one in tmp_path.iterdir()) == sorted(["copy.db", name])
+
+
+def test_the_home_of_a_user_that_is_not_there_is_refused() -> None:
+    with pytest.raises(ConfigError, match="SETUP_CARD_DATA"):
+        create_app({"DATA": "~no-such-user-here/cards"})
 
 
 def test_https_makes_the_hosted_profile(make_app: Make) -> None:

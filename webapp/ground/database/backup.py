@@ -14,6 +14,7 @@ from typing import Any, Final
 from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import SQLAlchemyError
 
+from webapp.ground.data_folder import file_url
 from webapp.ground.database.engine import database, make_engine
 from webapp.ground.database.migrate import upgrade
 from webapp.ground.database.tables import metadata
@@ -114,7 +115,7 @@ def _bring_up_to_date(fresh: Path, path: Path, amend: Callable[[Connection], Non
     """Apply the migrations that a copy is behind, look that it is whole (named by `path`), and amend it."""
     with contextlib.closing(sqlite3.connect(fresh)) as copy:
         need_plain(copy, path)
-    engine = make_engine(f"sqlite:///{fresh}", _PATIENCE_S)
+    engine = make_engine(file_url(fresh), _PATIENCE_S)
     try:
         _upgrade(engine, path)
         with contextlib.closing(sqlite3.connect(fresh)) as copy:
