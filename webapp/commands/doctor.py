@@ -136,7 +136,7 @@ def look_at_counts() -> Iterator[Finding]:
     if not address.scheme.startswith("redis"):
         return
     place = address.hostname or address.path  # no user and no password
-    if storage_from_string(uri, **current_app.config["RATELIMIT_STORAGE_OPTIONS"]).check():
+    if storage_from_string(uri, **current_app.config.get("RATELIMIT_STORAGE_OPTIONS", {})).check():
         yield Finding("ok", _("Redis at %(place)s answers.", place=place))
         return
     yield Finding(

@@ -253,22 +253,29 @@ def _check_rate(config: Mapping[str, Any], name: str) -> None:
 
 
 def _settle_rate_storage(config: dict[str, Any]) -> None:
-    name = "RATELIMIT_STORAGE_URI" if config["RATELIMIT_STORAGE_URI"] else "REDIS_URL"
-    uri = str(config[name] or "memory://")
+    """Settle where requests are counted, and check the address of the Redis that the queue of cards takes as well."""
+    own, redis = str(config["RATELIMIT_STORAGE_URI"] or ""), str(config["REDIS_URL"] or "")
+    if redis:
+        _try_storage("REDIS_URL", redis if redis.startswith(_REDIS) else "")  # "" is refused
+    uri = own or redis or "memory://"
     if uri == "memory://":
         config["RATELIMIT_STORAGE_URI"] = "bounded-memory://"
         return
     config["RATELIMIT_STORAGE_URI"] = uri
-    if name == "REDIS_URL" and not uri.startswith(_REDIS):
-        uri = ""  # refused below
+    if own:
+        _try_storage("RATELIMIT_STORAGE_URI", own)
     if uri.startswith(_REDIS):
         config["RATELIMIT_STORAGE_OPTIONS"] = {"socket_connect_timeout": _REDIS_WAIT_S, "socket_timeout": _REDIS_WAIT_S}
+
+
+def _try_storage(name: str, uri: str) -> None:
     from limits.errors import ConfigurationError
-    from limits.storage import storage_from_string
+    from limits.storage import Storage, storage_from_string
 
     try:
-        storage_from_string(uri)
-    except (ConfigurationError, ValueError, ImportError) as error:
+        if not isinstance(storage_from_string(uri), Storage):
+            raise ConfigurationError("it answers asynchronously")
+    except Exception as error:  # each kind of store fails in its own way
         raise ConfigError(
             _(
                 "SETUP_CARD_%(name)s cannot be used (%(why)s). Give an address such as "

@@ -87,6 +87,12 @@ def test_the_home_of_a_user_that_is_not_there_is_refused() -> None:
         create_app({"DATA": "~no-such-user-here/cards"})
 
 
+def test_a_password_that_is_not_encoded_is_refused_and_not_quoted(make_app: Make) -> None:
+    with pytest.raises(ConfigError, match=r"SETUP_CARD_DATABASE_URL.* %40 for @") as refused:
+        make_app(DATABASE_URL="postgresql+psycopg://cards:p@ss:heron/7@127.0.0.1:5432/cards")
+    assert "heron" not in str(refused.value)
+
+
 def test_https_makes_the_hosted_profile(make_app: Make) -> None:
     app = make_app(PUBLIC_BASE_URL="https://cards.example:8443")
     assert app.config["SESSION_COOKIE_SECURE"] is True

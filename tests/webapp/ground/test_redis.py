@@ -27,10 +27,20 @@ def test_pages_answer_and_limits_hold_while_redis_is_away(make_app: Make) -> Non
     assert time.monotonic() - begun < 5
 
 
-@pytest.mark.parametrize("address", ["nowhere", "http://localhost", "memcached://localhost"])
+@pytest.mark.parametrize(
+    "address", ["nowhere", "http://localhost", "memcached://localhost", "memory://", "redis://localhost:x"]
+)
 def test_an_address_that_is_no_redis_stops_the_start(make_app: Make, address: str) -> None:
     with pytest.raises(ConfigError, match="SETUP_CARD_REDIS_URL"):
         make_app(REDIS_URL=address)
+    with pytest.raises(ConfigError, match="SETUP_CARD_REDIS_URL"):  # the queue takes it, wherever requests are counted
+        make_app(REDIS_URL=address, RATELIMIT_STORAGE_URI="memory://")
+
+
+@pytest.mark.parametrize("address", ["async+memory://", "redis+cluster://127.0.0.1:1", "nowhere"])
+def test_a_store_that_cannot_count_stops_the_start(make_app: Make, address: str) -> None:
+    with pytest.raises(ConfigError, match="SETUP_CARD_RATELIMIT_STORAGE_URI"):
+        make_app(RATELIMIT_STORAGE_URI=address)
 
 
 def test_a_redis_that_is_away_does_not_stop_the_start(make_app: Make) -> None:

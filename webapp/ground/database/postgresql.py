@@ -10,7 +10,8 @@ from typing import Any, Final
 from sqlalchemy import Engine, create_engine, event, make_url
 from sqlalchemy.exc import DBAPIError
 
-from webapp.ground.errors import StorageDamagedError, StorageFullError, StorageUnavailableError
+from webapp.ground.errors import ConfigError, StorageDamagedError, StorageFullError, StorageUnavailableError
+from webapp.ground.text.i18n import gettext as _
 
 #: How a transaction that only reads is begun: all its statements see the moment of the first. It is not declared as
 #: reading: after one that was, the driver declares the others as writing, and a standby refuses those by another code.
@@ -35,7 +36,16 @@ _KINDS: Final = {
 
 def make_postgresql(url: str, wait_s: float, options: dict[str, Any]) -> Engine:
     """Return an engine for a PostgreSQL database that waits at most `wait_s` for a lock or a free connection."""
-    address = make_url(url)
+    try:
+        address = make_url(url)
+    except ValueError:  # its words would quote a part of the password
+        raise ConfigError(
+            _(
+                "SETUP_CARD_DATABASE_URL is not an address. In a password, write each sign other than letters and "
+                "digits as its code, such as %(code)s for @.",
+                code="%40",
+            )
+        ) from None
     waits = {"connect_timeout": max(2, math.ceil(wait_s)), **_GONE}
     own = {name: str(value) for name, value in waits.items() if name not in address.query}
     pool = {"pool_pre_ping": True, "pool_size": _KEPT, "max_overflow": _MORE, "pool_timeout": max(wait_s, 0.05)}
