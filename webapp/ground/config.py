@@ -10,6 +10,7 @@ from typing import Any, Final
 from urllib.parse import urlsplit
 
 from flask import Flask
+from werkzeug.sansio.utils import host_is_trusted
 
 from webapp.ground.data_folder import data_folder, database_path, file_url, secret_key
 from webapp.ground.errors import PREFIX, ConfigError
@@ -212,17 +213,35 @@ def _number(config: Mapping[str, Any], name: str, low: float, high: float, *, wh
 
 def _trusted_hosts(config: Mapping[str, Any]) -> list[str] | None:
     given = config["TRUSTED_HOSTS"]
+    public = urlsplit(config["PUBLIC_BASE_URL"]).hostname or ""
     if given is None:
         if not is_hosted(config):
             return None  # a laptop on a shop's own network is reached by more names than we can know
-        host = urlsplit(config["PUBLIC_BASE_URL"]).hostname or ""
-        return [host, "localhost", "127.0.0.1"]
+        if not _can_be_asked_for(public):
+            raise ConfigError(
+                _("SETUP_CARD_PUBLIC_BASE_URL must have a host name of letters, digits, points and hyphens.")
+            )
+        return [public, "localhost", "127.0.0.1"]
     names = given.split(",") if isinstance(given, str) else given
     if not isinstance(names, list | tuple) or not all(isinstance(n, str) and n.strip() for n in names) or not names:
         raise ConfigError(
             _("SETUP_CARD_TRUSTED_HOSTS must list host names, separated by commas, such as cards.example.org.")
         )
-    return [name.strip() for name in names]
+    names = [name.strip() for name in names]
+    if not all(_can_be_asked_for(name) for name in names):
+        raise ConfigError(
+            _("SETUP_CARD_TRUSTED_HOSTS must list host names, separated by commas, such as cards.example.org.")
+        )
+    # Without the public address, naming a load balancer's would answer 400 to everyone else.
+    return names if _can_be_asked_for(public, names) else [*names, public]
+
+
+def _can_be_asked_for(host: str, names: list[str] | None = None) -> bool:
+    """Return whether a request for `host` is answered where `names` (None: itself) are trusted."""
+    try:
+        return host_is_trusted(host.removeprefix("."), names or [host])
+    except UnicodeError:
+        return False
 
 
 def _metrics_token(config: Mapping[str, Any]) -> str | None:

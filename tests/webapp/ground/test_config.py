@@ -100,7 +100,21 @@ def test_https_makes_the_hosted_profile(make_app: Make) -> None:
 
 
 def test_trusted_hosts_are_listed_with_commas(make_app: Make) -> None:
-    assert make_app(TRUSTED_HOSTS="a.example, .b.example").config["TRUSTED_HOSTS"] == ["a.example", ".b.example"]
+    app = make_app(TRUSTED_HOSTS="a.example, .b.example", PUBLIC_BASE_URL="https://cards.b.example")
+    assert app.config["TRUSTED_HOSTS"] == ["a.example", ".b.example"]
+
+
+def test_a_load_balancers_address_beside_it_leaves_the_public_address_accepted(make_app: Make) -> None:
+    app = make_app(TRUSTED_HOSTS="10.0.0.11", PUBLIC_BASE_URL="https://cards.example")
+    client = app.test_client()
+    for host, status in (("cards.example", 200), ("10.0.0.11:8000", 200), ("other.example", 400)):
+        assert client.get("/healthz", base_url=f"https://{host}").status_code == status
+
+
+@pytest.mark.parametrize("host", ["[::1]:8000", "cards_1.example", "...", f"{'x' * 70}.example"])
+def test_a_public_address_that_would_be_refused_itself_stops_the_start(make_app: Make, host: str) -> None:
+    with pytest.raises(ConfigError, match="SETUP_CARD_PUBLIC_BASE_URL"):
+        make_app(PUBLIC_BASE_URL=f"https://{host}")
 
 
 @pytest.mark.parametrize(
@@ -133,6 +147,8 @@ def test_trusted_hosts_are_listed_with_commas(make_app: Make) -> None:
         ("MAX_CONTENT_LENGTH", 1),
         ("TRUSTED_HOSTS", ""),
         ("TRUSTED_HOSTS", [1]),
+        ("TRUSTED_HOSTS", "*"),
+        ("TRUSTED_HOSTS", "https://cards.example"),
         ("DATABASE_URL", "mysql://example/x"),
         ("DATABASE_URL", "setups.db"),
         ("SECRET_KEY", "short"),
