@@ -1,8 +1,9 @@
 """Start pressure and band of whole requests against plain Monte Carlo, over pairs of what a request may say.
 
 Source: JCGM 101 (propagation of distributions by Monte Carlo), 40,000 draws from the design's priors, weighed by what a
-scale under a wheel shows and a manual's chart says; solved by bisection in `second_draws`, which shares no line with
-the product.
+scale under a wheel shows and a manual's chart says; solved by bisection in `second_draws`.
+
+Confirmed: the draws, their weights and the search share no line with the product.
 
 Tolerance: two standard deviations of both sampling errors, computed from the drawn values: those of the draws here (as
 many as their weights are worth) and those of 512 draws in the product, of which a chart leaves as large a part as it

@@ -2,13 +2,14 @@
 
 The truth is in the database. Huey takes a task off its queue before it runs, so that a task dies with its worker
 (its documented behaviour). So a task carries no more than a number, and what was lost is found again: a worker
-looks for waiting stacks when it starts and once a minute.
+looks for waiting stacks when it starts and once a minute, beside the queue, which may be away itself.
 """
 
 from __future__ import annotations
 
 import json
 import logging
+import math
 import secrets
 import threading
 import time
@@ -17,12 +18,14 @@ from pathlib import Path
 from typing import Final
 
 from flask import Flask, current_app
-from huey import Huey, MemoryHuey, RedisHuey, SqliteHuey, crontab
+from huey import Huey, MemoryHuey, RedisHuey, SqliteHuey
 from huey.registry import Message
 from huey.serializer import Serializer
 
 _EXTENSION: Final = "card_queue"
 _NAME: Final = "setup-card"
+#: How often a worker looks for stacks that the queue did not tell it of [s].
+LOOK_S: Final = 60.0
 #: How long one worker's shutdown may take [s]: a batch of cards is finished.
 FINISH_S: Final = 20
 _logger = logging.getLogger(__name__)
@@ -49,6 +52,7 @@ class WorkQueue:
         self._app = app
         self._make: Maker | None = None
         self._holder = secrets.token_hex(8)
+        self._one_at_a_time = threading.Lock()
         self._stopping: Callable[[], bool] = lambda: False
         self.huey = _storage(app)
         self._task = self.huey.task(name="make_stack")(self._run)
@@ -64,27 +68,63 @@ class WorkQueue:
     def work(self, make: Maker, waiting: Callable[[], list[int]]) -> None:
         """Make stacks until SIGTERM or Ctrl+C: `make` makes one, `waiting` says which nobody works on."""
         self._make, self._waiting = make, waiting
-        self.huey.periodic_task(crontab(minute="*"), name="find_waiting")(self._wake_all)
+        _quieten()
         consumer = self.huey.create_consumer(
             workers=1, max_delay=1.0, graceful_signal="TERM", shutdown_timeout=FINISH_S, check_worker_health=True
         )
         self._stopping = consumer.stop_flag.is_set
-        self._wake_all()
+        looking = threading.Thread(target=self._look, args=(consumer.stop_flag,), name="waiting stacks", daemon=True)
+        looking.start()
         _logger.info("Waiting for stacks of cards.")
         consumer.run()
+        looking.join(FINISH_S)
         _logger.info("Stopped.")
 
-    def _wake_all(self) -> None:
-        with self._app.app_context():
-            for stack_id in self._waiting():
-                self.wake(stack_id)
+    def _look(self, stop: threading.Event) -> None:
+        """Make what waits, now and once a minute; what fails is tried again."""
+        while not stop.is_set():
+            try:
+                with self._app.app_context():
+                    found = self._waiting()
+                for stack_id in found:
+                    self._run(stack_id)
+            except Exception as error:  # noqa: BLE001 - a database that is away, a card that cannot be drawn now
+                _logger.warning("Waiting stacks were not made (%s). The next look is in a minute.", error)
+            stop.wait(LOOK_S)
 
     def _run(self, stack_id: int) -> None:
-        if self._make is not None:
+        if self._make is None or self._stopping():
+            return
+        with self._one_at_a_time:  # the queue and the look may find the same stack
             began = time.monotonic()
             with self._app.app_context():
                 self._make(stack_id, self._holder, self._stopping)
             _logger.info("Stack %d: worked on for %.1f s.", stack_id, time.monotonic() - began)
+
+
+class _OncePerMinute(logging.Filter):
+    """Lets one line a minute of a kind through, without the way through the libraries below it."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._told: dict[str, float] = {}
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        """Return whether this line is written; its traceback becomes the error's own words."""
+        if record.exc_info and record.exc_info[1] is not None:
+            record.msg, record.args = f"{record.getMessage()} ({record.exc_info[1]})", ()
+            record.exc_info = record.exc_text = None
+            kind = str(record.msg).partition(" (")[0]
+            if time.monotonic() - self._told.get(kind, -math.inf) < LOOK_S:
+                return False
+            self._told[kind] = time.monotonic()
+        return True
+
+
+def _quieten() -> None:
+    """Let a worker whose Redis is away say so once a minute: its library says so several times a second."""
+    for part in ("huey.consumer.Worker", "huey.consumer.Scheduler"):
+        logging.getLogger(part).addFilter(_OncePerMinute())
 
 
 def _storage(app: Flask) -> Huey:
