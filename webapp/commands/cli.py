@@ -8,6 +8,7 @@ import errno
 import gc
 import io
 import os
+import re
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -35,6 +36,8 @@ _SETTINGS: Final = (
 )
 
 
+#: What is written down of bikes stays for this long [hours].
+_HOURS_MOST: Final = 744
 #: How many objects are made before the collector looks for rubbish, while hundreds of modules load of which none is.
 _LOADING: Final = 50_000
 #: The exit code of a task that Ctrl+C stopped, as shells count it: a copy that was not made must not look made.
@@ -203,7 +206,7 @@ def _add_day_tasks(tasks: Any) -> None:
     file = tasks.add_parser("day-file", help=_("write what was done to a shop's bikes to a CSV file, without riders"))
     file.add_argument("shop", help=_("name of the shop"))
     file.add_argument("file", type=Path, help=_("the new file"))
-    file.add_argument("--hours", type=int, default=24, help=_("how far back it goes (default 24, at most 744)"))
+    file.add_argument("--hours", type=_hours, default=24, help=_("how far back it goes (default 24, at most 744)"))
     erase = tasks.add_parser("erase-riders", help=_("erase the riders of a shop's bikes; what was learned stays"))
     erase.add_argument("shop", help=_("name of the shop"))
     erase.add_argument("--yes", action="store_true", help=_("really do it"))
@@ -215,6 +218,15 @@ def _list_settings() -> str:
     width = max(len(name) for name, _text in _SETTINGS[:-1])
     lines = (f"  {PREFIX}_{name:<{width}}  {text}" for name, text in _SETTINGS)
     return "\n".join((_("Settings come from the environment:"), *lines, ""))
+
+
+def _hours(text: str) -> int:
+    if not re.fullmatch(r"[0-9]{1,3}", text) or not 1 <= int(text) <= _HOURS_MOST:
+        told = _(
+            "%(text)s is no number of hours. Give a whole number from 1 to %(most)d", text=repr(text), most=_HOURS_MOST
+        )
+        raise argparse.ArgumentTypeError(told)
+    return int(text)
 
 
 def _port(text: str) -> int:

@@ -12,7 +12,7 @@ from urllib.parse import urlsplit
 from flask import Flask
 from werkzeug.sansio.utils import host_is_trusted
 
-from webapp.ground.data_folder import data_folder, database_path, file_url, secret_key
+from webapp.ground.data_folder import data_folder, database_path, file_url, own_file, secret_key
 from webapp.ground.errors import PREFIX, ConfigError
 from webapp.ground.local_hosts import is_local_host
 from webapp.ground.text import numbers
@@ -317,6 +317,8 @@ def _settle_storage(config: dict[str, Any]) -> None:
                 "out for the embedded database."
             )
         )
+    if str(config["DATABASE_URL"]).startswith("sqlite"):
+        own_file(str(config["DATABASE_URL"]))
     if config["DATABASE_URL"] is None or not config["SECRET_KEY"]:
         folder = data_folder(config["DATA"])
         config["DATA"] = str(folder)

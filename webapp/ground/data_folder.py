@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import secrets
 from pathlib import Path
@@ -68,6 +69,24 @@ def database_path(folder: Path) -> Path:
             )
         ) from error
     return path
+
+
+def own_file(url: str) -> None:
+    """Make the SQLite file of an address readable by its user only, before SQLite makes it for all.
+
+    Raises
+    ------
+    ConfigError
+        When the address names no file: what lies in memory is gone with the process.
+    """
+    from sqlalchemy import make_url
+
+    path = make_url(url).database or ""
+    if path in ("", ":memory:"):
+        raise ConfigError(_("SETUP_CARD_DATABASE_URL must name a file, such as sqlite:////srv/setup-card/setups.db."))
+    if not path.startswith("file:"):
+        with contextlib.suppress(OSError):  # said with more words when it is opened
+            os.close(os.open(path, os.O_RDONLY | os.O_CREAT, 0o600))
 
 
 def file_url(path: Path) -> str:

@@ -140,3 +140,12 @@ def test_purge_asks_about_the_clock_before_it_erases_after_a_long_quiet_time(
     assert (said.out, "the newest save is of 2020-01-01" in said.err) == ("", True)
     assert main(["purge", "--anyway"]) == 0
     assert "expired setups deleted" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("hours", ["0", "-1", "745", "x", "٣", "1e2"])
+def test_hours_that_cannot_be_are_refused(hours: str, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    with pytest.raises(SystemExit) as ended:
+        main(["day-file", "Lantern Lane", str(tmp_path / "day.csv"), f"--hours={hours}"])
+    assert ended.value.code == 2
+    assert "whole number from 1 to 744" in capsys.readouterr().err
+    assert not (tmp_path / "day.csv").exists()

@@ -214,3 +214,17 @@ def test_the_driver_of_redis_is_installed_from_the_tools_folder(make_app: Make) 
     with pytest.raises(ConfigError, match=r"pip install '\.\[chain\]'"):
         make_app(REDIS_URL="memcached://localhost")
     assert "setup-card[chain]" not in README
+
+
+@pytest.mark.sqlite
+@pytest.mark.parametrize("url", ["sqlite://", "sqlite:///", "sqlite:///:memory:", "sqlite+pysqlite://"])
+def test_a_database_that_is_no_file_is_refused(make_app: Make, url: str) -> None:
+    with pytest.raises(ConfigError, match="must name a file"):
+        make_app(DATABASE_URL=url)
+
+
+@pytest.mark.sqlite
+def test_the_file_of_an_address_is_readable_by_its_user_only(make_app: Make, tmp_path: Path) -> None:
+    path = tmp_path / "elsewhere.db"
+    make_app(DATABASE_URL=f"sqlite:///{path}")
+    assert stat.S_IMODE(path.stat().st_mode) == 0o600
