@@ -18,6 +18,7 @@ import random
 import subprocess
 import sys
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Final
 
@@ -245,14 +246,19 @@ _STEPS: Final = {"sag_check": _sag, "bounce_check": _bounce, "ride": _felt, "wha
 def make_case(number: int) -> Drawn:
     """Return one case with its answers."""
     rng = random.Random(f"{SEED} {number}")
-    case: Drawn = {"request": draw_request(rng), "steps": [], "answers": []}
+    return answered(rng, draw_request(rng), (0, 1, 2, 3, 4), draw_step)
+
+
+def answered(rng: random.Random, request: Drawn, steps: tuple[int, ...], draw: Callable[..., Drawn]) -> Drawn:
+    """Return a request with as many drawn steps as one of `steps`, and with the answers to all of them."""
+    case: Drawn = {"request": request, "steps": [], "answers": []}
     try:
         setup = rules.recommend(rules.read_request(case["request"]))
     except rules.SetupRulesError as error:
         return case | {"answer": replay.refusal(error)}
     case["answer"] = replay.numbers(setup)
-    for _n in range(rng.choice((0, 1, 2, 3, 4))):
-        step = draw_step(rng, setup)
+    for _n in range(rng.choice(steps)):
+        step = draw(rng, setup)
         setup, answer = replay.take(setup, step)
         case["steps"].append(step)
         case["answers"].append(answer)

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, Final
 
 import setup_rules as rules
-from tests.kept import make_answers, replay
+from tests.kept import make_answers
 from tests.kept.make_answers import Drawn
 
 SEED: Final = 20_261_126
@@ -121,18 +121,7 @@ def draw_step(rng: random.Random, setup: rules.Setup) -> Drawn:
 def make_case(number: int) -> Drawn:
     """Return one case with its answers."""
     rng = random.Random(f"{SEED} {number}")
-    case: Drawn = {"request": draw_request(rng), "steps": [], "answers": []}
-    try:
-        setup = rules.recommend(rules.read_request(case["request"]))
-    except rules.SetupRulesError as error:
-        return case | {"answer": replay.refusal(error)}
-    case["answer"] = replay.numbers(setup)
-    for _n in range(rng.choice((0, 1, 2, 3))):
-        step = draw_step(rng, setup)
-        setup, answer = replay.take(setup, step)
-        case["steps"].append(step)
-        case["answers"].append(answer)
-    return case
+    return make_answers.answered(rng, draw_request(rng), (0, 1, 2, 3), draw_step)
 
 
 def make() -> None:
