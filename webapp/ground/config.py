@@ -227,7 +227,7 @@ def _trusted_hosts(config: Mapping[str, Any]) -> list[str] | None:
         raise ConfigError(
             _("SETUP_CARD_TRUSTED_HOSTS must list host names, separated by commas, such as cards.example.org.")
         )
-    names = [name.strip() for name in names]
+    names = [name.strip().rstrip(".").lower() for name in names]
     if not all(_can_be_asked_for(name) for name in names):
         raise ConfigError(
             _("SETUP_CARD_TRUSTED_HOSTS must list host names, separated by commas, such as cards.example.org.")

@@ -100,7 +100,7 @@ def test_https_makes_the_hosted_profile(make_app: Make) -> None:
 
 
 def test_trusted_hosts_are_listed_with_commas(make_app: Make) -> None:
-    app = make_app(TRUSTED_HOSTS="a.example, .b.example", PUBLIC_BASE_URL="https://cards.b.example")
+    app = make_app(TRUSTED_HOSTS="A.Example., .b.example", PUBLIC_BASE_URL="https://cards.b.example")
     assert app.config["TRUSTED_HOSTS"] == ["a.example", ".b.example"]
 
 

@@ -22,10 +22,10 @@ class SectionForm(PageForm):
         """Note from what the fields were filled, once they are."""
         self.seen.data, self.shown.data = version_of(part), self.fingerprint()
 
-    def fingerprint(self, *more: Any) -> str:
-        """Return what stands in the fields now, as one short text."""
+    def fingerprint(self, *ticks: bool) -> str:
+        """Return what stands in the fields now, as one short text; ticks stand at its end, to be read back."""
         texts = [[field.name, _text_of(field)] for field in self.inputs() if field.short_name not in _OWN]
-        return version_of([texts, list(more)])
+        return version_of(texts) + "".join("+" if tick else "-" for tick in ticks)
 
     def is_empty(self) -> bool:
         """Return whether nothing was typed."""

@@ -34,6 +34,11 @@ class SheetStep:
             return self.ticked or not self.form.is_empty()
         return self.form.fingerprint(self.ticked) != str(self.form.shown.data)
 
+    @property
+    def tick_moved(self) -> bool:
+        """Whether the box was ticked or unticked since the sheet was shown."""
+        return self.ticked != str(self.form.shown.data or "").endswith("+")
+
     def fill(self) -> None:
         """Note from what the fields were filled."""
         self.form.seen.data = version_of(step_part(self.step))
@@ -119,13 +124,17 @@ class SheetForm:
         return titles.get(name) or (_("As received") if name == "found" else _("Final settings"))
 
     def keep(self, sent: SheetForm, names: Iterable[str]) -> None:
-        """Put the parts of these names as they were sent in the place of what is saved."""
+        """Put the parts of these names as they were sent in the place of what is saved.
+
+        A tick that was not touched stays as it is saved: someone else's is not taken back, nor one that they took back.
+        """
         self.found = sent.found if "found" in names else self.found
         self.left = sent.left if "left" in names else self.left
         typed = {one.step.key: one for one in sent.steps if one.step.key in names}
         for one in self.steps:
             if one.step.key in typed:
-                one.form, one.ticked = typed[one.step.key].form, typed[one.step.key].ticked
+                mine = typed[one.step.key]
+                one.form, one.ticked = mine.form, mine.ticked if mine.tick_moved else one.ticked
 
     def read(self) -> list[SheetEntry]:
         """Return what was typed and can be saved; what cannot has its problem beside its field."""

@@ -159,6 +159,38 @@ def test_the_second_of_two_people_is_shown_what_changed(staff: FlaskClient) -> N
     assert "Pressure 85 psi" in words(staff.get(record).text)
 
 
+@pytest.mark.parametrize("was_done", [False, True])
+def test_an_untouched_tick_stays_as_someone_else_left_it_when_a_note_beside_it_is_sent_again(
+    staff: FlaskClient, was_done: bool
+) -> None:
+    """The second to save was shown a box of their older page, and sent it again: a safety step was undone, or done."""
+    record = bring_in(staff)
+    if was_done:
+        staff.post(f"{record}/sheet", data=opened(staff, record) | {"eyes.done": "y"})
+    first, second = opened(staff, record), opened(staff, record)
+    moved = (
+        {key: value for key, value in first.items() if key != "eyes.done"} if was_done else first | {"eyes.done": "y"}
+    )
+    assert staff.post(f"{record}/sheet", data=moved).status_code == 303
+    answer = staff.post(f"{record}/sheet", data=second | {"eyes.note": "goggles are at the bench"})
+    assert answer.status_code == 409
+    again = fields(answer.text)
+    assert ("eyes.done" in again) is not was_done
+    assert staff.post(f"{record}/sheet", data=again).status_code == 303
+    after = opened(staff, record)
+    assert ("eyes.done" in after) is not was_done
+    assert after["eyes.note"] == "goggles are at the bench"
+
+
+def test_a_tick_that_is_in_the_way_of_someone_elses_note_is_kept_as_typed(staff: FlaskClient) -> None:
+    record = bring_in(staff)
+    first, second = opened(staff, record), opened(staff, record)
+    assert staff.post(f"{record}/sheet", data=first | {"eyes.note": "goggles"}).status_code == 303
+    answer = staff.post(f"{record}/sheet", data=second | {"eyes.done": "y"})
+    assert answer.status_code == 409
+    assert "eyes.done" in fields(answer.text)
+
+
 def test_two_people_on_different_parts_both_get_theirs(staff: FlaskClient) -> None:
     record = bring_in(staff)
     first, second = opened(staff, record), opened(staff, record)
