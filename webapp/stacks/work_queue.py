@@ -15,7 +15,7 @@ import threading
 import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from flask import Flask, current_app
 from huey import Huey, MemoryHuey, RedisHuey, SqliteHuey
@@ -83,14 +83,21 @@ class WorkQueue:
     def _look(self, stop: threading.Event) -> None:
         """Make what waits, now and once a minute; what fails is tried again."""
         while not stop.is_set():
-            try:
-                with self._app.app_context():
-                    found = self._waiting()
-                for stack_id in found:
-                    self._run(stack_id)
-            except Exception as error:  # noqa: BLE001 - a database that is away, a card that cannot be drawn now
-                _logger.warning("Waiting stacks were not made (%s). The next look is in a minute.", error)
+            for stack_id in self._try(self._find_waiting) or ():
+                self._try(self._run, stack_id)  # one that cannot be made keeps no other waiting
             stop.wait(LOOK_S)
+
+    def _find_waiting(self) -> list[int]:
+        with self._app.app_context():
+            return self._waiting()
+
+    def _try(self, act: Callable[..., Any], *given: int) -> Any:
+        try:
+            return act(*given)
+        except Exception as error:  # noqa: BLE001 - a database that is away, a card that cannot be drawn now
+            kind = type(error).__name__
+            _logger.warning("Waiting stacks were not made (%s: %s). The next look is in a minute.", kind, error)
+            return None
 
     def _run(self, stack_id: int) -> None:
         if self._make is None or self._stopping():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import pickle
+import threading
 from collections.abc import Callable
 from pathlib import Path
 
@@ -90,3 +91,18 @@ def test_a_queue_that_cannot_be_opened_stops_no_order(
         assert answer.status_code == 303
         assert waiting_stacks() == [1]
     assert "card-queue.db cannot be opened" in caplog.text
+
+
+def test_a_stack_that_cannot_be_made_keeps_no_other_waiting(make_app: Make, caplog: pytest.LogCaptureFixture) -> None:
+    queue, made, stop = WorkQueue(make_app()), [], threading.Event()
+
+    def make(stack_id: int, _holder: str, _stopping: Callable[[], bool]) -> None:
+        made.append(stack_id)
+        stop.set()  # this look is the last
+        if stack_id == 1:
+            raise RuntimeError("no card can be drawn")
+
+    queue._make, queue._waiting = make, lambda: [1, 2]
+    queue._look(stop)
+    assert made == [1, 2]
+    assert "RuntimeError: no card can be drawn" in caplog.text
