@@ -16,7 +16,7 @@ from weasyprint import HTML
 
 from setup_rules import read_request
 from webapp import create_app
-from webapp.cards.rendering.card_cache import card_cache
+from webapp.cards.rendering.card_cache import card_cache_of
 from webapp.cards.rendering.renderer import warm_up
 from webapp.ground import urls
 from webapp.ground.drawing import start_pictures
@@ -117,7 +117,7 @@ def page_rows(folder: Path, request: dict[str, Any], rounds: int) -> list[Row]:
             field.process_formdata([text])
 
     def first_card() -> None:
-        card_cache.clear()
+        card_cache_of(app).clear()
         expect(client.get(f"/s/{code}/card.pdf"), 200)
 
     with app.test_request_context("/"):

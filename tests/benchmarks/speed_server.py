@@ -19,7 +19,7 @@ from typing import Any
 from flask import Flask
 from flask.testing import FlaskClient
 
-from webapp.cards.rendering.card_cache import card_cache
+from webapp.cards.rendering.card_cache import card_cache_of
 from webapp.cards.rendering.renderer import warm_up
 from webapp.commands.serve import SWITCH_S
 from webapp.ground.link_codes import new_code
@@ -53,7 +53,7 @@ import statistics, sys, time
 from setup_rules.types.units import registry
 from webapp import create_app
 from webapp.cards.rendering.renderer import start_warm_up
-from webapp.cards.rendering.card_cache import card_cache
+from webapp.cards.rendering.card_cache import card_cache_of
 app = create_app({"DATA": sys.argv[1], "PUBLIC_BASE_URL": "http://localhost", "SECRET_KEY": "only-for-tests-0123456789",
                   "RATELIMIT_ENABLED": False})
 if sys.argv[3:]:
@@ -65,7 +65,7 @@ def card():
     answer = client.get(f"/s/{sys.argv[2]}/card.pdf")
     taken = time.perf_counter() - begun
     assert answer.status_code == 200, answer.status
-    card_cache.clear()
+    card_cache_of(app).clear()
     return taken
 print(card(), statistics.median(card() for _ in range(5)))
 """
@@ -100,7 +100,7 @@ def _page_times(app: Flask, code: str, rounds: int) -> tuple[list[float], list[f
     def print_cards(done: threading.Event) -> None:
         printing = app.test_client()
         while not done.is_set():
-            card_cache.clear()
+            card_cache_of(app).clear()
             assert printing.get(f"/s/{code}/card.pdf").status_code == 200
             next(printed)
 

@@ -14,7 +14,7 @@ from webapp.cards.pages.card_words import link_words
 from webapp.cards.pages.owner_strip import present_strip
 from webapp.cards.printing import card_key, front_of, shop_words
 from webapp.cards.rendering import renderer
-from webapp.cards.rendering.card_cache import card_cache
+from webapp.cards.rendering.card_cache import card_cache_of
 from webapp.cards.rendering.errors import CardBusyError, CardOverflowError, PdfMissingError
 from webapp.cards.rendering.qr import AddressTooLongError, draw_qr
 from webapp.cards.rendering.sizes import (
@@ -51,7 +51,7 @@ MOST_CARDS = 8
 
 @setup_gone.connect
 def _forget_cards(_code: str) -> None:
-    card_cache.clear()
+    card_cache_of(current_app).clear()
 
 
 @blueprint.get("/s/<code>/card.pdf")
@@ -61,10 +61,10 @@ def pdf(code: str) -> Response:
     size, side = find_size(request.args.get("size", DEFAULT_SIZE)), request.args.get("side", "front")
     stored, revision, saved_at = find_revision(code, _read_revision())
     key = card_key(stored, revision, saved_at, f"{size.name} {side}", find_printed_shop(stored))
-    body = card_cache.get(key)
+    body = card_cache_of(current_app).get(key)
     if body is None:
         body = _print(stored, revision, size, side)
-        card_cache.put(key, body)
+        card_cache_of(current_app).put(key, body)
     return _as_file(body, f"setup-card-{size.name}-revision-{revision}.pdf")
 
 

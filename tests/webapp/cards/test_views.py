@@ -6,7 +6,7 @@ import io
 import os
 import shutil
 import subprocess
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -19,8 +19,9 @@ from PIL import Image
 
 from setup_rules import read_request
 from tests.examples import sizes
+from webapp import create_app
 from webapp.cards.rendering import renderer
-from webapp.cards.rendering.card_cache import card_cache
+from webapp.cards.rendering.card_cache import card_cache_of
 from webapp.cards.rendering.errors import CardBusyError, CardOverflowError, PdfMissingError
 from webapp.cards.rendering.sizes import CARD_SIZES, SHEET_SIZES
 from webapp.setups.actions.create_setup import create_setup
@@ -28,13 +29,6 @@ from webapp.setups.actions.delete_setup import delete_setup
 from webapp.setups.revision import CardTexts, CreatedSetup
 
 BIKE = "Bluebell 140, number 7"
-
-
-@pytest.fixture(autouse=True)
-def _empty_card_cache() -> Iterator[None]:
-    card_cache.clear()
-    yield
-    card_cache.clear()
 
 
 @pytest.fixture
@@ -122,6 +116,17 @@ def test_a_card_asked_for_twice_is_made_once(client: FlaskClient, code: str, cou
     assert len(count_prints) > after_first
 
 
+def test_another_app_in_the_same_process_makes_its_own_card(
+    app: Flask, client: FlaskClient, code: str, count_prints: list[str]
+) -> None:
+    other = create_app({**app.config})
+    assert client.get(f"/s/{code}/card.pdf").status_code == 200
+    assert (len(card_cache_of(app)), len(card_cache_of(other))) == (1, 0)
+    after_first = len(count_prints)
+    assert other.test_client().get(f"/s/{code}/card.pdf").status_code == 200
+    assert len(count_prints) > after_first
+
+
 def test_a_deleted_setup_has_no_card_though_it_was_kept_in_memory(
     app: Flask, client: FlaskClient, made: CreatedSetup
 ) -> None:
@@ -133,11 +138,13 @@ def test_a_deleted_setup_has_no_card_though_it_was_kept_in_memory(
     assert client.get(address).status_code == 410
 
 
-def test_deleting_through_the_owners_page_leaves_no_card_in_memory(client: FlaskClient, made: CreatedSetup) -> None:
+def test_deleting_through_the_owners_page_leaves_no_card_in_memory(
+    app: Flask, client: FlaskClient, made: CreatedSetup
+) -> None:
     client.get(f"/s/{made.saved.code}/card.pdf")
-    assert len(card_cache) == 1
+    assert len(card_cache_of(app)) == 1
     assert client.post(f"/owner/{made.owner_key}/delete").status_code == 303
-    assert len(card_cache) == 0
+    assert len(card_cache_of(app)) == 0
 
 
 @pytest.mark.parametrize("page", ["card.pdf", "print"])

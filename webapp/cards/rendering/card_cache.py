@@ -10,10 +10,12 @@ from datetime import datetime
 from typing import Final
 
 from cachetools import TTLCache
+from flask import Flask
 
 #: Cards kept at most (about 20 kB each), and how long any of them is kept [s].
 CAPACITY: Final = 200
 KEPT_S: Final = 600.0
+_EXTENSION: Final = "finished_cards"
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,4 +65,7 @@ class CardCache:
             return len(self._cards)
 
 
-card_cache: Final = CardCache()
+def card_cache_of(app: Flask) -> CardCache:
+    """Return the finished cards of `app`: another app in this process has another folder, or another language."""
+    cards: CardCache = app.extensions.setdefault(_EXTENSION, CardCache())
+    return cards

@@ -7,7 +7,7 @@ import os
 import re
 import shutil
 import subprocess
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -21,7 +21,6 @@ from PIL import Image
 from setup_rules import read_request
 from tests.examples import sizes
 from webapp.accounts.actions.open_shop import open_shop
-from webapp.cards.rendering.card_cache import card_cache
 from webapp.cards.rendering.sizes import CARD_SIZES, SHEET_SIZES
 from webapp.ground.database.engine import database
 from webapp.setups.actions.create_setup import create_setup
@@ -44,13 +43,6 @@ ARRIVAL = {
 TRAVEL = {"before_mm": "100", "longest_mm": "140", "after_mm": "120", "spacer1.size_mm": "20", "spacer1.count": "1"}
 TORQUE = {"part": "top cap", "low": "6", "high": "8", "range_unit": "nm", "torque": "7", "unit": "nm"}
 SAFE = ("eyes", "release", "release_again")
-
-
-@pytest.fixture(autouse=True)
-def _empty_card_cache() -> Iterator[None]:
-    card_cache.clear()
-    yield
-    card_cache.clear()
 
 
 @pytest.fixture

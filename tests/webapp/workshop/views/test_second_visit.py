@@ -21,7 +21,6 @@ from tests.examples import THOROUGH
 from tests.webapp.workshop.views.test_sheet import SAFE, UNIT, bring_in, opened, words
 from webapp.accounts.actions.create_staff import create_staff
 from webapp.accounts.actions.open_shop import open_shop
-from webapp.cards.rendering.card_cache import card_cache
 from webapp.cards.rendering.sizes import CARD_SIZES, SHEET_SIZES
 from webapp.ground.database.engine import database
 from webapp.ground.database.record_rows import ServiceRecordRow
@@ -48,7 +47,6 @@ SETUP = {
 @pytest.fixture
 def staff(app: Flask) -> FlaskClient:
     """A browser in which the owner of an invented shop is logged in; its library has one fork, with intervals."""
-    card_cache.clear()
     with app.app_context():
         member = open_shop("Lantern Lane Cycles", "mira", PASSWORD)
         rows = ",".join(UNIT), ",".join(UNIT.values())
