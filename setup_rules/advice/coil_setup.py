@@ -14,11 +14,11 @@ from setup_rules.advice.stop_rule import Offer, choose_offer, near_m
 from setup_rules.advice.wording import is_over_limit
 from setup_rules.inference.coil_class import CoilRoom
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.likelihood import Learned
+from setup_rules.inference.likelihood import Learned, carried_m, sag_likelihood
 from setup_rules.inference.posterior import prior
 from setup_rules.inference.start_setting import DrawnEnd, chance_near, wanted_setting
 from setup_rules.types.request import SetupRequest
-from setup_rules.types.result import CoilChoice, CoilSetup, EndSetup, SagCheck
+from setup_rules.types.result import CoilChoice, CoilSetup, EndSetup, SagCheck, TakenCheck
 
 #: Two springs whose rates differ by no more than this share are the same spring, as its print can be read.
 SAME_RATE = 0.005
@@ -58,6 +58,7 @@ def _settle(model: EndModel, learned: Learned, used: int, check: SagCheck, moved
         return chance_near(with_preload(drawn, preload_mm), rate_n_per_m, target_m, near)
 
     other = abs(moved.coil.rate_n_per_m - rate) > SAME_RATE * rate
+    taken = sag_likelihood(TakenCheck(check=check, request=model.request), model)
     offer = Offer(
         kept=kept,
         moved=moved,
@@ -66,6 +67,7 @@ def _settle(model: EndModel, learned: Learned, used: int, check: SagCheck, moved
         # What a turn of the adjuster hardly shows is not worth it.
         same=not other and abs(moved.coil.preload_mm - check.preload_mm) <= preload_step_mm(model.end),
         firmer=moved.sag_expected_mm < kept.sag_expected_mm,
+        carried_mm=1000 * carried_m(taken, learned.posterior),
     )
     return choose_offer(model, check, offer)
 

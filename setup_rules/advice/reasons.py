@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from setup_rules.advice.second_chamber import second_reasons
-from setup_rules.advice.wording import VARIANT, whole_psi
+from setup_rules.advice.wording import VARIANT, expected_at_bench_mm, whole_psi
 from setup_rules.inference.class_shift import told_of_class
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.pressure_chart import chart_mass_kg, chart_sag_percent, read_chart
@@ -216,6 +216,14 @@ def sag_check_advice(check: SagCheck, result: EndSetup, set_pa: float, *, settle
     code = "sag_pump" if change > 0 else "sag_let_out"
     said = Message.of(f"{code}.{variant}", **values, low=low, high=high, change=abs(change))
     return Note(code, said, "", check.end)
+
+
+def bench_notes(result: EndSetup) -> tuple[Note, ...]:
+    """Return what the gap reads where the spring is set, where that differs from the ride as it is shown."""
+    if not result.reads_otherwise or (result.coil is not None and not result.coil.fits):
+        return ()
+    said = Message.of(f"sag_where_set.{VARIANT[result.end]}", sag=expected_at_bench_mm(result))
+    return (Note("sag_where_set", said, sources.CONDITIONS, result.end),)
 
 
 def order_notes(setup: Setup) -> tuple[Note, ...]:

@@ -11,14 +11,14 @@ from setup_rules.advice.coil_reasons import coil_check_advice, in_part_note
 from setup_rules.advice.coil_setup import answer_coil, with_fitted
 from setup_rules.advice.end_answer import EndAnswer
 from setup_rules.advice.measured import measured_cautions, measured_reasons, pushed_spring
-from setup_rules.advice.reasons import end_reasons, order_notes, rules_changed, sag_check_advice
+from setup_rules.advice.reasons import bench_notes, end_reasons, order_notes, rules_changed, sag_check_advice
 from setup_rules.advice.sag_check import learned_of, with_check
 from setup_rules.advice.second_chamber import answer_second, second_cautions
 from setup_rules.advice.start_parts import aim_of, no_finer, standing_parts
 from setup_rules.advice.stop_rule import Offer, choose_offer, near_m
 from setup_rules.advice.wording import is_above
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.likelihood import GAUGE_SIGMA, Learned, sag_likelihood
+from setup_rules.inference.likelihood import GAUGE_SIGMA, Learned, carried_m, sag_likelihood
 from setup_rules.inference.measured import Measured, posterior_after
 from setup_rules.inference.pressure_chart import chart_case, chart_fit_percent
 from setup_rules.inference.pumped_setting import wanted_pumped
@@ -104,7 +104,7 @@ def apply_sag_check(setup: Setup, check: SagCheck) -> Setup:
     answer = keep_end(setup, answer, "rear" if check.end == "front" else "front")
     advice = _check_advice(setup.request, check, after, settled=bool(answer.settled))
     also = (*_in_part(asked, checks, check, after, settled=bool(answer.settled)), *rules_changed(setup, check.end))
-    also += (*follow_notes(setup, answer), *order_notes(answer))
+    also += (*bench_notes(after), *follow_notes(setup, answer), *order_notes(answer))
     return replace(answer, rides=setup.rides, bounces=bounces_kept(setup, answer), advice=(advice, *also))
 
 
@@ -205,6 +205,7 @@ def _settle(model: EndModel, learned: Learned, used: int, check: SagCheck, moved
     # A gauge may read a little above the maximum; what is answered never does.
     kept, _ = _end_setup(model, learned, used, min(max(kept_pa, low_pa), high_pa))
     drawn, target_m, near = DrawnEnd.of(model, learned.posterior), kept.sag_target_mm / 1000, near_m(kept)
+    taken = sag_likelihood(TakenCheck(check=check, request=model.request), model)
     offer = Offer(
         kept=kept,
         moved=moved,
@@ -213,6 +214,7 @@ def _settle(model: EndModel, learned: Learned, used: int, check: SagCheck, moved
         # What a gauge hardly shows is not worth a pump.
         same=abs(moved.pressure_pa - kept_pa) <= max(GAUGE_SIGMA * kept_pa, PSI_PA),
         firmer=moved.pressure_pa > kept_pa,
+        carried_mm=1000 * carried_m(taken, learned.posterior),
     )
     return choose_offer(model, check, offer)
 

@@ -13,7 +13,7 @@ from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import Learned
 from setup_rules.inference.posterior import Posterior, central_row
 from setup_rules.inference.sag_target import sag_target_percent
-from setup_rules.inference.start_setting import Banded, DrawnEnd, expected_sag_m, held_of
+from setup_rules.inference.start_setting import Banded, DrawnEnd, bench_shift_m, expected_sag_m, held_of
 from setup_rules.physics.damping import clicks_for, damping_n_s_per_m, known_adjuster
 from setup_rules.physics.linkage import wheel_rate_n_per_m
 from setup_rules.physics.spring import Spring
@@ -51,6 +51,7 @@ def standing_parts(drawn: DrawnEnd, learned: Learned, used: int, bench_value: fl
         "sag_expected_mm": sag.middle * 1000,
         "sag_low_mm": sag.low * 1000,
         "sag_high_mm": sag.high * 1000,
+        "bench_shift_mm": 1000 * bench_shift_m(drawn, bench_value, target_m),
         "wheel_travel_mm": model.leverage.wheel_travel_m(model.travel_m) * 1000,
         "wheel_sag_mm": wheel_sag_m(model, rest, target_m) * 1000,
         "load_n": load * float(model.leverage.at(min(rest + target_m, model.travel_m))),

@@ -25,6 +25,7 @@ class Offer:
     """A spring as it was measured beside what would be set instead, with each one's chance of a sag near the target.
 
     `same` says that the step between them is too small to show; `firmer` whether the step is to a firmer spring.
+    `carried_mm` is how much more the check read than the same spring shows on the ride, where the target is meant.
     """
 
     kept: EndSetup
@@ -33,6 +34,7 @@ class Offer:
     moved_chance: float
     same: bool
     firmer: bool
+    carried_mm: float
 
 
 def near_m(end: EndSetup) -> float:
@@ -43,7 +45,7 @@ def near_m(end: EndSetup) -> float:
 def choose_offer(model: EndModel, check: SagCheck, offer: Offer) -> tuple[EndSetup, bool]:
     """Return the spring as it was measured or what to set instead, and whether the sag is done."""
     kept, moved = offer.kept, offer.moved
-    off_mm = middle_reading_mm(check) - kept.sag_target_mm
+    off_mm = middle_reading_mm(check) - offer.carried_mm - kept.sag_target_mm
     near = abs(off_mm) <= kept.tolerance_mm + own_mm(model, check, kept)
     good = (
         near

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from setup_rules.messages.message import Message
-from setup_rules.messages.rounding import gauge_psi, places, spring_rate, whole
+from setup_rules.messages.rounding import expected_mm, gauge_psi, places, spring_rate, whole
 from setup_rules.types.errors import Problem
 from setup_rules.types.request import EndName
 from setup_rules.types.result import EndSetup
@@ -21,6 +21,11 @@ OVER_LIMIT_MM: Final = 0.02
 def variant_of(end: EndSetup) -> str:
     """Return how a key says whose sentence it is where a coil has one of its own."""
     return VARIANT[end.end] if end.coil is None else "coil"
+
+
+def expected_at_bench_mm(end: EndSetup) -> float:
+    """Return the sag to expect where the spring is set [mm], as fine as it is shown (`expected_mm`)."""
+    return expected_mm(end.sag_expected_mm + end.bench_shift_mm, end.bench_target_mm)
 
 
 def whole_psi(pressure_pa: float) -> float:

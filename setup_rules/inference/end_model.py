@@ -64,7 +64,7 @@ class EndModel:
         """Return this end with what was set on it at a check: the preload of a coil, or its second chamber."""
         if self.has_coil:
             return replace(self, preload_m=check.preload_mm / 1000)
-        return self.pumped(check.pressure_pa, check.altitude_m)
+        return self.pumped(check.pressure_pa, check.altitude_m if check.place == "bench" else None)
 
     def pumped(self, first_pa: float, altitude_m: float | None = None) -> EndModel:
         """Return this end with its second chamber pumped to go with a pressure of the first [Pa, gauge], if it has one.

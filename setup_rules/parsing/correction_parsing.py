@@ -14,7 +14,7 @@ from setup_rules.parsing.request_parsing import read_number, shown, unknown_choi
 from setup_rules.types.errors import Problem, RequestError
 from setup_rules.types.feedback import FELT, OLD_SEEN, SEEN
 from setup_rules.types.limits import CORRECTION_LIMITS, LIMITS, MOST_READINGS, Limit
-from setup_rules.types.request import Datum
+from setup_rules.types.request import Datum, Place
 from setup_rules.types.result import BounceCheck, RideReport, SagCheck
 from setup_rules.types.units import PSI_PA
 
@@ -67,8 +67,17 @@ SAG_CHECK_KEYS: Final[dict[str, Key]] = {
         limit=_SAG,
         most=MOST_READINGS,
     ),
-    "temperature_c": Key(text="Where it was measured, if not at the bench.", limit=LIMITS["temperature_c"]),
-    "altitude_m": Key(text="Where it was measured, if not at the bench.", limit=LIMITS["altitude_m"]),
+    "place": Key(
+        text="Where the sag was measured: where the spring was set, with the pressure read there too, or on the ride, "
+        "with the pressure that was read when it was set at the setup's bench. Default: bench.",
+        choices=get_args(Place),
+    ),
+    "temperature_c": Key(
+        text="Where it was measured, if not as the setup says of that place.", limit=LIMITS["temperature_c"]
+    ),
+    "altitude_m": Key(
+        text="Where it was measured, if not as the setup says of that place.", limit=LIMITS["altitude_m"]
+    ),
     "datum": Key(
         text="Where the gap between seal and O-ring was read: with the bike standing without its rider, or with the "
         "wheel lifted. Default: as in the setup.",

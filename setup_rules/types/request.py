@@ -18,6 +18,8 @@ NegativeSpring = Literal["air", "coil"]
 #: What carries the bike: air under pressure, or a steel coil.
 MainSpring = Literal["air", "coil"]
 NegativeSize = Literal["small", "large"]
+#: Where a sag was measured: where the spring was set, or on the ride with the spring as it was set before.
+Place = Literal["bench", "ride"]
 #: Where the gap at the O-ring is read: with the bike standing without its rider, or with the wheel lifted.
 Datum = Literal["bike_at_rest", "wheel_off_ground"]
 ChartWeight = Literal["rider", "rider_and_kit"]

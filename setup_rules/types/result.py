@@ -7,15 +7,17 @@ the chambers were equalised by cycling. Sentences are messages: a key and values
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from setup_rules.messages.message import Message
-from setup_rules.types.request import Datum, EndName, SetupRequest
+from setup_rules.types.request import Datum, EndName, Place, SetupRequest
 
 #: Changes whenever the same request would give another answer; stored beside every result.
 RULES_VERSION = "3"
 
 
+#: A gap that differs by less than this is shown as the same [mm]: sags are read and shown in half millimetres.
+LEAST_SHIFT_MM: Final = 0.5
 #: Direction of a change: clicks out or in, more or less sag or spacers.
 Way = Literal["", "out", "in", "more", "less"]
 ChangeKind = Literal[
@@ -152,7 +154,8 @@ class SecondChamber:
 class EndSetup:
     """The recommendation for one spring end. Low and high bound 90 % of cases (5th and 95th percentile).
 
-    An end with a coil main spring has `coil`, and every pressure of it is 0.
+    An end with a coil main spring has `coil`, and every pressure of it is 0. Every sag is that of the ride;
+    `bench_shift_mm` is how much more the gap reads where the spring is set, below 0 how much less.
     """
 
     end: EndName
@@ -191,6 +194,7 @@ class EndSetup:
     coil: CoilSetup | None = None
     pushed: PushedSpring | None = None
     second: SecondChamber | None = None
+    bench_shift_mm: float = 0.0
 
     @property
     def setting(self) -> float:
@@ -203,6 +207,16 @@ class EndSetup:
         return max(2.0, 0.02 * self.travel_mm)
 
     @property
+    def bench_target_mm(self) -> float:
+        """What the target sag of the ride reads where the spring is set [mm]."""
+        return self.sag_target_mm + self.bench_shift_mm
+
+    @property
+    def reads_otherwise(self) -> bool:
+        """Whether the gap where the spring is set differs from that on the ride by as much as is shown."""
+        return abs(self.bench_shift_mm) >= LEAST_SHIFT_MM
+
+    @property
     def reaches_target(self) -> bool:
         """Whether the sag to expect is within the tolerance of the target: at a limit it may not be."""
         return abs(self.sag_expected_mm - self.sag_target_mm) <= self.tolerance_mm
@@ -213,7 +227,8 @@ class SagCheck:
     """Sag readings [mm] at one set pressure [Pa, gauge], or with one coil, as taken at one time on one spring end.
 
     `readings_mm` settled any way; `from_above` eased on, `from_below` pushed down and let up.
-    Conditions are those where pressure was read and sag taken; None means the bench of the request.
+    Conditions are those where the sag was taken; None means those of the request at `place`. The pressure was read
+    there too, but on the ride, where it is that read at the bench of the request.
     """
 
     end: EndName
@@ -227,6 +242,7 @@ class SagCheck:
     confirm: bool = False
     spring_rate_n_per_mm: float | None = None
     preload_mm: float = 0.0
+    place: Place = "bench"
 
     @property
     def is_two_sided(self) -> bool:

@@ -255,6 +255,16 @@ def target_of(body: Body, name: str) -> float:
     return float(percent * path_of(name, body[name]).length / 100.0)
 
 
+def gap_where_set(body: Body, one: Placed) -> float:
+    """Return the sag [mm] that a set spring shows where it was set: the same air in it, in the bench's air."""
+    spring = one.spring
+    if isinstance(spring, Air):
+        here = places_of({**body, "ride": body.get("bench", {})})
+        second = {"ratio": spring.second_psi(one.setting) / one.setting, "second_most": math.inf}
+        spring = replace(spring, at=here, **(second if spring.second else {}))
+    return gap_of(spring, one.setting, one.held, one.path, one.datum)
+
+
 def middle_damping(body: Body, name: str, one: Placed, ratio: float) -> float:
     """Return the damping [N·s/m] of the middle click: the reference rider's on this spring, set for that rider.
 

@@ -119,6 +119,12 @@ SENTENCES: Final[dict[str, Template]] = {
         "Let about {change} psi out of the shock, to {psi} psi. Cycle it 5 to 10 times and check the pressure again "
         "until it no longer changes. Sag should then be {sag} mm, likely {low} to {high}. Measure again."
     ),
+    "sag_where_set.fork": N_(
+        "Target and expected sag hold on the ride. Measured where it was set, the fork should read about {sag} mm."
+    ),
+    "sag_where_set.shock": N_(
+        "Target and expected sag hold on the ride. Measured where it was set, the shock should read about {sag} mm."
+    ),
     # what is wrong with a bounce check
     "bounce.no_adjuster.fork": N_("The fork has no rebound adjuster in this setup. Enter its rebound clicks first."),
     "bounce.no_adjuster.shock": N_("The shock has no rebound adjuster in this setup. Enter its rebound clicks first."),

@@ -73,7 +73,7 @@ def both(mm: float, model: str = "front") -> SagCheck:
 def chosen(check: SagCheck, **changed: Any) -> tuple[str, bool]:
     """Return whether the spring is kept or moved, and whether the sag is done; moving would gain a lot."""
     usual: dict[str, Any] = {"kept": KEPT, "moved": MOVED, "kept_chance": 0.4, "moved_chance": 0.9}
-    offer = Offer(**{**usual, "same": False, "firmer": True, **changed})
+    offer = Offer(**{**usual, "same": False, "firmer": True, "carried_mm": 0.0, **changed})
     after, done = choose_offer(FRONT, check, offer)
     return "kept" if after is offer.kept else "moved", done
 

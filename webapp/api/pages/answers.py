@@ -100,6 +100,7 @@ def _end_answer(end: EndSetup | None) -> dict[str, Any] | None:
         "min_pressure_psi": round(end.min_pressure_pa / PSI_PA, 1),
         "max_pressure_psi": round(end.max_pressure_pa / PSI_PA, 1),
         "sag_target_mm": round(end.sag_target_mm, 1),
+        "sag_target_bench_mm": round(end.bench_target_mm, 1),
         "sag_expected_mm": round(end.sag_expected_mm, 1),
         "sag_low_mm": round(end.sag_low_mm, 1),
         "sag_high_mm": round(end.sag_high_mm, 1),

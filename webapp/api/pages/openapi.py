@@ -55,9 +55,13 @@ _END_FIELDS: Final[dict[str, Schema]] = {
     },
     "sag_target_mm": {
         **_NUMBER,
-        "description": "Target sag: of the fork's travel in front, of the shock's stroke in the rear [mm].",
+        "description": "Target sag on the ride: of the fork's travel in front, of the shock's stroke in the rear [mm].",
     },
-    "sag_expected_mm": {**_NUMBER, "description": "Expected sag at that pressure [mm]."},
+    "sag_target_bench_mm": {
+        **_NUMBER,
+        "description": "What the target sag reads where the spring is set: the bench may be warmer or lower [mm].",
+    },
+    "sag_expected_mm": {**_NUMBER, "description": "Expected sag at that pressure on the ride [mm]."},
     "sag_low_mm": {**_NUMBER, "description": "Low end of the expected sag at that pressure [mm]."},
     "sag_high_mm": {**_NUMBER, "description": "High end of the expected sag at that pressure [mm]."},
     "limited": {

@@ -20,6 +20,7 @@ from webapp.ground.text.local_time import DEFAULT_ZONE, local
 from webapp.ground.text.own_units import (
     altitude_words,
     length_text,
+    length_words,
     pressure_ranges,
     pressure_text,
     temperature_words,
@@ -334,7 +335,17 @@ def _pressure(end: EndSetup, was_set: AsSet) -> CardCell:
 
 def _sag(end: EndSetup) -> CardCell:
     length, percent = length_text(end.sag_target_mm), numbers.halves(end.sag_target_percent)
-    return CardCell((CardPart(length.value, length.unit), CardPart(percent, "%")), Words(length.second, length.second))
+    parts = CardPart(length.value, length.unit), CardPart(percent, "%")
+    if end.reads_otherwise:
+        here = length_text(end.bench_target_mm)
+        return CardCell(
+            parts,
+            Words(
+                _("on the ride; %(sag)s where it was set", sag=length_words(end.bench_target_mm)),
+                _("where set: %(sag)s", sag=here.short),
+            ),
+        )
+    return CardCell(parts, Words(length.second, length.second))
 
 
 def _clicks(start: ClickStart | None, was_set: int | None, *, counted: bool) -> CardCell:

@@ -8,7 +8,7 @@ from typing import Any, Final, cast
 from wtforms import BooleanField, Form, FormField
 
 from setup_rules import EndSetup, Setup
-from setup_rules.types.request import Datum, EndName
+from setup_rules.types.request import Conditions, Datum, EndName, Place
 from setup_rules.types.result import SagCheck
 from setup_rules.types.units import to_base
 from webapp.checks.forms.correction_form import CorrectionForm
@@ -20,6 +20,7 @@ from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.own_units import altitude_words, temperature_words
+from webapp.ground.text.phrases import air
 
 #: Rows of readings on the page: settled any way, and with friction pushing either way.
 MOST_READINGS: Final = 3
@@ -28,6 +29,12 @@ MOST_SIDED: Final = 3
 DATUMS: Final = (
     ("bike_at_rest", _l("Bike standing on its wheels without you"), _l("You step off and read the gap.")),
     ("wheel_off_ground", _l("Wheel lifted"), _l("You step off, lift the wheel off the ground and read the gap.")),
+)
+
+
+PLACES: Final = (
+    ("bench", _l("Where it was set"), ""),
+    ("ride", _l("On the ride"), _l("Enter the pressure as it was read when it was set.")),
 )
 
 
@@ -101,6 +108,7 @@ class SagCheckForm(CorrectionForm, OwnUnitsForm):
 
     front = FormField(SagPartForm, separator=".")
     rear = FormField(SagPartForm, separator=".")
+    place = ChoiceField(PLACES, _l("Where did you measure?"), default="bench")
     temperature_c = QuantityField("temperature_c", _l("Air temperature"))
     altitude_m = QuantityField("altitude_m", _l("Altitude"))
     confirm = BooleanField()
@@ -113,10 +121,22 @@ class SagCheckForm(CorrectionForm, OwnUnitsForm):
             del self[name]
         for end in setup.ends():
             self[end.end].form.prepare(end, words[end.end], alone=len(self.names) == 1)
-        bench = setup.request.bench
-        air = temperature_words(bench.temperature_c), altitude_words(bench.altitude_m)
-        for field, said in zip((self.temperature_c, self.altitude_m), air, strict=True):
-            field.hint = _("Default: %(value)s, as saved.", value=said)
+        self._ask_for_place(setup.request.bench, setup.request.ride)
+
+    def _ask_for_place(self, bench: Conditions, ride: Conditions) -> None:
+        """Ask where it was measured if the bike is ridden in other air, and say what is taken for that place."""
+        if bench == ride:
+            del self.place
+            saved = temperature_words(bench.temperature_c), altitude_words(bench.altitude_m)
+            hints = tuple(_("Default: %(value)s, as saved.", value=said) for said in saved)
+        else:
+            places = zip(PLACES, (bench, ride), strict=True)
+            self.place.choices = tuple(
+                (key, label, f"{air(there)}. {line}".strip()) for (key, label, line), there in places
+            )
+            hints = (_("Default: as saved for the place above."),) * 2
+        for field, hint in zip((self.temperature_c, self.altitude_m), hints, strict=True):
+            field.hint = hint
 
     @property
     def is_questioned(self) -> bool:
@@ -152,6 +172,7 @@ class SagCheckForm(CorrectionForm, OwnUnitsForm):
             altitude_m=self.altitude_m.data,
             datum=cast("Datum", part.datum.data),
             confirm=bool(self.confirm.data),
+            place=cast("Place", self.place.data if "place" in self else "bench"),
         )
 
 

@@ -25,8 +25,7 @@ class EndLink:
     here: bool
     now: tuple[tuple[str, str], ...]
     ring: str
-    target_mm: str
-    travel: str
+    aim: str
     coil: bool
 
 
@@ -87,9 +86,27 @@ def _end(end: EndSetup, *, here: bool) -> EndLink:
         here=here,
         now=tuple(_now(end)),
         ring=_("stanchion") if end.end == "front" else _("shock shaft"),
-        target_mm=numbers.halves(end.sag_target_mm),
-        travel=numbers.halves(end.travel_mm),
+        aim=_say_aim(end),
         coil=end.coil is not None,
+    )
+
+
+def _say_aim(end: EndSetup) -> str:
+    """Return what to enter, and what the target reads."""
+    target, travel = numbers.halves(end.sag_target_mm), numbers.halves(end.travel_mm)
+    if end.reads_otherwise:
+        return _(
+            "Enter one to three readings. The target is %(mm)s mm of %(travel)s on the ride and reads %(here)s mm "
+            "where it was set. You can also enter a percentage, such as 22 %%.",
+            mm=target,
+            travel=travel,
+            here=numbers.halves(end.bench_target_mm),
+        )
+    return _(
+        "Enter one to three readings. The target is %(mm)s mm of %(travel)s. You can also enter a percentage, such as "
+        "22 %%.",
+        mm=target,
+        travel=travel,
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from setup_rules.advice.wording import rate_n_per_mm
-from setup_rules.types.result import SagCheck
+from setup_rules.types.result import LEAST_SHIFT_MM, SagCheck
 from webapp.checks.pages.answer_page import headline
 from webapp.ground.device_units import device_units
 from webapp.ground.text import numbers
@@ -180,6 +180,15 @@ def _list_measured(end: RevisionEnd) -> list[str]:
         return []
     if end.coil is not None and end.measured_with is not None:
         return [_say_measured_with(end, end.measured_with)]
+    if _reads_otherwise(end):
+        return [
+            _(
+                "measured %(sag)s at %(pressure)s where it was set, target there %(target)s",
+                sag=length_words(end.measured_sag_mm),
+                pressure=pressure_text(end.measured_at_pa).short,
+                target=length_words(end.sag_target_mm + end.measured_shift_mm),
+            )
+        ]
     return [
         _(
             "measured %(sag)s at %(pressure)s, target %(target)s",
@@ -188,6 +197,28 @@ def _list_measured(end: RevisionEnd) -> list[str]:
             target=length_words(end.sag_target_mm),
         )
     ]
+
+
+def _reads_otherwise(end: RevisionEnd) -> bool:
+    """Return whether a measured sag has to be carried to the ride before it can be compared, as it is shown."""
+    return end.measured_sag_mm is not None and abs(end.measured_shift_mm) >= LEAST_SHIFT_MM
+
+
+def _on_the_ride_mm(end: RevisionEnd) -> float | None:
+    """Return a measured sag as it is on the ride [mm]: what the plot compares with the target."""
+    if end.measured_sag_mm is None or not _reads_otherwise(end):
+        return end.measured_sag_mm
+    return end.measured_sag_mm - end.measured_shift_mm
+
+
+def _measured(end: RevisionEnd) -> str:
+    """Return the measured sag for the table, with what it is on the ride where that differs."""
+    read, ride = end.measured_sag_mm, _on_the_ride_mm(end)
+    if read is None or ride is None:
+        return numbers.DASH
+    if not _reads_otherwise(end):
+        return numbers.halves(read)
+    return _("%(sag)s, on the ride %(ride)s", sag=numbers.halves(read), ride=numbers.halves(ride))
 
 
 def _say_measured_with(end: RevisionEnd, check: SagCheck) -> str:
@@ -280,7 +311,7 @@ def _plot(name: str, revisions: tuple[PastRevision, ...]) -> TrackPlot:
         pressures=tuple(_set_number(end) for _revision, end in held),
         target_mm=tuple(end.sag_target_mm for _revision, end in held),
         expected_mm=tuple(end.sag_expected_mm for _revision, end in held),
-        measured_mm=tuple(end.measured_sag_mm for _revision, end in held),
+        measured_mm=tuple(_on_the_ride_mm(end) for _revision, end in held),
         pressure_label=_("Spring rate, N/mm") if coil else _("Pressure, %(unit)s", unit=device_units().pressure_symbol),
         sag_label=_("Sag, mm"),
         across=_("Version"),
@@ -336,5 +367,5 @@ def _row(revision: Revision, end: RevisionEnd) -> TrackRow:
         pressure=_row_text(end),
         target=numbers.halves(end.sag_target_mm),
         expected=numbers.expected_mm(end.sag_expected_mm, end.sag_target_mm),
-        measured=numbers.DASH if end.measured_sag_mm is None else numbers.halves(end.measured_sag_mm),
+        measured=_measured(end),
     )

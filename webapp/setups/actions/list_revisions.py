@@ -16,7 +16,10 @@ from webapp.setups.revision import Revision
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RevisionEnd:
-    """One spring end of a revision. `measured_sag_mm` is the mean reading of the sag check that led to it."""
+    """One spring end of a revision. `measured_sag_mm` is the mean reading of the sag check that led to it.
+
+    `measured_shift_mm` is how much more it reads where it was measured than on the ride, where the sags are meant.
+    """
 
     end: EndName
     pressure_pa: float
@@ -32,6 +35,7 @@ class RevisionEnd:
     travel_mm: float
     coil: CoilSetup | None = None
     measured_with: SagCheck | None = None
+    measured_shift_mm: float = 0.0
     second: SecondChamber | None = None
     max_pressure_pa: float = math.inf
 
@@ -86,9 +90,14 @@ def _read_end(end: EndSetup, mine: SagCheck | None) -> RevisionEnd:
         travel_mm=end.travel_mm,
         coil=end.coil,
         measured_with=mine,
+        measured_shift_mm=end.bench_shift_mm if mine is not None and _is_of_the_bench(mine) else 0.0,
         second=end.second,
         max_pressure_pa=end.max_pressure_pa,
     )
+
+
+def _is_of_the_bench(check: SagCheck) -> bool:
+    return check.place == "bench" and check.temperature_c is None and check.altitude_m is None
 
 
 def _mean_mm(check: SagCheck) -> float:

@@ -12,7 +12,14 @@ from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.i18n import ngettext
-from webapp.ground.text.own_units import Shown, length_text, pressure_ranges, pressure_text, pressure_words
+from webapp.ground.text.own_units import (
+    Shown,
+    length_text,
+    length_words,
+    pressure_ranges,
+    pressure_text,
+    pressure_words,
+)
 from webapp.ground.text.phrases import air, end_word, maximum_pa, pump_range_pa, sentence, source
 from webapp.setups.pages.coil_page import CoilPage, coil_facts, present_coil
 from webapp.setups.pages.pictures import EndPictures, present_pictures
@@ -85,6 +92,7 @@ class EndPage:
     sag_percent: str
     sag_range: str
     sag_wheel: str
+    sag_bench: str
     rebound_out: str
     rebound_total: str
     rebound_note: str
@@ -229,6 +237,7 @@ def _present_end(end: EndSetup, setup: Setup) -> EndPage:
         sag_percent=numbers.halves(end.sag_target_percent),
         sag_range=_sag_range(end),
         sag_wheel="" if front else _wheel_sag(end),
+        sag_bench=_sag_at_bench(end),
         rebound_out=str(end.rebound.out) if end.rebound else "",
         rebound_total=str(end.rebound.total) if end.rebound else "",
         rebound_note=_rebound_note(end.rebound, assumed=_present_entries(end, setup).rebound_clicks is None),
@@ -289,6 +298,13 @@ def _wheel_sag(end: EndSetup) -> str:
         travel=numbers.number(end.wheel_travel_mm),
         share=numbers.number(share),
     )
+
+
+def _sag_at_bench(end: EndSetup) -> str:
+    """Return what the target reads where the spring is set, where that is not the same."""
+    if not end.reads_otherwise or (end.coil is not None and not end.coil.fits):
+        return ""
+    return _("That is on the ride. Where it was set, it reads %(sag)s.", sag=length_words(end.bench_target_mm))
 
 
 def _present_entries(end: EndSetup, setup: Setup) -> SpringEnd:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from setup_rules import EndSetup
+from setup_rules.advice.wording import expected_at_bench_mm
 from setup_rules.messages.rounding import expected_mm
 from setup_rules.types.result import ClickStart
 from webapp.ground.text.i18n import gettext as _
@@ -127,6 +128,8 @@ def _sag_steps(end: EndSetup) -> tuple[Step, ...]:
 
 
 def _good_sag(end: EndSetup) -> str:
+    if end.reads_otherwise:
+        return _good_sag_of_both(end)
     if end.coil is not None and end.limited:
         return _(
             "The target is %(sag)s, but no spring that you entered reaches it: expect about %(expected)s.",
@@ -142,6 +145,26 @@ def _good_sag(end: EndSetup) -> str:
     to = _(" to ")  # not within the sentence's own call: texts are collected from outside calls alone
     good = length_span(end.sag_target_mm - end.tolerance_mm, end.sag_target_mm + end.tolerance_mm, to)
     return _("The target is %(sag)s, and %(range)s is good.", sag=length_words(end.sag_target_mm), range=good)
+
+
+def _good_sag_of_both(end: EndSetup) -> str:
+    """Return what to aim for where the spring is set, beside what holds on the ride."""
+    ride = length_words(end.sag_target_mm)
+    if end.limited and not end.reaches_target:
+        return _(
+            "On the ride the target is %(ride)s, but it is out of reach. Measured where it was set, expect about "
+            "%(expected)s.",
+            ride=ride,
+            expected=length_words(expected_at_bench_mm(end)),
+        )
+    to = _(" to ")
+    good = length_span(end.bench_target_mm - end.tolerance_mm, end.bench_target_mm + end.tolerance_mm, to)
+    return _(
+        "On the ride the target is %(ride)s. Measured where it was set, that reads %(here)s, and %(range)s is good.",
+        ride=ride,
+        here=length_words(end.bench_target_mm),
+        range=good,
+    )
 
 
 def _click_steps(end: EndSetup) -> tuple[Step, ...]:
