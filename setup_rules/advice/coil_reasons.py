@@ -8,7 +8,8 @@ from setup_rules.advice.sag_check import middle_reading_mm
 from setup_rules.advice.start_parts import aim_of
 from setup_rules.advice.wording import VARIANT, is_over_limit, preload_values, rate_n_per_mm, rate_values
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.likelihood import Learned, carried_m, sag_likelihood
+from setup_rules.inference.likelihood import Learned, sag_likelihood
+from setup_rules.inference.sag_elsewhere import carried_m
 from setup_rules.inference.start_setting import DrawnEnd, expected_sag_m
 from setup_rules.messages.catalogue import sources
 from setup_rules.messages.message import Message

@@ -14,8 +14,9 @@ from setup_rules.advice.stop_rule import Offer, choose_offer, near_m
 from setup_rules.advice.wording import is_over_limit
 from setup_rules.inference.coil_class import CoilRoom
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.likelihood import Learned, carried_m, sag_likelihood
+from setup_rules.inference.likelihood import Learned, sag_likelihood
 from setup_rules.inference.posterior import prior
+from setup_rules.inference.sag_elsewhere import carried_m
 from setup_rules.inference.start_setting import DrawnEnd, chance_near, wanted_setting
 from setup_rules.types.request import SetupRequest
 from setup_rules.types.result import CoilChoice, CoilSetup, EndSetup, SagCheck, TakenCheck

@@ -18,10 +18,11 @@ from setup_rules.advice.start_parts import aim_of, no_finer, standing_parts
 from setup_rules.advice.stop_rule import Offer, choose_offer, near_m
 from setup_rules.advice.wording import is_above
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.likelihood import GAUGE_SIGMA, Learned, carried_m, sag_likelihood
+from setup_rules.inference.likelihood import GAUGE_SIGMA, Learned, sag_likelihood
 from setup_rules.inference.measured import Measured, posterior_after
 from setup_rules.inference.pressure_chart import chart_case, chart_fit_percent
 from setup_rules.inference.pumped_setting import wanted_pumped
+from setup_rules.inference.sag_elsewhere import carried_m
 from setup_rules.inference.size_class import COLUMN, assumed_max_psi
 from setup_rules.inference.start_setting import Banded, DrawnEnd, chance_near
 from setup_rules.messages.rounding import gauge_psi_below

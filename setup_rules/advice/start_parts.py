@@ -12,8 +12,9 @@ from setup_rules.inference.coil_class import preload_limits_mm
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import Learned
 from setup_rules.inference.posterior import Posterior, central_row
+from setup_rules.inference.sag_elsewhere import bench_shift_m
 from setup_rules.inference.sag_target import sag_target_percent
-from setup_rules.inference.start_setting import Banded, DrawnEnd, bench_shift_m, expected_sag_m, held_of
+from setup_rules.inference.start_setting import Banded, DrawnEnd, expected_sag_m, held_of
 from setup_rules.physics.damping import clicks_for, damping_n_s_per_m, known_adjuster
 from setup_rules.physics.linkage import wheel_rate_n_per_m
 from setup_rules.physics.spring import Spring

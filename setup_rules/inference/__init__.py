@@ -11,6 +11,7 @@
 - posterior: What is known of a spring end: a weighted set of drawn springs and loads, and what follows from it.
 - pressure_chart: A weight-pressure table as printed in a unit's manual: read between its rows, and what it says of …
 - pumped_setting: The pressure for a target sag where a second chamber is pumped to go with it.
+- sag_elsewhere: What a sag reads elsewhere than on the ride: where the spring is set, or wherever a check was taken.
 - sag_target: Target sag by riding style and spring end.
 - second_chamber: The second positive chamber's own pressure: as its manual gives it, a share of the first one's, …
 - size_class: What a rider need not know: a spring's internals by size class, each with its spread.

@@ -173,47 +173,6 @@ def sag_likelihood(taken: TakenCheck, model: EndModel) -> SagLikelihood:
     return SagLikelihood(model, conditions, acting, groups, sigma_mm / 1000, datum=check.datum)
 
 
-def carried_m(check: SagLikelihood, posterior: Posterior) -> float:
-    """Return how much more a check reads than the same spring shows on the ride, read as the setup reads it.
-
-    Σ wᵢ·(gap where it was measured − gap on the ride), the setting carried from one place to the other
-
-    Parameters
-    ----------
-    check : SagLikelihood
-        As it was taken: its place and its datum.
-    posterior : Posterior
-        The drawn springs with their weights.
-
-    Returns
-    -------
-    float [m]
-        0 where the check was read on the ride and at the datum of the setup.
-
-    Examples
-    --------
-    >>> from setup_rules.types.request import FrontEnd, SetupRequest
-    >>> fork = FrontEnd(travel_mm=140.0, stanchion_mm=34)
-    >>> cold = Conditions(temperature_c=0.0)
-    >>> request = SetupRequest(rider_mass_kg=75.0, riding_style="trail", front=fork, ride=cold)
-    >>> taken = TakenCheck(check=SagCheck(end="front", pressure_pa=500_000.0, readings_mm=(25.0,)), request=request)
-    >>> carried_m(sag_likelihood(taken, EndModel("front", fork, request)), prior()) < -0.001
-    True
-
-    References
-    ----------
-    Force balance of the spring at either place; Gay-Lussac's law for air.
-    """
-    model, ride = check.model, check.model.request.ride
-    if check.conditions == ride and check.datum in (None, model.end.datum):
-        return 0.0
-    setting, start_m = model.setting, _middle(check.groups[0][1])
-    on_ride = setting.acting(setting.bench_value(check.acting, check.conditions), ride)
-    here = held_of(model, posterior.z, check.datum).gap_m(check.acting, setting.site(check.conditions), start_m)
-    there = held_of(model, posterior.z).gap_m(on_ride, setting.site(ride), start_m)
-    return posterior.mean(here - there)
-
-
 def _find_rounding_mm(check: SagCheck) -> float:
     """Return the step [mm] to which the readings of a check seem rounded: 1, 0.5 or 0.1."""
     values = [*check.readings_mm, *check.readings_from_above_mm, *check.readings_from_below_mm]

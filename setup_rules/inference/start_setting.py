@@ -287,50 +287,6 @@ def sags_m(drawn: DrawnEnd, bench_value: float, start_m: float) -> Any:
     return drawn.held.gap_m(setting.acting(bench_value, ride), setting.site(ride), start_m)
 
 
-def bench_shift_m(drawn: DrawnEnd, bench_value: float, start_m: float) -> float:
-    """Return how much more the gap reads where the spring is set than on the ride, for a bench setting.
-
-    Σ wᵢ·(sᵢ at the bench − sᵢ on the ride)
-
-    Parameters
-    ----------
-    drawn : DrawnEnd
-        Every drawn spring and load of the end.
-    bench_value : float [Pa, gauge]
-        As the pump reads at the bench.
-    start_m : float [m]
-        Sag at which the search begins, 0 to the travel.
-
-    Returns
-    -------
-    float [m]
-        0 where the bike is ridden in the bench's air; below 0 where the ride is colder.
-
-    Raises
-    ------
-    LimitError
-        When a temperature or an altitude of the request is out of range.
-
-    Examples
-    --------
-    >>> from setup_rules.inference.posterior import prior
-    >>> from setup_rules.types.request import Conditions, FrontEnd, SetupRequest
-    >>> fork, cold = FrontEnd(travel_mm=140.0, stanchion_mm=34), Conditions(temperature_c=0.0)
-    >>> model = EndModel("front", fork, SetupRequest(rider_mass_kg=75.0, riding_style="trail", front=fork, ride=cold))
-    >>> -0.005 < bench_shift_m(DrawnEnd.of(model, prior()), 500_000.0, 0.028) < -0.001
-    True
-
-    References
-    ----------
-    Force balance of the spring at either place; Gay-Lussac's law for air.
-    """
-    setting, request = drawn.model.setting, drawn.model.request
-    if request.bench == request.ride:
-        return 0.0
-    here = drawn.held.gap_m(setting.acting(bench_value, request.bench), setting.site(request.bench), start_m)
-    return drawn.posterior.mean(here - sags_m(drawn, bench_value, start_m))
-
-
 def expected_sag_m(drawn: DrawnEnd, bench_value: float, start_m: float) -> Banded:
     """Return the settled sag on the ride for a bench setting, with its band.
 

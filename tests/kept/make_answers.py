@@ -4,11 +4,11 @@ It drew and answered once, with `setup_rules/` as of commit 5183edf (rules versi
 would write now are the answers of today's rules, which prove nothing about yesterday's. It is kept to show what was
 drawn and refuses to run on other rules. Rules version 3 moved cases on purpose, before its release and in three steps:
 35 where a chart is for a bare bike (all with an entered share), 95 where the middle click does not follow an entered
-share or a chart is for somebody who stands, and @@ where a sag was measured elsewhere than on the ride (in @@ a number,
-in the others a sentence more). These were answered anew by `python -m tests.kept.make_answers again`, as of the commit
-named in the file; the others stayed as they were. When the rules change on purpose, freeze a version 4 in the
-same way; the data folder of version 1 stays, and `next` holds what its setups answered to their next check under the
-rules of version 2.
+share or a chart is for somebody who stands, 103 where a sag was measured elsewhere than on the ride (most of them only
+say what it reads there). These were answered anew by `python -m tests.kept.make_answers again`, as of the commit named
+in the file; the others stayed as they were. When the rules change on purpose, freeze a version 4 in the same way; the
+data folder of version 1 stays, and `next` holds what its setups answered to their next check under the rules of version
+2, one of them (both ends checked, cooler ride) under those of version 3.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from typing import Any, Final
 
 import setup_rules as rules
 from tests.kept import replay
-from tests.kept.unpack import read_manifest, unpack
+from tests.kept.unpack import BASE_URL, read_manifest, unpack
 from webapp import create_app
 
 COMMIT: Final = "5183edf"
@@ -276,11 +276,14 @@ def asked_next() -> list[dict[str, Any]]:
     """Return what the setups of the kept data folder of version 1 answer to their next check, ride or change."""
     manifest, answers = read_manifest(), []
     with tempfile.TemporaryDirectory() as name:
-        settings = {"RETENTION_DAYS": 36_500, "RATELIMIT_ENABLED": False, "TESTING": True}
+        settings = {"RETENTION_DAYS": 36_500, "RATELIMIT_ENABLED": False, "TESTING": True, "PUBLIC_BASE_URL": BASE_URL}
         client = create_app({"DATA": str(unpack(Path(name) / "kept")), **settings}).test_client()
         for asked in manifest["next"]:
-            code = manifest["setups"][asked["setup"]]["code"]
-            answers.append(replay.plain(client.post(f"/api/v1/setups/{code}/{asked['where']}", json=asked["body"])))
+            one = manifest["setups"][asked["setup"]]
+            # What changes the rider's weight needs the owner's link, or the weight that was saved.
+            headers = {"Setup-Owner-Link": f"{BASE_URL}/owner/{one['owner_key']}"}
+            path = f"/api/v1/setups/{one['code']}/{asked['where']}"
+            answers.append(replay.plain(client.post(path, json=asked["body"], headers=headers)))
     return answers
 
 

@@ -17,9 +17,15 @@ import json
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 
 from setup_rules import SagCheck, Setup, apply_sag_check, read_request, recommend
+from setup_rules.inference.end_model import EndModel
+from setup_rules.inference.likelihood import sag_likelihood
+from setup_rules.inference.posterior import Posterior, central_row
+from setup_rules.inference.sag_elsewhere import carried_m
+from setup_rules.types.result import TakenCheck
 from tests.published import second_reckoning as second
 from tests.published.covering_array import covering_array
 from tests.published.second_loads import carried
@@ -27,6 +33,8 @@ from tests.published.second_requests import FACTORS, body_of, end_of, permits
 from tests.published.second_springs import air_mpa
 
 PSI_PA = 6894.757293168
+#: The typical spring alone.
+CENTRAL = Posterior(central_row()[None, :], np.ones(1))
 ROWS = [
     row | {"chart": "noChart"}
     for row in covering_array(FACTORS, permits)
@@ -81,6 +89,19 @@ def test_the_gap_where_the_spring_is_set_is_the_second_reckonings(row: dict[str,
     (found,) = setup_of(row).ends()
     assert found.bench_shift_mm == pytest.approx(here - there, abs=0.01)
     assert found.bench_target_mm == pytest.approx(found.sag_target_mm + here - there, abs=0.01)
+
+
+@EACH_PUMPED
+@pytest.mark.parametrize("datum", ["bike_at_rest", "wheel_off_ground"])
+def test_what_a_check_reads_more_than_the_ride_shows_is_the_second_reckonings(row: dict[str, str], datum: Any) -> None:
+    body, name, one = body_of(row), end_of(row), placed(row)
+    request = read_request(json.loads(json.dumps(body)))
+    readings = (second.target_of(body, name),) * 3
+    check = SagCheck(end=name, pressure_pa=one.setting * PSI_PA, readings_mm=readings, datum=datum)
+    model = EndModel(name, dict(request.ends())[name], request)
+    found = carried_m(sag_likelihood(TakenCheck(check=check, request=request), model), CENTRAL)
+    there = second.gap_of(one.spring, one.setting, one.held, one.path, one.datum)
+    assert 1000 * found == pytest.approx(second.gap_where_set(body, replace(one, datum=datum)) - there, abs=0.01)
 
 
 @EACH_PUMPED

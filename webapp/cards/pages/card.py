@@ -25,7 +25,7 @@ from webapp.ground.text.own_units import (
     pressure_text,
     temperature_words,
 )
-from webapp.ground.text.phrases import maximum_pa, pump_range_pa, rate_parts
+from webapp.ground.text.phrases import air, maximum_pa, pump_range_pa, rate_parts
 from webapp.setups.revision import Revision
 
 #: An extra row is left to the larger cards.
@@ -337,14 +337,9 @@ def _sag(end: EndSetup) -> CardCell:
     length, percent = length_text(end.sag_target_mm), numbers.halves(end.sag_target_percent)
     parts = CardPart(length.value, length.unit), CardPart(percent, "%")
     if end.reads_otherwise:
-        here = length_text(end.bench_target_mm)
-        return CardCell(
-            parts,
-            Words(
-                _("on the ride; %(sag)s where it was set", sag=length_words(end.bench_target_mm)),
-                _("where set: %(sag)s", sag=here.short),
-            ),
-        )
+        there = _("where set: %(sag)s", sag=length_words(end.bench_target_mm))
+        # The smallest cards need their room for cautions: there only a difference that a check would miss by.
+        return CardCell(parts, Words(there, there if abs(end.bench_shift_mm) > end.tolerance_mm else ""))
     return CardCell(parts, Words(length.second, length.second))
 
 
@@ -379,10 +374,12 @@ def _limit_cell(limit_pa: float, most_pa: float, *, assumed: bool) -> CardCell:
 
 
 def _bench(setup: Setup) -> Words:
-    bench = setup.request.bench
-    temperature = temperature_words(bench.temperature_c).replace("-", "−")
-    altitude = altitude_words(bench.altitude_m).replace("-", "−")
-    return Words(
-        _("Set at %(temperature)s, %(altitude)s altitude", temperature=temperature, altitude=altitude),
-        _("At %(temperature)s, %(altitude)s altitude", temperature=temperature, altitude=altitude),
-    )
+    """Return where it was set, and for which ride where that is elsewhere: there the sag is meant."""
+    bench, ride = setup.request.bench, setup.request.ride
+    temperature, altitude = temperature_words(bench.temperature_c), altitude_words(bench.altitude_m)
+    here = {"temperature": temperature.replace("-", "−"), "altitude": altitude.replace("-", "−")}
+    short = _("At %(temperature)s, %(altitude)s altitude", **here)
+    if bench == ride:
+        return Words(_("Set at %(temperature)s, %(altitude)s altitude", **here), short)
+    places = {"here": air(bench).replace("-", "−"), "there": air(ride).replace("-", "−")}
+    return Words(_("Set at %(here)s, for a ride at %(there)s", **places), short)

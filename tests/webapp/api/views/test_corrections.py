@@ -66,6 +66,7 @@ def test_a_sag_check_answers_with_a_new_revision_and_whether_it_is_done(saved: d
     assert all(set(note) == {"code", "end", "message", "source"} for note in advice)
     assert [(note["code"], note["end"]) for note in advice] == [
         ("sag_pump", "front"),
+        ("sag_where_set", "front"),
         ("rebound_follows", "front"),
         ("order_of_work", None),
     ]

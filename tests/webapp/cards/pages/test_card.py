@@ -77,7 +77,7 @@ def front_only(setup: Setup, **changes: Any) -> Setup:
     ("label", "text"),
     [
         ("Start pressure", "84 psi 5.8 bar likely between 74 and 97 psi"),
-        ("Target sag", "28 mm 20 %"),
+        ("Target sag", "28 mm 20 % where set: 27 mm"),
         ("Rebound", "8 of 16"),
         ("Compression", "6 of 12 assumed: count yours"),
         ("Volume spacers", "2"),
@@ -86,6 +86,21 @@ def front_only(setup: Setup, **changes: Any) -> Setup:
 )
 def test_each_row_carries_its_numbers(setup: Setup, label: str, text: str) -> None:
     assert entry(card_of(setup), label) == text
+
+
+def test_a_sag_that_reads_the_same_where_it_is_set_is_said_once(setup: Setup) -> None:
+    assert entry(card_of(front_only(setup, bench_shift_mm=-0.4)), "Target sag") == "28 mm 20 %"
+
+
+@pytest.mark.parametrize(("shift_mm", "small"), [(-2.7, ""), (-3.0, "where set: 25 mm")])
+def test_the_smallest_card_says_it_where_the_tolerance_is_missed(setup: Setup, shift_mm: float, small: str) -> None:
+    card = card_of(front_only(setup, bench_shift_mm=shift_mm))
+    assert row(card, "Target sag").cells[0].remark.short == small
+
+
+def test_a_bike_ridden_where_it_is_set_says_one_place(setup: Setup) -> None:
+    here = replace(setup, request=replace(setup.request, ride=setup.request.bench))
+    assert card_of(here).bench.full == "Set at 20 °C, 300 m altitude"
 
 
 def test_clicks_are_said_to_count_out_from_fully_closed(setup: Setup) -> None:
@@ -109,7 +124,8 @@ def test_one_end_makes_one_column(setup: Setup) -> None:
 
 def test_the_bench_and_the_code_in_groups_are_on_the_card(setup: Setup) -> None:
     card = card_of(setup)
-    assert card.bench.full == "Set at 20 °C, 300 m altitude"
+    assert card.bench.full == "Set at 20 °C, 300 m, for a ride at 8 °C, 1400 m"
+    assert card.bench.short == "At 20 °C, 300 m altitude"
     assert card.code == "01110 12345 6789A BCDEF GHJKMN"
 
 

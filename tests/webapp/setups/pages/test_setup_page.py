@@ -94,7 +94,7 @@ def test_the_steps_hold_the_numbers_in_the_order_of_the_work(page: SetupPage) ->
         order = [f"{short} ({end.pressure.second})", "5 to 10 times", short]
         assert [words in step for words, step in zip(order, pump.ends[place].steps, strict=True)] == [True] * 3
         assert "30 seconds" in sag.ends[place].steps[0]
-        assert any(f"The target is {end.sag.value} mm" in step for step in sag.ends[place].steps)
+        assert any(f"On the ride the target is {end.sag.value} mm" in step for step in sag.ends[place].steps)
         assert any(f"{end.rebound_out} clicks" in step for step in clicks.ends[place].steps)
 
 

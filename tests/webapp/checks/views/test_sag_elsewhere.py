@@ -1,0 +1,140 @@
+"""A bike set in a warm shop and ridden in the cold: which sag is meant where, and checks taken at either place."""
+
+from __future__ import annotations
+
+import html
+import re
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+
+BENCH, RIDE = {"temperature_c": 30, "altitude_m": 300}, {"temperature_c": -5, "altitude_m": 300}
+FRONT = {"travel_mm": 140, "stanchion_mm": 34, "negative_spring": "air", "max_pressure_psi": 200}
+REAR = {"stroke_mm": 55, "leverage_start": 2.9, "leverage_end": 2.4, "max_pressure_psi": 350}
+BODY = {"rider_mass_kg": 80, "bike_mass_kg": 14, "riding_style": "trail", "front": FRONT, "rear": REAR}
+
+
+def saved(client: FlaskClient, **more: Any) -> dict[str, Any]:
+    """Save a setup and return its answer."""
+    answer = client.post("/api/v1/setups", json={**BODY, "bench": BENCH, "ride": RIDE, **more})
+    assert answer.status_code == 201, answer.text
+    found: dict[str, Any] = answer.json or {}
+    return found
+
+
+def words(page: str) -> str:
+    """Return the text of a page."""
+    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", page)).split())
+
+
+def shown_mm(value: float) -> str:
+    """Return millimetres as a page shows them, to the half."""
+    return f"{round(2 * value) / 2:g}"
+
+
+def checked(client: FlaskClient, code: str, read_mm: float, **more: str) -> str:
+    """Enter a reading of the fork at what the setup says, follow to the answer, and return its words."""
+    now = client.get(f"/api/v1/setups/{code}").json or {}
+    data = {"front.pressure_psi": str(now["front"]["pressure_psi"]), "front.readings_mm-0": str(read_mm), **more}
+    answer = client.post(f"/s/{code}/sag-check", data=data, follow_redirects=True)
+    assert answer.status_code == 200, words(answer.text)
+    return words(answer.text)
+
+
+def test_every_place_says_one_number_for_where_it_is_set(client: FlaskClient) -> None:
+    setup = saved(client)
+    code, front = setup["code"], setup["front"]
+    here, ride = shown_mm(front["sag_target_bench_mm"]), shown_mm(front["sag_target_mm"])
+    assert float(here) < float(ride) - 4
+    page = words(client.get(f"/s/{code}").text)
+    assert f"On the ride the target is {ride} mm. Measured where it was set, that reads {here} mm" in page
+    assert f"That is on the ride. Where it was set, it reads {here} mm." in page
+    form = words(client.get(f"/s/{code}/sag-check").text)
+    assert f"The target is {ride} mm of 140 on the ride and reads {here} mm where it was set." in form
+    card = words(client.get(f"/s/{code}/print").text)
+    assert f"{ride} mm 22.5 % where set: {here} mm" in card
+    assert "Set at 30 °C, 300 m, for a ride at −5 °C, 300 m" in card
+    answered = checked(client, code, float(here), place="bench")
+    assert f"Measured where it was set, the fork should read about {here} mm." in answered
+
+
+@pytest.mark.parametrize("place", ["bench", "ride"])
+def test_the_sag_that_the_page_names_for_a_place_is_done_there(client: FlaskClient, place: str) -> None:
+    setup = saved(client)
+    named = setup["front"]["sag_target_mm" if place == "ride" else "sag_target_bench_mm"]
+    assert "Done, ride it" in checked(client, setup["code"], round(named, 1), place=place)
+    after = client.get(f"/api/v1/setups/{setup['code']}").json or {}
+    assert after["front"]["pressure_psi"] == setup["front"]["pressure_psi"]
+
+
+def test_a_reading_of_the_ride_taken_for_the_bench_would_ask_for_more_air(client: FlaskClient) -> None:
+    setup = saved(client)
+    answered = checked(client, setup["code"], setup["front"]["sag_target_mm"], place="bench")
+    assert re.search(r"Pump about \d+ psi more into the fork", answered)
+
+
+def test_a_form_without_the_question_is_of_the_bench(client: FlaskClient) -> None:
+    setup = saved(client)
+    assert "Done, ride it" in checked(client, setup["code"], setup["front"]["sag_target_bench_mm"])
+
+
+def test_the_question_is_asked_only_where_the_two_places_differ(client: FlaskClient) -> None:
+    asked, alike = saved(client)["code"], saved(client, ride=BENCH)
+    for path, count in (("/sag-check", 2), ("", 4)):
+        assert client.get(f"/s/{asked}{path}").text.count('name="place"') == count
+        assert client.get(f"/s/{alike['code']}{path}").text.count('name="place"') == 0
+    assert alike["front"]["sag_target_bench_mm"] == alike["front"]["sag_target_mm"]
+    page = words(client.get(f"/s/{alike['code']}").text)
+    assert "The target is 31.5 mm, and 28.5 to 34.5 mm is good." in page
+    assert "here it was set" not in page
+    form = words(client.get(f"/s/{alike['code']}/sag-check").text)
+    assert "Default: 30 °C, as saved." in form
+
+
+def test_a_choice_stays_and_another_word_is_refused(client: FlaskClient) -> None:
+    code = saved(client)["code"]
+    answer = client.post(f"/s/{code}/sag-check", data={"front.readings_mm-0": "31", "place": "ride"})
+    assert answer.status_code == 422
+    assert re.search(r'name="place" value="ride" checked', answer.text)
+    wrong = {"front.readings_mm-0": "31", "front.pressure_psi": "90", "place": "moon"}
+    answer = client.post(f"/s/{code}/sag-check", data=wrong)
+    assert answer.status_code == 422
+    assert 'value="31"' in answer.text
+
+
+def test_the_history_compares_each_reading_with_the_target_of_its_place(client: FlaskClient) -> None:
+    setup = saved(client)
+    code, psi = setup["code"], f"{setup['front']['pressure_psi']:.0f}"
+    here, ride = setup["front"]["sag_target_bench_mm"], setup["front"]["sag_target_mm"]
+    checked(client, code, here, place="bench")
+    checked(client, code, ride, place="ride")
+    past = words(client.get(f"/s/{code}/history").text)
+    assert f"measured {shown_mm(here)} mm at {psi} psi where it was set, target there {shown_mm(here)} mm" in past
+    assert f"measured {shown_mm(ride)} mm at {psi} psi, target {shown_mm(ride)} mm" in past
+    assert re.search(rf"{re.escape(shown_mm(here))}, on the ride 3[12](\.5)?\b", past)
+
+
+def test_the_interface_takes_the_place_and_names_its_words(client: FlaskClient) -> None:
+    setup = saved(client)
+    path, front = f"/api/v1/setups/{setup['code']}/sag-checks", setup["front"]
+    body = {"end": "front", "pressure_psi": front["pressure_psi"], "readings_mm": [front["sag_target_mm"]]}
+    done = client.post(path, json={**body, "place": "ride"})
+    assert (done.status_code, (done.json or {})["settled"]) == (201, True)
+    assert "sag_where_set" in [note["code"] for note in (done.json or {})["advice"]]
+    refused = client.post(path, json={**body, "place": "moon"})
+    assert refused.status_code == 422
+    (error,) = (refused.json or {})["errors"]
+    assert error["field"] == "place"
+    assert "bench, ride" in error["message"]
+
+
+def test_a_gauge_on_the_ride_is_of_its_own_temperature(client: FlaskClient) -> None:
+    """Who took the gauge along types the temperature there: both were read at that place."""
+    setup = saved(client)
+    page = words(client.get(f"/s/{setup['code']}").text)
+    there = re.search(r"A gauge would show (\d+) psi", page)
+    assert there is not None
+    body = {"end": "front", "pressure_psi": int(there[1]), "readings_mm": [setup["front"]["sag_target_mm"]]}
+    path = f"/api/v1/setups/{setup['code']}/sag-checks"
+    assert (client.post(path, json={**body, "temperature_c": -5}).json or {})["settled"] is True
