@@ -13,7 +13,7 @@ from webapp.demo_day.changes import standing_of
 from webapp.demo_day.pages.bike_words import end_word
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
-from webapp.ground.text.phrases import setting_words
+from webapp.ground.text.phrases import setting_words, target_sag_words
 from webapp.setups.pages.setup_page import style_word
 from webapp.setups.revision import Revision
 
@@ -179,7 +179,7 @@ def _limit_alone(end: EndSetup) -> str:
 
 def _small(end: EndSetup) -> str:
     """Return target sag and, of an air spring, the maximum."""
-    sag = _("Target sag %(mm)s mm", mm=numbers.halves(end.sag_target_mm))
+    sag = _("Target sag %(sag)s", sag=target_sag_words(end))
     if end.coil is not None:
         return sag
     told = _("maximum %(psi)s psi, our estimate") if end.max_pressure_assumed else _("maximum %(psi)s psi")

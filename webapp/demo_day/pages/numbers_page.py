@@ -89,11 +89,16 @@ def present_numbers(rows: Sequence[Row]) -> BikeNumbers:
 
 
 def _style_numbers(style: str, rows: Sequence[Row], width: int) -> StyleNumbers:
-    targets = [
-        _("%(end)s: target sag %(mm)s mm", end=end_word(end.end), mm=numbers.halves(end.sag_target_mm))
-        for end in next((row.ends for row in rows if row.ends), ())
-    ]
+    targets = [_target(end) for end in next((row.ends for row in rows if row.ends), ())]
     return StyleNumbers(style, style_word(style), ", ".join(targets), tuple(_line(row, width) for row in rows))
+
+
+def _target(end: EndSetup) -> str:
+    """Return the target sag, the same at every weight; what it reads where the spring is set is not."""
+    values = {"end": end_word(end.end), "mm": numbers.halves(end.sag_target_mm)}
+    if end.reads_otherwise:
+        return _("%(end)s: target sag %(mm)s mm on the ride", **values)
+    return _("%(end)s: target sag %(mm)s mm", **values)
 
 
 def _line(row: Row, width: int) -> NumbersLine:

@@ -97,6 +97,14 @@ def setting_words(end: EndSetup) -> str:
     )
 
 
+def target_sag_words(end: EndSetup) -> str:
+    """Return the target sag in millimetres, with what it reads where the spring is set where that differs."""
+    target = numbers.halves(end.sag_target_mm)
+    if not end.reads_otherwise:
+        return _("%(mm)s mm", mm=target)
+    return _("%(mm)s mm on the ride, %(here)s mm where set", mm=target, here=numbers.halves(end.bench_target_mm))
+
+
 def air(place: Conditions) -> str:
     """Return temperature and altitude of a place."""
     return air_words(place.temperature_c, place.altitude_m)

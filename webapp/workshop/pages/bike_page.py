@@ -15,7 +15,7 @@ from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.i18n import ngettext
 from webapp.ground.text.local_time import local
 from webapp.ground.text.own_units import pressure_words
-from webapp.ground.text.phrases import end_word, preload_words, rate_and_pounds, setting_words
+from webapp.ground.text.phrases import end_word, preload_words, rate_and_pounds, setting_words, target_sag_words
 from webapp.workshop.actions.bike_visits import BikeVisits
 from webapp.workshop.actions.records import ServiceRecord
 from webapp.workshop.actions.service_dues import DUE_SOON_DAYS, DuePage, ServiceDue
@@ -119,7 +119,7 @@ def _facts(end: EndSetup) -> Iterator[tuple[str, str]]:
     else:
         yield _("Spring rate"), setting_words(end)
         yield _("Preload"), preload_words(end.coil)
-    yield _("Target sag"), _("%(mm)s mm", mm=numbers.halves(end.sag_target_mm))
+    yield _("Target sag"), target_sag_words(end)
     if end.rebound:
         yield _("Rebound"), _("%(out)d clicks out, of %(all)d", out=end.rebound.out, all=end.rebound.total)
 

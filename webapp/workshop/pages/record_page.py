@@ -14,7 +14,7 @@ from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import lazy_gettext as _l
 from webapp.ground.text.local_time import DEFAULT_ZONE, clock_words, local
 from webapp.ground.text.own_units import pressure_words
-from webapp.ground.text.phrases import preload_words, setting_words
+from webapp.ground.text.phrases import preload_words, setting_words, target_sag_words
 from webapp.setups.actions.shop_setups import ShopSetupPage
 from webapp.workshop.actions.closing_checks import Obstacles
 from webapp.workshop.actions.find_records import RecordPage
@@ -218,7 +218,7 @@ def _present_expected(setup: Setup) -> tuple[tuple[str, str], ...]:
         else:
             facts.append((_("%(end)s, spring rate", end=word), setting_words(end)))
             facts.append((_("%(end)s, preload", end=word), preload_words(end.coil)))
-        facts.append((_("%(end)s, target sag", end=word), f"{numbers.halves(end.sag_target_mm)} mm"))
+        facts.append((_("%(end)s, target sag", end=word), target_sag_words(end)))
         if end.rebound:
             clicks = _("%(out)d clicks out, of %(all)d", out=end.rebound.out, all=end.rebound.total)
             facts.append((_("%(end)s, rebound", end=word), clicks))
