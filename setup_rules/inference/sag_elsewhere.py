@@ -6,12 +6,14 @@ the same target reads less at the bench, and a reading has to be carried to the 
 
 from __future__ import annotations
 
+from typing import Any
+
 from setup_rules.inference.likelihood import SagLikelihood
 from setup_rules.inference.posterior import Posterior
-from setup_rules.inference.start_setting import DrawnEnd, held_of, sags_m
+from setup_rules.inference.start_setting import DrawnEnd, held_of
 
 
-def bench_shift_m(drawn: DrawnEnd, bench_value: float, start_m: float) -> float:
+def bench_shift_m(drawn: DrawnEnd, bench_value: float, on_ride_m: Any) -> float:
     """Return how much more the gap reads where the spring is set than on the ride, for a bench setting.
 
     Σ wᵢ·(sᵢ at the bench − sᵢ on the ride)
@@ -22,8 +24,8 @@ def bench_shift_m(drawn: DrawnEnd, bench_value: float, start_m: float) -> float:
         Every drawn spring and load of the end.
     bench_value : float [Pa, gauge]
         As the pump reads at the bench.
-    start_m : float [m]
-        Sag at which the search begins, 0 to the travel.
+    on_ride_m : array [m]
+        Sag on the ride of every drawn spring (`sags_m`).
 
     Returns
     -------
@@ -39,10 +41,12 @@ def bench_shift_m(drawn: DrawnEnd, bench_value: float, start_m: float) -> float:
     --------
     >>> from setup_rules.inference.end_model import EndModel
     >>> from setup_rules.inference.posterior import prior
+    >>> from setup_rules.inference.start_setting import sags_m
     >>> from setup_rules.types.request import Conditions, FrontEnd, SetupRequest
     >>> fork, cold = FrontEnd(travel_mm=140.0, stanchion_mm=34), Conditions(temperature_c=0.0)
     >>> model = EndModel("front", fork, SetupRequest(rider_mass_kg=75.0, riding_style="trail", front=fork, ride=cold))
-    >>> -0.005 < bench_shift_m(DrawnEnd.of(model, prior()), 500_000.0, 0.028) < -0.001
+    >>> drawn = DrawnEnd.of(model, prior())
+    >>> -0.005 < bench_shift_m(drawn, 500_000.0, sags_m(drawn, 500_000.0, 0.028)) < -0.001
     True
 
     References
@@ -52,8 +56,8 @@ def bench_shift_m(drawn: DrawnEnd, bench_value: float, start_m: float) -> float:
     setting, request = drawn.model.setting, drawn.model.request
     if request.bench == request.ride:
         return 0.0
-    here = drawn.held.gap_m(setting.acting(bench_value, request.bench), setting.site(request.bench), start_m)
-    return drawn.posterior.mean(here - sags_m(drawn, bench_value, start_m))
+    here = drawn.held.gap_m(setting.acting(bench_value, request.bench), setting.site(request.bench), on_ride_m)
+    return drawn.posterior.mean(here - on_ride_m)
 
 
 def carried_m(check: SagLikelihood, posterior: Posterior) -> float:
@@ -96,6 +100,6 @@ def carried_m(check: SagLikelihood, posterior: Posterior) -> float:
         return 0.0
     setting, start_m = model.setting, check.groups[0][1][0]
     on_ride = setting.acting(setting.bench_value(check.acting, check.conditions), ride)
-    here = held_of(model, posterior.z, check.datum).gap_m(check.acting, setting.site(check.conditions), start_m)
     there = held_of(model, posterior.z).gap_m(on_ride, setting.site(ride), start_m)
+    here = held_of(model, posterior.z, check.datum).gap_m(check.acting, setting.site(check.conditions), there)
     return posterior.mean(here - there)

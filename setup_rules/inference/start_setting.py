@@ -324,7 +324,12 @@ def expected_sag_m(drawn: DrawnEnd, bench_value: float, start_m: float) -> Bande
     ----------
     Quantiles of a weighted sample; force balance of the spring.
     """
-    return Banded(*drawn.posterior.quantiles(sags_m(drawn, bench_value, start_m), _SHARES))
+    return band_of(drawn.posterior, sags_m(drawn, bench_value, start_m))
+
+
+def band_of(posterior: Posterior, values: Any) -> Banded:
+    """Return the median of a value of every drawn spring, with its band."""
+    return Banded(*posterior.quantiles(values, _SHARES))
 
 
 def chance_near(drawn: DrawnEnd, bench_value: float, target_m: float, near_m: float) -> float:
