@@ -122,6 +122,14 @@ def test_readings_off_by_more_than_tolerance_and_friction_are_not_done(reading: 
     assert chosen(read(reading), kept_chance=0.9) == (("kept", True) if kept else ("moved", False))
 
 
+@pytest.mark.parametrize(("reading", "more", "kept"), [(36.0, 2.5, True), (33.5, -0.5, False), (27.0, -6.5, True)])
+def test_a_reading_counts_as_it_is_on_the_ride(reading: float, more: float, kept: bool) -> None:
+    # Read 36 mm where it reads 2.5 mm more than on the ride: 33.5 mm there.
+    found = chosen(read(reading), kept_chance=0.9, carried_mm=more)
+    assert found == (("kept", True) if kept else ("moved", False))
+    assert found == chosen(read(reading - more), kept_chance=0.9)
+
+
 @pytest.mark.parametrize(("reading", "firmer"), [(25.0, True), (36.0, False)])
 def test_far_readings_that_ask_for_the_other_way_are_taken_again(reading: float, firmer: bool) -> None:
     assert chosen(read(reading), firmer=firmer) == ("kept", False)
