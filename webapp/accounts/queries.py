@@ -275,9 +275,20 @@ def tokens_of_shop(connection: Connection, shop_id: int) -> tuple[TokenRecord, .
 
 
 def count_tokens(connection: Connection, shop_id: int) -> int:
-    """Return how many tokens a shop ever made."""
+    """Return how many tokens of a shop are kept, revoked ones too."""
     statement = select(func.count()).select_from(ApiTokenRow).where(ApiTokenRow.shop_id == shop_id)
     return int(connection.execute(statement).scalar_one())
+
+
+def forget_revoked_token(connection: Connection, shop_id: int) -> None:
+    """Forget the token of a shop that was revoked first, where one was."""
+    first = (
+        select(ApiTokenRow.id)
+        .where(ApiTokenRow.shop_id == shop_id, ApiTokenRow.revoked_at.is_not(None))
+        .order_by(ApiTokenRow.revoked_at, ApiTokenRow.id)
+        .limit(1)
+    )
+    connection.execute(delete(ApiTokenRow).where(ApiTokenRow.id == first.scalar_subquery()))
 
 
 def open_token_named(connection: Connection, shop_id: int, name: str) -> bool:

@@ -21,13 +21,23 @@ def write_file(shop: str, path: Path, hours: int) -> int:
             return _refuse(_unknown(shop))
         events = day_events(shop_id, hours)
     try:
-        with path.open("x", encoding="utf-8", newline="") as file:
-            file.write(write_day(events))
+        _write_new(path, write_day(events))
     except FileExistsError:
         return _refuse(_("%(path)s exists already. Choose another name, or move the file away.", path=path))
     except OSError as error:
         return _refuse(_("%(path)s cannot be written (%(why)s).", path=path, why=error.strerror))
     return _say(ngettext("1 entry saved to %(path)s.", "%(num)d entries saved to %(path)s.", len(events), path=path))
+
+
+def _write_new(path: Path, text: str) -> None:
+    """Write a new file whole or not at all: a full disk leaves no part of it."""
+    with path.open("x", encoding="utf-8", newline="") as file:
+        try:
+            file.write(text)
+            file.flush()
+        except OSError:
+            path.unlink(missing_ok=True)
+            raise
 
 
 def erase(shop: str, *, keep_cards: bool, sure: bool) -> int:

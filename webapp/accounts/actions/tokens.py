@@ -18,7 +18,7 @@ from webapp.ground.text.free_text import text_problem
 from webapp.ground.text.i18n import gettext as _
 
 NAME_LONGEST: Final = 60
-#: So many tokens a shop makes in all: each stays in the list, for when it was used last.
+#: So many tokens of a shop are kept. A revoked one stays in the list, for when it was used last, until it is full.
 MOST_TOKENS: Final = 200
 #: When a token was used last is written down no more often than this.
 _NOTED_EVERY: Final = timedelta(minutes=1)
@@ -37,7 +37,7 @@ def create_token(member: StaffMember, name_text: str) -> str:
     ------
     RefusedError
         When the name cannot be used, the shop has an open key of this name (the same press, sent twice, is one),
-        or it has made too many.
+        or as many open keys as are kept.
     """
     name = name_text.strip()
     if not name or text_problem(name, NAME_LONGEST):
@@ -45,10 +45,7 @@ def create_token(member: StaffMember, name_text: str) -> str:
     token = new_code()
     with database.write() as connection:
         shop_queries.hold_shop(connection, member.shop_id)
-        if shop_queries.count_tokens(connection, member.shop_id) >= MOST_TOKENS:
-            raise RefusedError(
-                _("This shop has made %(most)d access keys. No more are kept.", most=MOST_TOKENS), "name"
-            )
+        _make_room(connection, member.shop_id)
         if shop_queries.open_token_named(connection, member.shop_id, name):
             raise RefusedError(
                 _(
@@ -67,6 +64,17 @@ def create_token(member: StaffMember, name_text: str) -> str:
             now=datetime.now(UTC),
         )
     return token
+
+
+def _make_room(connection: Connection, shop_id: int) -> None:
+    """Let the first revoked token go where the list is full; refuse where all of them are open."""
+    if shop_queries.count_tokens(connection, shop_id) < MOST_TOKENS:
+        return
+    shop_queries.forget_revoked_token(connection, shop_id)
+    if shop_queries.count_tokens(connection, shop_id) >= MOST_TOKENS:
+        raise RefusedError(
+            _("This shop has %(most)d open access keys. Revoke one that no tool uses.", most=MOST_TOKENS), "name"
+        )
 
 
 def create_token_of_owner(shop_id: int, name: str) -> str:

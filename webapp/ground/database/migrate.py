@@ -66,9 +66,16 @@ def _run(connection: Connection) -> None:
     try:
         command.upgrade(config, "head")
     except CommandError as error:
-        raise ConfigError(
-            _(
-                "The database was written by a newer version of this tool. Install that version, or set "
-                "SETUP_CARD_DATA to another folder."
-            )
-        ) from error
+        raise ConfigError(_newer(connection.dialect.name)) from error
+
+
+def _newer(dialect: str) -> str:
+    if dialect == "sqlite":
+        return _(
+            "The database was written by a newer version of this tool. Install that version, or set SETUP_CARD_DATA to "
+            "another folder."
+        )
+    return _(
+        "The database was written by a newer version of this tool. Install that version, or set "
+        "SETUP_CARD_DATABASE_URL to another database."
+    )

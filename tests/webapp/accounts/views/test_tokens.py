@@ -78,7 +78,23 @@ def test_a_shop_makes_so_many_and_no_more(staff: FlaskClient, monkeypatch: pytes
     monkeypatch.setattr(tokens, "MOST_TOKENS", 2)
     for name in ("a", "b"):
         made(staff, name)
-    assert staff.post("/shop/tokens", data={"name": "c"}).status_code == 422
+    refused = staff.post("/shop/tokens", data={"name": "c"})
+    assert refused.status_code == 422
+    assert "This shop has 2 open access keys. Revoke one that no tool uses." in refused.text
+
+
+def test_a_full_list_lets_the_key_that_was_revoked_first_go(
+    app: Flask, staff: FlaskClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(tokens, "MOST_TOKENS", 3)
+    for name in ("a", "b", "c"):
+        made(staff, name)
+    for number in (2, 1):
+        assert staff.post(f"/shop/tokens/{number}/revoke").status_code == 303
+    secret = made(staff, "d")
+    with app.app_context():
+        assert {one.name for one in list_tokens(1)} == {"a", "c", "d"}
+        assert find_token_holder(secret) is not None
 
 
 def test_when_a_token_was_used_is_written_down_at_most_once_a_minute(app: Flask, staff: FlaskClient) -> None:

@@ -172,3 +172,18 @@ def test_both_tasks_work_from_the_command_line(
     assert erase("Lantern Lane Cycles", keep_cards=False, sure=True) == 0
     assert "1 rider erased." in capsys.readouterr().out
     assert erase("Nowhere", keep_cards=False, sure=True) == 1
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no device that is always full")
+def test_a_full_disk_leaves_no_part_of_a_file(
+    crew: Crew, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("webapp.commands.opened_app.create_app", lambda: crew.app)
+    a_turn(crew, crew.add("7").bike_id, "70")
+    (file := tmp_path / "day.csv").symlink_to("/dev/full")
+    opened = Path.open
+    # A new file on a full disk: opening it succeeds, what is written does not fit.
+    monkeypatch.setattr(Path, "open", lambda path, mode, **how: opened(path, mode.replace("x", "w"), **how))
+    assert write_file("Lantern Lane Cycles", file, 24) == 1
+    assert "cannot be written (No space left on device)" in capsys.readouterr().err
+    assert not file.is_symlink()
