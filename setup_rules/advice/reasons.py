@@ -14,7 +14,7 @@ from setup_rules.messages.catalogue import sources
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed, expected_mm, halves, whole
 from setup_rules.types import constants as c
-from setup_rules.types.request import EndName, FrontEnd
+from setup_rules.types.request import Conditions, EndName, FrontEnd
 from setup_rules.types.result import RULES_VERSION, ClickStart, EndSetup, Note, SagCheck, Setup
 from setup_rules.types.spring_memory import SpringMemory
 
@@ -224,6 +224,23 @@ def bench_notes(result: EndSetup) -> tuple[Note, ...]:
         return ()
     said = Message.of(f"sag_where_set.{VARIANT[result.end]}", sag=expected_at_bench_mm(result))
     return (Note("sag_where_set", said, sources.CONDITIONS, result.end),)
+
+
+def air_note(bench: Conditions, there: Conditions, gauge_pa: float, result: EndSetup) -> Note:
+    """Return what pressure [Pa, gauge] to set in the air of a check, and what the gap should then read there.
+
+    `result` has the shift of that place for that of the bench.
+    """
+    said = Message.of(
+        f"sag_in_this_air.{VARIANT[result.end]}",
+        bench_c=as_typed(bench.temperature_c),
+        bench_m=as_typed(bench.altitude_m),
+        here_c=as_typed(there.temperature_c),
+        here_m=as_typed(there.altitude_m),
+        psi=whole_psi(gauge_pa),
+        sag=expected_at_bench_mm(result),
+    )
+    return Note("sag_in_this_air", said, sources.CONDITIONS, result.end)
 
 
 def order_notes(setup: Setup) -> tuple[Note, ...]:

@@ -11,12 +11,12 @@ from setup_rules.advice.coil_reasons import coil_check_advice, in_part_note
 from setup_rules.advice.coil_setup import answer_coil, with_fitted
 from setup_rules.advice.end_answer import EndAnswer
 from setup_rules.advice.measured import measured_cautions, measured_reasons, pushed_spring
-from setup_rules.advice.reasons import bench_notes, end_reasons, order_notes, rules_changed, sag_check_advice
+from setup_rules.advice.reasons import air_note, bench_notes, end_reasons, order_notes, rules_changed, sag_check_advice
 from setup_rules.advice.sag_check import learned_of, with_check
 from setup_rules.advice.second_chamber import answer_second, second_cautions
 from setup_rules.advice.start_parts import aim_of, no_finer, standing_parts
 from setup_rules.advice.stop_rule import Offer, choose_offer, near_m
-from setup_rules.advice.wording import is_above
+from setup_rules.advice.wording import is_above, whole_psi
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import GAUGE_SIGMA, Learned, sag_likelihood
 from setup_rules.inference.measured import Measured, posterior_after
@@ -105,7 +105,7 @@ def apply_sag_check(setup: Setup, check: SagCheck) -> Setup:
     answer = keep_end(setup, answer, "rear" if check.end == "front" else "front")
     advice = _check_advice(setup.request, check, after, settled=bool(answer.settled))
     also = (*_in_part(asked, checks, check, after, settled=bool(answer.settled)), *rules_changed(setup, check.end))
-    also += (*bench_notes(after), *follow_notes(setup, answer), *order_notes(answer))
+    also += (*_elsewhere_notes(asked, checks, check, after), *follow_notes(setup, answer), *order_notes(answer))
     return replace(answer, rides=setup.rides, bounces=bounces_kept(setup, answer), advice=(advice, *also))
 
 
@@ -115,6 +115,25 @@ def _check_advice(request: SetupRequest, check: SagCheck, after: EndSetup, *, se
         return coil_check_advice(check, after, after.coil, settled=settled)
     set_pa = _at_bench(EndModel(check.end, dict(request.ends())[check.end], request), check)
     return sag_check_advice(check, after, set_pa, settled=settled)
+
+
+def _elsewhere_notes(
+    request: SetupRequest, checks: tuple[TakenCheck, ...], check: SagCheck, after: EndSetup
+) -> tuple[Note, ...]:
+    """Return what pressure and sag are in the air of the check, or what the sag reads at the bench of the request."""
+    model = EndModel(check.end, dict(request.ends())[check.end], request)
+    there = sag_likelihood(TakenCheck(check=check, request=request), model).conditions
+    if check.place != "bench" or there == request.bench or after.coil is not None:
+        return bench_notes(after)
+    gauge_pa = float(model.setting.shown(model.setting.acting(after.pressure_pa, there), there))
+    if gauge_pa > after.max_pressure_pa:
+        return bench_notes(after)  # in air so warm the number of the bench is the one that nobody is to exceed
+    taken = TakenCheck(check=replace(check, pressure_pa=gauge_pa), request=request)
+    shift_mm = 1000 * carried_m(sag_likelihood(taken, model), learned_of(model, checks).posterior)
+    here = replace(after, bench_shift_mm=shift_mm)
+    if whole_psi(gauge_pa) == whole_psi(after.pressure_pa) and not here.reads_otherwise:
+        return bench_notes(after)  # so near the bench's air that a gauge and a ruler show the same
+    return (air_note(request.bench, there, gauge_pa, here),)
 
 
 def _in_part(

@@ -217,6 +217,11 @@ class EndSetup:
         return abs(self.bench_shift_mm) >= LEAST_SHIFT_MM
 
     @property
+    def names_bench_target(self) -> bool:
+        """Whether what the target reads where the spring is set is worth a word: it differs, and is within reach."""
+        return self.reads_otherwise and self.reaches_target
+
+    @property
     def reaches_target(self) -> bool:
         """Whether the sag to expect is within the tolerance of the target: at a limit it may not be."""
         return abs(self.sag_expected_mm - self.sag_target_mm) <= self.tolerance_mm
@@ -248,6 +253,11 @@ class SagCheck:
     def is_two_sided(self) -> bool:
         """Whether there are readings from above and from below, which bracket the friction."""
         return bool(self.readings_from_above_mm and self.readings_from_below_mm)
+
+    @property
+    def is_in_saved_air(self) -> bool:
+        """Whether it was taken in the air that the setup has for its place."""
+        return self.temperature_c is None and self.altitude_m is None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -344,3 +354,9 @@ class Setup:
     def ends(self) -> tuple[EndSetup, ...]:
         """Return the spring ends that the answer has, front first."""
         return tuple(end for end in (self.front, self.rear) if end is not None)
+
+    @property
+    def minds_place(self) -> bool:
+        """Whether it matters where a sag is measured: the air of the ride is another, and some end minds."""
+        here = self.request.bench == self.request.ride
+        return not here and any(end.coil is None or end.reads_otherwise for end in self.ends())

@@ -47,6 +47,16 @@ SAID: Final[dict[str, tuple[str, ...]]] = {
         rf"O-ring is {N} mm from the seal",
         rf"the target of {N} mm",
     ),
+    "bench_target": (
+        rf"on the ride; {N} mm where it was set",
+        rf"where set: {N} mm",
+        rf"on the ride and reads {N} mm where it was set",
+        rf"Measured where it was set, that reads {N} mm",
+    ),
+    "bench_expected": (
+        rf"where it was set, it reads about {N} mm",
+        rf"Measured where it was set, the (?:fork|shock) should read about {N} mm",
+    ),
     "target_percent": (rf"Target sag {N} mm \(?{N} %", rf"[Tt]arget sag of {N} % (?:of the|was)"),
     "expected": (
         rf"Expected sag {N} mm",

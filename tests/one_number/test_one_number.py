@@ -233,6 +233,16 @@ def assert_enough_is_read(seen: Seen) -> None:
         assert len(seen.said(name, "card")) >= 1, name
 
 
+def test_enough_is_read_of_what_holds_where_it_is_set(client: FlaskClient) -> None:
+    found = {name: set[str]() for name in ("bench_target", "bench_expected")}
+    for number in range(16):
+        for _step, seen in visits(client, number):
+            for name, places in found.items():
+                places |= {where for where in seen.texts if seen.said(name, where)}
+    assert found["bench_target"] >= {"setup", "card", "sag-check"}, found
+    assert "answer" in found["bench_expected"], found
+
+
 @pytest.mark.parametrize("number", [2, 3, 6, 7])
 def test_the_printed_card_says_the_numbers_of_the_page(client: FlaskClient, number: int) -> None:
     pdftotext = shutil.which("pdftotext")

@@ -25,6 +25,7 @@ MACHINE_KEYS: Final = frozenset(
         "end",
         "field",
         "kind",
+        "measured_place",
         "created_at",
         "expires_at",
         "riding_style",

@@ -125,6 +125,14 @@ SENTENCES: Final[dict[str, Template]] = {
     "sag_where_set.shock": N_(
         "Target and expected sag hold on the ride. Measured where it was set, the shock should read about {sag} mm."
     ),
+    "sag_in_this_air.fork": N_(
+        "These pressures are for {bench_c} °C and {bench_m} m, as the setup says. In the air of this check, {here_c} "
+        "°C and {here_m} m, the fork has to be at {psi} psi and should read about {sag} mm."
+    ),
+    "sag_in_this_air.shock": N_(
+        "These pressures are for {bench_c} °C and {bench_m} m, as the setup says. In the air of this check, {here_c} "
+        "°C and {here_m} m, the shock has to be at {psi} psi and should read about {sag} mm."
+    ),
     # what is wrong with a bounce check
     "bounce.no_adjuster.fork": N_("The fork has no rebound adjuster in this setup. Enter its rebound clicks first."),
     "bounce.no_adjuster.shock": N_("The shock has no rebound adjuster in this setup. Enter its rebound clicks first."),

@@ -58,8 +58,11 @@ _END_FIELDS: Final[dict[str, Schema]] = {
         "description": "Target sag on the ride: of the fork's travel in front, of the shock's stroke in the rear [mm].",
     },
     "sag_target_bench_mm": {
-        **_NUMBER,
-        "description": "What the target sag reads where the spring is set: the bench may be warmer or lower [mm].",
+        "type": ["number", "null"],
+        "description": (
+            "What the target sag reads where the spring is set: the bench may be warmer or lower [mm]. Null where the "
+            "target is out of reach."
+        ),
     },
     "sag_expected_mm": {**_NUMBER, "description": "Expected sag at that pressure on the ride [mm]."},
     "sag_low_mm": {**_NUMBER, "description": "Low end of the expected sag at that pressure [mm]."},

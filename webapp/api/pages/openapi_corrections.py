@@ -75,6 +75,10 @@ _PAST_END_FIELDS: Final[dict[str, Schema]] = {
         "description": "Mean reading of the sag check that led to this revision [mm].",
     },
     "measured_at_psi": {**_MAYBE_NUMBER, "description": "Pressure at that reading, gauge [psi]."},
+    "measured_place": {
+        "enum": ["bench", "ride", None],
+        "description": "Where that was read; on the ride, at the pressure of the bench.",
+    },
     "rebound_clicks_out": _MAYBE_WHOLE,
     "compression_clicks_out": _MAYBE_WHOLE,
     "volume_spacers": {"type": "integer"},

@@ -20,7 +20,6 @@ from webapp.ground.text.local_time import DEFAULT_ZONE, local
 from webapp.ground.text.own_units import (
     altitude_words,
     length_text,
-    length_words,
     pressure_ranges,
     pressure_text,
     temperature_words,
@@ -45,10 +44,14 @@ _NONE: Final = NO_WORDS
 
 @dataclass(frozen=True, slots=True)
 class CardCell:
-    """One spring end's entry in a row: its numbers and a remark. Without numbers: room to write them."""
+    """One spring end's entry in a row: its numbers and a remark. Without numbers: room to write them.
+
+    `elsewhere` is what a sag reads where the spring is set, where that is not the number itself.
+    """
 
     parts: tuple[CardPart, ...] = ()
     remark: Words = _NONE
+    elsewhere: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -336,11 +339,8 @@ def _pressure(end: EndSetup, was_set: AsSet) -> CardCell:
 def _sag(end: EndSetup) -> CardCell:
     length, percent = length_text(end.sag_target_mm), numbers.halves(end.sag_target_percent)
     parts = CardPart(length.value, length.unit), CardPart(percent, "%")
-    if end.reads_otherwise:
-        there = _("where set: %(sag)s", sag=length_words(end.bench_target_mm))
-        # The smallest cards need their room for cautions: there only a difference that a check would miss by.
-        return CardCell(parts, Words(there, there if abs(end.bench_shift_mm) > end.tolerance_mm else ""))
-    return CardCell(parts, Words(length.second, length.second))
+    there = _("where set: %(sag)s", sag=length_text(end.bench_target_mm).short) if end.names_bench_target else ""
+    return CardCell(parts, Words(length.second, length.second), there)
 
 
 def _clicks(start: ClickStart | None, was_set: int | None, *, counted: bool) -> CardCell:

@@ -26,7 +26,8 @@ class UnknownSizeError(ValueError):
 class Step:
     """How tight a card is set: a class in `print.css`, how many cautions are spelt out, and what else it holds.
 
-    Without `extra` it leaves rows out that the setup's page has too; `short` remarks are in their few words.
+    Without `extra` it leaves rows out that the setup's page has too, without `elsewhere` what the sag reads where the
+    spring is set; `short` remarks are in their few words.
     """
 
     name: str
@@ -35,6 +36,7 @@ class Step:
     room_to_write: bool = True
     extra: bool = False
     short: bool = False
+    elsewhere: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +89,8 @@ _CARD_STEPS: Final = (
     Step("fit-3", 2, short=True),
     Step("fit-3", 2, room_to_write=False, short=True),
     Step("fit-3", 1, service=False, room_to_write=False, short=True),
-    Step("fit-3", 0, service=False, room_to_write=False, short=True),
+    Step("fit-3", 1, service=False, room_to_write=False, short=True, elsewhere=False),
+    Step("fit-3", 0, service=False, room_to_write=False, short=True, elsewhere=False),
 )
 _LABEL_STEPS: Final = (
     Step("fit-0", 2),
@@ -95,7 +98,8 @@ _LABEL_STEPS: Final = (
     Step("fit-2", 1, service=False, room_to_write=False),
     Step("fit-3", 1, service=False, room_to_write=False),
     Step("fit-4", 1, service=False, room_to_write=False),
-    Step("fit-4", 0, service=False, room_to_write=False),
+    Step("fit-4", 1, service=False, room_to_write=False, elsewhere=False),
+    Step("fit-4", 0, service=False, room_to_write=False, elsewhere=False),
 )
 
 #: ISO 216 A6 is 105 mm × 148 mm; the inch sizes are exact (1 in = 25.4 mm).

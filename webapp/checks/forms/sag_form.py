@@ -8,7 +8,7 @@ from typing import Any, Final, cast
 from wtforms import BooleanField, Form, FormField
 
 from setup_rules import EndSetup, Setup
-from setup_rules.types.request import Conditions, Datum, EndName, Place
+from setup_rules.types.request import Datum, EndName, Place
 from setup_rules.types.result import SagCheck
 from setup_rules.types.units import to_base
 from webapp.checks.forms.correction_form import CorrectionForm
@@ -32,9 +32,15 @@ DATUMS: Final = (
 )
 
 
+#: What `place` offers; elsewhere is as on the ride, in an air that is typed.
 PLACES: Final = (
-    ("bench", _l("Where it was set"), ""),
+    ("bench", _l("Where it was set"), _l("Another air, if it was set in another, is entered below.")),
     ("ride", _l("On the ride"), _l("Enter the pressure as it was read when it was set.")),
+    (
+        "elsewhere",
+        _l("Somewhere else"),
+        _l("Enter the air there below, and the pressure as it was read when it was set."),
+    ),
 )
 
 
@@ -121,18 +127,20 @@ class SagCheckForm(CorrectionForm, OwnUnitsForm):
             del self[name]
         for end in setup.ends():
             self[end.end].form.prepare(end, words[end.end], alone=len(self.names) == 1)
-        self._ask_for_place(setup.request.bench, setup.request.ride)
+        self._bench = setup.request.bench
+        self._ask_for_place(setup)
 
-    def _ask_for_place(self, bench: Conditions, ride: Conditions) -> None:
+    def _ask_for_place(self, setup: Setup) -> None:
         """Ask where it was measured if the bike is ridden in other air, and say what is taken for that place."""
-        if bench == ride:
+        bench, ride = setup.request.bench, setup.request.ride
+        if not setup.minds_place:
             del self.place
             saved = temperature_words(bench.temperature_c), altitude_words(bench.altitude_m)
             hints = tuple(_("Default: %(value)s, as saved.", value=said) for said in saved)
         else:
-            places = zip(PLACES, (bench, ride), strict=True)
+            airs = (f"{air(bench)}. ", f"{air(ride)}. ", "")
             self.place.choices = tuple(
-                (key, label, f"{air(there)}. {line}".strip()) for (key, label, line), there in places
+                (key, label, f"{there}{line}") for (key, label, line), there in zip(PLACES, airs, strict=True)
             )
             hints = (_("Default: as saved for the place above."),) * 2
         for field, hint in zip((self.temperature_c, self.altitude_m), hints, strict=True):
@@ -155,13 +163,25 @@ class SagCheckForm(CorrectionForm, OwnUnitsForm):
         if not self.validate():
             return None
         used = tuple(name for name in self.names if self[name].form.is_used)
+        if self._is_elsewhere and self.temperature_c.data is None:
+            self.refuse("temperature_c", _("Enter the air temperature where you measured."))
+            return None
         if not used:
             self.refuse(f"{self.names[0]}.readings_mm", _("Enter at least one sag reading."))
             return None
         return tuple(self._check(name) for name in used)
 
+    @property
+    def _is_elsewhere(self) -> bool:
+        return "place" in self and self.place.data == "elsewhere"
+
     def _check(self, name: EndName) -> SagCheck:
         part: SagPartForm = self[name].form
+        place = self.place.data if "place" in self else "bench"
+        altitude_m = self.altitude_m.data
+        if self._is_elsewhere:
+            # A garage lies near the bench more often than near the ride.
+            place, altitude_m = "ride", self._bench.altitude_m if altitude_m is None else altitude_m
         return SagCheck(
             end=name,
             **_read_spring(part),
@@ -169,10 +189,10 @@ class SagCheckForm(CorrectionForm, OwnUnitsForm):
             readings_from_above_mm=_read_lengths(part.readings_from_above_mm),
             readings_from_below_mm=_read_lengths(part.readings_from_below_mm),
             temperature_c=self.temperature_c.data,
-            altitude_m=self.altitude_m.data,
+            altitude_m=altitude_m,
             datum=cast("Datum", part.datum.data),
             confirm=bool(self.confirm.data),
-            place=cast("Place", self.place.data if "place" in self else "bench"),
+            place=cast("Place", place),
         )
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from setup_rules import EndSetup, Setup
+from setup_rules.advice.wording import expected_at_bench_mm
 from setup_rules.types.result import ClickStart, Note
 from webapp.checks.pages.difference import DifferenceGroup, differences, spring_shown
 from webapp.ground.text import numbers
@@ -321,6 +322,9 @@ def _sag(end: EndSetup) -> Figure:
         line = _("Likely range: %(range)s. The pressure limit keeps the sag from the target of %(target)s.", **values)
     else:
         line = _("Likely range: %(range)s. The target is %(target)s ± %(tolerance)s.", **values)
+    if end.reads_otherwise and (end.coil is None or end.coil.fits):
+        here = length_words(expected_at_bench_mm(end))
+        line = _("%(line)s That is on the ride; where it was set, it reads about %(here)s.", line=line, here=here)
     met = numbers.expected_mm(end.sag_expected_mm, end.sag_target_mm) == numbers.halves(end.sag_target_mm)
     percent = 100 * end.sag_expected_mm / end.travel_mm
     share = _("%(share)s %%", share=numbers.halves(end.sag_target_percent if met else percent))

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from setup_rules import EndSetup
+from setup_rules.advice.wording import expected_at_bench_mm
 from webapp.checks.pages.difference import DifferenceGroup, differences
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
@@ -94,6 +95,14 @@ def _end(end: EndSetup, *, here: bool) -> EndLink:
 def _say_aim(end: EndSetup) -> str:
     """Return what to enter, and what the target reads."""
     target, travel = numbers.halves(end.sag_target_mm), numbers.halves(end.travel_mm)
+    if end.reads_otherwise and not end.reaches_target:
+        return _(
+            "Enter one to three readings. The target of %(mm)s mm of %(travel)s is out of reach: expect about %(here)s "
+            "mm where it was set. You can also enter a percentage, such as 22 %%.",
+            mm=target,
+            travel=travel,
+            here=numbers.halves(expected_at_bench_mm(end)),
+        )
     if end.reads_otherwise:
         return _(
             "Enter one to three readings. The target is %(mm)s mm of %(travel)s on the ride and reads %(here)s mm "

@@ -11,7 +11,15 @@ from setup_rules.types.result import ClickStart
 from webapp.ground.text import numbers
 from webapp.ground.text.i18n import gettext as _
 from webapp.ground.text.i18n import ngettext
-from webapp.ground.text.own_units import length_span, length_text, mass_text, pressure_text, pressure_words, sag_words
+from webapp.ground.text.own_units import (
+    length_span,
+    length_text,
+    length_words,
+    mass_text,
+    pressure_text,
+    pressure_words,
+    sag_words,
+)
 from webapp.ground.text.phrases import air, end_word, place_word, preload_words, setting_words
 from webapp.setups.pages.setup_page import style_word
 
@@ -75,6 +83,13 @@ def _end_rows(old: EndSetup, new: EndSetup) -> Iterator[DifferenceRow]:
         _sag(new),
         _longer_or_shorter(old.sag_target_mm, new.sag_target_mm),
     )
+    if (old.names_bench_target or new.names_bench_target) and old.reaches_target and new.reaches_target:
+        yield _row(
+            _("Target sag where set"),
+            length_words(old.bench_target_mm),
+            length_words(new.bench_target_mm),
+            _longer_or_shorter(old.bench_target_mm, new.bench_target_mm),
+        )
     yield _row(
         _("Expected sag range"),
         length_span(old.sag_low_mm, old.sag_high_mm),

@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from typing import Any, Final
 
-from setup_rules import Setup
+from setup_rules import EndSetup, Setup
+from setup_rules.types.result import SagCheck
 from setup_rules.types.units import PSI_PA
 from webapp.demo_day.bike import ENDS
 from webapp.demo_day.queries import bikes as queries
@@ -44,6 +45,12 @@ def _measured(kind: str, setup: Setup) -> dict[str, Any]:
         found[end.end] = {
             "pressure_psi": round(last.pressure_pa / PSI_PA, 1) if end.coil is None else None,
             "sag_mm": round(sum(readings) / len(readings), 1) if readings else None,
-            "target_mm": round(end.sag_target_mm, 1),
+            "target_mm": round(_target_mm(end, last), 1),
         }
     return {name: found[name] for name in ENDS if name in found}
+
+
+def _target_mm(end: EndSetup, check: SagCheck) -> float:
+    """Return the target sag [mm] as it reads where a check was taken."""
+    is_there = check.place == "bench" and check.is_in_saved_air and end.names_bench_target
+    return end.bench_target_mm if is_there else end.sag_target_mm

@@ -100,7 +100,7 @@ def setting_words(end: EndSetup) -> str:
 def target_sag_words(end: EndSetup) -> str:
     """Return the target sag in millimetres, with what it reads where the spring is set where that differs."""
     target = numbers.halves(end.sag_target_mm)
-    if not end.reads_otherwise:
+    if not end.names_bench_target:
         return _("%(mm)s mm", mm=target)
     return _("%(mm)s mm on the ride, %(here)s mm where set", mm=target, here=numbers.halves(end.bench_target_mm))
 

@@ -18,7 +18,8 @@ from webapp.setups.revision import Revision
 class RevisionEnd:
     """One spring end of a revision. `measured_sag_mm` is the mean reading of the sag check that led to it.
 
-    `measured_shift_mm` is how much more it reads where it was measured than on the ride, where the sags are meant.
+    `measured_shift_mm` is how much more it reads where it was measured than on the ride, where the sags are meant;
+    `bench_shift_mm` that of the bench, None where the target is out of reach.
     """
 
     end: EndName
@@ -36,6 +37,7 @@ class RevisionEnd:
     coil: CoilSetup | None = None
     measured_with: SagCheck | None = None
     measured_shift_mm: float = 0.0
+    bench_shift_mm: float | None = 0.0
     second: SecondChamber | None = None
     max_pressure_pa: float = math.inf
 
@@ -91,13 +93,14 @@ def _read_end(end: EndSetup, mine: SagCheck | None) -> RevisionEnd:
         coil=end.coil,
         measured_with=mine,
         measured_shift_mm=end.bench_shift_mm if mine is not None and _is_of_the_bench(mine) else 0.0,
+        bench_shift_mm=end.bench_shift_mm if end.reaches_target else None,
         second=end.second,
         max_pressure_pa=end.max_pressure_pa,
     )
 
 
 def _is_of_the_bench(check: SagCheck) -> bool:
-    return check.place == "bench" and check.temperature_c is None and check.altitude_m is None
+    return check.place == "bench" and check.is_in_saved_air
 
 
 def _mean_mm(check: SagCheck) -> float:

@@ -141,6 +141,7 @@ class SetupPage:
     riding_style: str
     bench: str
     ride: str
+    minds_place: bool
     earlier_rules: str
     ends: tuple[EndPage, ...]
     stages: tuple[Stage, ...]
@@ -178,6 +179,7 @@ def present_setup(saved: Revision) -> SetupPage:
         riding_style=style_word(request.riding_style),
         bench=air(request.bench),
         ride=air(request.ride) if request.ride != request.bench else "",
+        minds_place=setup.minds_place,
         earlier_rules=_say_rules(setup),
         ends=tuple(_present_end(end, setup) for end in setup.ends()),
         stages=present_stages(setup.ends()),
@@ -302,9 +304,9 @@ def _wheel_sag(end: EndSetup) -> str:
 
 def _sag_at_bench(end: EndSetup) -> str:
     """Return what the target reads where the spring is set, where that is not the same."""
-    if not end.reads_otherwise or (end.coil is not None and not end.coil.fits):
+    if not end.names_bench_target or (end.coil is not None and not end.coil.fits):
         return ""
-    return _("That is on the ride. Where it was set, it reads %(sag)s.", sag=length_words(end.bench_target_mm))
+    return _("on the ride; %(sag)s where it was set", sag=length_words(end.bench_target_mm))
 
 
 def _present_entries(end: EndSetup, setup: Setup) -> SpringEnd:

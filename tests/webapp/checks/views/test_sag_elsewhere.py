@@ -49,7 +49,7 @@ def test_every_place_says_one_number_for_where_it_is_set(client: FlaskClient) ->
     assert float(here) < float(ride) - 4
     page = words(client.get(f"/s/{code}").text)
     assert f"On the ride the target is {ride} mm. Measured where it was set, that reads {here} mm" in page
-    assert f"That is on the ride. Where it was set, it reads {here} mm." in page
+    assert f"Target sag {ride} mm 22.5 % on the ride; {here} mm where it was set" in page
     form = words(client.get(f"/s/{code}/sag-check").text)
     assert f"The target is {ride} mm of 140 on the ride and reads {here} mm where it was set." in form
     card = words(client.get(f"/s/{code}/print").text)
@@ -57,6 +57,7 @@ def test_every_place_says_one_number_for_where_it_is_set(client: FlaskClient) ->
     assert "Set at 30 °C, 300 m, for a ride at −5 °C, 300 m" in card
     answered = checked(client, code, float(here), place="bench")
     assert f"Measured where it was set, the fork should read about {here} mm." in answered
+    assert f"That is on the ride; where it was set, it reads about {here} mm." in answered
 
 
 @pytest.mark.parametrize("place", ["bench", "ride"])
@@ -81,7 +82,7 @@ def test_a_form_without_the_question_is_of_the_bench(client: FlaskClient) -> Non
 
 def test_the_question_is_asked_only_where_the_two_places_differ(client: FlaskClient) -> None:
     asked, alike = saved(client)["code"], saved(client, ride=BENCH)
-    for path, count in (("/sag-check", 2), ("", 4)):
+    for path, count in (("/sag-check", 3), ("", 4)):
         assert client.get(f"/s/{asked}{path}").text.count('name="place"') == count
         assert client.get(f"/s/{alike['code']}{path}").text.count('name="place"') == 0
     assert alike["front"]["sag_target_bench_mm"] == alike["front"]["sag_target_mm"]
@@ -111,7 +112,7 @@ def test_the_history_compares_each_reading_with_the_target_of_its_place(client: 
     checked(client, code, ride, place="ride")
     past = words(client.get(f"/s/{code}/history").text)
     assert f"measured {shown_mm(here)} mm at {psi} psi where it was set, target there {shown_mm(here)} mm" in past
-    assert f"measured {shown_mm(ride)} mm at {psi} psi, target {shown_mm(ride)} mm" in past
+    assert f"measured {shown_mm(ride)} mm on the ride at {psi} psi, target {shown_mm(ride)} mm" in past
     assert re.search(rf"{re.escape(shown_mm(here))}, on the ride 3[12](\.5)?\b", past)
 
 
@@ -138,3 +139,75 @@ def test_a_gauge_on_the_ride_is_of_its_own_temperature(client: FlaskClient) -> N
     body = {"end": "front", "pressure_psi": int(there[1]), "readings_mm": [setup["front"]["sag_target_mm"]]}
     path = f"/api/v1/setups/{setup['code']}/sag-checks"
     assert (client.post(path, json={**body, "temperature_c": -5}).json or {})["settled"] is True
+
+
+def test_a_pump_in_a_third_air_is_told_its_own_numbers_until_it_is_done(client: FlaskClient) -> None:
+    """Who pumps and measures at 5 °C reads the pressure and the sag that hold there, not those of the bench."""
+    code = saved(client)["code"]
+    path, body = f"/api/v1/setups/{code}/sag-checks", {"end": "front", "temperature_c": 5}
+    psi, read_mm = 80.0, 34.0
+    for _turn in range(4):
+        answer = client.post(path, json={**body, "pressure_psi": psi, "readings_mm": [read_mm]}).json or {}
+        (told,) = (note["message"] for note in answer["advice"] if note["code"] == "sag_in_this_air")
+        found = re.search(r"In the air of this check, 5 °C and 300 m, the fork has to be at (\d+) psi", told)
+        about = re.search(r"should read about ([\d.]+) mm", told)
+        assert found is not None
+        assert about is not None
+        if answer["settled"]:
+            break
+        # Set as told, and read as told: the next check has nothing left to ask for.
+        psi, read_mm = float(found[1]), float(about[1])
+    assert answer["settled"] is True
+    assert psi < answer["front"]["pressure_psi"] - 4
+
+
+def test_somewhere_else_is_the_pressure_of_the_bench_in_an_air_that_is_typed(client: FlaskClient) -> None:
+    setup = saved(client)
+    code = setup["code"]
+    data = {"front.pressure_psi": "90", "front.readings_mm-0": "29", "place": "elsewhere"}
+    asked = client.post(f"/s/{code}/sag-check", data=data)
+    assert asked.status_code == 422
+    assert "Enter the air temperature where you measured." in words(asked.text)
+    assert re.search(r'name="place" value="elsewhere" checked', asked.text)
+    assert client.post(f"/s/{code}/sag-check", data={**data, "temperature_c": "10"}).status_code == 303
+    by_form = client.get(f"/api/v1/setups/{code}").json or {}
+    other = saved(client)["code"]
+    body = {"end": "front", "pressure_psi": 90, "readings_mm": [29], "place": "ride", "temperature_c": 10}
+    by_interface = client.post(f"/api/v1/setups/{other}/sag-checks", json={**body, "altitude_m": 300}).json or {}
+    assert by_form["front"] == by_interface["front"]
+    assert "measured 29 mm at 90 psi in other air" in words(client.get(f"/s/{code}/history").text)
+
+
+def test_what_is_out_of_reach_is_named_nowhere_else(client: FlaskClient) -> None:
+    setup = saved(client, front={**FRONT, "max_pressure_psi": 60}, rear=None)
+    code = setup["code"]
+    assert setup["front"]["sag_target_bench_mm"] is None
+    page, card = words(client.get(f"/s/{code}").text), words(client.get(f"/s/{code}/print").text)
+    found = re.search(r"out of reach\. Measured where it was set, expect about ([\d.]+) mm", page)
+    assert found is not None
+    assert "where set" not in card
+    assert "mm where it was set" not in page.replace("Measured where it was set", "")
+    form = words(client.get(f"/s/{code}/sag-check").text)
+    assert f"is out of reach: expect about {found[1]} mm where it was set" in form
+
+
+def test_a_coil_that_reads_the_same_is_not_asked_about(client: FlaskClient) -> None:
+    coil = {"spring": "coil", "stroke_mm": 55, "leverage_start": 2.9, "leverage_end": 2.4}
+    code = saved(client, front=None, rear=coil)["code"]
+    assert 'name="place"' not in client.get(f"/s/{code}").text
+    assert 'name="place"' not in client.get(f"/s/{code}/sag-check").text
+
+
+@pytest.mark.parametrize("size", ["a6", "4x6", "62x100"])
+def test_a_full_card_gives_up_what_it_reads_elsewhere_before_it_fails(client: FlaskClient, size: str) -> None:
+    clicks = {"rebound_clicks": 16, "compression_clicks": 12}
+    second = {"second_volume_cm3": 40, "second_pressure_ratio": 1.8, "second_max_pressure_psi": 320}
+    inside = {"positive_volume_cm3": 170, "bore_mm": 31}
+    full = saved(client, front={**FRONT, **clicks, **second, **inside}, rear={**REAR, **clicks})
+    assert client.get(f"/s/{full['code']}/card.pdf?size={size}").status_code == 200
+
+
+def test_another_ride_moves_what_the_target_reads_where_it_is_set(client: FlaskClient) -> None:
+    code = saved(client)["code"]
+    shown = words(client.post(f"/s/{code}/what-if", data={"ride.temperature_c": "15"}).text)
+    assert re.search(r"Target sag where set 25\.5 mm 2[89](\.5)? mm", shown)
