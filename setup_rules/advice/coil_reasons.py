@@ -8,14 +8,14 @@ from setup_rules.advice.sag_check import middle_reading_mm
 from setup_rules.advice.start_parts import aim_of
 from setup_rules.advice.wording import VARIANT, is_over_limit, preload_values, rate_n_per_mm, rate_values
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.likelihood import Learned, sag_likelihood
-from setup_rules.inference.sag_elsewhere import carried_m
+from setup_rules.inference.likelihood import Learned
+from setup_rules.inference.sag_elsewhere import check_carried_mm
 from setup_rules.inference.start_setting import DrawnEnd, expected_sag_m
 from setup_rules.messages.catalogue import sources
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed, expected_mm, halves, turns, whole
 from setup_rules.types import constants as c
-from setup_rules.types.result import CoilSetup, EndSetup, Note, SagCheck, TakenCheck
+from setup_rules.types.result import CoilSetup, EndSetup, Note, SagCheck
 
 
 def coil_reasons(model: EndModel, result: EndSetup, load_share: float) -> tuple[Note, ...]:
@@ -110,9 +110,9 @@ def in_part_note(model: EndModel, learned: Learned, check: SagCheck, after: EndS
     if check.spring_rate_n_per_mm is None:
         return ()
     drawn = with_preload(DrawnEnd.of(model, learned.posterior), check.preload_mm)
-    likely = 1000 * expected_sag_m(drawn, model.checked_value(check), aim_of(model)[1]).middle
-    taken = sag_likelihood(TakenCheck(check=check, request=model.request), model)
-    read = middle_reading_mm(check) - 1000 * carried_m(taken, learned.posterior)
+    on_ride = 1000 * expected_sag_m(drawn, model.checked_value(check), aim_of(model)[1]).middle
+    likely = on_ride + check_carried_mm(model, check, learned.posterior)
+    read = middle_reading_mm(check)
     if abs(read - likely) <= 0.5 * after.tolerance_mm:
         return ()
     said = Message.of("sag_in_part", read=halves(read), expected=halves(likely))

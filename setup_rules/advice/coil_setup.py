@@ -14,12 +14,12 @@ from setup_rules.advice.stop_rule import Offer, choose_offer, near_m
 from setup_rules.advice.wording import is_over_limit
 from setup_rules.inference.coil_class import CoilRoom
 from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.likelihood import Learned, sag_likelihood
+from setup_rules.inference.likelihood import Learned
 from setup_rules.inference.posterior import prior
-from setup_rules.inference.sag_elsewhere import carried_m
+from setup_rules.inference.sag_elsewhere import check_carried_mm
 from setup_rules.inference.start_setting import DrawnEnd, chance_near, wanted_setting
 from setup_rules.types.request import SetupRequest
-from setup_rules.types.result import CoilChoice, CoilSetup, EndSetup, SagCheck, TakenCheck
+from setup_rules.types.result import CoilChoice, CoilSetup, EndSetup, Note, SagCheck
 
 #: Two springs whose rates differ by no more than this share are the same spring, as its print can be read.
 SAME_RATE = 0.005
@@ -28,10 +28,15 @@ SAME_RATE = 0.005
 def answer_coil(model: EndModel, learned: Learned, used: int, latest: SagCheck | None) -> EndAnswer:
     """Return the answer for an end with a coil main spring; the spring of the check `latest` is kept if done."""
     result = _end_setup(model, learned, used, None)
-    settled = None
+    settled, carried_mm = None, None
     if latest is not None:
-        result, settled = _settle(model, learned, used, latest, result)
-    return EndAnswer(result, coil_cautions(model, result), lambda share: coil_reasons(model, result, share), settled)
+        carried_mm = check_carried_mm(model, latest, learned.posterior)
+        result, settled = _settle(model, learned, used, latest, result, carried_mm)
+
+    def reasons(share: float) -> tuple[Note, ...]:
+        return coil_reasons(model, result, share)
+
+    return EndAnswer(result, coil_cautions(model, result), reasons, settled, carried_mm)
 
 
 def with_fitted(request: SetupRequest, check: SagCheck) -> SetupRequest:
@@ -46,7 +51,9 @@ def with_fitted(request: SetupRequest, check: SagCheck) -> SetupRequest:
     return request
 
 
-def _settle(model: EndModel, learned: Learned, used: int, check: SagCheck, moved: EndSetup) -> tuple[EndSetup, bool]:
+def _settle(
+    model: EndModel, learned: Learned, used: int, check: SagCheck, moved: EndSetup, carried_mm: float
+) -> tuple[EndSetup, bool]:
     """Keep the spring and its preload where the sag is likely good enough, or no change would be much better."""
     rate = model.checked_value(check)
     # More preload than is allowed is never kept, nor is a spring whose coils would touch.
@@ -59,7 +66,6 @@ def _settle(model: EndModel, learned: Learned, used: int, check: SagCheck, moved
         return chance_near(with_preload(drawn, preload_mm), rate_n_per_m, target_m, near)
 
     other = abs(moved.coil.rate_n_per_m - rate) > SAME_RATE * rate
-    taken = sag_likelihood(TakenCheck(check=check, request=model.request), model)
     offer = Offer(
         kept=kept,
         moved=moved,
@@ -68,7 +74,7 @@ def _settle(model: EndModel, learned: Learned, used: int, check: SagCheck, moved
         # What a turn of the adjuster hardly shows is not worth it.
         same=not other and abs(moved.coil.preload_mm - check.preload_mm) <= preload_step_mm(model.end),
         firmer=moved.sag_expected_mm < kept.sag_expected_mm,
-        carried_mm=1000 * carried_m(taken, learned.posterior),
+        carried_mm=carried_mm,
     )
     return choose_offer(model, check, offer)
 

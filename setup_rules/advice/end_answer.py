@@ -12,10 +12,12 @@ from setup_rules.types.result import EndSetup, Note
 class EndAnswer:
     """One end's numbers and cautions; `reasons` gives why for the share of the rider on this end.
 
-    `settled` is whether the sag check that led here is done, None without one.
+    `settled` is whether the sag check that led here is done, `carried_mm` how much more it read than the same spring
+    shows on the ride; None without one.
     """
 
     result: EndSetup
     cautions: tuple[Note, ...]
     reasons: Callable[[float], tuple[Note, ...]]
     settled: bool | None = None
+    carried_mm: float | None = None

@@ -22,7 +22,7 @@ from setup_rules.inference.likelihood import GAUGE_SIGMA, Learned, sag_likelihoo
 from setup_rules.inference.measured import Measured, posterior_after
 from setup_rules.inference.pressure_chart import chart_case, chart_fit_percent
 from setup_rules.inference.pumped_setting import wanted_pumped
-from setup_rules.inference.sag_elsewhere import carried_m
+from setup_rules.inference.sag_elsewhere import check_carried_mm
 from setup_rules.inference.size_class import COLUMN, assumed_max_psi
 from setup_rules.inference.start_setting import Banded, DrawnEnd, chance_near
 from setup_rules.messages.rounding import gauge_psi_below
@@ -128,8 +128,7 @@ def _elsewhere_notes(
     gauge_pa = float(model.setting.shown(model.setting.acting(after.pressure_pa, there), there))
     if gauge_pa > after.max_pressure_pa:
         return bench_notes(after)  # in air so warm the number of the bench is the one that nobody is to exceed
-    taken = TakenCheck(check=replace(check, pressure_pa=gauge_pa), request=request)
-    shift_mm = 1000 * carried_m(sag_likelihood(taken, model), learned_of(model, checks).posterior)
+    shift_mm = check_carried_mm(model, replace(check, pressure_pa=gauge_pa), learned_of(model, checks).posterior)
     here = replace(after, bench_shift_mm=shift_mm)
     if whole_psi(gauge_pa) == whole_psi(after.pressure_pa) and not here.reads_otherwise:
         return bench_notes(after)  # so near the bench's air that a gauge and a ruler show the same
@@ -188,6 +187,8 @@ def compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagCh
         cautions += (*_chart_cautions(model), *measured_cautions(model, answer.result))
         reasons += answer.reasons(share if name == "front" else 1.0 - share)
         reasons += measured_reasons(model, answer.result)
+    if latest is not None and checks:
+        checks = (*checks[:-1], replace(checks[-1], carried_mm=answers[0].carried_mm))
     results = {answer.result.end: answer.result for answer in answers}
     return Setup(
         request=request,
@@ -202,11 +203,12 @@ def compose(request: SetupRequest, checks: tuple[TakenCheck, ...], latest: SagCh
 
 def _answer_air(model: EndModel, learned: Learned, used: int, latest: SagCheck | None) -> EndAnswer:
     result, wanted = _end_setup(model, learned, used, None)
-    settled = None
+    settled, carried_mm = None, None
     if latest is not None:
-        result, settled = _settle(model, learned, used, latest, result)
+        carried_mm = check_carried_mm(model, latest, learned.posterior)
+        result, settled = _settle(model, learned, used, latest, result, carried_mm)
     cautions = end_cautions(model, result, wanted, pumping_limits_pa(model)[1]) + second_cautions(model, result)
-    return EndAnswer(result, cautions, lambda share: end_reasons(model, result, share), settled)
+    return EndAnswer(result, cautions, lambda share: end_reasons(model, result, share), settled, carried_mm)
 
 
 def _chart_cautions(model: EndModel) -> tuple[Note, ...]:
@@ -216,7 +218,9 @@ def _chart_cautions(model: EndModel) -> tuple[Note, ...]:
     return chart_cautions(model.name, case.pressure_pa, first_guess(case.model, case.sag_m))
 
 
-def _settle(model: EndModel, learned: Learned, used: int, check: SagCheck, moved: EndSetup) -> tuple[EndSetup, bool]:
+def _settle(
+    model: EndModel, learned: Learned, used: int, check: SagCheck, moved: EndSetup, carried_mm: float
+) -> tuple[EndSetup, bool]:
     """Keep the pressure as set where the sag there is likely good enough, or no pressure would be much better."""
     kept_pa = _at_bench(model, check)
     low_pa, high_pa = pumping_limits_pa(model)
@@ -225,7 +229,6 @@ def _settle(model: EndModel, learned: Learned, used: int, check: SagCheck, moved
     # A gauge may read a little above the maximum; what is answered never does.
     kept, _ = _end_setup(model, learned, used, min(max(kept_pa, low_pa), high_pa))
     drawn, target_m, near = DrawnEnd.of(model, learned.posterior), kept.sag_target_mm / 1000, near_m(kept)
-    taken = sag_likelihood(TakenCheck(check=check, request=model.request), model)
     offer = Offer(
         kept=kept,
         moved=moved,
@@ -234,7 +237,7 @@ def _settle(model: EndModel, learned: Learned, used: int, check: SagCheck, moved
         # What a gauge hardly shows is not worth a pump.
         same=abs(moved.pressure_pa - kept_pa) <= max(GAUGE_SIGMA * kept_pa, PSI_PA),
         firmer=moved.pressure_pa > kept_pa,
-        carried_mm=1000 * carried_m(taken, learned.posterior),
+        carried_mm=carried_mm,
     )
     return choose_offer(model, check, offer)
 

@@ -25,7 +25,8 @@ def variant_of(end: EndSetup) -> str:
 
 def expected_at_bench_mm(end: EndSetup) -> float:
     """Return the sag to expect where the spring is set [mm], as fine as it is shown (`expected_mm`)."""
-    return expected_mm(end.sag_expected_mm + end.bench_shift_mm, end.bench_target_mm)
+    there = min(max(end.sag_expected_mm + (end.bench_shift_mm or 0.0), 0.0), end.travel_mm)
+    return expected_mm(there, end.bench_target_mm)
 
 
 def whole_psi(pressure_pa: float) -> float:

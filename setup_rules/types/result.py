@@ -155,7 +155,8 @@ class EndSetup:
     """The recommendation for one spring end. Low and high bound 90 % of cases (5th and 95th percentile).
 
     An end with a coil main spring has `coil`, and every pressure of it is 0. Every sag is that of the ride;
-    `bench_shift_mm` is how much more the gap reads where the spring is set, below 0 how much less.
+    `bench_shift_mm` is how much more the gap reads where the spring is set, below 0 how much less; None in answers of
+    before it was reckoned.
     """
 
     end: EndName
@@ -194,7 +195,7 @@ class EndSetup:
     coil: CoilSetup | None = None
     pushed: PushedSpring | None = None
     second: SecondChamber | None = None
-    bench_shift_mm: float = 0.0
+    bench_shift_mm: float | None = None
 
     @property
     def setting(self) -> float:
@@ -208,13 +209,13 @@ class EndSetup:
 
     @property
     def bench_target_mm(self) -> float:
-        """What the target sag of the ride reads where the spring is set [mm]."""
-        return self.sag_target_mm + self.bench_shift_mm
+        """What the target sag of the ride reads where the spring is set [mm], inside the travel."""
+        return min(max(self.sag_target_mm + (self.bench_shift_mm or 0.0), 0.0), self.travel_mm)
 
     @property
     def reads_otherwise(self) -> bool:
         """Whether the gap where the spring is set differs from that on the ride by as much as is shown."""
-        return abs(self.bench_shift_mm) >= LEAST_SHIFT_MM
+        return abs(self.bench_shift_mm or 0.0) >= LEAST_SHIFT_MM
 
     @property
     def names_bench_target(self) -> bool:
@@ -262,11 +263,16 @@ class SagCheck:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TakenCheck:
-    """A sag check with the request that was in force when it was taken, so that it can still be translated."""
+    """A sag check with the request that was in force when it was taken, so that it can still be translated.
+
+    `carried_mm` is how much more it read than the same spring shows on the ride, as it was known then; None in checks
+    of before it was reckoned.
+    """
 
     check: SagCheck
     request: SetupRequest
     struck: bool = False
+    carried_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -164,3 +164,50 @@ def test_the_datum_of_a_check_is_carried_to_that_of_the_setup() -> None:
         after = apply_sag_check(setup, check_of(setup, read_mm, datum=way))
         assert after.settled is wanted, (way, read_mm)
     assert second.target_of(hanging, "front") == pytest.approx(setup.ends()[0].sag_target_mm)
+
+
+def test_the_air_that_is_typed_counts_before_that_of_the_ride() -> None:
+    """A check on the ride at 10 °C, typed, is one under a request whose ride has 10 °C, all else alike."""
+    fork = {"travel_mm": 140, "stanchion_mm": 34, "negative_spring": "air", "max_pressure_psi": 250}
+    body: dict[str, Any] = {"rider_mass_kg": 80, "riding_style": "trail", "front": fork, "bench": {"temperature_c": 30}}
+    gaps = []
+    for ride_c, typed in ((-5, {"temperature_c": 10.0}), (10, {}), (-5, {})):
+        request = read_request({**body, "ride": {"temperature_c": ride_c}})
+        check = SagCheck(end="front", pressure_pa=600_000.0, readings_mm=(30.0,), place="ride", **typed)
+        front = request.front
+        assert front is not None
+        model = EndModel("front", front, request)
+        made = sag_likelihood(TakenCheck(check=check, request=request), model)
+        gaps.append((made.acting, made.conditions))
+    assert gaps[0] == gaps[1] != gaps[2]
+
+
+@pytest.mark.parametrize("place", ["bench", "ride"])
+def test_a_second_chamber_is_pumped_where_the_first_one_is(place: Any) -> None:
+    """Its ratio is one of gauge pressures where it is pumped: the altitude of a ride has no part in it."""
+    fork = {"travel_mm": 170, "stanchion_mm": 38, "second_volume_cm3": 40, "second_pressure_ratio": 1.8}
+    fork |= {"bore_mm": 31, "positive_volume_cm3": 200, "max_pressure_psi": 200, "second_max_pressure_psi": 350}
+    body: dict[str, Any] = {"rider_mass_kg": 80, "riding_style": "trail", "front": fork, "ride": {"altitude_m": 3500}}
+    request = read_request(body)
+    check = SagCheck(end="front", pressure_pa=500_000.0, readings_mm=(30.0,), place=place, altitude_m=3500.0)
+    front = request.front
+    assert front is not None
+    model = EndModel("front", front, request).as_checked(check)
+    around = 1e6 * air_mpa(0.0 if place == "ride" else 3500.0)
+    assert model.second_ratio == pytest.approx((1.8 * 500_000.0 + around) / (500_000.0 + around), rel=1e-6)
+
+
+def test_a_coil_on_a_loaded_bike_is_done_as_it_is_read() -> None:
+    """Steel minds no air, yet the gap of a lifted wheel is larger: carried to the setup's way of reading it is done."""
+    body: dict[str, Any] = {"rider_mass_kg": 90, "bike_mass_kg": 24, "riding_style": "trail"}
+    body |= {"front": {"travel_mm": 140, "spring": "coil"}, "ride": {"temperature_c": 0}}
+    setup = recommend(read_request(body))
+    (end,) = setup.ends()
+    assert end.coil is not None
+    one = second.placed(body, "front", carried(body, "front"), second.target_of(body, "front"))
+    lifted = second.gap_of(one.spring, one.setting, one.held, one.path, "wheel_off_ground")
+    assert lifted - end.sag_target_mm > 4.5
+    spring = {"spring_rate_n_per_mm": end.coil.rate_n_per_m / 1000, "preload_mm": end.coil.preload_mm}
+    for way, done in (("wheel_off_ground", True), ("bike_at_rest", False)):
+        check = SagCheck(end="front", readings_mm=(lifted,) * 3, datum=way, confirm=True, **spring)
+        assert apply_sag_check(setup, check).settled is done, way

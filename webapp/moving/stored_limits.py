@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import astuple, fields
-from typing import Any, Final
+from typing import Any, Final, get_args
 
 from setup_rules import EndSetup, Setup, read_request, request_data
 from setup_rules.types.limits import CORRECTION_LIMITS, LEAST_PUSHES, LIMITS, MOST_PUSHES, limit_of
-from setup_rules.types.request import SetupRequest
+from setup_rules.types.request import Datum, Place, SetupRequest
 from setup_rules.types.result import RULES_VERSION, ClickStart, CoilSetup, PushedSpring, SagCheck, SecondChamber
 from setup_rules.types.units import PSI_PA
 from setup_rules.workshop.checklist import KINDS, MOST_IN_RECORD, Step
@@ -94,6 +94,7 @@ def _hold_request(request: SetupRequest) -> None:
 def _hold_check(check: SagCheck) -> None:
     readings = (*check.readings_mm, *check.readings_from_above_mm, *check.readings_from_below_mm)
     _need(check.end in _ENDS and bool(readings), "check")
+    _need(check.place in get_args(Place) and check.datum in (None, *get_args(Datum)), "check")
     _need(all(CORRECTION_LIMITS["sag_mm"].holds(value) for value in readings), "readings")
     _need(CORRECTION_LIMITS["set_pressure_psi"].holds(check.pressure_pa / PSI_PA / _ROUNDING), "pressure")
     rate = check.spring_rate_n_per_mm
@@ -107,6 +108,7 @@ def _hold_end(end: EndSetup, asked_psi: float | None) -> None:
     _need(0 <= end.min_pressure_pa <= LIMITS["min_pressure_psi"].high * PSI_PA * _ROUNDING, "min_pressure_pa")
     _need(LIMITS["stroke_mm"].low <= end.travel_mm <= LIMITS["travel_mm"].high, "travel_mm")
     _need(0 < end.sag_target_mm <= end.travel_mm, "sag_target_mm")
+    _need(abs(end.bench_shift_mm or 0.0) <= end.travel_mm, "bench_shift_mm")
     _need(_is_count(end.volume_spacers) and LIMITS["volume_spacers"].holds(end.volume_spacers), "volume_spacers")
     for field in fields(end):
         value = getattr(end, field.name)

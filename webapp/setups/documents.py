@@ -56,7 +56,8 @@ def taken_checks(data: Sequence[Any]) -> tuple[TakenCheck, ...]:
 
 def _plain_check(taken: TakenCheck) -> dict[str, Any]:
     data = {"check": _plain(taken.check), "request": _plain_list(request_data(taken.request))}
-    return {**data, "struck": True} if taken.struck else data
+    data |= {"struck": True} if taken.struck else {}
+    return data if taken.carried_mm is None else {**data, "carried_mm": taken.carried_mm}
 
 
 @functools.cache

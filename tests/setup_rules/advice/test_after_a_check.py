@@ -39,7 +39,7 @@ def offered(monkeypatch: pytest.MonkeyPatch, kept_psi: float, moved_psi: float =
     monkeypatch.setattr(module, "chance_near", lambda drawn, pa, target, near: (drawn.pumped_to, pa, target, near))
     monkeypatch.setattr(module, "choose_offer", lambda _model, _check, offer: (offer, True))
     learned: Any = SimpleNamespace(posterior=None)
-    return _settle(model_of(), learned, 1, CHECK, end_with(pressure_pa=moved_psi * PSI_PA))
+    return _settle(model_of(), learned, 1, CHECK, end_with(pressure_pa=moved_psi * PSI_PA), 0.25)
 
 
 @pytest.mark.parametrize(
@@ -66,6 +66,7 @@ def test_a_pressure_is_kept_inside_the_limits_as_a_gauge_reads_them(
         assert offer.kept_chance == (set_pa, set_pa, 0.03, pytest.approx(0.0028))
         moved_pa = pytest.approx(100 * PSI_PA)
         assert offer.moved_chance == (moved_pa, moved_pa, 0.03, pytest.approx(0.0028))
+        assert offer.carried_mm == 0.25
 
 
 @pytest.mark.parametrize(
@@ -103,7 +104,7 @@ def test_what_a_gauge_shows_counts_to_its_last_pascal(
     monkeypatch.setattr(module, "_at_bench", lambda *_: kept_pa)
     monkeypatch.setattr(module, "pumping_limits_pa", lambda _model: (1e6, 4e6))
     known: Any = SimpleNamespace(posterior=None)
-    offer: Any = _settle(model_of(), known, 1, CHECK, end_with(pressure_pa=moved_pa))[0]
+    offer: Any = _settle(model_of(), known, 1, CHECK, end_with(pressure_pa=moved_pa), 0.25)[0]
     assert (offer.same, offer.firmer) == (same, moved_pa > kept_pa)
 
 
@@ -174,16 +175,22 @@ def test_air_is_answered_as_wanted_or_after_its_check(monkeypatch: pytest.Monkey
     wanted, moved, kept = Banded(1.0, 2.0, 3.0), end_with(pressure_pa=1.0), end_with(pressure_pa=2.0)
     monkeypatch.setattr(module, "_end_setup", lambda *_: (moved, wanted))
     monkeypatch.setattr(
-        module, "_settle", lambda _model, _learned, _used, check, was: (kept, check is CHECK and was is moved)
+        module,
+        "_settle",
+        lambda _model, _learned, _used, check, was, carried: (kept, (check, was, carried) == (CHECK, moved, 0.5)),
+    )
+    monkeypatch.setattr(
+        module, "check_carried_mm", lambda _model, check, known: 0.5 if (check, known) == (CHECK, 7) else 0
     )
     monkeypatch.setattr(module, "pumping_limits_pa", lambda _model: (50.0, 150.0))
     monkeypatch.setattr(module, "end_cautions", lambda _model, end, band, most: ((end, band, most),))
     monkeypatch.setattr(module, "second_cautions", lambda _model, _end: ("second",))
     monkeypatch.setattr(module, "end_reasons", lambda _model, end, share: (end, share))
-    known: Any = None
+    known: Any = SimpleNamespace(posterior=7)
     answer: Any = _answer_air(model_of(), known, 1, latest)
     result = moved if latest is None else kept
     assert (answer.result, answer.settled) == (result, None if latest is None else True)
+    assert answer.carried_mm == (None if latest is None else 0.5)
     assert answer.cautions == ((result, wanted, 150.0), "second")
     assert answer.reasons(0.4) == (result, 0.4)
 

@@ -28,7 +28,7 @@ def offered(monkeypatch: pytest.MonkeyPatch, moved_rate: float, moved_preload: f
     monkeypatch.setattr(module, "choose_offer", lambda _model, _check, offer: (offer, True))
     check = SagCheck(end="rear", spring_rate_n_per_mm=80.0, preload_mm=2.0, readings_mm=(16.0,))
     known: Any = SimpleNamespace(posterior=None)
-    return _settle(model_of(), known, 1, replace(check, **given), moved)
+    return _settle(model_of(), known, 1, replace(check, **given), moved, 0.25)
 
 
 @pytest.mark.parametrize(
@@ -56,6 +56,7 @@ def test_chances_are_of_the_spring_as_it_was_and_as_it_would_be(monkeypatch: pyt
     assert offer.kept_chance == (2.0, 80_000.0, pytest.approx(0.015), pytest.approx(0.00125))
     assert offer.moved_chance == (3.0, 85_000.0, pytest.approx(0.015), pytest.approx(0.00125))
     assert offer.kept.load_n == (80_000.0, 2.0)
+    assert offer.carried_mm == 0.25
     assert (offer.firmer, settled) == (True, True)
 
 

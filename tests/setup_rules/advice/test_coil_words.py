@@ -275,6 +275,16 @@ def test_half_of_the_tolerance_is_no_part(monkeypatch: pytest.MonkeyPatch, readi
     assert [dict(note.said.values) for note in notes] == [{"read": reading, "expected": 15.0}] * told
 
 
+@pytest.mark.parametrize(("carried", "told"), [(4.0, True), (-4.0, True), (0.0, False)])
+def test_what_is_likely_is_told_as_it_reads_where_it_was_measured(
+    monkeypatch: pytest.MonkeyPatch, carried: float, told: bool
+) -> None:
+    monkeypatch.setattr(coil_reasons_module, "expected_sag_m", lambda *_: Banded(0.01, 0.015, 0.02))
+    monkeypatch.setattr(coil_reasons_module, "check_carried_mm", lambda *_: carried)
+    notes = in_part_note(model_of(), Learned.nothing(), check_of(readings_mm=(15.0,)), end_with())
+    assert [dict(note.said.values) for note in notes] == [{"read": 15.0, "expected": 15.0 + carried}] * told
+
+
 def test_more_preload_or_a_firmer_spring_makes_the_likely_sag_smaller() -> None:
     def likely(**given: Any) -> Any:
         (note,) = in_part_note(model_of(), Learned.nothing(), check_of(readings_mm=(40.0,), **given), end_with())

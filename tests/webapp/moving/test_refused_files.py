@@ -33,6 +33,13 @@ def front(data: dict[str, Any]) -> dict[str, Any]:
     return found
 
 
+def check(data: dict[str, Any]) -> dict[str, Any]:
+    """Return the first sag check that a file holds."""
+    checks = (one for made in data["setups"] for kept in made["revisions"] for one in kept["checks"])
+    found: dict[str, Any] = next(checks)["check"]
+    return found
+
+
 def deep() -> dict[str, Any]:
     value: dict[str, Any] = {}
     for _level in range(900):
@@ -72,6 +79,9 @@ UNSHOWN: list[tuple[str, Alter]] = [
     ("setups[0].revisions[", lambda d: front(d).update(pressure_pa=3e6)),
     ("setups[0].revisions[", lambda d: front(d).update(pressure_pa=3e6, max_pressure_pa=4e6)),
     ("setups[0].revisions[", lambda d: front(d).update(travel_mm=900.0)),
+    ("setups[0].revisions[", lambda d: front(d).update(bench_shift_mm=-900.0)),
+    *(("setups[", lambda d, place=place: check(d).update(place=place)) for place in ("moon", 7, ["x"], None)),
+    ("setups[", lambda d: check(d).update(datum="moon")),
     ("setups[0].revisions[", lambda d: front(d).update(volume_spacers="x")),
     ("setups[0].revisions[", lambda d: front(d).update(rate_n_per_m=1e300)),
     ("setups[0].revisions[", lambda d: newest(d)["request"].update(riding_style=["x", {"y": 1}])),

@@ -45,7 +45,10 @@ def test_taken_checks_come_back_so_that_later_ones_can_build_on_them(whole_reque
     checked = apply_sag_check(first, check)
     back = through_json(checked)
     assert back == checked
-    assert back.checks[-1] == TakenCheck(check=check, request=first.request)
+    carried_mm = checked.checks[-1].carried_mm
+    assert carried_mm is not None
+    assert carried_mm != 0.0
+    assert back.checks[-1] == TakenCheck(check=check, request=first.request, carried_mm=carried_mm)
     again = SagCheck(end="front", pressure_pa=checked.front.pressure_pa if checked.front else 0.0, readings_mm=(28.0,))
     assert apply_sag_check(back, again) == apply_sag_check(checked, again)
 

@@ -101,7 +101,7 @@ def _end_answer(end: EndSetup | None) -> dict[str, Any] | None:
         "min_pressure_psi": round(end.min_pressure_pa / PSI_PA, 1),
         "max_pressure_psi": round(end.max_pressure_pa / PSI_PA, 1),
         "sag_target_mm": round(end.sag_target_mm, 1),
-        "sag_target_bench_mm": round(end.bench_target_mm, 1) if end.reaches_target else None,
+        "sag_target_bench_mm": _bench_target(end),
         "sag_expected_mm": round(end.sag_expected_mm, 1),
         "sag_low_mm": round(end.sag_low_mm, 1),
         "sag_high_mm": round(end.sag_high_mm, 1),
@@ -112,6 +112,12 @@ def _end_answer(end: EndSetup | None) -> dict[str, Any] | None:
         **second_answer(end.second),
     }
     return with_coil(answer, end)
+
+
+def _bench_target(end: EndSetup) -> float | None:
+    """Return what the target reads where the spring is set [mm], None where it is out of reach or was not reckoned."""
+    known = end.bench_shift_mm is not None and end.reaches_target
+    return round(end.bench_target_mm, 1) if known else None
 
 
 def _pushed_answer(end: EndSetup) -> dict[str, Any] | None:

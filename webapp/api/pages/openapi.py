@@ -61,7 +61,7 @@ _END_FIELDS: Final[dict[str, Schema]] = {
         "type": ["number", "null"],
         "description": (
             "What the target sag reads where the spring is set: the bench may be warmer or lower [mm]. Null where the "
-            "target is out of reach."
+            "target is out of reach, and in answers of earlier versions of the tool."
         ),
     },
     "sag_expected_mm": {**_NUMBER, "description": "Expected sag at that pressure on the ride [mm]."},

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict
+from typing import Any
 
 from setup_rules import SagCheck, apply_sag_check, apply_sag_checks
 from setup_rules.messages.message import Message
@@ -17,7 +18,7 @@ def check_sag(
     correction = Correction(
         kind=f"sag_check_{check.end}",
         reason=Message.of(f"revision.sag_check.{check.end}"),
-        asked=asdict(check),
+        asked=_asked(check),
         apply=lambda setup: apply_sag_check(setup, check),
     )
     return save_correction(code_text, correction, base_revision=base_revision, idempotency_key=idempotency_key)
@@ -39,7 +40,12 @@ def check_sags(
     correction = Correction(
         kind="sag_check_both" if both else f"sag_check_{end}",
         reason=Message.of(f"revision.sag_check.{'both' if both else end}"),
-        asked=[asdict(check) for check in checks],
+        asked=[_asked(check) for check in checks],
         apply=lambda setup: apply_sag_checks(setup, checks),
     )
     return save_correction(code_text, correction, base_revision=base_revision, idempotency_key=idempotency_key)
+
+
+def _asked(check: SagCheck) -> dict[str, Any]:
+    """Return what tells one check from another; without a place, as those that were asked before there was one."""
+    return {name: value for name, value in asdict(check).items() if (name, value) != ("place", "bench")}

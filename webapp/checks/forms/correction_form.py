@@ -29,3 +29,6 @@ class CorrectionForm(SaveOnceForm):
     def build_on(self, revision: int, setup: Setup) -> None:  # noqa: ARG002 for forms that show the setup
         """Let the next sending of this page be saved on top of `revision`, which holds `setup`."""
         self.base_revision.data = str(revision)
+
+    def keep_meant(self, seen: Setup, latest: Setup) -> None:
+        """Keep what an entry meant on the page of `seen` where it would mean something else on that of `latest`."""

@@ -8,7 +8,7 @@ from typing import Any, Final, cast
 from wtforms import BooleanField, Form, FormField
 
 from setup_rules import EndSetup, Setup
-from setup_rules.types.request import Datum, EndName, Place
+from setup_rules.types.request import Conditions, Datum, EndName, Place
 from setup_rules.types.result import SagCheck
 from setup_rules.types.units import to_base
 from webapp.checks.forms.correction_form import CorrectionForm
@@ -133,7 +133,7 @@ class SagCheckForm(CorrectionForm, OwnUnitsForm):
     def _ask_for_place(self, setup: Setup) -> None:
         """Ask where it was measured if the bike is ridden in other air, and say what is taken for that place."""
         bench, ride = setup.request.bench, setup.request.ride
-        if not setup.minds_place:
+        if not setup.minds_place and self.place.data in (None, "bench"):
             del self.place
             saved = temperature_words(bench.temperature_c), altitude_words(bench.altitude_m)
             hints = tuple(_("Default: %(value)s, as saved.", value=said) for said in saved)
@@ -145,6 +145,19 @@ class SagCheckForm(CorrectionForm, OwnUnitsForm):
             hints = (_("Default: as saved for the place above."),) * 2
         for field, hint in zip((self.temperature_c, self.altitude_m), hints, strict=True):
             field.hint = hint
+
+    def keep_meant(self, seen: Setup, latest: Setup) -> None:
+        """Keep the air: "on the ride" was the ride of the page that was seen, not that of a later change."""
+        place = self.place.data if "place" in self else "bench"
+        meant, now = (_air_of(place, one) for one in (seen, latest))
+        if place == "elsewhere" or meant == now or self.temperature_c.text or self.altitude_m.text:
+            return
+        self.temperature_c.text, self.altitude_m.text = (
+            temperature_words(meant.temperature_c),
+            altitude_words(meant.altitude_m),
+        )
+        if place == "ride":
+            self.place.data = "elsewhere"
 
     @property
     def is_questioned(self) -> bool:
@@ -194,6 +207,10 @@ class SagCheckForm(CorrectionForm, OwnUnitsForm):
             confirm=bool(self.confirm.data),
             place=cast("Place", place),
         )
+
+
+def _air_of(place: str, setup: Setup) -> Conditions:
+    return setup.request.ride if place == "ride" else setup.request.bench
 
 
 def _read_spring(part: SagPartForm) -> dict[str, Any]:

@@ -170,33 +170,25 @@ def _line(past: PastRevision, before: PastRevision | None, checks: tuple[CheckLi
 def _list_changes(past: PastRevision, before: PastRevision | None) -> Iterator[str]:
     old = {end.end: end for end in before.ends} if before else {}
     for end in past.ends:
-        was = old.get(end.end)
-        said = _list_measured(end, was) + (_list_first(end) if was is None else _end_changes(was, end))
+        said = _list_measured(end) + (_end_changes(old[end.end], end) if end.end in old else _list_first(end))
         if said:
             yield _("%(end)s: %(said)s", end=end_word(end.end), said="; ".join(said))
 
 
-def _list_measured(end: RevisionEnd, old: RevisionEnd | None) -> list[str]:
-    """Return what was measured beside the target as it is there; `old` is the end as it was measured."""
+def _list_measured(end: RevisionEnd) -> list[str]:
     if end.measured_sag_mm is None or end.measured_at_pa is None:
         return []
-    check = end.measured_with
-    if end.coil is not None and check is not None:
-        return [_say_measured_with(end, check)]
+    if end.coil is not None and end.measured_with is not None:
+        return [_say_measured_with(end, end.measured_with)]
     values = {
         "sag": length_words(end.measured_sag_mm),
         "pressure": pressure_text(end.measured_at_pa).short,
         "target": length_words(end.sag_target_mm),
     }
-    if check is not None and not check.is_in_saved_air:
-        return [_("measured %(sag)s at %(pressure)s in other air; target on the ride %(target)s", **values)]
-    if check is not None and check.place == "ride":
-        return [_("measured %(sag)s on the ride at %(pressure)s, target %(target)s", **values)]
-    shift = (old or end).bench_shift_mm
-    if shift is None or abs(shift) < LEAST_SHIFT_MM:
+    if not _reads_otherwise(end):
         return [_("measured %(sag)s at %(pressure)s, target %(target)s", **values)]
-    values["target"] = length_words(end.sag_target_mm + shift)
-    return [_("measured %(sag)s at %(pressure)s where it was set, target there %(target)s", **values)]
+    values["ride"] = length_words(_on_the_ride_mm(end) or 0.0)
+    return [_("measured %(sag)s at %(pressure)s, on the ride %(ride)s; target %(target)s", **values)]
 
 
 def _reads_otherwise(end: RevisionEnd) -> bool:

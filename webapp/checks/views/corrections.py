@@ -166,8 +166,10 @@ def _refuse(form: CorrectionForm, error: SetupRulesError) -> None:
 def _show_conflict(template: str, form: CorrectionForm, error: ConflictError, code: str) -> str:
     """Show what someone else saved in the meantime; the next press of the button saves on top of it."""
     seen, latest = form.base or 1, error.latest or find_setup(code)
+    drawn_of = find_setup(code, seen)
     form.build_on(latest.number, latest.setup)
-    return _draw_page(template, latest, form, conflict=present_conflict(find_setup(code, seen), latest))
+    form.keep_meant(drawn_of.setup, latest.setup)
+    return _draw_page(template, latest, form, conflict=present_conflict(drawn_of, latest))
 
 
 def _draw_page(template: str, saved: Revision, form: CorrectionForm, **parts: Any) -> str:

@@ -18,8 +18,7 @@ from webapp.setups.revision import Revision
 class RevisionEnd:
     """One spring end of a revision. `measured_sag_mm` is the mean reading of the sag check that led to it.
 
-    `measured_shift_mm` is how much more it reads where it was measured than on the ride, where the sags are meant;
-    `bench_shift_mm` that of the bench, None where the target is out of reach.
+    `measured_shift_mm` is how much more it read than the same spring shows on the ride, where the sags are meant.
     """
 
     end: EndName
@@ -37,7 +36,6 @@ class RevisionEnd:
     coil: CoilSetup | None = None
     measured_with: SagCheck | None = None
     measured_shift_mm: float = 0.0
-    bench_shift_mm: float | None = 0.0
     second: SecondChamber | None = None
     max_pressure_pa: float = math.inf
 
@@ -63,7 +61,7 @@ def list_revisions(code_text: str, first: int = 1, last: int | None = None) -> t
 
 def _with_ends(revision: Revision) -> PastRevision:
     checks = _checks_that_led(revision)
-    led = {taken.check.end: taken.check for taken in checks}
+    led = {taken.check.end: taken for taken in checks}
     ends = tuple(_read_end(end, led.get(end.end)) for end in revision.setup.ends())
     return PastRevision(revision=revision, ends=ends, checks=checks)
 
@@ -76,7 +74,8 @@ def _checks_that_led(revision: Revision) -> tuple[TakenCheck, ...]:
     return revision.setup.checks[-count:]
 
 
-def _read_end(end: EndSetup, mine: SagCheck | None) -> RevisionEnd:
+def _read_end(end: EndSetup, taken: TakenCheck | None) -> RevisionEnd:
+    mine = None if taken is None else taken.check
     return RevisionEnd(
         end=end.end,
         pressure_pa=end.pressure_pa,
@@ -92,15 +91,10 @@ def _read_end(end: EndSetup, mine: SagCheck | None) -> RevisionEnd:
         travel_mm=end.travel_mm,
         coil=end.coil,
         measured_with=mine,
-        measured_shift_mm=end.bench_shift_mm if mine is not None and _is_of_the_bench(mine) else 0.0,
-        bench_shift_mm=end.bench_shift_mm if end.reaches_target else None,
+        measured_shift_mm=0.0 if taken is None else taken.carried_mm or 0.0,
         second=end.second,
         max_pressure_pa=end.max_pressure_pa,
     )
-
-
-def _is_of_the_bench(check: SagCheck) -> bool:
-    return check.place == "bench" and check.is_in_saved_air
 
 
 def _mean_mm(check: SagCheck) -> float:

@@ -157,13 +157,10 @@ def _good_sag_of_both(end: EndSetup) -> str:
             ride=ride,
             expected=length_words(expected_at_bench_mm(end)),
         )
-    to = _(" to ")
-    good = length_span(end.bench_target_mm - end.tolerance_mm, end.bench_target_mm + end.tolerance_mm, to)
     return _(
-        "On the ride the target is %(ride)s. Measured where it was set, that reads %(here)s, and %(range)s is good.",
+        "On the ride the target is %(ride)s. Measured where it was set, that reads %(here)s.",
         ride=ride,
         here=length_words(end.bench_target_mm),
-        range=good,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -11,7 +12,7 @@ from flask import Flask
 
 from setup_rules import BounceCheck, RequestError, RideReport, SagCheck, apply_sag_check, read_request
 from webapp.checks.actions.check_bounce import check_bounce
-from webapp.checks.actions.check_sag import check_sag
+from webapp.checks.actions.check_sag import _asked, check_sag
 from webapp.checks.actions.preview_changes import preview_changes
 from webapp.checks.actions.report_ride import report_ride
 from webapp.checks.actions.restore_revision import restore_revision
@@ -126,6 +127,16 @@ def test_a_key_that_was_used_for_something_else_is_refused(app: Flask, saved: Re
         with pytest.raises(IdempotencyError):
             correct(saved.code, idempotency_key="tap")
         assert len(list_revisions(saved.code)) == 2
+
+
+def test_a_check_of_before_there_was_a_place_keeps_its_fingerprint(app: Flask, saved: Revision) -> None:
+    asked = [_asked(SAG), _asked(replace(SAG, place="ride"))]
+    assert "place" not in asked[0]
+    assert asked[1] == {**asked[0], "place": "ride"}
+    with app.app_context():
+        assert check_sag(saved.code, SAG, idempotency_key="tap").number == 2
+        with pytest.raises(IdempotencyError):
+            check_sag(saved.code, replace(SAG, place="ride"), idempotency_key="tap")
 
 
 def test_the_same_key_on_another_setup_is_another_request(app: Flask, whole_request: dict[str, Any]) -> None:

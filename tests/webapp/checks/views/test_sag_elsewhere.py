@@ -7,7 +7,12 @@ import re
 from typing import Any
 
 import pytest
+from flask import Flask
 from flask.testing import FlaskClient
+
+from webapp.checks.pages.history_page import present_history
+from webapp.setups.actions.find_setup import find_setup
+from webapp.setups.actions.list_revisions import list_revisions
 
 BENCH, RIDE = {"temperature_c": 30, "altitude_m": 300}, {"temperature_c": -5, "altitude_m": 300}
 FRONT = {"travel_mm": 140, "stanchion_mm": 34, "negative_spring": "air", "max_pressure_psi": 200}
@@ -111,8 +116,8 @@ def test_the_history_compares_each_reading_with_the_target_of_its_place(client: 
     checked(client, code, here, place="bench")
     checked(client, code, ride, place="ride")
     past = words(client.get(f"/s/{code}/history").text)
-    assert f"measured {shown_mm(here)} mm at {psi} psi where it was set, target there {shown_mm(here)} mm" in past
-    assert f"measured {shown_mm(ride)} mm on the ride at {psi} psi, target {shown_mm(ride)} mm" in past
+    assert re.search(rf"measured {shown_mm(here)} mm at {psi} psi, on the ride 31(\.5)? mm; target 31\.5 mm", past)
+    assert f"measured {shown_mm(ride)} mm at {psi} psi, target {shown_mm(ride)} mm" in past
     assert re.search(rf"{re.escape(shown_mm(here))}, on the ride 3[12](\.5)?\b", past)
 
 
@@ -175,7 +180,8 @@ def test_somewhere_else_is_the_pressure_of_the_bench_in_an_air_that_is_typed(cli
     body = {"end": "front", "pressure_psi": 90, "readings_mm": [29], "place": "ride", "temperature_c": 10}
     by_interface = client.post(f"/api/v1/setups/{other}/sag-checks", json={**body, "altitude_m": 300}).json or {}
     assert by_form["front"] == by_interface["front"]
-    assert "measured 29 mm at 90 psi in other air" in words(client.get(f"/s/{code}/history").text)
+    past = words(client.get(f"/s/{code}/history").text)
+    assert re.search(r"measured 29 mm at 90 psi, on the ride 3[12](\.5)? mm; target 31\.5 mm", past)
 
 
 def test_what_is_out_of_reach_is_named_nowhere_else(client: FlaskClient) -> None:
@@ -211,3 +217,58 @@ def test_another_ride_moves_what_the_target_reads_where_it_is_set(client: FlaskC
     code = saved(client)["code"]
     shown = words(client.post(f"/s/{code}/what-if", data={"ride.temperature_c": "15"}).text)
     assert re.search(r"Target sag where set 25\.5 mm 2[89](\.5)? mm", shown)
+
+
+def moved_on(client: FlaskClient, code: str, place: str, celsius: int) -> None:
+    """Let somebody else save another air meanwhile."""
+    changes = {place: {"temperature_c": celsius, "altitude_m": 300}, "rider_mass_now_kg": 80, "save": True}
+    answer = client.post(f"/api/v1/setups/{code}/what-if", json=changes)
+    assert answer.status_code == 201, answer.text
+
+
+@pytest.mark.parametrize("ride_c", [30, 15])
+def test_on_the_ride_stays_the_ride_of_the_page_that_was_seen(client: FlaskClient, ride_c: int) -> None:
+    code = saved(client)["code"]
+    data = {"front.pressure_psi": "90", "front.readings_mm-0": "31.5", "place": "ride", "base_revision": "1"}
+    moved_on(client, code, "ride", ride_c)
+    told = client.post(f"/s/{code}/sag-check", data=data)
+    assert told.status_code == 409
+    assert re.search(r'name="place" value="elsewhere" checked', told.text)
+    typed = re.search(r'name="temperature_c" value="([^"]*)"', told.text)
+    height = re.search(r'name="altitude_m" value="([^"]*)"', told.text)
+    assert typed is not None
+    assert height is not None
+    assert (typed[1], height[1]) == ("-5 °C", "300 m")
+    again = {**data, "place": "elsewhere", "temperature_c": typed[1], "altitude_m": height[1], "base_revision": "2"}
+    answer = client.post(f"/s/{code}/sag-check", data=again)
+    assert answer.status_code == 303
+    # At −5 °C it read 31.5 mm: at the ride of today the fork is firmer, and asks for less air.
+    assert "psi out of the fork" in words(client.get(answer.headers["Location"]).text)
+
+
+def test_where_it_was_set_stays_the_air_of_the_page_that_was_seen(client: FlaskClient) -> None:
+    code = saved(client)["code"]
+    moved_on(client, code, "bench", 10)
+    data = {"front.pressure_psi": "90", "front.readings_mm-0": "25.5", "place": "bench", "base_revision": "1"}
+    told = client.post(f"/s/{code}/sag-check", data=data)
+    assert told.status_code == 409
+    assert 'name="temperature_c" value="30 °C"' in told.text
+    assert re.search(r'name="place" value="bench" checked', told.text)
+
+
+def test_each_choice_names_its_own_air(client: FlaskClient) -> None:
+    page = client.get(f"/s/{saved(client)['code']}/sag-check").text
+    for value, air in (("bench", "30 °C, 300 m"), ("ride", "-5 °C, 300 m"), ("elsewhere", "Enter the air there")):
+        found = re.search(rf'id="place-{value}".*?<span class="option-line">([^<]*)', page)
+        assert found is not None, value
+        assert found[1].startswith(air), value
+
+
+def test_the_plot_of_the_history_compares_on_the_ride(client: FlaskClient, app: Flask) -> None:
+    setup = saved(client)
+    code = setup["code"]
+    checked(client, code, setup["front"]["sag_target_bench_mm"], place="bench")
+    with app.test_request_context():
+        plots = present_history(find_setup(code), list_revisions(code)).plots
+    (measured,) = (plot.measured_mm[-1] for plot in plots if plot.name == "front")
+    assert measured == pytest.approx(setup["front"]["sag_target_mm"], abs=0.6)
