@@ -1,7 +1,7 @@
 """How `more-answers-v3.json.gz` was made: 150 drawn requests with what `make_answers` leaves out.
 
 Coils, a second chamber, pushes, luggage, scales, lubricant and a chart with luggage, answered once by the rules of the
-commit named in the file, 17 of them anew since sags are compared where they are meant. It does not answer by other
+commit named in the file, 23 of them anew since sags are compared where they are meant. It does not answer by other
 rules: see `make_answers`.
 """
 
