@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from setup_rules.advice.coil_choice import with_preload
 from setup_rules.advice.reasons import click_reasons, load_reason, sag_reason
-from setup_rules.advice.sag_check import middle_reading_mm
+from setup_rules.advice.sag_check import check_carried_mm, middle_reading_mm
 from setup_rules.advice.start_parts import aim_of
 from setup_rules.advice.wording import VARIANT, is_over_limit, preload_values, rate_n_per_mm, rate_values
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import Learned
-from setup_rules.inference.sag_elsewhere import check_carried_mm
 from setup_rules.inference.start_setting import DrawnEnd, expected_sag_m
 from setup_rules.messages.catalogue import sources
 from setup_rules.messages.message import Message

@@ -9,6 +9,7 @@ from setup_rules.advice.coil_cautions import coil_cautions
 from setup_rules.advice.coil_choice import find_coils, preload_step_mm, preload_steps_mm, told_limits_mm, with_preload
 from setup_rules.advice.coil_reasons import coil_reasons
 from setup_rules.advice.end_answer import EndAnswer
+from setup_rules.advice.sag_check import check_carried_mm
 from setup_rules.advice.start_parts import aim_of, standing_parts
 from setup_rules.advice.stop_rule import Offer, choose_offer, near_m
 from setup_rules.advice.wording import is_over_limit
@@ -16,7 +17,6 @@ from setup_rules.inference.coil_class import CoilRoom
 from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import Learned
 from setup_rules.inference.posterior import prior
-from setup_rules.inference.sag_elsewhere import check_carried_mm
 from setup_rules.inference.start_setting import DrawnEnd, chance_near, wanted_setting
 from setup_rules.types.request import SetupRequest
 from setup_rules.types.result import CoilChoice, CoilSetup, EndSetup, Note, SagCheck

@@ -12,7 +12,7 @@ from setup_rules.advice.coil_setup import answer_coil, with_fitted
 from setup_rules.advice.end_answer import EndAnswer
 from setup_rules.advice.measured import measured_cautions, measured_reasons, pushed_spring
 from setup_rules.advice.reasons import air_note, bench_notes, end_reasons, order_notes, rules_changed, sag_check_advice
-from setup_rules.advice.sag_check import learned_of, with_check
+from setup_rules.advice.sag_check import check_carried_mm, learned_of, with_check
 from setup_rules.advice.second_chamber import answer_second, second_cautions
 from setup_rules.advice.start_parts import aim_of, no_finer, standing_parts
 from setup_rules.advice.stop_rule import Offer, choose_offer, near_m
@@ -22,7 +22,6 @@ from setup_rules.inference.likelihood import GAUGE_SIGMA, Learned, sag_likelihoo
 from setup_rules.inference.measured import Measured, posterior_after
 from setup_rules.inference.pressure_chart import chart_case, chart_fit_percent
 from setup_rules.inference.pumped_setting import wanted_pumped
-from setup_rules.inference.sag_elsewhere import check_carried_mm
 from setup_rules.inference.size_class import COLUMN, assumed_max_psi
 from setup_rules.inference.start_setting import Banded, DrawnEnd, chance_near
 from setup_rules.messages.rounding import gauge_psi_below

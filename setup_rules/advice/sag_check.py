@@ -13,6 +13,7 @@ from setup_rules.inference.end_model import EndModel
 from setup_rules.inference.likelihood import Learned, SagLikelihood, expect, learn, sag_likelihood
 from setup_rules.inference.posterior import Posterior
 from setup_rules.inference.pressure_chart import chart_likelihoods
+from setup_rules.inference.sag_elsewhere import carried_m
 from setup_rules.inference.unit_memory import remembered_of
 from setup_rules.messages.message import Message
 from setup_rules.messages.rounding import as_typed, places, whole
@@ -219,6 +220,11 @@ def middle_reading_mm(check: SagCheck) -> float:
         sides = (check.readings_from_above_mm, check.readings_from_below_mm)
         return sum(statistics.median(side) for side in sides) / 2.0
     return statistics.median((*check.readings_mm, *check.readings_from_above_mm, *check.readings_from_below_mm))
+
+
+def check_carried_mm(model: EndModel, check: SagCheck, posterior: Posterior) -> float:
+    """Return how much more a check of an end reads [mm] than the same spring shows on the ride (`carried_m`)."""
+    return 1000.0 * carried_m(sag_likelihood(TakenCheck(check=check, request=model.request), model), posterior)
 
 
 def with_check(

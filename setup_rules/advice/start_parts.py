@@ -14,7 +14,7 @@ from setup_rules.inference.likelihood import Learned
 from setup_rules.inference.posterior import Posterior, central_row
 from setup_rules.inference.sag_elsewhere import bench_shift_m
 from setup_rules.inference.sag_target import sag_target_percent
-from setup_rules.inference.start_setting import Banded, DrawnEnd, band_of, held_of, sags_m
+from setup_rules.inference.start_setting import MIDDLE_AND_BAND, Banded, DrawnEnd, held_of, sags_m
 from setup_rules.physics.damping import clicks_for, damping_n_s_per_m, known_adjuster
 from setup_rules.physics.linkage import wheel_rate_n_per_m
 from setup_rules.physics.spring import Spring
@@ -39,7 +39,7 @@ def standing_parts(drawn: DrawnEnd, learned: Learned, used: int, bench_value: fl
     model, posterior, target_m = drawn.model, drawn.posterior, aim_of(drawn.model)[1]
     finest_m = c.READING_SIGMA_MM[model.name].value / 1000
     sags = sags_m(drawn, bench_value, target_m)
-    sag = no_finer(band_of(posterior, sags), finest_m, 0.0, model.travel_m)
+    sag = no_finer(Banded(*posterior.quantiles(sags, MIDDLE_AND_BAND)), finest_m, 0.0, model.travel_m)
     ride = model.request.ride
     acting, site = model.setting.acting(bench_value, ride), model.setting.site(ride)
     spring, load = model.springs(posterior.centre), float(model.load_n(posterior.centre))

@@ -8,11 +8,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from setup_rules.inference.end_model import EndModel
-from setup_rules.inference.likelihood import SagLikelihood, sag_likelihood
+from setup_rules.inference.likelihood import SagLikelihood
 from setup_rules.inference.posterior import Posterior
 from setup_rules.inference.start_setting import DrawnEnd, held_of
-from setup_rules.types.result import SagCheck, TakenCheck
 
 
 def bench_shift_m(drawn: DrawnEnd, bench_value: float, on_ride_m: Any) -> float:
@@ -60,11 +58,6 @@ def bench_shift_m(drawn: DrawnEnd, bench_value: float, on_ride_m: Any) -> float:
         return 0.0
     here = drawn.held.gap_m(setting.acting(bench_value, request.bench), setting.site(request.bench), on_ride_m)
     return drawn.posterior.mean(here - on_ride_m)
-
-
-def check_carried_mm(model: EndModel, check: SagCheck, posterior: Posterior) -> float:
-    """Return how much more a check of an end reads [mm] than the same spring shows on the ride (`carried_m`)."""
-    return 1000.0 * carried_m(sag_likelihood(TakenCheck(check=check, request=model.request), model), posterior)
 
 
 def carried_m(check: SagLikelihood, posterior: Posterior) -> float:

@@ -18,7 +18,8 @@ from setup_rules.physics.linkage import Leverage
 from setup_rules.physics.spring import Parts, Site, Spring
 from setup_rules.types.request import Datum
 
-_SHARES = (BAND[0], 0.5, BAND[1])
+#: The shares of a sample below the three values of a `Banded`.
+MIDDLE_AND_BAND: Final = (BAND[0], 0.5, BAND[1])
 #: The search for a resting place ends when no drawn spring moves further than this [m]; what is left is its square.
 _CLOSE_M: Final = 1e-7
 _MOST_STEPS: Final = 30
@@ -244,7 +245,7 @@ def wanted_setting(drawn: DrawnEnd, sag_m: float) -> Banded:
     """
     model, ride = drawn.model, drawn.model.request.ride
     acting = drawn.held.acting_for(sag_m, model.setting.site(ride))
-    return Banded(*drawn.posterior.quantiles(model.setting.bench_value(acting, ride), _SHARES))
+    return Banded(*drawn.posterior.quantiles(model.setting.bench_value(acting, ride), MIDDLE_AND_BAND))
 
 
 def sags_m(drawn: DrawnEnd, bench_value: float, start_m: float) -> Any:
@@ -324,12 +325,7 @@ def expected_sag_m(drawn: DrawnEnd, bench_value: float, start_m: float) -> Bande
     ----------
     Quantiles of a weighted sample; force balance of the spring.
     """
-    return band_of(drawn.posterior, sags_m(drawn, bench_value, start_m))
-
-
-def band_of(posterior: Posterior, values: Any) -> Banded:
-    """Return the median of a value of every drawn spring, with its band."""
-    return Banded(*posterior.quantiles(values, _SHARES))
+    return Banded(*drawn.posterior.quantiles(sags_m(drawn, bench_value, start_m), MIDDLE_AND_BAND))
 
 
 def chance_near(drawn: DrawnEnd, bench_value: float, target_m: float, near_m: float) -> float:

@@ -5,10 +5,11 @@ would write now are the answers of today's rules, which prove nothing about yest
 drawn and refuses to run on other rules. Rules version 3 moved cases on purpose, before its release and in three steps:
 35 where a chart is for a bare bike (all with an entered share), 95 where the middle click does not follow an entered
 share or a chart is for somebody who stands, 157 where a sag was measured elsewhere than on the ride (18 of them in a
-number or in what is done, the others say what it reads there). These were answered anew by `python -m tests.kept.make_answers again`, as of the commit named
-in the file; the others stayed as they were. When the rules change on purpose, freeze a version 4 in the same way; the
-data folder of version 1 stays, and `next` holds what its setups answered to their next check under the rules of version
-2, one of them (both ends checked, cooler ride) under those of version 3.
+number or in what is done, the others say what it reads there). These were answered anew by `python -m
+tests.kept.make_answers again`, as of the commit named in the file; the others stayed as they were. When the rules
+change on purpose, freeze a version 4 in the same way; the data folder of version 1 stays, and `next` holds what its
+setups answered to their next check under the rules of version 2, one of them (both ends checked, cooler ride) under
+those of version 3.
 """
 
 from __future__ import annotations
@@ -308,12 +309,11 @@ def answer_again(target: Path) -> None:
     with tempfile.TemporaryDirectory() as folder:
         client = create_app({"DATA": folder, "RATELIMIT_ENABLED": False, "TESTING": True}).test_client()
         for case in kept["cases"]:
-            now = replay.replay(case)
-            if any(replay.differences({"answer": case["answer"], "steps": case["answers"]}, now, "")):
-                case |= {"answer": now["answer"], "answers": now["steps"]}
+            now, http = replay.replay(case), replay.ask_over_http(client, case) if "http" in case else {}
+            moved = any(replay.differences({"answer": case["answer"], "steps": case["answers"]}, now, ""))
+            if moved or any(replay.differences(case.get("http", {}), http)):
+                case |= {"answer": now["answer"], "answers": now["steps"], **({"http": http} if http else {})}
                 again += 1
-                if "http" in case:
-                    case["http"] = replay.ask_over_http(client, case)
     if "next" in kept:
         pairs = zip(kept["next"], asked_next(), strict=True)
         kept["next"] = [now if any(replay.differences(old, now)) else old for old, now in pairs]
