@@ -31,6 +31,7 @@ THRESHOLDS: dict[str, Any] = {
     "advice.stop_rule.LITTLE_GAIN": 0.28,
     "advice.stop_rule.NEAR_SHARE": 0.025,
     "types.result.LEAST_SHIFT_MM": 0.5,
+    "inference.start_setting.MIDDLE_AND_BAND": (0.05, 0.5, 0.95),
     "advice.ride_report._COIL_REMEDIES": {
         "hits_the_end": (("spring_rate", 1), ("compression", -1), ("sag_target", -1)),
         "dives": (("sag_target", -1), ("compression", -1), ("spring_rate", 1)),
