@@ -203,7 +203,7 @@ def beyond_limit(seen: Seen) -> Iterator[str]:
     end = seen.answer[seen.ends[0]]
     reached = abs(end["sag_expected_mm"] - end["sag_target_mm"]) < 2
     wrong = ["likely between", "Most forks", "Most shocks", "By your sag checks", "in the range"]
-    wrong += [] if reached else ["mm is good", "Then correct the pressure", "close enough to the target"]
+    wrong += [] if reached else ["mm is close", "Then correct the pressure", "close enough to the target"]
     for where, text in seen.texts.items():
         yield from (f"“{words}” on {where} of a limited setup" for words in wrong if words in text)
     if "Limit: " not in seen.texts["setup"] or "imited" not in seen.texts["card"]:

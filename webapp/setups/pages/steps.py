@@ -144,7 +144,11 @@ def _good_sag(end: EndSetup) -> str:
         )
     to = _(" to ")  # not within the sentence's own call: texts are collected from outside calls alone
     good = length_span(end.sag_target_mm - end.tolerance_mm, end.sag_target_mm + end.tolerance_mm, to)
-    return _("The target is %(sag)s, and %(range)s is good.", sag=length_words(end.sag_target_mm), range=good)
+    return _(
+        "The target is %(sag)s, and %(range)s is close; a sag check tells.",
+        sag=length_words(end.sag_target_mm),
+        range=good,
+    )
 
 
 def _good_sag_of_both(end: EndSetup) -> str:

@@ -92,7 +92,7 @@ def test_the_question_is_asked_only_where_the_two_places_differ(client: FlaskCli
         assert client.get(f"/s/{alike['code']}{path}").text.count('name="place"') == 0
     assert alike["front"]["sag_target_bench_mm"] == alike["front"]["sag_target_mm"]
     page = words(client.get(f"/s/{alike['code']}").text)
-    assert "The target is 31.5 mm, and 28.5 to 34.5 mm is good." in page
+    assert "The target is 31.5 mm, and 28.5 to 34.5 mm is close; a sag check tells." in page
     assert "here it was set" not in page
     form = words(client.get(f"/s/{alike['code']}/sag-check").text)
     assert "Default: 30 °C, as saved." in form

@@ -116,7 +116,7 @@ def test_cautions_and_reasons_follow_the_pump(client: FlaskClient, path: str) ->
 
 def test_steps_and_card_have_both_rulers(client: FlaskClient, path: str) -> None:
     page = text_of(client.get(path))
-    good = r"target is (\d\.\d\d) in \(([\d.]+) mm\), and \d\.\d\d to \d\.\d\d in \([\d.]+ to [\d.]+ mm\) is good"
+    good = r"target is (\d\.\d\d) in \(([\d.]+) mm\), and \d\.\d\d to \d\.\d\d in \([\d.]+ to [\d.]+ mm\) is close"
     inches, millimetres = re.search(good, page).groups()  # type: ignore[union-attr]
     assert float(inches) * 25.4 == pytest.approx(float(millimetres), abs=0.4)
     card = text_of(client.get(f"{path}/print"))
