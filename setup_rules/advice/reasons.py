@@ -12,7 +12,7 @@ from setup_rules.inference.size_class import fork_class
 from setup_rules.inference.spring_memory import typical_factor
 from setup_rules.messages.catalogue import sources
 from setup_rules.messages.message import Message
-from setup_rules.messages.rounding import as_typed, expected_mm, halves, whole
+from setup_rules.messages.rounding import as_typed, expected_mm, halves, places, whole
 from setup_rules.types import constants as c
 from setup_rules.types.request import Conditions, EndName, FrontEnd
 from setup_rules.types.result import RULES_VERSION, ClickStart, EndSetup, Note, SagCheck, Setup
@@ -231,16 +231,26 @@ def air_note(bench: Conditions, there: Conditions, gauge_pa: float, result: EndS
 
     `result` has the shift of that place for that of the bench.
     """
-    said = Message.of(
-        f"sag_in_this_air.{VARIANT[result.end]}",
-        bench_c=as_typed(bench.temperature_c),
-        bench_m=as_typed(bench.altitude_m),
-        here_c=as_typed(there.temperature_c),
-        here_m=as_typed(there.altitude_m),
-        psi=whole_psi(gauge_pa),
-        sag=expected_at_bench_mm(result),
-    )
+    values = {**_both_airs(bench, there), "psi": whole_psi(gauge_pa), "sag": expected_at_bench_mm(result)}
+    said = Message.of(f"sag_in_this_air.{VARIANT[result.end]}", **values)
     return Note("sag_in_this_air", said, sources.CONDITIONS, result.end)
+
+
+def air_maximum_note(bench: Conditions, there: Conditions, result: EndSetup) -> Note:
+    """Return that the maximum holds in the air of a check too, where what to set there would be above it."""
+    values = {**_both_airs(bench, there), "psi": whole_psi(result.max_pressure_pa)}
+    said = Message.of(f"sag_air_maximum.{VARIANT[result.end]}", **values)
+    return Note("sag_air_maximum", said, sources.CONDITIONS, result.end)
+
+
+def _both_airs(bench: Conditions, there: Conditions) -> dict[str, float]:
+    """Return temperature and altitude of two places for a sentence, no finer than anybody reads them."""
+    return {
+        "bench_c": places(bench.temperature_c, 1),
+        "bench_m": whole(bench.altitude_m),
+        "here_c": places(there.temperature_c, 1),
+        "here_m": whole(there.altitude_m),
+    }
 
 
 def order_notes(setup: Setup) -> tuple[Note, ...]:

@@ -11,7 +11,15 @@ from setup_rules.advice.coil_reasons import coil_check_advice, in_part_note
 from setup_rules.advice.coil_setup import answer_coil, with_fitted
 from setup_rules.advice.end_answer import EndAnswer
 from setup_rules.advice.measured import measured_cautions, measured_reasons, pushed_spring
-from setup_rules.advice.reasons import air_note, bench_notes, end_reasons, order_notes, rules_changed, sag_check_advice
+from setup_rules.advice.reasons import (
+    air_maximum_note,
+    air_note,
+    bench_notes,
+    end_reasons,
+    order_notes,
+    rules_changed,
+    sag_check_advice,
+)
 from setup_rules.advice.sag_check import check_carried_mm, learned_of, with_check
 from setup_rules.advice.second_chamber import answer_second, second_cautions
 from setup_rules.advice.start_parts import aim_of, no_finer, standing_parts
@@ -125,8 +133,8 @@ def _elsewhere_notes(
     if check.place != "bench" or there == request.bench or after.coil is not None:
         return bench_notes(after)
     gauge_pa = float(model.setting.shown(model.setting.acting(after.pressure_pa, there), there))
-    if gauge_pa > after.max_pressure_pa:
-        return bench_notes(after)  # in air so warm the number of the bench is the one that nobody is to exceed
+    if is_above(gauge_pa, after.max_pressure_pa):
+        return (air_maximum_note(request.bench, there, after),)  # a printed maximum is that of a gauge in any air
     shift_mm = check_carried_mm(model, replace(check, pressure_pa=gauge_pa), learned_of(model, checks).posterior)
     here = replace(after, bench_shift_mm=shift_mm)
     if whole_psi(gauge_pa) == whole_psi(after.pressure_pa) and not here.reads_otherwise:

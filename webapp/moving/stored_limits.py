@@ -57,6 +57,7 @@ def hold_revision(revision: Mapping[str, Any], setup: Setup) -> None:
     for taken in setup.checks:
         _hold_request(taken.request)
         _hold_check(taken.check)
+        _need(abs(taken.carried_mm or 0.0) <= LIMITS["travel_mm"].high, "carried_mm")
     for name in _ENDS:
         end, asked = getattr(setup, name), getattr(setup.request, name)
         _need((end is None) == (asked is None), name)

@@ -133,6 +133,16 @@ SENTENCES: Final[dict[str, Template]] = {
         "These pressures are for {bench_c} °C and {bench_m} m, as the setup says. In the air of this check, {here_c} "
         "°C and {here_m} m, the shock has to be at {psi} psi and should read about {sag} mm."
     ),
+    "sag_air_maximum.fork": N_(
+        "These pressures are for {bench_c} °C and {bench_m} m, as the setup says. In the air of this check, {here_c} "
+        "°C and {here_m} m, the fork would need more than its maximum of {psi} psi: stop there, and set it in "
+        "cooler air."
+    ),
+    "sag_air_maximum.shock": N_(
+        "These pressures are for {bench_c} °C and {bench_m} m, as the setup says. In the air of this check, {here_c} "
+        "°C and {here_m} m, the shock would need more than its maximum of {psi} psi: stop there, and set it in "
+        "cooler air."
+    ),
     # what is wrong with a bounce check
     "bounce.no_adjuster.fork": N_("The fork has no rebound adjuster in this setup. Enter its rebound clicks first."),
     "bounce.no_adjuster.shock": N_("The shock has no rebound adjuster in this setup. Enter its rebound clicks first."),

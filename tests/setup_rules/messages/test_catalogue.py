@@ -329,6 +329,16 @@ def walk_bounces(setup: rules.Setup, name: Any) -> None:
             after = rules.apply_bounce_check(after, bounce)
 
 
+def walk_warm_air() -> None:
+    """Check both ends at their maximum in air that is warmer than the bench's."""
+    body = {"rider_mass_kg": 110, "riding_style": "trail", "front": {"travel_mm": 140, "max_pressure_psi": 70}}
+    rear = {"stroke_mm": 55, "leverage_start": 2.8, "max_pressure_psi": 180}
+    setup = rules.recommend(rules.read_request({**body, "rear": rear}))
+    for end, psi, read_mm in (("front", 70.0, 45.0), ("rear", 180.0, 25.0)):
+        check = {"end": end, "pressure_psi": psi, "readings_mm": [read_mm], "temperature_c": 45, "confirm": True}
+        rules.apply_sag_check(setup, rules.read_sag_check(check))
+
+
 def walk_earlier_rules() -> None:
     """Ask one end of a setup of earlier rules, so that the other keeps its numbers."""
     both = dataclasses.replace(setup_of({**FORK, **SHOCK}), rules_version="1")
@@ -506,6 +516,7 @@ def seen() -> dict[str, list[Message]]:
         walk_travel_and_workshop()
         walk_bikes_that_remember()
         walk_earlier_rules()
+        walk_warm_air()
         for limit in (*LIMITS.values(), *CORRECTION_LIMITS.values(), *BENCH_LIMITS.values()):
             limit.refusal(-1e6)
         for case in CASES[:120]:

@@ -33,10 +33,15 @@ def front(data: dict[str, Any]) -> dict[str, Any]:
     return found
 
 
+def taken(data: dict[str, Any]) -> dict[str, Any]:
+    """Return the first sag check that a file holds, with its request."""
+    found: dict[str, Any] = next(one for made in data["setups"] for kept in made["revisions"] for one in kept["checks"])
+    return found
+
+
 def check(data: dict[str, Any]) -> dict[str, Any]:
-    """Return the first sag check that a file holds."""
-    checks = (one for made in data["setups"] for kept in made["revisions"] for one in kept["checks"])
-    found: dict[str, Any] = next(checks)["check"]
+    """Return that check alone."""
+    found: dict[str, Any] = taken(data)["check"]
     return found
 
 
@@ -82,6 +87,7 @@ UNSHOWN: list[tuple[str, Alter]] = [
     ("setups[0].revisions[", lambda d: front(d).update(bench_shift_mm=-900.0)),
     *(("setups[", lambda d, place=place: check(d).update(place=place)) for place in ("moon", 7, ["x"], None)),
     ("setups[", lambda d: check(d).update(datum="moon")),
+    ("setups[", lambda d: taken(d).update(carried_mm=9999.0)),
     ("setups[0].revisions[", lambda d: front(d).update(volume_spacers="x")),
     ("setups[0].revisions[", lambda d: front(d).update(rate_n_per_m=1e300)),
     ("setups[0].revisions[", lambda d: newest(d)["request"].update(riding_style=["x", {"y": 1}])),

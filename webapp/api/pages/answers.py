@@ -76,6 +76,7 @@ def _past_end_answer(end: RevisionEnd) -> dict[str, Any]:
         "sag_high_mm": round(end.sag_high_mm, 1),
         "measured_sag_mm": None if sag is None else round(sag, 1),
         "measured_at_psi": None if measured_at is None else round(measured_at / PSI_PA, 1),
+        "measured_on_ride_mm": None if sag is None else round(sag - end.measured_shift_mm, 1),
         "measured_place": None if end.measured_with is None else end.measured_with.place,
         "rebound_clicks_out": end.rebound_out,
         "compression_clicks_out": end.compression_out,

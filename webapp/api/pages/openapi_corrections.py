@@ -75,9 +75,13 @@ _PAST_END_FIELDS: Final[dict[str, Schema]] = {
         "description": "Mean reading of the sag check that led to this revision [mm].",
     },
     "measured_at_psi": {**_MAYBE_NUMBER, "description": "Pressure at that reading, gauge [psi]."},
+    "measured_on_ride_mm": {
+        **_MAYBE_NUMBER,
+        "description": "What that reading is on the ride, where the target is meant, read as the setup reads it [mm].",
+    },
     "measured_place": {
         "enum": ["bench", "ride", None],
-        "description": "Where that was read; on the ride, at the pressure of the bench.",
+        "description": "Where it was read: where the spring was set, or elsewhere at that pressure.",
     },
     "rebound_clicks_out": _MAYBE_WHOLE,
     "compression_clicks_out": _MAYBE_WHOLE,

@@ -142,7 +142,10 @@ class SagCheckForm(CorrectionForm, OwnUnitsForm):
             self.place.choices = tuple(
                 (key, label, f"{there}{line}") for (key, label, line), there in zip(PLACES, airs, strict=True)
             )
-            hints = (_("Default: as saved for the place above."),) * 2
+            hints = (
+                _("Default: as saved for the place above. Needed for somewhere else."),
+                _("Default: as saved for the place above; for somewhere else as where it was set."),
+            )
         for field, hint in zip((self.temperature_c, self.altitude_m), hints, strict=True):
             field.hint = hint
 
@@ -150,14 +153,23 @@ class SagCheckForm(CorrectionForm, OwnUnitsForm):
         """Keep the air: "on the ride" was the ride of the page that was seen, not that of a later change."""
         place = self.place.data if "place" in self else "bench"
         meant, now = (_air_of(place, one) for one in (seen, latest))
-        if place == "elsewhere" or meant == now or self.temperature_c.text or self.altitude_m.text:
-            return
-        self.temperature_c.text, self.altitude_m.text = (
-            temperature_words(meant.temperature_c),
-            altitude_words(meant.altitude_m),
+        if meant.altitude_m != now.altitude_m or (place != "elsewhere" and meant != now):
+            self.altitude_m.text = self.altitude_m.text or altitude_words(meant.altitude_m)
+        if place != "elsewhere" and meant != now:
+            self.temperature_c.text = self.temperature_c.text or temperature_words(meant.temperature_c)
+            if place == "ride":
+                self.place.data = "elsewhere"
+        if place != "bench" and seen.request.bench != latest.request.bench:
+            self._ask_for_pressure_again(seen.request.bench, latest.request.bench)
+
+    def _ask_for_pressure_again(self, was: Conditions, now: Conditions) -> None:
+        """Say that a pressure was read in air that is no longer that of the setup's bench."""
+        said = _(
+            "It was set at %(was)s, now changed to %(now)s. Enter what a gauge shows there.", was=air(was), now=air(now)
         )
-        if place == "ride":
-            self.place.data = "elsewhere"
+        for name in self.names:
+            if self[name].form.is_used and "pressure_psi" in self[name].form:
+                self.refuse(f"{name}.pressure_psi", said)
 
     @property
     def is_questioned(self) -> bool:

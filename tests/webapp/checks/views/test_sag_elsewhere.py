@@ -272,3 +272,50 @@ def test_the_plot_of_the_history_compares_on_the_ride(client: FlaskClient, app: 
         plots = present_history(find_setup(code), list_revisions(code)).plots
     (measured,) = (plot.measured_mm[-1] for plot in plots if plot.name == "front")
     assert measured == pytest.approx(setup["front"]["sag_target_mm"], abs=0.6)
+
+
+def test_the_other_half_of_an_air_stays_as_it_was_on_the_page_that_was_seen(client: FlaskClient) -> None:
+    code = saved(client)["code"]
+    moved_on(client, code, "ride", 20)
+    data = {"front.pressure_psi": "90", "front.readings_mm-0": "31.5", "place": "ride", "base_revision": "1"}
+    told = client.post(f"/s/{code}/sag-check", data={**data, "altitude_m": "310"})
+    assert 'name="temperature_c" value="-5 °C"' in told.text
+    assert 'name="altitude_m" value="310"' in told.text
+
+
+@pytest.mark.parametrize("place", ["ride", "elsewhere"])
+def test_a_pressure_of_another_bench_is_asked_for_again(client: FlaskClient, place: str) -> None:
+    code = saved(client)["code"]
+    moved_on(client, code, "bench", 0)
+    data = {"front.pressure_psi": "90", "front.readings_mm-0": "31.5", "place": place, "temperature_c": "-5"}
+    told = client.post(f"/s/{code}/sag-check", data={**data, "base_revision": "1"})
+    assert told.status_code == 409
+    assert "It was set at 30 °C, 300 m, now changed to 0 °C, 300 m. Enter what a gauge shows there." in words(told.text)
+    assert 'name="front.pressure_psi" value="90"' in told.text
+
+
+def test_nobody_is_told_to_pump_above_the_maximum_in_warm_air(client: FlaskClient) -> None:
+    code = saved(client, rear={**REAR, "max_pressure_psi": 300}, front=None)["code"]
+    body = {"end": "rear", "pressure_psi": 228, "readings_mm": [18.5], "temperature_c": 45}
+    answer = client.post(f"/api/v1/setups/{code}/sag-checks", json=body).json or {}
+    told = {note["code"]: note["message"] for note in answer["advice"]}
+    assert (
+        "45 °C and 300 m, the shock would need more than its maximum of 300 psi: stop there" in told["sag_air_maximum"]
+    )
+    assert "sag_in_this_air" not in told
+
+
+def test_an_air_that_was_typed_in_other_units_is_told_in_whole_numbers(client: FlaskClient) -> None:
+    code = saved(client)["code"]
+    data = {"front.pressure_psi": "80", "front.readings_mm-0": "34", "temperature_c": "46 °F", "altitude_m": "2500 ft"}
+    answer = client.post(f"/s/{code}/sag-check", data=data, follow_redirects=True)
+    assert "In the air of this check, 7.8 °C and 762 m, the fork has to be at" in words(answer.text)
+
+
+def test_the_revisions_say_what_a_reading_is_on_the_ride(client: FlaskClient) -> None:
+    setup = saved(client)
+    checked(client, setup["code"], setup["front"]["sag_target_bench_mm"], place="bench")
+    last = (client.get(f"/api/v1/setups/{setup['code']}/revisions").json or {})["revisions"][-1]["front"]
+    assert last["measured_place"] == "bench"
+    assert last["measured_on_ride_mm"] == pytest.approx(setup["front"]["sag_target_mm"], abs=0.6)
+    assert last["measured_sag_mm"] < last["measured_on_ride_mm"] - 4
