@@ -332,7 +332,7 @@ def walk_bounces(setup: rules.Setup, name: Any) -> None:
 def walk_warm_air() -> None:
     """Check both ends at their maximum in air that is warmer than the bench's."""
     body = {"rider_mass_kg": 110, "riding_style": "trail", "front": {"travel_mm": 140, "max_pressure_psi": 70}}
-    rear = {"stroke_mm": 55, "leverage_start": 2.8, "max_pressure_psi": 180}
+    rear = {"stroke_mm": 55, "leverage_start": 2.8, "leverage_end": 2.4, "max_pressure_psi": 180}
     setup = rules.recommend(rules.read_request({**body, "rear": rear}))
     for end, psi, read_mm in (("front", 70.0, 45.0), ("rear", 180.0, 25.0)):
         check = {"end": end, "pressure_psi": psi, "readings_mm": [read_mm], "temperature_c": 45, "confirm": True}
